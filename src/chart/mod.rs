@@ -1,0 +1,1 @@
+//! An assessment drawn: one scene, painted as SVG or PNG.

@@ -1,0 +1,1 @@
+//! Does what was read agree with itself: ranges, and chemistry as the witness.

@@ -1,0 +1,1 @@
+//! Commands, global flags, exit codes.

@@ -1,0 +1,1 @@
+//! loamline.toml: settings with defaults, and errors that name the line.

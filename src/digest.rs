@@ -1,0 +1,1 @@
+//! The assessments that changed become the nightly message.

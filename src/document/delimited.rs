@@ -1,0 +1,11 @@
+//! Comma, semicolon or tab separated tables in UTF-8, UTF-16 or Latin-1.
+
+use super::{Cause, Document, Format, Limits, Refusal};
+
+/// Lays the document out.
+///
+/// # Errors
+/// A [`Refusal`] where it cannot.
+pub fn open(_bytes: &[u8], _limits: &Limits) -> Result<Document, Refusal> {
+    Err(Refusal::new(Cause::UnknownFormat, Format::Unknown, "Not read yet.", ""))
+}

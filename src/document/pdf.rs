@@ -1,0 +1,11 @@
+//! PDF: a text layer becomes words with boxes, a page without one becomes a picture.
+
+use super::{Cause, Document, Format, Limits, Refusal};
+
+/// Lays the document out.
+///
+/// # Errors
+/// A [`Refusal`] where it cannot.
+pub fn open(_bytes: &[u8], _limits: &Limits) -> Result<Document, Refusal> {
+    Err(Refusal::new(Cause::UnknownFormat, Format::Unknown, "Not read yet.", ""))
+}

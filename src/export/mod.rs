@@ -1,0 +1,1 @@
+//! The contract's tables, each column named once.

@@ -1,0 +1,1 @@
+//! The store: the only folder that speaks SQL.

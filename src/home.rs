@@ -1,0 +1,1 @@
+//! The home folder: its paths, made on first use.

@@ -1,0 +1,1 @@
+//! Claims a file once it has stopped growing, and puts originals away.

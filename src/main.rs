@@ -1,0 +1,3 @@
+//! The doorway: arguments in, exit code out.
+
+fn main() {}

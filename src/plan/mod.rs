@@ -1,0 +1,1 @@
+//! What to apply, what to leave alone and why, when to test again.

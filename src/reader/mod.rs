@@ -1,0 +1,1 @@
+//! Reads untrusted bytes in a child process with limits.

@@ -1,0 +1,1 @@
+//! From words or cells to Report > Sample > Reading, by vocabulary and geometry.

@@ -1,0 +1,1 @@
+//! Closure arithmetic of the exchange complex.

@@ -1,0 +1,66 @@
+//! A site's readings become series, and a series becomes a trend.
+
+use crate::soil::{Analyte, Basis, Method, Qualifier};
+use serde::{Deserialize, Serialize};
+
+/// What makes one comparable series. A change of any of these starts another.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub struct SeriesKey {
+    /// Site id.
+    pub site: String,
+    /// Zone.
+    pub zone: String,
+    /// What.
+    pub analyte: Analyte,
+    /// How.
+    pub method: Method,
+    /// For `unstated` the laboratory as well, since it matches nothing but itself from the same laboratory.
+    pub lab: Option<String>,
+    /// Mass or volume of soil.
+    pub basis: Option<Basis>,
+    /// Sampled layer in whole centimetres (top, bottom), none where not stated.
+    pub depth_cm: Option<(i32, i32)>,
+}
+
+/// The one value of a season: the median of the season's readings of the series.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct SeasonValue {
+    /// The year.
+    pub season: i16,
+    /// Median, canonical unit.
+    pub value: f64,
+    /// Below or above the laboratory's range, where all the season's readings are.
+    pub qualifier: Option<Qualifier>,
+    /// Laboratories it comes from.
+    pub labs: Vec<String>,
+    /// Keys of the readings it was made of.
+    pub readings: Vec<i64>,
+}
+
+/// A series in order of season.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Series {
+    /// What makes it one.
+    pub key: SeriesKey,
+    /// One value a season, ascending, never empty.
+    pub values: Vec<SeasonValue>,
+}
+
+/// What a series does over the years. Slopes are in the canonical unit a year.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Trend {
+    /// Seasons with a value.
+    pub n: usize,
+    /// Theil-Sen slope a year; none for one season or when over half the seasons are below the range.
+    pub slope: Option<f64>,
+    /// Confidence bounds of the slope, none where no interval of that confidence exists.
+    pub slope_bounds: Option<(f64, f64)>,
+    /// Nominal confidence of the bounds (0.90 or 0.95), none without bounds.
+    pub confidence: Option<f64>,
+    /// Mann-Kendall S.
+    pub s: i64,
+    /// Its two-sided probability under no trend.
+    pub p: Option<f64>,
+    /// The point the line goes through: median season, median value.
+    pub pivot: Option<(f64, f64)>,
+}
