@@ -96,7 +96,9 @@ impl Place {
     pub fn spoken(&self) -> String {
         match self {
             Self::Page { page, .. } => format!("page {page}"),
-            Self::Cell { sheet, .. } => format!("sheet {sheet}, cell {}", self.cell_address().unwrap_or_default()),
+            Self::Cell { sheet, .. } => {
+                format!("sheet {sheet}, cell {}", self.cell_address().unwrap_or_default())
+            }
         }
     }
 

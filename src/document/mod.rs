@@ -242,8 +242,7 @@ impl Refusal {
 }
 
 /// The formats that are read, as every refusal of an unknown format lists them.
-pub const FORMATS_READ: &str =
-    "PDF, CSV, TSV, XLSX, XLS, ODS, plain text, e-mail (.eml, mbox), ZIP, HTML, exchange XML, and scans as PDF, PNG, JPEG or TIFF";
+pub const FORMATS_READ: &str = "PDF, CSV, TSV, XLSX, XLS, ODS, plain text, e-mail (.eml, mbox), ZIP, HTML, exchange XML, and scans as PDF, PNG, JPEG or TIFF";
 
 /// Lays a document out. Pure: the bytes alone decide, nothing named inside is opened.
 ///

@@ -2,6 +2,8 @@
 
 pub(crate) mod ids;
 
+pub mod table;
+
 pub mod analyte;
 
 pub mod method;
@@ -10,8 +12,6 @@ pub mod unit;
 
 pub mod value;
 
-pub mod chemistry;
-
 pub mod site;
 
 pub mod season;
@@ -19,6 +19,10 @@ pub mod season;
 pub mod record;
 
 pub mod convert;
+
+pub mod chemistry;
+
+pub mod closure;
 
 pub use analyte::Analyte;
 pub use method::Method;

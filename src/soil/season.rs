@@ -6,7 +6,12 @@ use jiff::civil::Date;
 ///
 /// A sample taken late in autumn for next year's crop still counts for the year it was taken in unless
 /// `next_from_month` (1 to 12) is set, from which month on the next year counts.
-pub fn season(sampled: Option<Date>, received: Option<Date>, reported: Option<Date>, next_from_month: Option<i8>) -> Option<i16> {
+pub fn season(
+    sampled: Option<Date>,
+    received: Option<Date>,
+    reported: Option<Date>,
+    next_from_month: Option<i8>,
+) -> Option<i16> {
     let day = sampled.or(received).or(reported)?;
     let next = next_from_month.is_some_and(|month| day.month() >= month);
     Some(day.year() + i16::from(next))
