@@ -1,5 +1,13 @@
 //! Bytes in, positioned words or cells out. Knows nothing of soil, laboratories or names of files.
 
+mod wording;
+
+mod decode;
+
+mod packed;
+
+mod markup;
+
 pub mod sniff;
 
 pub mod pdf;

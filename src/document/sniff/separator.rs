@@ -1,0 +1,183 @@
+//! Whether lines of text agree on a separator, judged over the whole file with quotes respected.
+
+/// How a separated table is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(in crate::document) struct Layout {
+    /// The separator.
+    pub(in crate::document) separator: u8,
+    /// Whether quotes hold cells together; not so where a quote is never closed.
+    pub(in crate::document) quoted: bool,
+    /// Bytes at the start that only name the separator (`sep=;` and its line end).
+    pub(in crate::document) preamble: usize,
+}
+
+/// In the order of preference where two fit equally.
+const CANDIDATES: [u8; 4] = [b'\t', b';', b'|', b','];
+
+/// Separators between the cells of one record, and whether each is followed by a space.
+#[derive(Clone, Copy, Default)]
+struct Counts {
+    separators: [u32; 4],
+    spaced: [u32; 4],
+    blank: bool,
+}
+
+/// The layout the lines agree on, none where they do not: then it is plain text.
+pub(in crate::document) fn decide(text: &str) -> Option<Layout> {
+    if let Some((separator, preamble)) = named(text) {
+        let quoted = count(text.get(preamble..).unwrap_or_default(), true).is_some();
+        return Some(Layout { separator, quoted, preamble });
+    }
+    let (records, quoted) = match count(text, true) {
+        Some(records) => (records, true),
+        None => (count(text, false).unwrap_or_default(), false),
+    };
+    let lines = records.iter().filter(|r| !r.blank).count();
+    let mut best: Option<(u8, Fit)> = None;
+    for (index, separator) in CANDIDATES.into_iter().enumerate() {
+        let Some(fit) = fit(&records, index, lines) else { continue };
+        if best.is_none_or(|(_, b)| fit.agreeing > b.agreeing) {
+            best = Some((separator, fit));
+        }
+    }
+    best.map(|(separator, _)| Layout { separator, quoted, preamble: 0 })
+}
+
+/// The first line `sep=;` of a spreadsheet's export.
+fn named(text: &str) -> Option<(u8, usize)> {
+    let rest = text.strip_prefix("sep=").or_else(|| text.strip_prefix("SEP="))?;
+    let separator = *rest.as_bytes().first()?;
+    let end = rest.find('\n').map_or(text.len(), |at| at + 5);
+    let plain = separator.is_ascii() && !separator.is_ascii_alphanumeric() && separator != b'"';
+    (plain && end <= 8).then_some((separator, end))
+}
+
+#[derive(Clone, Copy)]
+struct Fit {
+    /// Records with the commonest number of this separator.
+    agreeing: usize,
+}
+
+fn fit(records: &[Counts], index: usize, lines: usize) -> Option<Fit> {
+    let of = |r: &Counts| r.separators.get(index).copied().unwrap_or(0);
+    let mut frequency = std::collections::BTreeMap::<u32, usize>::new();
+    for record in records.iter().filter(|r| of(r) > 0) {
+        *frequency.entry(of(record)).or_default() += 1;
+    }
+    let (&mode, &agreeing) = frequency.iter().max_by_key(|(count, times)| (**times, **count))?;
+    let spaced: u32 = records.iter().map(|r| r.spaced.get(index).copied().unwrap_or(0)).sum();
+    let all: u32 = records.iter().map(of).sum();
+    let like_prose = spaced * 10 > all * 8;
+    let run = longest_run(records, index, mode);
+    let table = match mode {
+        // Two cells a line: a letter with one comma a line looks alike, so nearly all lines must agree.
+        1 => agreeing >= 3 && agreeing * 5 >= lines * 4 && !like_prose,
+        _ => {
+            (agreeing >= 2 && agreeing * 2 >= lines && !(like_prose && mode < 4))
+                || (run >= 2 && mode >= 3 && run * 6 >= lines && !like_prose)
+        }
+    };
+    table.then_some(Fit { agreeing })
+}
+
+/// Longest run of lines one after the other with that number of separators.
+fn longest_run(records: &[Counts], index: usize, mode: u32) -> usize {
+    let (mut run, mut longest) = (0, 0);
+    for record in records.iter().filter(|r| !r.blank) {
+        run = if record.separators.get(index) == Some(&mode) { run + 1 } else { 0 };
+        longest = longest.max(run);
+    }
+    longest
+}
+
+/// Separators of every record; none where a quote is never closed.
+fn count(text: &str, quoted: bool) -> Option<Vec<Counts>> {
+    let mut records = Vec::new();
+    let mut now = Counts { blank: true, ..Counts::default() };
+    let (mut inside, mut at_start) = (false, true);
+    let mut bytes = text.bytes().peekable();
+    while let Some(byte) = bytes.next() {
+        if inside {
+            if byte == b'"' && bytes.next_if_eq(&b'"').is_none() {
+                inside = false;
+            }
+            continue;
+        }
+        match byte {
+            b'"' if quoted && at_start => {
+                inside = true;
+                now.blank = false;
+                at_start = false;
+            }
+            b'\n' => {
+                records.push(now);
+                now = Counts { blank: true, ..Counts::default() };
+                at_start = true;
+            }
+            _ => match CANDIDATES.iter().position(|c| *c == byte) {
+                Some(index) => {
+                    if let Some(count) = now.separators.get_mut(index) {
+                        *count += 1;
+                    }
+                    if let (Some(b' '), Some(count)) = (bytes.peek(), now.spaced.get_mut(index)) {
+                        *count += 1;
+                    }
+                    at_start = true;
+                    now.blank = false;
+                }
+                None => {
+                    at_start = false;
+                    now.blank &= byte.is_ascii_whitespace();
+                }
+            },
+        }
+    }
+    if !now.blank {
+        records.push(now);
+    }
+    (!inside).then_some(records)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn separator(text: &str) -> Option<char> {
+        decide(text).map(|l| char::from(l.separator))
+    }
+
+    #[test]
+    fn a_decimal_comma_does_not_hide_the_semicolon() {
+        assert_eq!(separator("Probe;pH;Humus\nA;6,4;3,1\nB;6,1;2,9\nC;5,9;4,0\n"), Some(';'));
+    }
+
+    #[test]
+    fn title_lines_above_and_footnotes_below_do_not_defeat_the_table() {
+        let text = "Foxgrove Laboratory\nReport 77, page 1\nClient: Marram, Ltd, Dunes\n\nSample,pH,P,K,Ca\n\
+                    A,6.4,22,140,1200\nB,6.1,31,150,1300\n\nP, K by Mehlich 3.\nEnd of report.\n";
+        assert_eq!(separator(text), Some(','));
+    }
+
+    #[test]
+    fn separators_inside_quotes_do_not_count() {
+        assert_eq!(separator("\"a, b, c\"\t6.4\t22\n\"d, e\"\t6.1\t30\n"), Some('\t'));
+    }
+
+    #[test]
+    fn a_quote_that_never_closes_is_a_letter() {
+        let layout = decide("Depth,pH,P\n\"6 in,6.4,22\n6 in,6.1,30\n").unwrap();
+        assert_eq!((layout.separator, layout.quoted), (b',', false));
+    }
+
+    #[test]
+    fn the_named_separator_is_honoured() {
+        let layout = decide("sep=;\na;b\n1;2\n").unwrap();
+        assert_eq!((layout.separator, layout.preamble), (b';', 6));
+    }
+
+    #[test]
+    fn columns_of_spaces_and_letters_are_no_separated_table() {
+        assert_eq!(separator("SAMPLE   PH   P\nNORTH    6.4  22\nP, K, CA, MG: MEHLICH-1 EXTRACT.\n"), None);
+        assert_eq!(separator("Dear Ms Hay,\n\nyour soil, a loam, has a pH of 6.4,\nwhich is fine.\n"), None);
+    }
+}
