@@ -56,11 +56,15 @@ pub fn open(bytes: &[u8], limits: &Limits) -> Result<Document, Refusal> {
     }
     let mut document =
         Document { format: Format::Pdf, pages: Vec::new(), members: Vec::new(), notes: admitted.notes };
+    // Scanned pages share the room of a document.
+    let shares = sources.len().clamp(1, limits.scanned_pages.max(1));
+    let room = limits.unpacked_bytes / u64::try_from(shares).unwrap_or(u64::MAX);
     let mut reader = Reader {
         cache: InterpreterCache::new(),
         settings: InterpreterSettings::default(),
         limits,
         letters: 0,
+        room,
     };
     for (number, source) in (1..).zip(sources.iter()) {
         let page = reader.page(number, source, &mut document.notes)?;
@@ -91,6 +95,8 @@ struct Reader<'a, 'l> {
     limits: &'l Limits,
     /// Letters met so far.
     letters: usize,
+    /// Pixels a scanned page may keep.
+    room: u64,
 }
 
 impl<'a> Reader<'a, '_> {
@@ -148,7 +154,7 @@ impl<'a> Reader<'a, '_> {
     }
 
     fn picture(&self, source: &Source<'a>, bounds: kurbo::Rect) -> Result<Option<super::Picture>, Refusal> {
-        let mut scan = scan::Scan::new(bounds, self.limits.pixels);
+        let mut scan = scan::Scan::new(bounds, self.limits.pixels, self.room);
         self.draw(source, bounds, &mut scan);
         scan.into_picture()
     }

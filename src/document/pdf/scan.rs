@@ -9,13 +9,14 @@ use hayro_interpret::{
     SoftMask,
 };
 
-/// Pixels a point at most: 600 to the inch; finer scans are thinned out.
-const FINEST: f64 = 600.0 / 72.0;
+/// Pixels a point at most: 300 to the inch. Finer scans are thinned: recognition gains nothing from more.
+const FINEST: f64 = 300.0 / 72.0;
 
 /// Collects the pictures of one page.
 pub(super) struct Scan {
     bounds: Rect,
     pixels: u64,
+    room: u64,
     sheets: Vec<Sheet>,
     too_large: Option<u64>,
 }
@@ -32,9 +33,9 @@ struct Sheet {
 }
 
 impl Scan {
-    /// For a page of these bounds, with a limit on the pixels decoded in all.
-    pub(super) fn new(bounds: Rect, pixels: u64) -> Self {
-        Self { bounds, pixels, sheets: Vec::new(), too_large: None }
+    /// For a page of these bounds: at most `pixels` are decoded, and the sheet is thinned to `room`.
+    pub(super) fn new(bounds: Rect, pixels: u64, room: u64) -> Self {
+        Self { bounds, pixels, room, sheets: Vec::new(), too_large: None }
     }
 
     /// The sheet; none where no picture could be decoded.
@@ -50,14 +51,14 @@ impl Scan {
             return Ok(None);
         };
         let whole = whole.intersect(self.bounds);
-        let fineness = self.sheets.iter().map(Sheet::fineness).fold(0.0, f64::max).min(FINEST);
+        // Pixels are far fewer than an f64 holds.
+        #[allow(clippy::cast_precision_loss)]
+        let roomy = (self.room as f64 / whole.area().max(1.0)).sqrt();
+        let fineness = self.sheets.iter().map(Sheet::fineness).fold(0.0, f64::max).min(FINEST).min(roomy);
         let (Some(width), Some(height)) = (count(whole.width() * fineness), count(whole.height() * fineness))
         else {
             return Ok(None);
         };
-        if u64::from(width) * u64::from(height) > self.pixels {
-            return Err(too_many_pixels(u64::from(width) * u64::from(height), Format::Scan));
-        }
         let scale = (whole.width() / f64::from(width), whole.height() / f64::from(height));
         let to_page = Affine::translate((whole.x0, whole.y0)) * Affine::scale_non_uniform(scale.0, scale.1);
         let mut grey = vec![255_u8; width as usize * height as usize];
@@ -99,19 +100,35 @@ impl Sheet {
 
     /// Lays the sheet over `grey`, a canvas of `width` pixels a row; `back` leads from the canvas here.
     fn lay(&self, grey: &mut [u8], width: u32, back: Affine) {
-        // Along a row of the canvas the place on the sheet moves by a fixed step.
-        let step = back * Point::new(1.0, 0.0) - back * Point::ZERO;
+        // A pixel of the canvas takes the mean of as many points as it covers pixels here each way.
+        let size = back.determinant().abs().sqrt().round().clamp(1.0, 8.0);
+        // Just clamped to 1 to 8.
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        let points = size as u32;
+        let step = back * Affine::scale(size.recip());
         for (row, line) in (0_u32..).zip(grey.chunks_exact_mut(width as usize)) {
-            let start = back * Point::new(0.5, f64::from(row) + 0.5);
             for (column, pixel) in (0_u32..).zip(line) {
-                let at = start + step * f64::from(column);
-                let Some(index) = self.index(at) else { continue };
-                let Some(ink) = self.grey.get(index) else { continue };
-                *pixel = match self.cover.as_ref().and_then(|cover| cover.get(index)) {
-                    Some(cover) => blend(*pixel, *ink, *cover),
-                    None => *ink,
+                *pixel = if points == 1 {
+                    self.over(*pixel, back * Point::new(f64::from(column) + 0.5, f64::from(row) + 0.5))
+                } else {
+                    let corner = (f64::from(column * points) + 0.5, f64::from(row * points) + 0.5);
+                    let places = (0..points * points).map(|at| {
+                        Point::new(corner.0 + f64::from(at % points), corner.1 + f64::from(at / points))
+                    });
+                    let sum: u32 = places.map(|at| u32::from(self.over(*pixel, step * at))).sum();
+                    u8::try_from(sum / (points * points)).unwrap_or(u8::MAX)
                 };
             }
+        }
+    }
+
+    /// What shows at a place of the sheet that lies over `under`.
+    fn over(&self, under: u8, at: Point) -> u8 {
+        let Some(index) = self.index(at) else { return under };
+        let Some(ink) = self.grey.get(index) else { return under };
+        match self.cover.as_ref().and_then(|cover| cover.get(index)) {
+            Some(cover) => blend(under, *ink, *cover),
+            None => *ink,
         }
     }
 
