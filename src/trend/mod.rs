@@ -1,5 +1,19 @@
 //! A site's readings become series, and a series becomes a trend.
 
+mod normal;
+
+pub mod theil_sen;
+
+pub mod mann_kendall;
+
+pub mod interval;
+
+pub mod censored;
+
+pub mod rules;
+
+pub mod crossing;
+
 use crate::soil::{Analyte, Basis, Method, Qualifier};
 use serde::{Deserialize, Serialize};
 
@@ -63,4 +77,24 @@ pub struct Trend {
     pub p: Option<f64>,
     /// The point the line goes through: median season, median value.
     pub pivot: Option<(f64, f64)>,
+}
+
+/// Confidences tried in turn. At four seasons only the second can exist, at three neither.
+const CONFIDENCES: [f64; 2] = [0.95, 0.90];
+
+/// What a series does over the years: slope by Theil and Sen with the bounds that exist, Mann-Kendall S and p.
+pub fn trend(series: &Series) -> Trend {
+    let test = mann_kendall::test(&censored::ranked(&series.values));
+    let points = censored::points(&series.values);
+    let slopes = points.as_deref().map(theil_sen::pair_slopes).unwrap_or_default();
+    let claim = interval::widest_claim(&slopes, &test, &CONFIDENCES);
+    Trend {
+        n: series.values.len(),
+        slope: theil_sen::median(&slopes),
+        slope_bounds: claim.map(|(_, bounds)| bounds),
+        confidence: claim.map(|(confidence, _)| confidence),
+        s: test.s,
+        p: test.p(),
+        pivot: points.as_deref().and_then(theil_sen::pivot),
+    }
 }
