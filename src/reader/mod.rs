@@ -1,1 +1,3 @@
 //! Reads untrusted bytes in a child process with limits.
+
+pub mod recognise;
