@@ -14,6 +14,16 @@ pub mod rules;
 
 pub mod crossing;
 
+pub mod layer;
+
+mod season_value;
+
+pub mod series;
+
+pub mod shift;
+
+pub mod noise;
+
 use crate::soil::{Analyte, Basis, Method, Qualifier};
 use serde::{Deserialize, Serialize};
 
@@ -28,7 +38,8 @@ pub struct SeriesKey {
     pub analyte: Analyte,
     /// How.
     pub method: Method,
-    /// For `unstated` the laboratory as well, since it matches nothing but itself from the same laboratory.
+    /// For `unstated` the laboratory as well (in small letters), since it matches nothing but itself from the same
+    /// laboratory.
     pub lab: Option<String>,
     /// Mass or volume of soil.
     pub basis: Option<Basis>,
@@ -43,7 +54,8 @@ pub struct SeasonValue {
     pub season: i16,
     /// Median, canonical unit.
     pub value: f64,
-    /// Below or above the laboratory's range, where all the season's readings are.
+    /// Below or above the laboratory's range, where the middle reading (both, of an even number) is; `value` is then
+    /// the limit.
     pub qualifier: Option<Qualifier>,
     /// Laboratories it comes from.
     pub labs: Vec<String>,
