@@ -24,6 +24,12 @@ pub mod shift;
 
 pub mod noise;
 
+pub mod word;
+
+pub mod drawdown;
+
+pub mod conversion;
+
 use crate::soil::{Analyte, Basis, Method, Qualifier};
 use serde::{Deserialize, Serialize};
 
@@ -108,5 +114,73 @@ pub fn trend(series: &Series) -> Trend {
         s: test.s,
         p: test.p(),
         pivot: points.as_deref().and_then(theil_sen::pivot),
+    }
+}
+
+/// A plain key to build test series from.
+#[cfg(test)]
+pub(crate) fn sample_key() -> SeriesKey {
+    SeriesKey {
+        site: "north".to_owned(),
+        zone: "whole".to_owned(),
+        analyte: Analyte::Phosphorus,
+        method: Method::BrayP1,
+        lab: None,
+        basis: Some(Basis::Mass),
+        depth_cm: Some((0, 15)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn of(values: &[(f64, Option<Qualifier>)]) -> Trend {
+        let values = (2016..)
+            .zip(values)
+            .map(|(season, &(value, qualifier))| SeasonValue {
+                season,
+                value,
+                qualifier,
+                labs: vec![],
+                readings: vec![],
+            })
+            .collect();
+        trend(&Series { key: sample_key(), values })
+    }
+
+    fn measured(values: &[f64]) -> Trend {
+        of(&values.iter().map(|v| (*v, None)).collect::<Vec<_>>())
+    }
+
+    #[test]
+    fn three_seasons_show_a_slope_and_no_bounds_four_get_90_percent_five_95() {
+        let three = measured(&[6.4, 6.2, 6.1]);
+        assert!(three.slope.is_some_and(|b| (b + 0.15).abs() < 1e-9));
+        assert_eq!((three.slope_bounds, three.confidence), (None, None));
+        assert_eq!(measured(&[31.0, 29.0, 26.0, 22.0]).confidence, Some(0.90));
+        assert_eq!(measured(&[40.0, 38.0, 35.0, 33.0, 30.0]).confidence, Some(0.95));
+    }
+
+    #[test]
+    fn one_season_is_no_trend() {
+        let one = measured(&[20.0]);
+        assert_eq!((one.n, one.slope, one.s, one.p, one.pivot), (1, None, 0, None, Some((2016.0, 20.0))));
+    }
+
+    #[test]
+    fn mostly_below_the_range_has_no_slope_but_keeps_its_test() {
+        let below = (5.0, Some(Qualifier::Below));
+        let trend = of(&[(9.0, None), (7.0, None), below, below, below]);
+        assert_eq!((trend.slope, trend.slope_bounds, trend.pivot), (None, None, None));
+        assert_eq!(trend.s, -7);
+        assert!(trend.p.is_some_and(|p| p < 0.15));
+    }
+
+    #[test]
+    fn a_fall_into_the_range_below_the_limit_takes_half_the_limit() {
+        let trend = of(&[(9.0, None), (8.0, None), (6.0, None), (4.0, Some(Qualifier::Below))]);
+        assert_eq!(trend.s, -6);
+        assert!(trend.slope.is_some_and(|b| b < -1.0));
     }
 }

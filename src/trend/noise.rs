@@ -3,10 +3,10 @@
 //! Critical difference of two single results at 95 %: 1.96 sqrt(s1^2 + s2^2), which is 2.77 s for equal s (ISO 5725
 //! rounds to 2.8; from memory). s holds the laboratory's long-run scatter and that of sampling.
 
-use super::SeasonValue;
 use super::shift::same_labs;
+use super::{SeasonValue, SeriesKey};
 use crate::soil::table::{TableError, rows};
-use crate::soil::{Analyte, Unit};
+use crate::soil::{Analyte, Method, Unit};
 use serde::Deserialize;
 use std::sync::LazyLock;
 
@@ -18,12 +18,21 @@ pub const CONFIDENCE: f64 = 0.95;
 pub struct Variability {
     /// What.
     pub analyte: Analyte,
+    /// By this method; none for any method without a row of its own.
+    pub method: Option<Method>,
     same_lab_cv_percent: Option<f64>,
     same_lab_sd: Option<f64>,
     same_lab_at_least: Option<f64>,
-    other_lab_cv_percent: Option<f64>,
+    /// Published smallest difference worth acting on, canonical unit.
+    pub worth_acting_on: Option<f64>,
+    /// Coefficient of variation between laboratories that is used, percent.
+    pub other_lab_cv_percent: Option<f64>,
     other_lab_sd: Option<f64>,
     other_lab_at_least: Option<f64>,
+    /// Lowest published coefficient of variation between laboratories, percent.
+    pub published_other_lab_cv_low: Option<f64>,
+    /// Highest published coefficient of variation between laboratories, percent.
+    pub published_other_lab_cv_high: Option<f64>,
     /// Where the figures come from.
     pub source: String,
     /// READ, MEMORY or COMPUTED.
@@ -49,17 +58,29 @@ fn load(text: &str) -> Result<Vec<Variability>, TableError> {
             line.same_lab_cv_percent,
             line.same_lab_sd,
             line.same_lab_at_least,
+            line.worth_acting_on,
             line.other_lab_cv_percent,
             line.other_lab_sd,
             line.other_lab_at_least,
+            line.published_other_lab_cv_low,
+            line.published_other_lab_cv_high,
         ];
+        let twin = |other: &&Variability| (other.analyte, other.method) == (line.analyte, line.method);
+        let published = line.published_other_lab_cv_low.unwrap_or(0.0)
+            ..=line.published_other_lab_cv_high.unwrap_or(f64::INFINITY);
         let why = if figures.iter().flatten().any(|figure| !(*figure > 0.0)) {
             "a figure that is not above 0"
         } else if line.same_lab_cv_percent.is_some() == line.same_lab_sd.is_some() {
             "needs a coefficient of variation or a standard deviation, not both"
         } else if line.other_lab_cv_percent.is_some() && line.other_lab_sd.is_some() {
             "two figures between laboratories"
-        } else if table.iter().filter(|other| other.analyte == line.analyte).count() > 1 {
+        } else if line.worth_acting_on > line.same_lab_at_least {
+            "calls a difference remarkable on which the source would not act"
+        } else if line.other_lab_cv_percent.is_some_and(|cv| !published.contains(&cv)) {
+            "the figure between laboratories is outside the published ones"
+        } else if line.method.is_some_and(|method| !method.measures(line.analyte)) {
+            "the method does not measure this"
+        } else if table.iter().filter(twin).count() > 1 {
             "the analyte stands twice"
         } else if line.source.is_empty() {
             "no source"
@@ -134,14 +155,28 @@ pub struct Change {
     pub beyond: bool,
 }
 
+/// The figures for an analyte by a method; none where nothing is known.
+///
+/// # Errors
+/// The built-in table is damaged.
+pub fn variability_of(analyte: Analyte, method: Method) -> Result<Option<&'static Variability>, TableError> {
+    let of_analyte = || variability().map(|table| table.iter().filter(move |line| line.analyte == analyte));
+    let own = of_analyte()?.find(|line| line.method == Some(method));
+    Ok(match own {
+        Some(line) => Some(line),
+        None => of_analyte()?.find(|line| line.method.is_none()),
+    })
+}
+
 /// The change from one season of a series to another, judged by the built-in figures.
 ///
 /// # Errors
 /// The built-in table is damaged.
-pub fn change(analyte: Analyte, from: &SeasonValue, to: &SeasonValue) -> Result<Change, TableError> {
+pub fn change(key: &SeriesKey, from: &SeasonValue, to: &SeasonValue) -> Result<Change, TableError> {
+    let analyte = key.analyte;
     let same_lab = same_labs(from, to);
     let measured = from.qualifier.is_none() && to.qualifier.is_none();
-    let known = variability()?.iter().find(|line| line.analyte == analyte).filter(|_| measured);
+    let known = variability_of(analyte, key.method)?.filter(|_| measured);
     let critical = known.and_then(|line| line.critical(from.value, to.value, same_lab));
     Ok(Change {
         analyte,
@@ -208,11 +243,23 @@ mod tests {
         SeasonValue { season, value, qualifier: None, labs, readings: vec![] }
     }
 
+    fn change(analyte: Analyte, from: &SeasonValue, to: &SeasonValue) -> Result<Change, TableError> {
+        super::change(&SeriesKey { analyte, ..super::super::sample_key() }, from, to)
+    }
+
     #[test]
     fn the_built_in_figures_are_sound_and_a_damaged_table_is_refused() {
         assert!(variability().is_ok());
         let head = include_str!("variability.csv").lines().next().unwrap();
-        for row in ["ph,,,,,,,x,READ", "ph,5,0.1,,,,,x,READ", "ph,,0.1,,,,,,READ", "ph,,-1,,,,,x,READ"] {
+        for row in [
+            "ph,,,,,,,,,,,x,READ",
+            "ph,,5,0.1,,,,,,,,x,READ",
+            "ph,,,0.1,,,,,,,,,READ",
+            "ph,,,-1,,,,,,,,x,READ",
+            "ph,,,0.1,0.1,0.2,,,,,,x,READ",
+            "ph,,5,,,,50,,,10,20,x,READ",
+            "ph,olsen,5,,,,,,,,,x,READ",
+        ] {
             assert!(load(&format!("{head}\n{row}\n")).is_err(), "{row}");
         }
     }
@@ -244,6 +291,12 @@ mod tests {
         // 10 % of 6 mg/kg would make 2 mg/kg remarkable; nobody acts on less than 5.
         let change = change(Analyte::Phosphorus, &value(2022, 8.0, "A"), &value(2023, 4.0, "A")).unwrap();
         assert_eq!((change.critical, change.beyond), (Some(5.0), false));
+    }
+
+    #[test]
+    fn a_method_with_a_row_of_its_own_follows_it() {
+        let cv = |method| variability_of(Analyte::Phosphorus, method).ok().flatten()?.other_lab_cv_percent;
+        assert_eq!((cv(Method::Olsen), cv(Method::BrayP1)), (Some(22.0), Some(18.0)));
     }
 
     #[test]

@@ -129,20 +129,10 @@ pub fn pettitt(values: &[f64]) -> Option<Pettitt> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::SeriesKey;
     use super::*;
-    use crate::soil::{Analyte, Method};
 
     fn series(given: &[(f64, &str)]) -> Series {
-        let key = SeriesKey {
-            site: "a".into(),
-            zone: "whole".into(),
-            analyte: Analyte::Phosphorus,
-            method: Method::Olsen,
-            lab: None,
-            basis: None,
-            depth_cm: None,
-        };
+        let key = super::super::sample_key();
         let values = (2014..)
             .zip(given)
             .map(|(season, (value, lab))| SeasonValue {
