@@ -1,1 +1,70 @@
 //! The store: the only folder that speaks SQL.
+//!
+//! What was read is written once; what a person decides stands beside it. What counts follows from the set of
+//! originals and decisions alone: never from the order or the time in which they came.
+
+pub mod error;
+
+mod columns;
+
+mod open;
+
+pub mod document;
+
+mod same;
+
+pub mod record;
+
+mod issue;
+
+pub mod reading;
+
+pub mod decision;
+
+pub mod site;
+
+pub mod note;
+
+pub mod backup;
+
+pub mod verify;
+
+pub use decision::{Decision, DecisionRow};
+pub use document::{Copy, DocumentRow};
+pub use error::Error;
+pub use issue::{Changed, Earlier, Order};
+pub use note::InboxNote;
+pub use reading::{Filter, HeldReading};
+pub use record::{NewDocument, NewReading, NewReport, NewSample, RecordedDocument};
+pub use site::{NameOfSite, Purpose};
+pub use verify::Finding;
+
+use rusqlite::Connection;
+use std::path::{Path, PathBuf};
+
+/// What every function here gives back.
+pub type Result<T> = std::result::Result<T, Error>;
+
+/// An open history.
+#[derive(Debug)]
+pub struct History {
+    connection: Connection,
+    path: PathBuf,
+}
+
+impl History {
+    /// Where the store lies.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// The version of the bundled SQLite, for the log and for `verify`.
+    pub fn sqlite_version() -> &'static str {
+        rusqlite::version()
+    }
+
+    /// The schema this program writes.
+    pub const fn schema() -> u32 {
+        open::SCHEMA
+    }
+}

@@ -1,0 +1,66 @@
+//! A sound copy of the store while others write, and back again.
+
+use super::{Error, History, Result, verify};
+use rusqlite::Connection;
+use rusqlite::backup::Backup;
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+/// Pages copied between two looks at the writers.
+const PAGES: i32 = 1024;
+
+impl History {
+    /// Copies the store to `dest`, which must not exist: under a temporary name, checked, synced, then renamed.
+    ///
+    /// # Errors
+    /// [`Error::Exists`], [`Error::UnsoundCopy`], or what the disk says.
+    pub fn backup(&self, dest: &Path) -> Result<()> {
+        copy(&self.connection, dest)
+    }
+
+    /// Puts the copy `from` at `to`, where no store may be, and checks it.
+    ///
+    /// # Errors
+    /// [`Error::Exists`], [`Error::StaleLog`] for side files of another store, [`Error::UnsoundCopy`].
+    pub fn restore(from: &Path, to: &Path) -> Result<Self> {
+        for stale in ["-wal", "-shm", "-journal"].map(|tail| beside(to, tail)) {
+            if stale.exists() {
+                return Err(Error::StaleLog(stale));
+            }
+        }
+        let source = Self::open_read_only(from)?;
+        copy(&source.connection, to)?;
+        Self::open(to)
+    }
+}
+
+fn copy(from: &Connection, dest: &Path) -> Result<()> {
+    if dest.exists() {
+        return Err(Error::Exists(dest.to_owned()));
+    }
+    let part = beside(dest, ".part");
+    let on_disk = |source| Error::File { path: part.clone(), source };
+    match std::fs::remove_file(&part) {
+        Err(error) if error.kind() != std::io::ErrorKind::NotFound => return Err(on_disk(error)),
+        _ => {}
+    }
+    {
+        let mut to = Connection::open(&part)?;
+        Backup::new(from, &mut to)?.run_to_completion(PAGES, Duration::from_millis(5), None)?;
+        // One file, no log beside it: a copy travels alone.
+        to.pragma_update_and_check(None, "journal_mode", "DELETE", |_| Ok(()))?;
+        if let Some(finding) = verify::sound(&to)?.into_iter().next() {
+            return Err(Error::UnsoundCopy { path: dest.to_owned(), finding: finding.sentence });
+        }
+    }
+    std::fs::File::open(&part).and_then(|file| file.sync_all()).map_err(on_disk)?;
+    std::fs::rename(&part, dest).map_err(on_disk)?;
+    let folder = dest.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    std::fs::File::open(folder).and_then(|folder| folder.sync_all()).map_err(on_disk)
+}
+
+fn beside(path: &Path, tail: &str) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(tail);
+    name.into()
+}

@@ -1,0 +1,275 @@
+//! Documents of the history: one row an original, and a row for every copy of it under another name.
+
+use super::columns::word;
+use super::{Error, History, Result};
+use crate::document::Format;
+use crate::soil::Outcome;
+use rusqlite::{Connection, OptionalExtension, Row, params};
+
+/// A document with the columns of the contract's `export documents`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct DocumentRow {
+    /// Name as it was dropped.
+    pub source_file: String,
+    /// SHA-256 of the bytes.
+    pub source_sha256: String,
+    /// Size in bytes.
+    pub bytes: u64,
+    /// What kind of file.
+    pub format: Format,
+    /// What became of it, as things stand now.
+    pub outcome: Outcome,
+    /// One sentence; none when filed.
+    pub why: Option<String>,
+    /// Laboratory as printed (first report).
+    pub lab: Option<String>,
+    /// Client as printed (first report).
+    pub client: Option<String>,
+    /// Report number (first report).
+    pub report: Option<String>,
+    /// Samples it prints.
+    pub samples: u64,
+    /// Readings it gave the history; none for a duplicate.
+    pub readings: u64,
+    /// Of these, held now.
+    pub held_readings: u64,
+    /// Hash of the mail or archive it came in.
+    pub inside_of: Option<String>,
+    /// Hash of the document that holds the same numbers (its own for a copy of the same bytes).
+    pub duplicate_of: Option<String>,
+    /// Hashes of the documents it replaces, parted by a space.
+    pub supersedes: Option<String>,
+    /// Hashes of the documents that replace it, parted by a space.
+    pub superseded_by: Option<String>,
+    /// Path of the original in the home folder.
+    pub kept_at: Option<String>,
+    /// When it was recorded; not exported, since an export has no clock in it.
+    pub recorded_at: String,
+}
+
+/// One name under which an original came.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Copy {
+    /// The name.
+    pub source_file: String,
+    /// Hash of the mail or archive around it.
+    pub inside_of: Option<String>,
+}
+
+/// A document with what its samples say of it; `{which}` narrows both halves to one hash or to none.
+macro_rules! documents {
+    ($which:literal) => {
+        concat!(
+            "WITH per AS MATERIALIZED (
+                SELECT p.document_id AS document_id, count(DISTINCT s.id) AS samples,
+                    count(DISTINCT CASE WHEN s.duplicate_of IS NOT NULL THEN s.id END) AS repeated,
+                    count(DISTINCT CASE WHEN s.site IS NULL AND s.duplicate_of IS NULL AND s.superseded_by IS NULL THEN s.id END) AS homeless,
+                    count(CASE WHEN s.duplicate_of IS NULL THEN r.id END) AS readings,
+                    count(CASE WHEN s.duplicate_of IS NULL AND s.superseded_by IS NULL
+                                AND coalesce(t.status, r.status) = 'held' THEN r.id END) AS held
+                FROM reports p JOIN samples s ON s.report_id = p.id
+                LEFT JOIN readings r ON r.sample_id = s.id LEFT JOIN standing t ON t.reading_id = r.id ",
+            $which,
+            " GROUP BY p.document_id)
+            SELECT d.source_file, d.sha256, d.bytes, d.format, d.outcome, d.why, d.lab, d.client, d.report, d.inside_of, d.kept_at,
+                d.recorded_at, coalesce(per.samples, 0), coalesce(per.repeated, 0), coalesce(per.homeless, 0),
+                coalesce(per.readings, 0), coalesce(per.held, 0), d.id
+            FROM documents d LEFT JOIN per ON per.document_id = d.id "
+        )
+    };
+}
+
+impl History {
+    /// The document with these bytes, if they were ever recorded.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn document(&self, sha256: &str) -> Result<Option<DocumentRow>> {
+        document(&self.connection, sha256)
+    }
+
+    /// Every document, then every copy, by name and hash: an order that does not depend on when they came.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn documents(&self) -> Result<Vec<DocumentRow>> {
+        let mut statement = self.connection.prepare_cached(documents!(""))?;
+        let mut rows = statement.query([])?;
+        let mut all = Vec::new();
+        let mut ids = Vec::new();
+        while let Some(row) = rows.next()? {
+            ids.push(row.get::<_, i64>(17)?);
+            all.push(read(&self.connection, row)?);
+        }
+        let mut copies = self.connection.prepare_cached(
+            "SELECT d.sha256, c.source_file, c.inside_of, c.recorded_at FROM copies c JOIN documents d ON d.id = c.document_id",
+        )?;
+        let copies = copies.query_map([], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?)))?;
+        let by_hash: std::collections::BTreeMap<String, usize> =
+            all.iter().enumerate().map(|(at, row)| (row.source_sha256.clone(), at)).collect();
+        for copy in copies {
+            let (sha256, source_file, inside_of, recorded_at): (String, String, String, String) = copy?;
+            let Some(first) = by_hash.get(&sha256).and_then(|at| all.get(*at)) else { continue };
+            let row = DocumentRow {
+                outcome: Outcome::Duplicate,
+                why: Some(format!("These are the same bytes as `{}`.", first.source_file)),
+                source_file,
+                inside_of: (!inside_of.is_empty()).then_some(inside_of),
+                recorded_at,
+                samples: 0,
+                readings: 0,
+                held_readings: 0,
+                duplicate_of: Some(sha256),
+                supersedes: None,
+                superseded_by: None,
+                ..first.clone()
+            };
+            all.push(row);
+        }
+        all.sort_by(|a, b| {
+            (&a.source_file, &a.source_sha256, &a.inside_of).cmp(&(
+                &b.source_file,
+                &b.source_sha256,
+                &b.inside_of,
+            ))
+        });
+        Ok(all)
+    }
+
+    /// The other names under which these bytes came.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn copies(&self, sha256: &str) -> Result<Vec<Copy>> {
+        let mut statement = self.connection.prepare_cached(
+            "SELECT c.source_file, c.inside_of FROM copies c JOIN documents d ON d.id = c.document_id WHERE d.sha256 = ?1
+             ORDER BY c.source_file, c.inside_of",
+        )?;
+        let copies = statement.query_map([sha256], |row| {
+            let inside_of: String = row.get(1)?;
+            Ok(Copy { source_file: row.get(0)?, inside_of: (!inside_of.is_empty()).then_some(inside_of) })
+        })?;
+        Ok(copies.collect::<rusqlite::Result<_>>()?)
+    }
+
+    /// Says where the original lies now, after a held one was settled and moved to `filed/`.
+    ///
+    /// # Errors
+    /// [`Error::Unknown`] for a document that is not recorded.
+    pub fn set_kept_at(&mut self, sha256: &str, kept_at: &str) -> Result<()> {
+        let changed = self
+            .connection
+            .execute("UPDATE documents SET kept_at = ?2 WHERE sha256 = ?1", params![sha256, kept_at])?;
+        if changed == 0 {
+            return Err(Error::Unknown { what: "document", key: sha256.to_owned() });
+        }
+        Ok(())
+    }
+
+    /// Documents recorded as held whose doubts are all settled: their originals may move to `filed/`.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn settled(&self) -> Result<Vec<DocumentRow>> {
+        let mut held = self.connection.prepare_cached(
+            "SELECT sha256 FROM documents WHERE outcome = 'held' AND kept_at LIKE 'held/%' ORDER BY sha256",
+        )?;
+        let held: Vec<String> = held.query_map([], |row| row.get(0))?.collect::<rusqlite::Result<_>>()?;
+        let mut settled = Vec::new();
+        for sha256 in held {
+            settled.extend(self.document(&sha256)?.filter(|row| row.outcome != Outcome::Held));
+        }
+        Ok(settled)
+    }
+}
+
+pub(super) fn document(connection: &Connection, sha256: &str) -> Result<Option<DocumentRow>> {
+    let mut statement = connection.prepare_cached(concat!(
+        documents!("WHERE p.document_id = (SELECT id FROM documents WHERE sha256 = ?1)"),
+        "WHERE d.sha256 = ?1"
+    ))?;
+    let mut rows = statement.query([sha256])?;
+    rows.next()?.map(|row| read(connection, row)).transpose()
+}
+
+/// What a document is now, and which document it repeats.
+pub(super) fn outcome(connection: &Connection, sha256: &str) -> Result<(Outcome, Option<String>)> {
+    let row = document(connection, sha256)?;
+    row.map(|row| (row.outcome, row.duplicate_of))
+        .ok_or_else(|| Error::Unknown { what: "document", key: sha256.to_owned() })
+}
+
+fn read(connection: &Connection, row: &Row<'_>) -> Result<DocumentRow> {
+    let recorded = word("outcome", &row.get::<_, String>(4)?, Outcome::from_id)?;
+    let (samples, repeated, homeless) = (count(row, 12)?, count(row, 13)?, count(row, 14)?);
+    let (readings, held) = (count(row, 15)?, count(row, 16)?);
+    let id: i64 = row.get(17)?;
+    // What its samples say now, not what was said on the day: the same numbers may have come in another file since,
+    // a person may have settled its doubts.
+    let outcome = match recorded {
+        Outcome::Refused => Outcome::Refused,
+        _ if samples > 0 && repeated == samples => Outcome::Duplicate,
+        _ if held > 0 || homeless > 0 => Outcome::Held,
+        other if samples == 0 || readings == 0 => other,
+        _ => Outcome::Filed,
+    };
+    let duplicate_of = if outcome == Outcome::Duplicate { repeats(connection, id)? } else { None };
+    let why = match (outcome, &duplicate_of) {
+        (Outcome::Filed, _) => None,
+        (Outcome::Duplicate, Some((_, file))) => {
+            Some(format!("The same report with the same numbers stands in `{file}`."))
+        }
+        _ => row.get(5)?,
+    };
+    Ok(DocumentRow {
+        source_file: row.get(0)?,
+        source_sha256: row.get(1)?,
+        bytes: count(row, 2)?,
+        format: word("format", &row.get::<_, String>(3)?, Format::from_id)?,
+        outcome,
+        why,
+        lab: row.get(6)?,
+        client: row.get(7)?,
+        report: row.get(8)?,
+        samples,
+        readings,
+        held_readings: held,
+        inside_of: row.get(9)?,
+        duplicate_of: duplicate_of.map(|(sha256, _)| sha256),
+        supersedes: neighbours(connection, id, true)?,
+        superseded_by: neighbours(connection, id, false)?,
+        kept_at: row.get(10)?,
+        recorded_at: row.get(11)?,
+    })
+}
+
+fn count(row: &Row<'_>, at: usize) -> Result<u64> {
+    Ok(row.get::<_, i64>(at)?.cast_unsigned())
+}
+
+/// The document that holds most of the samples this one repeats.
+fn repeats(connection: &Connection, id: i64) -> Result<Option<(String, String)>> {
+    Ok(connection
+        .prepare_cached(
+            "SELECT d.sha256, d.source_file FROM reports p JOIN samples s ON s.report_id = p.id JOIN samples o ON o.id = s.duplicate_of
+             JOIN reports q ON q.id = o.report_id JOIN documents d ON d.id = q.document_id
+             WHERE p.document_id = ?1 GROUP BY d.id ORDER BY count(*) DESC, d.sha256 LIMIT 1",
+        )?
+        .query_row([id], |row| Ok((row.get(0)?, row.get(1)?)))
+        .optional()?)
+}
+
+/// Hashes of the documents this one replaces, or of those that replace it.
+fn neighbours(connection: &Connection, id: i64, older: bool) -> Result<Option<String>> {
+    let sql = if older {
+        "SELECT DISTINCT d.sha256 FROM reports p JOIN samples s ON s.report_id = p.id JOIN samples o ON o.superseded_by = s.id
+         JOIN reports q ON q.id = o.report_id JOIN documents d ON d.id = q.document_id WHERE p.document_id = ?1 ORDER BY 1"
+    } else {
+        "SELECT DISTINCT d.sha256 FROM reports p JOIN samples s ON s.report_id = p.id JOIN samples o ON o.id = s.superseded_by
+         JOIN reports q ON q.id = o.report_id JOIN documents d ON d.id = q.document_id WHERE p.document_id = ?1 ORDER BY 1"
+    };
+    let mut statement = connection.prepare_cached(sql)?;
+    let hashes: Vec<String> =
+        statement.query_map([id], |row| row.get(0))?.collect::<rusqlite::Result<_>>()?;
+    Ok((!hashes.is_empty()).then(|| hashes.join(" ")))
+}

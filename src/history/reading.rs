@@ -1,0 +1,192 @@
+//! Readings of the history as everything downstream receives them, always in the same order.
+
+use super::columns::{day, from_json, word, word_or_none};
+use super::{History, Result};
+use crate::place::Place;
+use crate::soil::{Analyte, Basis, Doubt, Method, Qualifier, ReadingRow, Status};
+use rusqlite::{Connection, Row, params};
+
+/// Which readings are asked for; the default is all of them.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Filter {
+    /// Of one site alone; an empty id asks for readings without a site.
+    pub site: Option<String>,
+    /// With one of these standings alone; empty asks for all.
+    pub statuses: Vec<Status>,
+    /// Of one original alone.
+    pub sha256: Option<String>,
+}
+
+impl Filter {
+    /// The readings of a site that count: accepted and corrected.
+    pub fn counting(site: &str) -> Self {
+        Self {
+            site: Some(site.to_owned()),
+            statuses: vec![Status::Accepted, Status::Corrected],
+            sha256: None,
+        }
+    }
+}
+
+/// A reading that waits for a person, with all that speaks for and against it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HeldReading {
+    /// The reading.
+    pub row: ReadingRow,
+    /// Key of its sample, for assigning a site.
+    pub sample_id: i64,
+    /// Why it is held, with competing readings.
+    pub doubts: Vec<Doubt>,
+    /// What confirms it.
+    pub witnesses: Vec<String>,
+}
+
+const COLUMNS: &str = "SELECT r.id, coalesce(s.site, ''), s.zone, coalesce(w.client, p.client), s.label, s.lab_number, p.number, p.lab,
+    s.sampled_on, p.received_on, p.reported_on, s.season, s.depth_top_cm, s.depth_bottom_cm,
+    coalesce(t.analyte, r.analyte), coalesce(t.method, r.method), coalesce(t.value, r.value),
+    iif(t.reading_id IS NULL, r.basis, t.basis), iif(t.reading_id IS NULL, r.qualifier, t.qualifier),
+    r.raw_value, r.raw_unit,
+    iif(s.superseded_by IS NULL, coalesce(t.status, r.status), 'rejected'),
+    CASE WHEN s.superseded_by IS NOT NULL THEN 'superseded by ' || e.source_file
+         WHEN t.reading_id IS NOT NULL THEN t.doubt ELSE r.doubt END,
+    d.source_file, d.sha256, r.place, s.id, r.doubts, r.witnesses
+    FROM samples s
+    JOIN reports p ON p.id = s.report_id
+    JOIN documents d ON d.id = p.document_id
+    JOIN readings r ON r.sample_id = s.id
+    LEFT JOIN standing t ON t.reading_id = r.id
+    LEFT JOIN sites w ON w.id = s.site
+    LEFT JOIN samples n ON n.id = s.superseded_by
+    LEFT JOIN reports o ON o.id = n.report_id
+    LEFT JOIN documents e ON e.id = o.document_id
+    WHERE s.duplicate_of IS NULL ";
+
+/// By what the originals say alone, so that it does not matter when they came; within a sample as printed.
+const ORDER: &str =
+    " ORDER BY coalesce(s.site, ''), s.zone, s.season, coalesce(s.sampled_on, p.received_on, p.reported_on),
+    p.lab, p.number, d.sha256, p.ordinal, s.ordinal, r.ordinal";
+
+impl History {
+    /// The readings asked for, in stable order. Readings of a duplicate are left out; those of a superseded report are
+    /// there as rejected.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn readings(&self, filter: &Filter) -> Result<Vec<ReadingRow>> {
+        let mut rows = Vec::new();
+        select(&self.connection, filter, |held| rows.push(held.row))?;
+        Ok(rows)
+    }
+
+    /// What the history knows of a site, for checks of the next report: the readings that count.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn past_for(&self, site: &str) -> Result<Vec<ReadingRow>> {
+        self.readings(&Filter::counting(site))
+    }
+
+    /// What waits for a person, in stable order.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn held(&self) -> Result<Vec<HeldReading>> {
+        let mut rows = Vec::new();
+        let filter = Filter { statuses: vec![Status::Held], ..Filter::default() };
+        select(&self.connection, &filter, |held| rows.push(held))?;
+        Ok(rows)
+    }
+
+    /// Sets how undecided readings stand after a check made anew because a neighbour arrived. A decision of a
+    /// person is never touched.
+    ///
+    /// # Errors
+    /// What the store says; then nothing is changed.
+    pub fn reassess(&mut self, readings: &[(i64, Status, Option<String>)]) -> Result<()> {
+        let transaction =
+            self.connection.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
+        for (id, status, doubt) in readings {
+            let changed = transaction
+                .prepare_cached(
+                    "INSERT INTO standing (reading_id, status, doubt, analyte, method, value, unit, basis, qualifier, decided)
+                     SELECT id, ?2, ?3, analyte, method, value, unit, basis, qualifier, 0 FROM readings WHERE id = ?1
+                     ON CONFLICT (reading_id) DO UPDATE SET status = excluded.status, doubt = excluded.doubt
+                     WHERE decided = 0 AND (status IS NOT excluded.status OR doubt IS NOT excluded.doubt)",
+                )?
+                .execute(params![id, status.id(), doubt])?;
+            if changed > 0 {
+                super::site::changed_by_reading(&transaction, *id)?;
+            }
+        }
+        transaction.commit()?;
+        Ok(())
+    }
+}
+
+fn select(connection: &Connection, filter: &Filter, mut take: impl FnMut(HeldReading)) -> Result<()> {
+    let sql = statement(filter);
+    let mut statement = connection.prepare_cached(&sql)?;
+    let site = filter.site.clone().unwrap_or_default();
+    let sha256 = filter.sha256.clone().unwrap_or_default();
+    let mut rows = statement.query([site, sha256])?;
+    while let Some(row) = rows.next()? {
+        let held = read(row)?;
+        if filter.statuses.is_empty() || filter.statuses.contains(&held.row.status) {
+            take(held);
+        }
+    }
+    Ok(())
+}
+
+/// One statement a kind of question, so that each finds its index.
+fn statement(filter: &Filter) -> String {
+    let site = match filter.site.as_deref() {
+        None => "AND ?1 = ''",
+        Some("") => "AND s.site IS NULL AND ?1 = ''",
+        Some(_) => "AND s.site = ?1",
+    };
+    let document = if filter.sha256.is_some() { "AND d.sha256 = ?2" } else { "AND ?2 = ''" };
+    // Superseded rows are rejected whatever they were, so only they may be skipped before the fact.
+    let held =
+        if filter.statuses == [Status::Held] { "AND coalesce(t.status, r.status) = 'held'" } else { "" };
+    format!("{COLUMNS} {site} {document} {held} {ORDER}")
+}
+
+fn read(row: &Row<'_>) -> Result<HeldReading> {
+    let text = |at: usize| row.get::<_, String>(at);
+    let maybe = |at: usize| row.get::<_, Option<String>>(at);
+    let place: Option<Place> = maybe(25)?.map(|place| from_json(&place)).transpose()?;
+    Ok(HeldReading {
+        row: ReadingRow {
+            id: row.get(0)?,
+            site: text(1)?,
+            zone: text(2)?,
+            client: maybe(3)?,
+            sample_label: text(4)?,
+            lab_sample: maybe(5)?,
+            report: maybe(6)?,
+            lab: maybe(7)?,
+            sampled_on: day(maybe(8)?)?,
+            received_on: day(maybe(9)?)?,
+            reported_on: day(maybe(10)?)?,
+            season: row.get(11)?,
+            depth_top_cm: row.get(12)?,
+            depth_bottom_cm: row.get(13)?,
+            analyte: word("analyte", &text(14)?, Analyte::from_id)?,
+            method: word("method", &text(15)?, Method::from_id)?,
+            value: row.get(16)?,
+            basis: word_or_none("basis", maybe(17)?, Basis::from_id)?,
+            qualifier: word_or_none("qualifier", maybe(18)?, Qualifier::from_id)?,
+            raw_value: text(19)?,
+            raw_unit: text(20)?,
+            status: word("status", &text(21)?, Status::from_id)?,
+            doubt: maybe(22)?,
+            source_file: text(23)?,
+            source_sha256: text(24)?,
+            place,
+        },
+        sample_id: row.get(26)?,
+        doubts: from_json(&text(27)?)?,
+        witnesses: from_json(&text(28)?)?,
+    })
+}

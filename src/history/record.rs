@@ -1,0 +1,311 @@
+//! Writes documents into the history: record, readings and the note of the inbox name in one transaction.
+
+use super::columns::{day_text, json, key};
+use super::note::InboxNote;
+use super::{Error, History, Result, issue, note, same, site};
+use crate::document::Format;
+use crate::soil::{Outcome, Reading, Report, Sample, Status, Unit};
+use rusqlite::{OptionalExtension, Transaction, TransactionBehavior, params};
+
+/// A document as it is to be recorded.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NewDocument {
+    /// Name of the original as it was dropped.
+    pub file: String,
+    /// SHA-256 of its bytes, 64 lower-case hex digits.
+    pub sha256: String,
+    /// Size in bytes.
+    pub bytes: u64,
+    /// What kind of file.
+    pub format: Format,
+    /// What became of it as far as its own reading goes; the same report in another file is noticed here.
+    pub outcome: Outcome,
+    /// One sentence; none for a filed document.
+    pub why: Option<String>,
+    /// Path of the original inside the home folder, with `/`.
+    pub kept_at: Option<String>,
+    /// SHA-256 of the mail or archive it came in.
+    pub inside_of: Option<String>,
+    /// When, as the caller's clock says (RFC 3339). Shows nowhere in an export.
+    pub recorded_at: String,
+    /// The inbox name to remove once this is recorded.
+    pub inbox_note: Option<InboxNote>,
+    /// SHA-256 of the documents whose samples this one replaces: the later issue of the same report.
+    pub supersedes: Vec<String>,
+    /// SHA-256 of the document that already replaces this one: the later issue came first.
+    pub superseded_by: Option<String>,
+    /// What was read from it, in printed order; empty for a refused document.
+    pub reports: Vec<NewReport>,
+}
+
+/// A report of a document.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NewReport {
+    /// Its head; the samples inside are not used, those below are.
+    pub report: Report,
+    /// Its samples, in printed order.
+    pub samples: Vec<NewSample>,
+}
+
+/// A sample with the site it belongs to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NewSample {
+    /// Site id (it must be in the history: [`History::upsert_site`]); none while in doubt.
+    pub site: Option<String>,
+    /// Zone of the site.
+    pub zone: String,
+    /// The year it counts for.
+    pub season: Option<i16>,
+    /// Its head; the readings inside are not used, those below are.
+    pub sample: Sample,
+    /// Its readings in printed order.
+    pub readings: Vec<NewReading>,
+}
+
+/// A reading, where it stands, and why it is held in one sentence.
+pub type NewReading = (Reading, Status, Option<String>);
+
+/// What the history made of a document.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RecordedDocument {
+    /// SHA-256.
+    pub sha256: String,
+    /// What became of it; `duplicate` where the history held the same bytes or the same numbers before.
+    pub outcome: Outcome,
+    /// The document it repeats.
+    pub duplicate_of: Option<String>,
+    /// False where it was recorded before under the same name: a journey finished, nothing added.
+    pub added: bool,
+}
+
+impl History {
+    /// Records one document in one transaction; when this returns, it survives a power cut.
+    ///
+    /// Recording the same document again is harmless. The same bytes under another name add a copy, no readings.
+    ///
+    /// # Errors
+    /// What the store says; then nothing of the document is recorded.
+    pub fn record(&mut self, document: &NewDocument) -> Result<RecordedDocument> {
+        let mut recorded = self.record_all(std::slice::from_ref(document))?;
+        recorded.pop().ok_or_else(|| Error::Unknown { what: "document", key: document.sha256.clone() })
+    }
+
+    /// Records several documents in one transaction: all or none. A mail stands before its attachments.
+    ///
+    /// # Errors
+    /// As [`History::record`].
+    pub fn record_all(&mut self, documents: &[NewDocument]) -> Result<Vec<RecordedDocument>> {
+        let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        let mut recorded = Vec::with_capacity(documents.len());
+        for document in documents {
+            recorded.push(record(&transaction, document)?);
+            if let Some(note) = &document.inbox_note {
+                note::add(&transaction, note, &document.sha256)?;
+            }
+        }
+        // Asked at the end: a later document of the batch may change what an earlier one is.
+        for one in &mut recorded {
+            if one.duplicate_of.as_deref() != Some(one.sha256.as_str()) {
+                (one.outcome, one.duplicate_of) = super::document::outcome(&transaction, &one.sha256)?;
+            }
+        }
+        transaction.commit()?;
+        Ok(recorded)
+    }
+}
+
+fn record(transaction: &Transaction<'_>, document: &NewDocument) -> Result<RecordedDocument> {
+    let known: Option<(i64, String, Option<String>, String)> = transaction
+        .prepare_cached("SELECT id, source_file, inside_of, outcome FROM documents WHERE sha256 = ?1")?
+        .query_row([&document.sha256], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?)))
+        .optional()?;
+    let sha256 = document.sha256.clone();
+    let mut added = true;
+    let mut duplicate_of = None;
+    match known {
+        None => insert(transaction, document)?,
+        // Refused before, read now: a limit was raised or the program learned. Nothing was kept that could be lost.
+        Some((id, _, _, outcome))
+            if outcome == Outcome::Refused.id() && document.outcome != Outcome::Refused =>
+        {
+            transaction.execute("DELETE FROM copies WHERE document_id = ?1", [id])?;
+            transaction.execute("DELETE FROM documents WHERE id = ?1", [id])?;
+            insert(transaction, document)?;
+        }
+        Some((_, file, inside_of, _)) if file == document.file && inside_of == document.inside_of => {
+            added = false
+        }
+        Some((id, ..)) => {
+            added = transaction.execute(
+                "INSERT INTO copies (document_id, source_file, inside_of, recorded_at) VALUES (?1, ?2, ?3, ?4) ON CONFLICT DO NOTHING",
+                params![id, document.file, document.inside_of.as_deref().unwrap_or(""), document.recorded_at],
+            )? > 0;
+            duplicate_of = Some(sha256.clone());
+        }
+    }
+    Ok(RecordedDocument { sha256, outcome: Outcome::Duplicate, duplicate_of, added })
+}
+
+fn insert(transaction: &Transaction<'_>, new: &NewDocument) -> Result<()> {
+    let head = new.reports.first().map(|first| &first.report);
+    let of_head = |field: fn(&Report) -> Option<&String>| head.and_then(field).cloned();
+    transaction
+        .prepare_cached(
+            "INSERT INTO documents (sha256, source_file, bytes, format, outcome, why, lab, client, report, kept_at, inside_of, recorded_at)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
+        )?
+        .execute(params![
+            new.sha256,
+            new.file,
+            i64::try_from(new.bytes).unwrap_or(i64::MAX),
+            new.format.id(),
+            new.outcome.id(),
+            new.why,
+            of_head(|report| report.lab.as_ref()),
+            of_head(|report| report.client.as_ref()),
+            of_head(|report| report.number.as_ref()),
+            new.kept_at,
+            new.inside_of,
+            new.recorded_at,
+        ])?;
+    let document_id = transaction.last_insert_rowid();
+    let mut samples = Vec::new();
+    for (ordinal, report) in (0_i64..).zip(&new.reports) {
+        let report_id = insert_report(transaction, document_id, ordinal, &report.report)?;
+        for (ordinal, sample) in (0_i64..).zip(&report.samples) {
+            samples.push(insert_sample(transaction, report_id, ordinal, &report.report, sample)?);
+        }
+    }
+    same::mark(transaction, &samples)?;
+    for old in &new.supersedes {
+        issue::supersede(transaction, old, &new.sha256)?;
+    }
+    if let Some(newer) = &new.superseded_by {
+        issue::supersede(transaction, &new.sha256, newer)?;
+    }
+    Ok(())
+}
+
+fn insert_report(
+    transaction: &Transaction<'_>,
+    document_id: i64,
+    ordinal: i64,
+    report: &Report,
+) -> Result<i64> {
+    transaction
+        .prepare_cached(
+            "INSERT INTO reports (document_id, ordinal, lab, client, number, received_on, reported_on, revised, doubts)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
+        )?
+        .execute(params![
+            document_id,
+            ordinal,
+            report.lab,
+            report.client,
+            report.number,
+            day_text(report.received_on),
+            day_text(report.reported_on),
+            report.revised,
+            json(&report.doubts)?,
+        ])?;
+    Ok(transaction.last_insert_rowid())
+}
+
+fn insert_sample(
+    transaction: &Transaction<'_>,
+    report_id: i64,
+    ordinal: i64,
+    report: &Report,
+    new: &NewSample,
+) -> Result<i64> {
+    let sample = &new.sample;
+    transaction
+        .prepare_cached(
+            "INSERT INTO samples (report_id, ordinal, site, zone, season, label, lab_number, sampled_on, depth_top_cm,
+                depth_bottom_cm, others, doubts, label_key, number_key, lab_number_key)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15)",
+        )?
+        .execute(params![
+            report_id,
+            ordinal,
+            new.site,
+            if new.zone.is_empty() { crate::soil::site::WHOLE } else { &new.zone },
+            new.season,
+            sample.label,
+            sample.lab_number,
+            day_text(sample.sampled_on),
+            sample.depth.map(|depth| depth.top_cm),
+            sample.depth.map(|depth| depth.bottom_cm),
+            json(&sample.others)?,
+            json(&sample.doubts)?,
+            key(&sample.label),
+            report.number.as_deref().map(key).unwrap_or_default(),
+            sample.lab_number.as_deref().map(key).unwrap_or_default(),
+        ])?;
+    let sample_id = transaction.last_insert_rowid();
+    for (ordinal, reading) in (0_i64..).zip(&new.readings) {
+        insert_reading(transaction, sample_id, ordinal, &sample.label, reading)?;
+    }
+    if let Some(site) = &new.site {
+        site::changed(transaction, site)?;
+    }
+    Ok(sample_id)
+}
+
+fn insert_reading(
+    transaction: &Transaction<'_>,
+    sample_id: i64,
+    ordinal: i64,
+    label: &str,
+    new: &NewReading,
+) -> Result<()> {
+    let (reading, status, doubt) = new;
+    let quantity = &reading.quantity;
+    if !quantity.value.is_finite() {
+        return Err(Error::NotANumber { analyte: reading.analyte.id(), sample: label.to_owned() });
+    }
+    // The last wall before the history: what cannot be is held, whoever called it accepted.
+    let impossible = impossible(reading.analyte.id(), quantity.value, quantity.unit);
+    let (status, doubt) = match impossible {
+        Some(sentence) if status.counts() => (Status::Held, Some(sentence)),
+        _ => (*status, doubt.clone()),
+    };
+    transaction
+        .prepare_cached(
+            "INSERT INTO readings (sample_id, ordinal, analyte, method, value, unit, basis, qualifier, raw_value, raw_unit,
+                place, status, doubt, doubts, witnesses)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15)",
+        )?
+        .execute(params![
+            sample_id,
+            ordinal,
+            reading.analyte.id(),
+            reading.method.id(),
+            quantity.value,
+            quantity.unit.id(),
+            quantity.basis.map(crate::soil::Basis::id),
+            quantity.qualifier.map(crate::soil::Qualifier::id),
+            reading.printed.value,
+            reading.printed.unit,
+            json(&reading.place)?,
+            status.id(),
+            doubt,
+            json(&reading.doubts)?,
+            json(&reading.witnesses)?,
+        ])?;
+    Ok(())
+}
+
+/// Why a number cannot be: the bounds of the contract's units themselves, no agronomic threshold.
+pub(super) fn impossible(analyte: &str, value: f64, unit: Unit) -> Option<String> {
+    if !value.is_finite() {
+        return Some("This is not a number.".to_owned());
+    }
+    if value < 0.0 {
+        return Some(format!("{value} is below zero, which no soil has."));
+    }
+    if matches!(analyte, "ph" | "buffer_ph") && value > 14.0 {
+        return Some(format!("A pH of {value} does not exist; the scale ends at 14."));
+    }
+    (unit == Unit::Percent && value > 100.0).then(|| format!("{value} % is more than the whole."))
+}

@@ -1,0 +1,159 @@
+//! The store against itself and against the kept originals.
+
+use super::{History, Result};
+use rusqlite::Connection;
+use sha2::{Digest, Sha256};
+use std::collections::{BTreeMap, BTreeSet};
+use std::io::Read;
+use std::path::{Path, PathBuf};
+
+/// Something that is not as it must be.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Finding {
+    /// Short fixed name: `store-damaged`, `foreign-key`, `original-missing`, `original-changed`, `original-unknown`,
+    /// `container-unknown`, `original-unreadable`.
+    pub name: &'static str,
+    /// One sentence that names the file or row.
+    pub sentence: String,
+}
+
+/// Folders of the home that hold originals.
+const KEPT: [&str; 3] = ["filed", "held", "refused"];
+
+impl History {
+    /// Checks the store, and every original under `home` against its record. Empty when all is sound.
+    ///
+    /// Paths in sentences are those inside the home folder.
+    ///
+    /// # Errors
+    /// What the disk says where nothing can be checked at all.
+    pub fn verify(&self, home: &Path) -> Result<Vec<Finding>> {
+        let mut findings = sound(&self.connection)?;
+        if findings.is_empty() {
+            findings.extend(originals(&self.connection, home)?);
+        }
+        findings.sort();
+        Ok(findings)
+    }
+
+    /// A quick check of the store alone, for every night.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn quick_check(&self) -> Result<Vec<Finding>> {
+        check(&self.connection, "PRAGMA quick_check")
+    }
+}
+
+/// The store's own checks: pages, types and constraints, foreign keys.
+pub(super) fn sound(connection: &Connection) -> Result<Vec<Finding>> {
+    let mut findings = check(connection, "PRAGMA integrity_check")?;
+    let mut statement = connection.prepare("PRAGMA foreign_key_check")?;
+    let rows = statement.query_map([], |row| {
+        Ok((row.get::<_, String>(0)?, row.get::<_, Option<i64>>(1)?, row.get::<_, String>(2)?))
+    })?;
+    for row in rows {
+        let (table, id, parent) = row?;
+        let id = id.map_or_else(String::new, |id| format!(" row {id}"));
+        findings.push(Finding {
+            name: "foreign-key",
+            sentence: format!("In the history, {table}{id} points to a row of {parent} that is not there."),
+        });
+    }
+    Ok(findings)
+}
+
+fn check(connection: &Connection, pragma: &str) -> Result<Vec<Finding>> {
+    let mut statement = connection.prepare(pragma)?;
+    let lines: Vec<String> = statement.query_map([], |row| row.get(0))?.collect::<rusqlite::Result<_>>()?;
+    Ok(lines
+        .into_iter()
+        .filter(|line| line != "ok")
+        .map(|line| Finding { name: "store-damaged", sentence: format!("The history is damaged: {line}.") })
+        .collect())
+}
+
+fn originals(connection: &Connection, home: &Path) -> Result<Vec<Finding>> {
+    let mut findings = Vec::new();
+    let mut statement = connection
+        .prepare("SELECT sha256, source_file, kept_at, inside_of FROM documents ORDER BY sha256")?;
+    let rows = statement.query_map([], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?)))?;
+    let mut recorded: BTreeSet<PathBuf> = BTreeSet::new();
+    let mut hashes: BTreeMap<String, (String, Option<String>)> = BTreeMap::new();
+    for row in rows {
+        let (sha256, file, kept_at, inside_of): (String, String, Option<String>, Option<String>) = row?;
+        if let Some(kept_at) = kept_at {
+            recorded.insert(home.join(&kept_at));
+            findings.extend(original(home, &kept_at, &sha256, &file));
+        }
+        hashes.insert(sha256, (file, inside_of));
+    }
+    for (file, inside_of) in hashes.values() {
+        if inside_of.as_ref().is_some_and(|outer| !hashes.contains_key(outer)) {
+            findings.push(Finding {
+                name: "container-unknown",
+                sentence: format!("`{}` came in a mail or archive that has no record.", shown(file)),
+            });
+        }
+    }
+    for folder in KEPT {
+        unknown(home, &home.join(folder), &recorded, &mut findings);
+    }
+    Ok(findings)
+}
+
+/// The original of a record: there, readable, and the same bytes.
+fn original(home: &Path, kept_at: &str, sha256: &str, file: &str) -> Option<Finding> {
+    let (kept, file) = (shown(kept_at), shown(file));
+    match hash(&home.join(kept_at)) {
+        Ok(found) if found == sha256 => None,
+        Ok(_) => Some(Finding {
+            name: "original-changed",
+            sentence: format!("The original `{kept}` of `{file}` is not what was recorded."),
+        }),
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => Some(Finding {
+            name: "original-missing",
+            sentence: format!("The original `{kept}` of `{file}` is missing."),
+        }),
+        Err(error) => Some(Finding {
+            name: "original-unreadable",
+            sentence: format!("The original `{kept}` of `{file}` cannot be read: {error}."),
+        }),
+    }
+}
+
+/// Files in the folders of originals that no record speaks of.
+fn unknown(home: &Path, folder: &Path, recorded: &BTreeSet<PathBuf>, findings: &mut Vec<Finding>) {
+    let Ok(entries) = std::fs::read_dir(folder) else { return };
+    for path in entries.flatten().map(|entry| entry.path()) {
+        if path.is_dir() && !path.is_symlink() {
+            unknown(home, &path, recorded, findings);
+        } else if !recorded.contains(&path) && !path.to_string_lossy().ends_with(".why.txt") {
+            let inside = shown(&path.strip_prefix(home).unwrap_or(&path).to_string_lossy());
+            findings.push(Finding {
+                name: "original-unknown",
+                sentence: format!("`{inside}` has no record in the history."),
+            });
+        }
+    }
+}
+
+/// SHA-256 of a file, in lower-case hex.
+fn hash(path: &Path) -> std::io::Result<String> {
+    let mut file = std::fs::File::open(path)?;
+    let mut hasher = Sha256::new();
+    let mut buffer = vec![0_u8; 64 << 10];
+    loop {
+        let read = file.read(&mut buffer)?;
+        if read == 0 {
+            break;
+        }
+        hasher.update(buffer.get(..read).unwrap_or_default());
+    }
+    Ok(hasher.finalize().iter().map(|byte| format!("{byte:02x}")).collect())
+}
+
+/// A name from outside, without anything a terminal would obey.
+fn shown(name: &str) -> String {
+    name.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
+}
