@@ -1,1 +1,3 @@
+//! One test program: a file a promise.
 
+mod check_values;

@@ -87,6 +87,15 @@ impl MannKendall {
         (2.0 * normal::upper_tail(self.z().abs())).min(1.0)
     }
 
+    /// The normal form without continuity correction, as SciPy's `kendalltau` has it with ties: for comparison only.
+    pub fn p_normal_without_continuity(&self) -> f64 {
+        if self.variance > 0.0 {
+            (2.0 * normal::upper_tail(self.s.abs() as f64 / self.variance.sqrt())).min(1.0)
+        } else {
+            1.0
+        }
+    }
+
     /// Kendall's tau, ties not allowed for; none for fewer than two values.
     pub fn tau(&self) -> Option<f64> {
         (self.n > 1).then(|| self.s as f64 / pairs(self.n) as f64)
