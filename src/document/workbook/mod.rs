@@ -19,6 +19,8 @@ mod xls;
 
 mod xlsx;
 
+pub(super) use strings::raised;
+
 use super::packed::{self, Packed};
 use super::{Document, Format, Limits, Refusal, wording};
 
