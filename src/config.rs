@@ -1,1 +1,254 @@
 //! loamline.toml: settings with defaults, and errors that name the line.
+
+use crate::document::Limits;
+use serde::Deserialize;
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+/// What is wrong with the settings; one sentence for a person.
+#[derive(Debug, thiserror::Error)]
+pub enum ConfigError {
+    /// The file is there but cannot be read.
+    #[error("The settings {path} cannot be read ({cause}): check the file, or remove it to use the defaults.")]
+    Unreadable {
+        /// Which file.
+        path: String,
+        /// What the system says.
+        cause: std::io::Error,
+    },
+    /// A line that means nothing.
+    #[error("{path}:{line}:{column}: {what}{near}")]
+    Wrong {
+        /// Which file.
+        path: String,
+        /// From 1.
+        line: usize,
+        /// From 1.
+        column: usize,
+        /// What is wrong there.
+        what: String,
+        /// What was probably meant, or nothing.
+        near: String,
+    },
+}
+
+/// Everything that can be set. Each section, and each line of it, may be left out.
+#[derive(Debug, Clone, PartialEq, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Settings {
+    /// Bounds for documents.
+    pub limits: LimitSettings,
+    /// The inbox.
+    pub watch: WatchSettings,
+    /// Which year a sample counts for.
+    pub season: SeasonSettings,
+    /// Which tables speak.
+    pub guides: GuideSettings,
+    /// When a flag is raised.
+    pub flags: FlagSettings,
+}
+
+/// `[limits]`: bounds that a document may not pass; none means the default.
+#[derive(Debug, Clone, PartialEq, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct LimitSettings {
+    /// Size of a file, MiB (64).
+    pub file_mib: Option<u64>,
+    /// What a document may unpack to, MiB (256).
+    pub unpacked_mib: Option<u64>,
+    /// Address space of the reading process, MiB (1024).
+    pub memory_mib: Option<u64>,
+    /// Seconds for one document (20).
+    pub seconds: Option<u64>,
+    /// Pages of a report (500).
+    pub pages: Option<usize>,
+    /// Scanned pages of a report (60).
+    pub scanned_pages: Option<usize>,
+    /// Pixels of a scan (50 000 000).
+    pub pixels: Option<u64>,
+    /// Files in an archive (2000).
+    pub members: Option<usize>,
+}
+
+/// `[watch]`: how the inbox is looked at.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct WatchSettings {
+    /// The drop folder, where it is not `inbox` in the home; a network share is fine.
+    pub inbox: Option<PathBuf>,
+    /// A file is read once it has not changed for so many seconds.
+    pub settle_seconds: f64,
+    /// The folder is listed at least this often, seconds.
+    pub list_seconds: u64,
+    /// True for a folder that sends no events; found out by itself on the usual network shares.
+    pub poll: bool,
+    /// An empty file is waited for so long, minutes.
+    pub empty_minutes: u64,
+    /// Nothing new is begun with less free space, MiB.
+    pub keep_free_mib: u64,
+}
+
+impl Default for WatchSettings {
+    fn default() -> Self {
+        Self { inbox: None, settle_seconds: 2.0, list_seconds: 30, poll: false, empty_minutes: 10, keep_free_mib: 50 }
+    }
+}
+
+/// `[season]`
+#[derive(Debug, Clone, PartialEq, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct SeasonSettings {
+    /// From this month on (1 to 12) a sample counts for the next year; none: always its own year.
+    pub next_from_month: Option<i8>,
+}
+
+/// `[guides]`
+#[derive(Debug, Clone, PartialEq, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct GuideSettings {
+    /// Guide ids in order of preference, for sites that name none.
+    pub default: Vec<String>,
+    /// What grows on a site that says nothing: `turf`, `lawn`, `corn` ...
+    pub default_use: Option<String>,
+    /// Where sites lie that say nothing, in the guides' words.
+    pub default_region: Option<String>,
+}
+
+/// `[flags]`
+#[derive(Debug, Clone, PartialEq, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct FlagSettings {
+    /// Years ahead within which a falling line is flagged; none: as the flag's own table says.
+    pub horizon_years: Option<u16>,
+}
+
+impl Settings {
+    /// Reads the settings; a missing file means defaults.
+    ///
+    /// # Errors
+    /// [`ConfigError`] with the line and what was probably meant.
+    pub fn load(path: &Path) -> Result<Self, ConfigError> {
+        let shown = path.display().to_string();
+        match std::fs::read_to_string(path) {
+            Ok(text) => Self::parse(&text, &shown),
+            Err(e) if e.kind() == std::io::ErrorKind::NotFound => Ok(Self::default()),
+            Err(cause) => Err(ConfigError::Unreadable { path: shown, cause }),
+        }
+    }
+
+    /// Reads settings out of text; `path` is only named in errors.
+    ///
+    /// # Errors
+    /// As [`Settings::load`].
+    pub fn parse(text: &str, path: &str) -> Result<Self, ConfigError> {
+        let wrong = |at: usize, what: String, near: String| {
+            let before = text.get(..at).unwrap_or(text);
+            let line = before.matches('\n').count() + 1;
+            let column = before.rsplit('\n').next().unwrap_or("").chars().count() + 1;
+            ConfigError::Wrong { path: path.to_owned(), line, column, what, near }
+        };
+        let settings: Self = toml::from_str(text).map_err(|e| {
+            let at = e.span().map_or(0, |s| s.start);
+            let what = e.message().lines().collect::<Vec<_>>().join(" ");
+            let near = near_name(&what).map(|n| format!(" (did you mean `{n}`?)")).unwrap_or_default();
+            wrong(at, what, near)
+        })?;
+        let at = |name: &str| text.find(name).unwrap_or(0);
+        if !(0.0..=3600.0).contains(&settings.watch.settle_seconds) {
+            return Err(wrong(at("settle_seconds"), "`settle_seconds` must be between 0 and 3600".into(), String::new()));
+        }
+        if settings.season.next_from_month.is_some_and(|m| !(1..=12).contains(&m)) {
+            return Err(wrong(at("next_from_month"), "`next_from_month` must be a month from 1 to 12".into(), String::new()));
+        }
+        if settings.limits.seconds == Some(0) || settings.limits.memory_mib.is_some_and(|m| m < 128) {
+            let what = "`limits` need at least 1 second and 128 MiB of memory";
+            return Err(wrong(at("[limits]"), what.into(), String::new()));
+        }
+        Ok(settings)
+    }
+
+    /// The bounds with the settings put in.
+    pub fn limits(&self) -> Limits {
+        let mut l = Limits::default();
+        let s = &self.limits;
+        let mib = |n: u64| n.saturating_mul(1 << 20);
+        l.file_bytes = s.file_mib.map_or(l.file_bytes, mib);
+        l.unpacked_bytes = s.unpacked_mib.map_or(l.unpacked_bytes, mib);
+        l.memory_mib = s.memory_mib.unwrap_or(l.memory_mib);
+        l.seconds = s.seconds.unwrap_or(l.seconds);
+        l.pages = s.pages.unwrap_or(l.pages);
+        l.scanned_pages = s.scanned_pages.unwrap_or(l.scanned_pages);
+        l.pixels = s.pixels.unwrap_or(l.pixels);
+        l.members = s.members.unwrap_or(l.members);
+        l
+    }
+}
+
+impl WatchSettings {
+    /// How long a file must not have changed.
+    pub fn settle(&self) -> Duration {
+        Duration::from_secs_f64(self.settle_seconds.clamp(0.0, 3600.0))
+    }
+}
+
+/// Of the names an error lists in ticks, the one that the first, unknown one is a slip of.
+fn near_name(message: &str) -> Option<String> {
+    let mut names = message.split('`').skip(1).step_by(2);
+    let unknown = names.next()?;
+    let (distance, name) = names.map(|n| (edit_distance(unknown, n), n)).min()?;
+    (distance <= 1 + unknown.chars().count() / 4).then(|| name.to_owned())
+}
+
+/// Letters to add, drop or change to make one word of the other.
+fn edit_distance(a: &str, b: &str) -> usize {
+    let mut row: Vec<usize> = (0..=b.chars().count()).collect();
+    for (i, x) in a.chars().enumerate() {
+        let mut next = vec![i + 1];
+        for ((y, pair), left) in b.chars().zip(row.windows(2)).zip(0..) {
+            let [diagonal, above] = pair else { continue };
+            let before: usize = next.get(left).copied().unwrap_or(usize::MAX - 1);
+            next.push((diagonal + usize::from(x != y)).min(above + 1).min(before + 1));
+        }
+        row = next;
+    }
+    row.last().copied().unwrap_or(0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_missing_file_means_defaults() {
+        let s = Settings::load(Path::new("/nowhere/loamline.toml")).unwrap();
+        assert_eq!(s, Settings::default());
+        assert_eq!(s.limits(), Limits::default());
+    }
+
+    #[test]
+    fn an_unknown_name_is_answered_with_file_line_and_the_near_name() {
+        let text = "[limits]\nseconds = 30\n\n[watch]\nsetle_seconds = 3\n";
+        let e = Settings::parse(text, "loamline.toml").unwrap_err().to_string();
+        assert!(e.starts_with("loamline.toml:5:1: "), "{e}");
+        assert!(e.contains("did you mean `settle_seconds`?"), "{e}");
+    }
+
+    #[test]
+    fn a_value_out_of_bounds_names_its_line() {
+        let e = Settings::parse("[season]\nnext_from_month = 13\n", "x.toml").unwrap_err().to_string();
+        assert!(e.starts_with("x.toml:2:1: "), "{e}");
+    }
+
+    #[test]
+    fn a_limit_set_is_a_limit_used() {
+        let s = Settings::parse("[limits]\nfile_mib = 2\nseconds = 5\n", "x").unwrap();
+        assert_eq!((s.limits().file_bytes, s.limits().seconds), (2 << 20, 5));
+    }
+
+    #[test]
+    fn edit_distance_counts_letters() {
+        assert_eq!(edit_distance("setle", "settle"), 1);
+        assert_eq!(edit_distance("poll", "poll"), 0);
+        assert_eq!(edit_distance("", "abc"), 3);
+    }
+}

@@ -1,0 +1,1 @@
+//! PIPELINE 1 on one page.

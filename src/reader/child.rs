@@ -1,0 +1,82 @@
+//! The reading process: sets its own limits, then takes documents from its input until that ends.
+
+use super::frame::{self, Answer, Request};
+use super::work::{self, Progress};
+use rustix::process::{Resource, Rlimit, Signal, set_parent_process_death_signal, setrlimit};
+use std::io::{self, Write};
+use std::sync::mpsc;
+
+/// Own stack of the reading thread, bytes.
+const STACK_BYTES: usize = 8 << 20;
+
+/// Processor seconds of one reading process in all its life: a wall behind the wall clock of the parent.
+const CPU_SECONDS: u64 = 3_600;
+
+/// Runs the reading process to its end; the exit status is nonzero where it cannot be set up.
+pub fn run(memory_mib: u64) -> u8 {
+    let (jobs, taken) = mpsc::sync_channel::<(Request, Vec<u8>)>(1);
+    if limit(memory_mib).is_err() {
+        return 1;
+    }
+    let reading = std::thread::Builder::new().stack_size(STACK_BYTES).spawn(move || {
+        let _guard = EndWithMe;
+        for (request, document) in taken {
+            if answer(&request, &document).is_err() {
+                return;
+            }
+        }
+    });
+    if reading.is_err() {
+        return 1;
+    }
+    // The input is watched even while a document is read: its end is the end of the program that asked.
+    let mut input = io::stdin().lock();
+    while let Ok(Some(job)) = frame::read_request(&mut input) {
+        if jobs.send(job).is_err() {
+            return 1;
+        }
+    }
+    0
+}
+
+fn limit(memory_mib: u64) -> io::Result<()> {
+    let both = |n: u64| Rlimit { current: Some(n), maximum: Some(n) };
+    let memory = memory_mib.saturating_mul(1 << 20);
+    setrlimit(Resource::Core, both(0))?;
+    setrlimit(Resource::Cpu, both(CPU_SECONDS))?;
+    // Written pages count as data: half the address space bounds what is resident.
+    setrlimit(Resource::Data, both(memory / 2))?;
+    setrlimit(Resource::As, both(memory))?;
+    set_parent_process_death_signal(Some(Signal::KILL))?;
+    Ok(())
+}
+
+/// A panic of the reading thread ends the process, so that nobody waits for it.
+struct EndWithMe;
+
+impl Drop for EndWithMe {
+    fn drop(&mut self) {
+        if std::thread::panicking() {
+            std::process::abort();
+        }
+    }
+}
+
+struct Tell<W>(W);
+
+impl<W: Write> Progress for Tell<W> {
+    fn member(&mut self, number: u32) {
+        // A pipe that is gone ends the process by its input.
+        let _ = frame::write(&mut self.0, &Answer::Member(number));
+    }
+
+    fn recognising(&mut self, pages: u32) {
+        let _ = frame::write(&mut self.0, &Answer::Recognising(pages));
+    }
+}
+
+fn answer(request: &Request, document: &[u8]) -> io::Result<()> {
+    let mut tell = Tell(io::stdout());
+    let read = work::read_tree(&request.name, document, &request.limits, &request.skip, &mut tell);
+    frame::write(&mut tell.0, &Answer::Done(Box::new(read)))
+}

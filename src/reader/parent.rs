@@ -1,0 +1,223 @@
+//! The asking side: keeps one reading process warm, bounds its time, and turns its death into a refusal.
+
+use super::frame::{self, Answer, Request};
+use super::{CHILD_ARGUMENT, ReadDocument, work};
+use crate::document::{Cause, Format, Limits, Refusal};
+use std::io;
+use std::os::unix::process::CommandExt;
+use std::path::{Path, PathBuf};
+use std::process::{Child, ChildStdin, Command, Stdio};
+use std::sync::mpsc::{self, Receiver, RecvTimeoutError};
+use std::time::{Duration, Instant};
+
+/// Documents one process reads before a fresh one takes its place.
+const DOCUMENTS_A_CHILD: u32 = 256;
+
+/// A mail or archive may take so many times the time of one document.
+const DOCUMENTS_OF_TIME: u32 = 30;
+
+/// Members that may stop a reader before the whole is given up.
+const STOPS_FORGIVEN: usize = 5;
+
+/// A reader: one warm process, started when first needed.
+///
+/// The process ends with the thread that started it; use a reader on one thread alone.
+#[derive(Debug)]
+pub struct Reader {
+    program: PathBuf,
+    limits: Limits,
+    running: Option<Running>,
+}
+
+#[derive(Debug)]
+struct Running {
+    child: Child,
+    input: ChildStdin,
+    answers: Receiver<Answer>,
+    documents: u32,
+}
+
+/// How one try ended.
+enum Try {
+    Read(Box<ReadDocument>),
+    /// The process died while it read this member (0: the document itself).
+    Died(u32),
+    /// The time was up at this member.
+    TimeUp(u32, u64),
+}
+
+impl Reader {
+    /// A reader with these bounds; `program` is this program's own file.
+    pub fn new(program: PathBuf, limits: Limits) -> Self {
+        Self { program, limits, running: None }
+    }
+
+    /// This program's own file, even after it was replaced on disk.
+    ///
+    /// # Errors
+    /// What the system says.
+    pub fn own_program() -> io::Result<PathBuf> {
+        let own = Path::new("/proc/self/exe");
+        if own.exists() { Ok(own.to_owned()) } else { std::env::current_exe() }
+    }
+
+    /// Reads a document. Whatever is wrong with it stands in the result.
+    ///
+    /// # Errors
+    /// Only causes outside the document: no process can be started.
+    pub fn read(&mut self, name: &str, bytes: &[u8]) -> io::Result<ReadDocument> {
+        let mut skip: Vec<u32> = Vec::new();
+        let mut deaths = 0;
+        loop {
+            let culprit = match self.attempt(name, bytes, &skip)? {
+                Try::Read(read) => return Ok(*read),
+                Try::Died(_) if deaths == 0 => {
+                    deaths = 1;
+                    continue;
+                }
+                Try::TimeUp(0, seconds) => return Ok(refused(name, bytes, time_up(seconds))),
+                Try::Died(member) | Try::TimeUp(member, _) => member,
+            };
+            if culprit == 0 || skip.contains(&culprit) || skip.len() >= STOPS_FORGIVEN {
+                return Ok(refused(name, bytes, work::stopped()));
+            }
+            skip.push(culprit);
+            deaths = 0;
+        }
+    }
+
+    fn attempt(&mut self, name: &str, bytes: &[u8], skip: &[u32]) -> io::Result<Try> {
+        let mut running = match self.running.take() {
+            Some(r) if r.documents < DOCUMENTS_A_CHILD => r,
+            _ => self.start()?,
+        };
+        let request = Request {
+            name: name.to_owned(),
+            bytes: bytes.len() as u64,
+            limits: self.limits.clone(),
+            skip: skip.to_vec(),
+        };
+        let mut member = 0;
+        if frame::write_request(&mut running.input, &request, bytes).is_err() {
+            return Ok(Try::Died(member));
+        }
+        let seconds = self.limits.seconds;
+        let begun = Instant::now();
+        let last = begun + Duration::from_secs(seconds.max(self.limits.ocr_seconds)) * DOCUMENTS_OF_TIME;
+        let mut until = begun + Duration::from_secs(seconds);
+        loop {
+            match running.answers.recv_timeout(until.min(last).saturating_duration_since(Instant::now())) {
+                Ok(Answer::Member(number)) => {
+                    member = number;
+                    until = Instant::now() + Duration::from_secs(seconds);
+                }
+                Ok(Answer::Recognising(pages)) => {
+                    let pages = self.limits.ocr_page_seconds.saturating_mul(u64::from(pages));
+                    until += Duration::from_secs(pages.min(self.limits.ocr_seconds));
+                }
+                Ok(Answer::Done(read)) => {
+                    running.documents += 1;
+                    self.running = Some(running);
+                    return Ok(Try::Read(read));
+                }
+                Err(RecvTimeoutError::Timeout) => return Ok(Try::TimeUp(member, begun.elapsed().as_secs())),
+                Err(RecvTimeoutError::Disconnected) => return Ok(Try::Died(member)),
+            }
+        }
+    }
+
+    fn start(&self) -> io::Result<Running> {
+        let mut child = Command::new(&self.program)
+            .arg0("loamline")
+            .arg(CHILD_ARGUMENT)
+            .arg(self.limits.memory_mib.to_string())
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            // What a decoder or a panic says is of no use to a person and must not reach a terminal.
+            .stderr(Stdio::null())
+            // A group of its own: a Ctrl-C at the terminal lets the document in hand be finished,
+            // and the end of the reader is the end of everything it started.
+            .process_group(0)
+            .spawn()?;
+        let (Some(input), Some(mut output)) = (child.stdin.take(), child.stdout.take()) else {
+            return Err(io::Error::other("the reader has no pipes"));
+        };
+        let (send, answers) = mpsc::channel();
+        std::thread::Builder::new().spawn(move || {
+            while let Ok(Some(answer)) = frame::read::<Answer>(&mut output) {
+                if send.send(answer).is_err() {
+                    return;
+                }
+            }
+        })?;
+        Ok(Running { child, input, answers, documents: 0 })
+    }
+}
+
+impl Drop for Running {
+    fn drop(&mut self) {
+        if let Some(group) = i32::try_from(self.child.id()).ok().and_then(rustix::process::Pid::from_raw) {
+            // Gone already is as good.
+            let _ = rustix::process::kill_process_group(group, rustix::process::Signal::KILL);
+        }
+        let _ = self.child.wait();
+    }
+}
+
+fn time_up(seconds: u64) -> Refusal {
+    Refusal::new(
+        Cause::Limit,
+        Format::Unknown,
+        format!("Reading stopped after {seconds} seconds."),
+        "Send the pages with the results alone.",
+    )
+}
+
+/// The record of a document that gave nothing.
+pub fn refused(name: &str, bytes: &[u8], refusal: Refusal) -> ReadDocument {
+    ReadDocument {
+        name: name.to_owned(),
+        sha256: work::sha256_hex(bytes),
+        bytes_len: bytes.len() as u64,
+        format: refusal.format,
+        result: Err(refusal),
+        notes: Vec::new(),
+        needs_recognition: false,
+        members: Vec::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_reader_that_dies_at_once_gives_a_refusal_not_an_error() {
+        let mut reader = Reader::new(PathBuf::from("/bin/false"), Limits::default());
+        let read = reader.read("x.pdf", b"abc").unwrap();
+        assert_eq!(read.result.unwrap_err().cause, Cause::Stopped);
+        assert_eq!(read.bytes_len, 3);
+    }
+
+    #[test]
+    fn a_reader_that_hangs_is_ended_when_its_time_is_up() {
+        let dir = tempfile::tempdir().unwrap();
+        let program = dir.path().join("hang");
+        std::fs::write(&program, "#!/bin/sh\nsleep 60 & wait\n").unwrap();
+        std::os::unix::fs::PermissionsExt::set_mode(&mut std::fs::metadata(&program).unwrap().permissions(), 0o755);
+        let mut mode = std::fs::metadata(&program).unwrap().permissions();
+        std::os::unix::fs::PermissionsExt::set_mode(&mut mode, 0o755);
+        std::fs::set_permissions(&program, mode).unwrap();
+        let mut reader = Reader::new(program, Limits { seconds: 1, ..Limits::default() });
+        let begun = Instant::now();
+        let read = reader.read("x.pdf", b"abc").unwrap();
+        assert_eq!(read.result.unwrap_err().cause, Cause::Limit);
+        assert!(begun.elapsed() < Duration::from_secs(10));
+    }
+
+    #[test]
+    fn no_reader_at_all_is_an_error_of_the_outside() {
+        let mut reader = Reader::new(PathBuf::from("/nowhere/loamline"), Limits::default());
+        assert!(reader.read("x.pdf", b"abc").is_err());
+    }
+}

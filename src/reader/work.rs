@@ -1,0 +1,137 @@
+//! Bytes -> document -> words -> reports, for a document and for each document inside it.
+
+use super::ReadDocument;
+use crate::document::{self, Cause, Content, Document, Format, Limits, Refusal};
+use crate::reading;
+use sha2::{Digest, Sha256};
+
+/// What the reading of one document tells while it goes on.
+pub trait Progress {
+    /// A document inside is begun, counted from 1 through the whole tree.
+    fn member(&mut self, number: u32);
+    /// Text recognition of so many pages is begun.
+    fn recognising(&mut self, pages: u32);
+}
+
+/// SHA-256 in lower-case hexadecimal.
+pub fn sha256_hex(bytes: &[u8]) -> String {
+    use std::fmt::Write;
+    Sha256::digest(bytes).iter().fold(String::with_capacity(64), |mut s, b| {
+        let _ = write!(s, "{b:02x}");
+        s
+    })
+}
+
+/// Reads a document and everything inside it. Members named in `skip` are refused unread.
+pub fn read_tree(name: &str, bytes: &[u8], limits: &Limits, skip: &[u32], progress: &mut dyn Progress) -> ReadDocument {
+    Walk { limits, skip, progress, begun: 0 }.read(name, bytes, 0)
+}
+
+struct Walk<'a> {
+    limits: &'a Limits,
+    skip: &'a [u32],
+    progress: &'a mut dyn Progress,
+    begun: u32,
+}
+
+impl Walk<'_> {
+    fn read(&mut self, name: &str, bytes: &[u8], depth: usize) -> ReadDocument {
+        let mut read = ReadDocument {
+            name: name.to_owned(),
+            sha256: sha256_hex(bytes),
+            bytes_len: bytes.len() as u64,
+            format: Format::Unknown,
+            result: Ok(Vec::new()),
+            notes: Vec::new(),
+            needs_recognition: false,
+            members: Vec::new(),
+        };
+        if bytes.is_empty() {
+            read.result = Err(empty());
+            return read;
+        }
+        let mut document = match document::open(bytes, self.limits) {
+            Ok(document) => document,
+            Err(refusal) => {
+                read.format = refusal.format;
+                read.needs_recognition = refusal.cause == Cause::NeedsRecognition;
+                read.result = Err(refusal);
+                return read;
+            }
+        };
+        read.format = document.format;
+        let members = std::mem::take(&mut document.members);
+        for member in members {
+            let inside = self.member(&member.name, &member.bytes, depth + 1);
+            read.members.push(inside);
+        }
+        read.result = self.report(&mut document);
+        read.needs_recognition = matches!(&read.result, Err(r) if r.cause == Cause::NeedsRecognition);
+        read.notes = document.notes;
+        read
+    }
+
+    fn member(&mut self, name: &str, bytes: &[u8], depth: usize) -> ReadDocument {
+        self.begun += 1;
+        self.progress.member(self.begun);
+        let refused = if self.skip.contains(&self.begun) {
+            Some(stopped())
+        } else if depth > self.limits.nesting {
+            Some(Refusal::new(
+                Cause::TooDeep,
+                Format::Unknown,
+                format!("Mails and archives lie inside each other more than {} deep.", self.limits.nesting),
+                "Send the report alone.",
+            ))
+        } else {
+            None
+        };
+        match refused {
+            None => self.read(name, bytes, depth),
+            Some(refusal) => ReadDocument {
+                name: name.to_owned(),
+                sha256: sha256_hex(bytes),
+                bytes_len: bytes.len() as u64,
+                format: refusal.format,
+                result: Err(refusal),
+                notes: Vec::new(),
+                needs_recognition: false,
+                members: Vec::new(),
+            },
+        }
+    }
+
+    fn report(&mut self, document: &mut Document) -> Result<Vec<crate::soil::Report>, Refusal> {
+        let pictures = document.pages.iter().filter(|p| matches!(p.content, Content::Picture(_))).count();
+        if pictures > 0 {
+            self.progress.recognising(u32::try_from(pictures).unwrap_or(u32::MAX));
+            recognise(document, self.limits)?;
+        }
+        reading::read(document)
+    }
+}
+
+/// Text recognition, where the program has one.
+fn recognise(document: &mut Document, _limits: &Limits) -> Result<(), Refusal> {
+    Err(Refusal::new(
+        Cause::NeedsRecognition,
+        document.format,
+        "This is a scan without text, and no text recognition is at hand.",
+        "Install tesseract, or drop the PDF the laboratory made.",
+    ))
+}
+
+/// The refusal of an empty file.
+pub fn empty() -> Refusal {
+    Refusal::new(Cause::Empty, Format::Unknown, "The file is empty.", "Send or save the report again and drop that.")
+}
+
+/// The refusal of a document that ends its reader.
+pub fn stopped() -> Refusal {
+    Refusal::new(
+        Cause::Stopped,
+        Format::Unknown,
+        "This file makes the reader stop (tried twice).",
+        "It is kept here unchanged; print it to a new PDF and drop that.",
+    )
+}
