@@ -1,3 +1,5 @@
 //! The doorway: arguments in, exit code out.
 
-fn main() {}
+fn main() -> std::process::ExitCode {
+    loamline::cli::run()
+}

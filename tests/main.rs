@@ -1,3 +1,6 @@
-//! One test program: a file a promise.
+//! One test program: a file a promise, most of them tried on the real program from outside.
 
 mod check_values;
+mod readme;
+mod tidy;
+mod world;

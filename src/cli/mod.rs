@@ -1,1 +1,85 @@
 //! Commands, global flags, exit codes.
+
+pub mod say;
+
+mod run;
+
+mod context;
+
+mod ingest;
+
+mod watch;
+
+mod nightly;
+
+mod sites;
+
+use clap::{Parser, Subcommand};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+/// How a run ended, as the contract numbers it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Exit {
+    /// All done; every document filed or a duplicate.
+    Fine,
+    /// A failure, or an unsound store.
+    Failure,
+    /// Some document was held or refused.
+    Attention,
+}
+
+impl From<Exit> for ExitCode {
+    fn from(exit: Exit) -> Self {
+        Self::from(match exit {
+            Exit::Fine => 0,
+            Exit::Failure => 1,
+            Exit::Attention => 3,
+        })
+    }
+}
+
+/// Turns soil-laboratory reports into a history of every site, with charts, flags and a plan.
+#[derive(Debug, Parser)]
+#[command(
+    name = "loamline",
+    version,
+    arg_required_else_help = true,
+    after_help = "Examples:\n  loamline demo\n  loamline --home ~/soil ingest reports/2024/\n  loamline history front-lawn\n\nExit codes: 0 done; 1 failure; 2 wrong use; 3 something was held or refused."
+)]
+pub struct Cli {
+    /// The home folder with the history, the originals and the charts (else LOAMLINE_HOME, else the user's data folder)
+    #[arg(long, global = true, value_name = "DIR")]
+    home: Option<PathBuf>,
+    /// No colours (NO_COLOR does the same)
+    #[arg(long, global = true)]
+    no_color: bool,
+    /// More on stderr about every step; twice for everything
+    #[arg(long, short, global = true, action = clap::ArgAction::Count)]
+    verbose: u8,
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Reads files or folders now; the given files stay where they are
+    Ingest(ingest::Ingest),
+    /// Reads whatever lands in the inbox until stopped
+    Watch(watch::Watch),
+    /// One pass for a timer: the inbox, then the charts of what changed, then a summary
+    Nightly(nightly::Nightly),
+    /// Lists the sites
+    Sites(sites::Sites),
+    /// (inside) reads one untrusted document after the other for the program that started it
+    #[command(name = crate::reader::CHILD_ARGUMENT, hide = true)]
+    ReadUntrusted {
+        /// Address space, MiB
+        memory_mib: u64,
+    },
+}
+
+/// Runs the command line of this process.
+pub fn run() -> ExitCode {
+    run::run(Cli::parse())
+}

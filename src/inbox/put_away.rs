@@ -2,6 +2,7 @@
 
 use crate::document::Refusal;
 use crate::home::Home;
+use crate::inbox::plain::plain;
 use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -58,20 +59,49 @@ pub fn stored_name(sha256: &str, name: &str) -> String {
     format!("{}-{tail}{end}", sha256.get(..16).unwrap_or(sha256))
 }
 
+/// An original written whole and synced under a temporary name; gone when it is dropped without being kept.
+#[derive(Debug)]
+pub struct Staged {
+    path: PathBuf,
+    size: u64,
+}
+
+impl Staged {
+    /// Writes the bytes.
+    ///
+    /// # Errors
+    /// What the disk says.
+    pub fn new(home: &Home, bytes: &[u8]) -> io::Result<Self> {
+        let staged = Self { path: temporary(home), size: bytes.len() as u64 };
+        let mut file = File::create_new(&staged.path)?;
+        file.write_all(bytes)?;
+        file.sync_all()?;
+        Ok(staged)
+    }
+}
+
+impl Drop for Staged {
+    fn drop(&mut self) {
+        // Kept already, or swept at the next start.
+        let _ = fs::remove_file(&self.path);
+    }
+}
+
 /// Keeps an original on its shelf and gives its path. Doing it again is harmless.
 ///
 /// # Errors
 /// What the disk says; nothing half-written is left under the final name.
-pub fn keep(home: &Home, shelf: Shelf, sha256: &str, name: &str, bytes: &[u8]) -> io::Result<PathBuf> {
+pub fn keep(home: &Home, shelf: Shelf, sha256: &str, name: &str, staged: &Staged) -> io::Result<PathBuf> {
     let stored = stored_name(sha256, name);
-    if let Some(there) = already(home, shelf, &stored, bytes.len() as u64) {
+    if let Some(there) = already(home, shelf, &stored, staged.size) {
         sync_folder_of(&there)?;
         return Ok(there);
     }
     let folder = shelf.folder(home);
     make_folder(&folder)?;
     let path = folder.join(stored);
-    write_whole(home, &path, bytes)?;
+    fs::rename(&staged.path, &path)?;
+    sync_folder_of(&path)?;
     Ok(path)
 }
 
@@ -101,6 +131,21 @@ pub fn keep_why(home: &Home, sha256: &str, name: &str, refusal: &Refusal) -> io:
     let path = home.refused().join(format!("{}.why.txt", stored_name(sha256, name)));
     let text = format!("{}\n{}\n", plain(&refusal.what), plain(&refusal.remedy));
     write_whole(home, &path, text.as_bytes())
+}
+
+/// Takes away the refused copy of a document that has been kept elsewhere since, with its sentences.
+///
+/// # Errors
+/// What the disk says.
+pub fn leave_refused(home: &Home, sha256: &str, name: &str) -> io::Result<()> {
+    let original = home.refused().join(stored_name(sha256, name));
+    if !original.exists() {
+        return Ok(());
+    }
+    fs::remove_file(&original)?;
+    let why = home.refused().join(format!("{}.why.txt", stored_name(sha256, name)));
+    fs::remove_file(why)?;
+    sync_folder_of(&original)
 }
 
 /// Removes the inbox file whose bytes are kept, but only if it is still what was read. True when it is gone.
@@ -145,16 +190,6 @@ pub fn temporary(home: &Home) -> PathBuf {
     static COUNT: AtomicU64 = AtomicU64::new(0);
     let n = COUNT.fetch_add(1, Ordering::Relaxed);
     home.temp().join(format!("{}-{n}", std::process::id()))
-}
-
-/// Text from a document without control characters, on one line.
-pub fn plain(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() || is_turning(c) { ' ' } else { c }).collect()
-}
-
-/// The marks that turn the direction of writing, which can make a text read as another.
-fn is_turning(c: char) -> bool {
-    matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 
 fn already(home: &Home, shelf: Shelf, stored: &str, size: u64) -> Option<PathBuf> {
@@ -216,8 +251,9 @@ mod tests {
     #[test]
     fn keeping_twice_is_harmless_even_over_the_turn_of_the_year() {
         let (_dir, home) = home();
-        let a = keep(&home, Shelf::Filed { year: 2025 }, SHA, "x.csv", b"abc").unwrap();
-        let b = keep(&home, Shelf::Filed { year: 2026 }, SHA, "x.csv", b"abc").unwrap();
+        let staged = || Staged::new(&home, b"abc").unwrap();
+        let a = keep(&home, Shelf::Filed { year: 2025 }, SHA, "x.csv", &staged()).unwrap();
+        let b = keep(&home, Shelf::Filed { year: 2026 }, SHA, "x.csv", &staged()).unwrap();
         assert_eq!(a, b);
         assert_eq!(fs::read(&a).unwrap(), b"abc");
         assert_eq!(fs::read_dir(home.temp()).unwrap().count(), 0);

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::{Condvar, Mutex, PoisonError};
 
 /// Results that may wait for their turn, for each worker.
-const AHEAD: usize = 4;
+const AHEAD: usize = 2;
 
 struct State<R> {
     next: usize,

@@ -7,6 +7,8 @@ use std::io;
 use std::os::unix::process::CommandExt;
 use std::path::{Path, PathBuf};
 use std::process::{Child, ChildStdin, Command, Stdio};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{self, Receiver, RecvTimeoutError};
 use std::time::{Duration, Instant};
 
@@ -19,6 +21,12 @@ const DOCUMENTS_OF_TIME: u32 = 30;
 /// Members that may stop a reader before the whole is given up.
 const STOPS_FORGIVEN: usize = 5;
 
+/// Once a stop is asked for, the document in hand has so long to be finished.
+const GRACE: Duration = Duration::from_secs(4);
+
+/// A stop is looked for this often while a document is read.
+const LOOK: Duration = Duration::from_millis(100);
+
 /// A reader: one warm process, started when first needed.
 ///
 /// The process ends with the thread that started it; use a reader on one thread alone.
@@ -26,6 +34,7 @@ const STOPS_FORGIVEN: usize = 5;
 pub struct Reader {
     program: PathBuf,
     limits: Limits,
+    stop: Arc<AtomicBool>,
     running: Option<Running>,
 }
 
@@ -47,9 +56,10 @@ enum Try {
 }
 
 impl Reader {
-    /// A reader with these bounds; `program` is this program's own file.
-    pub fn new(program: PathBuf, limits: Limits) -> Self {
-        Self { program, limits, running: None }
+    /// A reader with these bounds; `program` is this program's own file. Once `stop` is set, a document that is
+    /// not finished soon is given up.
+    pub fn new(program: PathBuf, limits: Limits, stop: Arc<AtomicBool>) -> Self {
+        Self { program, limits, stop, running: None }
     }
 
     /// This program's own file, even after it was replaced on disk.
@@ -64,7 +74,8 @@ impl Reader {
     /// Reads a document. Whatever is wrong with it stands in the result.
     ///
     /// # Errors
-    /// Only causes outside the document: no process can be started.
+    /// Only causes outside the document: no process can be started, or the program is being stopped
+    /// ([`io::ErrorKind::Interrupted`]).
     pub fn read(&mut self, name: &str, bytes: &[u8]) -> io::Result<ReadDocument> {
         let mut skip: Vec<u32> = Vec::new();
         let mut deaths = 0;
@@ -105,8 +116,14 @@ impl Reader {
         let begun = Instant::now();
         let last = begun + Duration::from_secs(seconds.max(self.limits.ocr_seconds)) * DOCUMENTS_OF_TIME;
         let mut until = begun + Duration::from_secs(seconds);
+        let mut stop_at: Option<Instant> = None;
         loop {
-            match running.answers.recv_timeout(until.min(last).saturating_duration_since(Instant::now())) {
+            let now = Instant::now();
+            if self.stop.load(Ordering::Relaxed) && now >= *stop_at.get_or_insert(now + GRACE) {
+                return Err(io::ErrorKind::Interrupted.into());
+            }
+            let rest = until.min(last).saturating_duration_since(now);
+            match running.answers.recv_timeout(rest.min(LOOK)) {
                 Ok(Answer::Member(number)) => {
                     member = number;
                     until = Instant::now() + Duration::from_secs(seconds);
@@ -120,6 +137,7 @@ impl Reader {
                     self.running = Some(running);
                     return Ok(Try::Read(read));
                 }
+                Err(RecvTimeoutError::Timeout) if rest > LOOK => {}
                 Err(RecvTimeoutError::Timeout) => return Ok(Try::TimeUp(member, begun.elapsed().as_secs())),
                 Err(RecvTimeoutError::Disconnected) => return Ok(Try::Died(member)),
             }
@@ -191,9 +209,13 @@ pub fn refused(name: &str, bytes: &[u8], refusal: Refusal) -> ReadDocument {
 mod tests {
     use super::*;
 
+    fn reader(program: impl Into<PathBuf>, seconds: u64) -> Reader {
+        Reader::new(program.into(), Limits { seconds, ..Limits::default() }, Arc::default())
+    }
+
     #[test]
     fn a_reader_that_dies_at_once_gives_a_refusal_not_an_error() {
-        let mut reader = Reader::new(PathBuf::from("/bin/false"), Limits::default());
+        let mut reader = reader("/bin/false", 20);
         let read = reader.read("x.pdf", b"abc").unwrap();
         assert_eq!(read.result.unwrap_err().cause, Cause::Stopped);
         assert_eq!(read.bytes_len, 3);
@@ -204,11 +226,10 @@ mod tests {
         let dir = tempfile::tempdir().unwrap();
         let program = dir.path().join("hang");
         std::fs::write(&program, "#!/bin/sh\nsleep 60 & wait\n").unwrap();
-        std::os::unix::fs::PermissionsExt::set_mode(&mut std::fs::metadata(&program).unwrap().permissions(), 0o755);
         let mut mode = std::fs::metadata(&program).unwrap().permissions();
         std::os::unix::fs::PermissionsExt::set_mode(&mut mode, 0o755);
         std::fs::set_permissions(&program, mode).unwrap();
-        let mut reader = Reader::new(program, Limits { seconds: 1, ..Limits::default() });
+        let mut reader = reader(program, 1);
         let begun = Instant::now();
         let read = reader.read("x.pdf", b"abc").unwrap();
         assert_eq!(read.result.unwrap_err().cause, Cause::Limit);
@@ -217,7 +238,7 @@ mod tests {
 
     #[test]
     fn no_reader_at_all_is_an_error_of_the_outside() {
-        let mut reader = Reader::new(PathBuf::from("/nowhere/loamline"), Limits::default());
+        let mut reader = reader("/nowhere/loamline", 20);
         assert!(reader.read("x.pdf", b"abc").is_err());
     }
 }

@@ -52,3 +52,29 @@ pub struct Site {
     /// A note of the keeper's.
     pub note: Option<String>,
 }
+
+/// A word for ids and comparisons: lower case letters and digits without accents, everything else one hyphen.
+pub fn slug(text: &str) -> String {
+    use unicode_normalization::UnicodeNormalization;
+    let mut word = String::new();
+    for c in text.nfkd().filter(|c| !unicode_normalization::char::is_combining_mark(*c)) {
+        if c.is_alphanumeric() {
+            word.extend(c.to_lowercase());
+        } else if !word.is_empty() && !word.ends_with('-') && c != '\'' && c != '\u{2019}' {
+            word.push('-');
+        }
+    }
+    word.trim_end_matches('-').to_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::slug;
+
+    #[test]
+    fn a_slug_keeps_letters_and_digits_of_any_script() {
+        assert_eq!(slug("R. & I. Tamsett"), "r-i-tamsett");
+        assert_eq!(slug("  Fröhlich's Feld 3/b "), "frohlichs-feld-3-b");
+        assert_eq!(slug("!?"), "");
+    }
+}

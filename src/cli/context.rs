@@ -1,0 +1,70 @@
+//! What every command needs: the home, its settings, the history, and a voice.
+
+use super::say::Say;
+use crate::config::Settings;
+use crate::history::History;
+use crate::home::Home;
+use crate::ingest::Ingest;
+use std::path::PathBuf;
+
+/// A command's surroundings.
+#[derive(Debug)]
+pub struct Context {
+    /// The home folder.
+    pub home: Home,
+    /// Its settings.
+    pub settings: Settings,
+    /// Output.
+    pub say: Say,
+}
+
+impl Context {
+    /// Opens the home asked for, or the user's own.
+    ///
+    /// # Errors
+    /// A sentence on the home or its settings.
+    pub fn open(asked: Option<PathBuf>) -> anyhow::Result<Self> {
+        let asked = asked.or_else(|| std::env::var_os("LOAMLINE_HOME").map(PathBuf::from));
+        Self::open_at(Home::open(&Home::locate(asked)?)?)
+    }
+
+    /// Works in this home.
+    ///
+    /// # Errors
+    /// A sentence on its settings.
+    pub fn open_at(home: Home) -> anyhow::Result<Self> {
+        let settings = Settings::load(&home.settings())?;
+        Ok(Self { home, settings, say: Say::default() })
+    }
+
+    /// The history, made on first use.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn history(&self) -> anyhow::Result<History> {
+        Ok(History::open(&self.home.history())?)
+    }
+
+    /// A writer of documents into the history, with interrupted work finished first.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn ingest(&self) -> anyhow::Result<Ingest> {
+        let mut ingest = Ingest {
+            home: self.home.clone(),
+            settings: self.settings.clone(),
+            history: self.history()?,
+            stop: Default::default(),
+        };
+        let finished = ingest.recover()?;
+        if finished > 0 {
+            tracing::info!(files = finished, "finished what an interrupted run had begun");
+        }
+        Ok(ingest)
+    }
+
+    /// The drop folder.
+    pub fn inbox(&self) -> PathBuf {
+        self.settings.watch.inbox.as_ref().map_or_else(|| self.home.inbox(), |p| self.home.root().join(p))
+    }
+}

@@ -1,0 +1,48 @@
+//! Sets the voice up, runs the command, turns an error into one sentence and an exit code.
+
+use super::context::Context;
+use super::{Cli, Command, Exit, say};
+use std::io::IsTerminal;
+use std::process::ExitCode;
+use tracing_subscriber::EnvFilter;
+
+/// Runs a parsed command line.
+pub fn run(cli: Cli) -> ExitCode {
+    if let Command::ReadUntrusted { memory_mib } = cli.command {
+        return ExitCode::from(crate::reader::child::run(memory_mib));
+    }
+    logs(&cli);
+    match command(cli) {
+        Ok(exit) => exit.into(),
+        Err(error) => {
+            say::complain(&format!("error: {error:#}"));
+            Exit::Failure.into()
+        }
+    }
+}
+
+fn logs(cli: &Cli) {
+    // A service's journal tells each document; at the desk the output itself does.
+    let service = matches!(cli.command, Command::Watch(_) | Command::Nightly(_));
+    let level = match (cli.verbose, service) {
+        (0, false) => "loamline=warn",
+        (0, true) | (1, _) => "loamline=info",
+        _ => "loamline=debug",
+    };
+    let filter = EnvFilter::try_from_env("LOAMLINE_LOG").unwrap_or_else(|_| EnvFilter::new(level));
+    let colour = !cli.no_color && std::env::var_os("NO_COLOR").is_none() && std::io::stderr().is_terminal();
+    tracing_subscriber::fmt().with_env_filter(filter).with_ansi(colour).with_writer(std::io::stderr).init();
+}
+
+fn command(cli: Cli) -> anyhow::Result<Exit> {
+    let mut context = Context::open(cli.home)?;
+    let exit = match cli.command {
+        Command::Ingest(c) => c.run(&mut context),
+        Command::Watch(c) => c.run(&mut context),
+        Command::Nightly(c) => c.run(&mut context),
+        Command::Sites(c) => c.run(&mut context),
+        Command::ReadUntrusted { .. } => Ok(Exit::Fine),
+    }?;
+    context.say.flush()?;
+    Ok(exit)
+}

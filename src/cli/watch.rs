@@ -1,0 +1,202 @@
+//! `watch`: reads whatever lands in the inbox until it is stopped.
+
+use super::Exit;
+use super::context::Context;
+use super::ingest::sentence;
+use crate::config::WatchSettings;
+use crate::inbox::listing::{self, Found};
+use crate::inbox::settle::Settling;
+use crate::inbox::wake::Wake;
+use crate::inbox::writers;
+use crate::ingest::fetch::Waits;
+use crate::ingest::{Ingest, Source, shown};
+use std::collections::HashMap;
+use std::io;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::Ordering;
+use std::time::{Duration, Instant};
+use tokio::signal::unix::{SignalKind, signal};
+
+/// A file that waits for a cause outside it is tried again after a second, then after twice as long each time.
+const FIRST_RETRY: Duration = Duration::from_secs(1);
+
+/// The longest pause between two tries.
+const LAST_RETRY: Duration = Duration::from_secs(300);
+
+/// Reads whatever lands in the inbox until stopped.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Stops on Ctrl-C or SIGTERM once the file in hand is finished.")]
+pub struct Watch {}
+
+impl Watch {
+    /// Runs it.
+    ///
+    /// # Errors
+    /// What concerns the home or the history as a whole.
+    pub fn run(self, context: &mut Context) -> anyhow::Result<Exit> {
+        let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build()?;
+        runtime.block_on(async {
+            // Signals first: from here on a stop is clean.
+            let mut term = signal(SignalKind::terminate())?;
+            let mut int = signal(SignalKind::interrupt())?;
+            let _lock = context.home.lock_service()?;
+            let ingest = context.ingest()?;
+            let stop = Arc::clone(&ingest.stop);
+            let inbox = context.inbox();
+            std::fs::create_dir_all(&inbox)?;
+            let inbox = inbox.canonicalize()?;
+            let mut work = tokio::spawn(keep_reading(inbox, context.settings.watch.clone(), ingest));
+            tokio::select! {
+                ended = &mut work => return ended?,
+                _ = term.recv() => {}
+                _ = int.recv() => {}
+            }
+            stop.store(true, Ordering::Relaxed);
+            tokio::select! {
+                ended = &mut work => ended?,
+                // A second signal ends at once; nothing is lost by that.
+                _ = term.recv() => std::process::exit(0),
+                _ = int.recv() => std::process::exit(0),
+            }
+        })?;
+        Ok(Exit::Fine)
+    }
+}
+
+/// Lists, waits until files are whole, files them, for ever.
+async fn keep_reading(inbox: PathBuf, settings: WatchSettings, mut ingest: Ingest) -> anyhow::Result<()> {
+    let mut wake = Wake::new(&inbox, settings.poll);
+    let every = match &wake.without_events {
+        Some(why) => {
+            tracing::info!(%why, "the inbox is listed every 5 seconds");
+            Duration::from_secs(5.min(settings.list_seconds.max(1)))
+        }
+        None => Duration::from_secs(settings.list_seconds.max(1)),
+    };
+    tracing::info!(inbox = %shown(&inbox), version = env!("CARGO_PKG_VERSION"), "watching");
+    let start = Instant::now();
+    let mut settling = Settling::new(settings.settle(), Duration::from_secs(settings.empty_minutes * 60));
+    let mut later = Later::default();
+    let stop = Arc::clone(&ingest.stop);
+    while !stop.load(Ordering::Relaxed) {
+        let mut trouble = Vec::new();
+        let listed = listing::list(&inbox, &mut trouble);
+        for (path, cause) in trouble {
+            tracing::warn!(path = %shown(&path), %cause, "waiting: it cannot be listed");
+        }
+        let whole = whole_files(&mut settling, listed, &inbox, start.elapsed());
+        let due: Vec<PathBuf> = whole.into_iter().map(|f| f.path).filter(|p| later.is_due(p, start.elapsed())).collect();
+        if !due.is_empty() {
+            // Reading blocks; the signals are heard meanwhile.
+            let pass = tokio::task::spawn_blocking(move || {
+                let mut said = Vec::new();
+                ingest.take(&due, Source::Inbox, |path, told| {
+                    report(path, &told);
+                    said.push((path.to_owned(), told.err()));
+                });
+                (ingest, said)
+            });
+            let (back, said) = pass.await?;
+            ingest = back;
+            for (path, waits) in said {
+                later.note(path, waits.is_some(), start.elapsed());
+            }
+        }
+        let now = start.elapsed();
+        let pause = [Some(every), settling.next(now), later.next(now)].into_iter().flatten().min().unwrap_or(every);
+        let pause = pause.max(Duration::from_millis(50));
+        let asked = async {
+            while !stop.load(Ordering::Relaxed) {
+                tokio::time::sleep(Duration::from_millis(100)).await;
+            }
+        };
+        tokio::select! {
+            () = tokio::time::sleep(pause) => {}
+            () = wake.event() => {}
+            () = asked => {}
+        }
+    }
+    tracing::info!("stopped");
+    Ok(())
+}
+
+/// Of a listing, the files that are whole by the clock and have no open writer.
+fn whole_files(settling: &mut Settling, listed: Vec<Found>, inbox: &Path, now: Duration) -> Vec<Found> {
+    let mut writing = None;
+    settling.whole(listed, now, |found| {
+        let open = writing.get_or_insert_with(|| writers::open_below(inbox));
+        open.contains(&(found.stamp.device, found.stamp.inode))
+    })
+}
+
+/// One log line a document.
+fn report(path: &Path, told: &Result<crate::ingest::Told, Waits>) {
+    match told {
+        Ok(told) => tracing::info!(sha256 = %told.sha256, "{}", sentence(told)),
+        Err(Waits::Stopped) => {}
+        Err(cause) => tracing::warn!(file = %shown(path), %cause, "waiting"),
+    }
+}
+
+/// One look for a batch: a listing, the quiet time, a second listing; what did not change and has no writer is whole.
+pub fn settled_once(inbox: &Path, settings: &WatchSettings) -> (Vec<Found>, Vec<(PathBuf, io::Error)>) {
+    let start = Instant::now();
+    let mut settling = Settling::new(settings.settle(), Duration::from_secs(settings.empty_minutes * 60));
+    let mut trouble = Vec::new();
+    let listed = listing::list(inbox, &mut trouble);
+    if listed.is_empty() {
+        return (listed, trouble);
+    }
+    whole_files(&mut settling, listed, inbox, start.elapsed());
+    std::thread::sleep(settings.settle());
+    trouble.clear();
+    let listed = listing::list(inbox, &mut trouble);
+    (whole_files(&mut settling, listed, inbox, start.elapsed()), trouble)
+}
+
+/// Files that wait for a cause outside them, with their next try.
+#[derive(Debug, Default)]
+struct Later {
+    waiting: HashMap<PathBuf, (Duration, Duration)>,
+}
+
+impl Later {
+    fn is_due(&self, path: &Path, now: Duration) -> bool {
+        self.waiting.get(path).is_none_or(|(at, _)| now >= *at)
+    }
+
+    fn note(&mut self, path: PathBuf, waits: bool, now: Duration) {
+        let before = self.waiting.remove(&path);
+        if waits {
+            let pause = before.map_or(FIRST_RETRY, |(_, pause)| (pause * 2).min(LAST_RETRY));
+            self.waiting.insert(path, (now + pause, pause));
+        }
+    }
+
+    fn next(&self, now: Duration) -> Option<Duration> {
+        self.waiting.values().map(|(at, _)| at.saturating_sub(now)).min()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_file_that_waits_is_tried_again_ever_more_rarely_and_for_ever() {
+        let s = Duration::from_secs;
+        let mut later = Later::default();
+        let path = PathBuf::from("a");
+        later.note(path.clone(), true, s(0));
+        assert!(!later.is_due(&path, Duration::from_millis(900)) && later.is_due(&path, s(1)));
+        later.note(path.clone(), true, s(1));
+        assert_eq!(later.next(s(1)), Some(s(2)));
+        for _ in 0..20 {
+            later.note(path.clone(), true, s(10));
+        }
+        assert_eq!(later.next(s(10)), Some(LAST_RETRY));
+        later.note(path.clone(), false, s(11));
+        assert!(later.is_due(&path, s(11)) && later.next(s(11)).is_none());
+    }
+}

@@ -1,0 +1,242 @@
+//! From what the reader gave to what the history records: sites, doubts, and one outcome a document.
+
+use crate::check;
+use crate::config::Settings;
+use crate::document::{Cause, Refusal};
+use crate::history::{self, History, NewDocument, NewReport, NewSample};
+use crate::ingest::site_of;
+use crate::reader::ReadDocument;
+use crate::soil::season::season;
+use crate::soil::site::WHOLE;
+use crate::soil::{Doubt, Outcome, Reading, ReadingRow, Report, Sample, Status};
+
+/// A document with its members, ready to be kept and recorded.
+#[derive(Debug)]
+pub struct Filing {
+    /// The document first, then what is inside it, in order. Where they are kept is not filled in yet.
+    pub documents: Vec<NewDocument>,
+    /// The refusal of the whole, where it is one.
+    pub refusal: Option<Refusal>,
+}
+
+impl Filing {
+    /// What becomes of the original.
+    pub fn outcome(&self) -> Outcome {
+        self.documents.first().map_or(Outcome::Refused, |d| d.outcome)
+    }
+
+    /// The year on the shelf: that of the first dated report, on whatever day it is filed.
+    pub fn year(&self) -> Option<i16> {
+        let reports = self.documents.iter().flat_map(|d| &d.reports);
+        reports
+            .flat_map(|r| {
+                let sampled = r.samples.first().and_then(|s| s.sample.sampled_on);
+                [r.report.reported_on, r.report.received_on, sampled]
+            })
+            .flatten()
+            .map(|day| day.year())
+            .next()
+    }
+}
+
+/// Decides on a document and everything inside it.
+///
+/// # Errors
+/// What the store says.
+pub fn prepare(history: &mut History, settings: &Settings, read: ReadDocument, now: &str) -> history::Result<Filing> {
+    let mut documents = Vec::new();
+    let refusal = add(history, settings, read, None, now, &mut documents)?;
+    Ok(Filing { documents, refusal })
+}
+
+/// Adds a document and its members; gives the refusal where the document as a whole is refused.
+fn add(
+    history: &mut History,
+    settings: &Settings,
+    read: ReadDocument,
+    inside_of: Option<&str>,
+    now: &str,
+    documents: &mut Vec<NewDocument>,
+) -> history::Result<Option<Refusal>> {
+    let ReadDocument { name, sha256, bytes_len, format, result, needs_recognition, members, .. } = read;
+    let reports = result.and_then(|reports| {
+        let any = reports.iter().flat_map(|r| &r.samples).any(|s| !s.readings.is_empty());
+        if any { Ok(reports) } else { Err(no_report(format)) }
+    });
+    let place = documents.len();
+    let (reports, refusal) = match reports {
+        Ok(reports) => {
+            let mut new = Vec::with_capacity(reports.len());
+            for report in reports {
+                new.push(prepare_report(history, settings, report)?);
+            }
+            (new, None)
+        }
+        Err(refusal) => (Vec::new(), Some(refusal)),
+    };
+    let own = match &refusal {
+        None if held(&reports) > 0 => Outcome::Held,
+        None => Outcome::Filed,
+        Some(_) if needs_recognition => Outcome::Held,
+        Some(_) => Outcome::Refused,
+    };
+    let file = if name.trim().is_empty() { "document".to_owned() } else { name };
+    documents.push(NewDocument {
+        file,
+        sha256: sha256.clone(),
+        bytes: bytes_len,
+        format,
+        outcome: own,
+        why: None,
+        kept_at: None,
+        inside_of: inside_of.map(str::to_owned),
+        recorded_at: now.to_owned(),
+        inbox_note: None,
+        supersedes: Vec::new(),
+        superseded_by: None,
+        reports,
+    });
+    let mut outcome = own;
+    for member in members {
+        let first = documents.len();
+        add(history, settings, member, Some(&sha256), now, documents)?;
+        let inside = documents.get(first).map_or(Outcome::Refused, |d| d.outcome);
+        outcome = of_container(outcome, inside);
+    }
+    let refusal = refusal.filter(|_| matches!(outcome, Outcome::Refused) || needs_recognition);
+    if let Some(document) = documents.get_mut(place) {
+        document.outcome = outcome;
+        document.why = match (&refusal, outcome) {
+            (Some(refusal), _) => Some(refusal.what.clone()),
+            (None, Outcome::Held) => Some(why_held(&document.reports)),
+            (None, _) => None,
+        };
+    }
+    Ok(refusal)
+}
+
+/// A mail or archive is held while something inside is, filed when something inside is.
+fn of_container(own: Outcome, inside: Outcome) -> Outcome {
+    match (own, inside) {
+        (Outcome::Held, _) | (_, Outcome::Held) => Outcome::Held,
+        (Outcome::Filed, _) | (_, Outcome::Filed | Outcome::Duplicate) => Outcome::Filed,
+        _ => own,
+    }
+}
+
+fn prepare_report(history: &mut History, settings: &Settings, mut report: Report) -> history::Result<NewReport> {
+    let mut sites = Vec::with_capacity(report.samples.len());
+    for sample in &report.samples {
+        sites.push(site_of::site_of(history, report.client.as_deref(), &sample.label)?);
+    }
+    let mut past: Vec<ReadingRow> = Vec::new();
+    let mut asked: Vec<&str> = sites.iter().flatten().map(|(site, _)| site.as_str()).collect();
+    asked.sort_unstable();
+    asked.dedup();
+    for site in asked {
+        past.extend(history.past_for(site)?);
+    }
+    check::check(&mut report, &past);
+    let samples = std::mem::take(&mut report.samples);
+    let next_from = settings.season.next_from_month;
+    let samples = samples
+        .into_iter()
+        .zip(sites)
+        .map(|(sample, site)| {
+            let season = season(sample.sampled_on, report.received_on, report.reported_on, next_from);
+            prepare_sample(&report, sample, site, season)
+        })
+        .collect();
+    Ok(NewReport { report, samples })
+}
+
+fn prepare_sample(report: &Report, mut sample: Sample, site: Option<(String, String)>, season: Option<i16>) -> NewSample {
+    let mut doubts: Vec<Doubt> = report.doubts.iter().chain(&sample.doubts).cloned().collect();
+    if site.is_none() {
+        doubts.push(Doubt::new(
+            "site-unknown",
+            "The report does not name both the client and the sample, so the site is not known.",
+        ));
+    }
+    if season.is_none() {
+        doubts.push(Doubt::new("season-unknown", "No date is printed, so the year is not known."));
+    }
+    let readings = std::mem::take(&mut sample.readings);
+    let readings = readings
+        .into_iter()
+        .map(|mut reading: Reading| {
+            reading.doubts.extend(doubts.iter().filter(|d| !reading.doubts.contains(d)).cloned().collect::<Vec<_>>());
+            let sentences: Vec<&str> = reading.doubts.iter().map(|d| d.sentence.as_str()).collect();
+            let doubt = (!sentences.is_empty()).then(|| sentences.join(" "));
+            let status = if doubt.is_none() { Status::Accepted } else { Status::Held };
+            (reading, status, doubt)
+        })
+        .collect();
+    let (site, zone) = site.map_or((None, WHOLE.to_owned()), |(site, zone)| (Some(site), zone));
+    NewSample { site, zone, season, sample, readings }
+}
+
+/// Readings held in these reports.
+fn held(reports: &[NewReport]) -> usize {
+    let readings = reports.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings);
+    readings.filter(|(_, status, _)| *status == Status::Held).count()
+}
+
+fn why_held(reports: &[NewReport]) -> String {
+    let readings: Vec<_> = reports.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings).collect();
+    let first = readings.iter().find_map(|(_, status, doubt)| {
+        (*status == Status::Held).then_some(doubt.as_deref()).flatten()
+    });
+    let held = held(reports);
+    match first {
+        Some(doubt) => format!("{held} of {} readings wait for a person. {doubt}", readings.len()),
+        None => "Something inside waits for a person.".to_owned(),
+    }
+}
+
+fn no_report(format: crate::document::Format) -> Refusal {
+    Refusal::new(
+        Cause::NotAReport,
+        format,
+        "No soil test was found in this file: no table with a sample and a measured value.",
+        "If it is a report, ask the laboratory for it as PDF or table file and drop that.",
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_container_is_as_good_as_its_best_member_and_waits_with_any() {
+        use Outcome::{Duplicate, Filed, Held, Refused};
+        assert_eq!(of_container(Refused, Filed), Filed);
+        assert_eq!(of_container(Refused, Duplicate), Filed);
+        assert_eq!(of_container(Filed, Refused), Filed);
+        assert_eq!(of_container(Filed, Held), Held);
+        assert_eq!(of_container(Refused, Refused), Refused);
+    }
+
+    #[test]
+    fn a_doubt_of_the_report_holds_every_reading() {
+        let report = Report { doubts: vec![Doubt::new("x", "Day and month may be swapped.")], ..Report::default() };
+        let reading = Reading {
+            analyte: crate::soil::Analyte::Ph,
+            method: crate::soil::Method::Unstated,
+            quantity: crate::soil::Quantity {
+                value: 6.0,
+                unit: crate::soil::Unit::One,
+                qualifier: None,
+                basis: None,
+            },
+            printed: Default::default(),
+            place: crate::place::Place::Cell { sheet: 1, row: 1, column: 1 },
+            witnesses: Vec::new(),
+            doubts: Vec::new(),
+        };
+        let sample = Sample { label: "a".into(), readings: vec![reading], ..Sample::default() };
+        let new = prepare_sample(&report, sample, Some(("s".into(), "whole".into())), Some(2024));
+        let (_, status, doubt) = new.readings.first().unwrap();
+        assert_eq!((*status, doubt.as_deref()), (Status::Held, Some("Day and month may be swapped.")));
+    }
+}

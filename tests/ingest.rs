@@ -1,0 +1,110 @@
+//! Giving files to the program: outcomes, originals, exit codes, and that nothing is counted twice.
+
+use super::world::{TABLE, World};
+use std::fs;
+
+#[test]
+fn a_table_is_filed_with_its_original_and_its_readings() {
+    let w = World::new();
+    let path = w.give("orchard 2024.csv", TABLE);
+    let said = w.ingest(&path);
+    assert!(matches!(said.code, Some(0 | 3)), "{} {}", said.out, said.err);
+    let documents = w.export("documents");
+    assert_eq!(documents.len(), 1);
+    assert_eq!(documents[0]["format"], "csv");
+    assert!(!w.export("readings").is_empty());
+    let kept = documents[0]["kept_at"].as_str().unwrap();
+    assert_eq!(fs::read(w.home().join(kept)).unwrap(), TABLE.as_bytes());
+    assert_eq!(fs::read(&path).unwrap(), TABLE.as_bytes(), "the given file is left alone");
+}
+
+#[test]
+fn a_second_ingest_changes_nothing() {
+    let w = World::new();
+    let path = w.give("a.csv", TABLE);
+    let first = w.ingest(&path);
+    let before = (w.export("documents"), w.export("readings"), w.files("filed"), w.files("held"));
+    let second = w.ingest(&path);
+    assert_eq!(first.code, second.code);
+    assert_eq!(before, (w.export("documents"), w.export("readings"), w.files("filed"), w.files("held")));
+}
+
+#[test]
+fn the_same_bytes_under_another_name_are_a_duplicate() {
+    let w = World::new();
+    w.ingest(&w.give("a.csv", TABLE));
+    let readings = w.export("readings").len();
+    let said = w.ingest(&w.give("b.csv", TABLE));
+    assert_eq!(said.code, Some(0), "{}", said.out);
+    let documents = w.export("documents");
+    assert_eq!(documents.iter().filter(|d| d["outcome"] == "duplicate").count(), 1);
+    assert_eq!(w.export("readings").len(), readings);
+}
+
+#[test]
+fn the_same_numbers_in_another_file_are_a_duplicate_that_keeps_its_original() {
+    let w = World::new();
+    w.ingest(&w.give("a.csv", TABLE));
+    let readings = w.export("readings").len();
+    let other = TABLE.replace(',', ";");
+    w.ingest(&w.give("b.csv", &other));
+    let documents = w.export("documents");
+    let second = documents.iter().find(|d| d["source_file"] == "b.csv").unwrap();
+    assert_eq!(second["outcome"], "duplicate");
+    assert_eq!(fs::read(w.home().join(second["kept_at"].as_str().unwrap())).unwrap(), other.as_bytes());
+    assert_eq!(w.export("readings").len(), readings);
+}
+
+#[test]
+fn a_file_that_is_no_report_is_refused_with_a_reason_and_stops_nothing() {
+    let w = World::new();
+    w.give("batch/1 broken.pdf", "%PDF-1.7\nnothing");
+    w.give("batch/2 noise.bin", [0_u8, 159, 146, 150, 7, 7, 7]);
+    w.give("batch/3 good.csv", TABLE);
+    w.give("batch/4 empty.csv", "");
+    let folder = w.home().parent().unwrap().join("given/batch");
+    let said = w.ingest(&folder);
+    assert_eq!(said.code, Some(3), "{} {}", said.out, said.err);
+    let documents = w.export("documents");
+    assert_eq!(documents.len(), 4);
+    assert_eq!(documents.iter().filter(|d| d["outcome"] == "refused").count(), 3);
+    assert!(!w.export("readings").is_empty());
+    let refused = w.files("refused");
+    for name in refused.iter().filter(|n| !n.ends_with(".why.txt")) {
+        let why = fs::read_to_string(w.home().join("refused").join(format!("{name}.why.txt"))).unwrap();
+        assert_eq!(why.lines().count(), 2, "{why}");
+    }
+    assert_eq!(refused.len(), 6, "{refused:?}");
+}
+
+#[test]
+fn a_path_that_is_not_there_is_named_and_the_others_go_in() {
+    let w = World::new();
+    let good = w.give("good.csv", TABLE);
+    let said = w.run(&["ingest", "/nowhere/x.pdf", good.to_str().unwrap()]);
+    assert_eq!(said.code, Some(1));
+    assert!(said.err.contains("/nowhere/x.pdf"), "{}", said.err);
+    assert_eq!(w.export("documents").len(), 1);
+}
+
+#[test]
+fn wrong_use_is_code_2_and_wrong_settings_name_the_line() {
+    let w = World::new();
+    assert_eq!(w.run(&["ingest"]).code, Some(2));
+    assert_eq!(w.run(&["no-such-command"]).code, Some(2));
+    w.settings("[watch]\nsetle_seconds = 1\n");
+    let said = w.run(&["sites"]);
+    assert_eq!(said.code, Some(1));
+    assert!(said.err.contains("loamline.toml:2:1:"), "{}", said.err);
+    assert!(said.err.contains("settle_seconds"), "{}", said.err);
+}
+
+#[test]
+fn a_file_name_is_data_and_never_a_path_or_a_forged_line() {
+    let w = World::new();
+    let path = w.give("x\nERROR forged line\u{1b}[31m.csv", "no report");
+    let said = w.ingest(&path);
+    assert_eq!(said.code, Some(3));
+    let both = format!("{}{}", said.out, said.err);
+    assert!(!both.contains('\u{1b}') && !both.contains("\nERROR"), "{both:?}");
+}

@@ -1,0 +1,153 @@
+//! A world for one test: a home folder, files to give, and the real program run on them.
+
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Output, Stdio};
+use std::time::{Duration, Instant};
+
+/// A plain table of results that any release must read.
+pub const TABLE: &str = "\
+Laboratory,Example Soil Room
+Client,J. Orchard
+Report,R-100
+Date reported,2024-05-06
+
+Sample ID,Date sampled,pH (1:1 water),Organic matter (LOI) %,Phosphorus (Mehlich-3) ppm,Potassium (Mehlich-3) ppm
+Front lawn,2024-04-20,6.4,3.9,31,142
+Back lawn,2024-04-20,6.1,4.2,18,97
+";
+
+/// A home and a place for given files; both are gone when the test ends.
+pub struct World {
+    dir: tempfile::TempDir,
+}
+
+/// What a run said.
+pub struct Said {
+    pub code: Option<i32>,
+    pub out: String,
+    pub err: String,
+}
+
+impl World {
+    pub fn new() -> Self {
+        let dir = tempfile::tempdir().unwrap();
+        std::fs::create_dir(dir.path().join("given")).unwrap();
+        Self { dir }
+    }
+
+    pub fn home(&self) -> PathBuf {
+        self.dir.path().join("home")
+    }
+
+    /// Writes a file outside the home and gives its path.
+    pub fn give(&self, name: &str, bytes: impl AsRef<[u8]>) -> PathBuf {
+        let path = self.dir.path().join("given").join(name);
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        std::fs::write(&path, bytes).unwrap();
+        path
+    }
+
+    /// Drops a whole file into the inbox.
+    pub fn drop_in(&self, name: &str, bytes: impl AsRef<[u8]>) -> PathBuf {
+        let path = self.home().join("inbox").join(name);
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        std::fs::write(&path, bytes).unwrap();
+        path
+    }
+
+    pub fn settings(&self, text: &str) {
+        std::fs::create_dir_all(self.home()).unwrap();
+        std::fs::write(self.home().join("loamline.toml"), text).unwrap();
+    }
+
+    fn command(&self, args: &[&str]) -> Command {
+        let mut c = Command::new(env!("CARGO_BIN_EXE_loamline"));
+        c.env_clear()
+            .envs(std::env::vars_os().filter(|(k, _)| k == "PATH" || k.to_string_lossy().starts_with("LLVM_")))
+            .env("HOME", self.dir.path())
+            .arg("--home")
+            .arg(self.home())
+            .args(args)
+            .current_dir(self.dir.path())
+            .stdin(Stdio::null());
+        c
+    }
+
+    pub fn run(&self, args: &[&str]) -> Said {
+        let Output { status, stdout, stderr } = self.command(args).output().unwrap();
+        let text = |b: Vec<u8>| String::from_utf8(b).unwrap();
+        Said { code: status.code(), out: text(stdout), err: text(stderr) }
+    }
+
+    /// Starts a command that goes on until it is stopped.
+    pub fn start(&self, args: &[&str]) -> Running {
+        let child = self.command(args).stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap();
+        Running { child }
+    }
+
+    pub fn ingest(&self, path: &Path) -> Said {
+        self.run(&["ingest", path.to_str().unwrap()])
+    }
+
+    /// Rows of an export.
+    pub fn export(&self, table: &str) -> Vec<serde_json::Value> {
+        let said = self.run(&["export", table, "--format", "json"]);
+        assert_eq!(said.code, Some(0), "{}", said.err);
+        serde_json::from_str(&said.out).unwrap()
+    }
+
+    /// Files below a folder of the home, relative, sorted.
+    pub fn files(&self, folder: &str) -> Vec<String> {
+        let root = self.home().join(folder);
+        let mut all = Vec::new();
+        let mut todo = vec![root.clone()];
+        while let Some(dir) = todo.pop() {
+            for e in std::fs::read_dir(&dir).into_iter().flatten().flatten() {
+                if e.path().is_dir() {
+                    todo.push(e.path());
+                } else {
+                    all.push(e.path().strip_prefix(&root).unwrap().to_str().unwrap().to_owned());
+                }
+            }
+        }
+        all.sort();
+        all
+    }
+}
+
+/// A running command, ended with the test.
+pub struct Running {
+    child: Child,
+}
+
+impl Running {
+    /// Asks it to stop as a service manager does, and gives its exit code.
+    pub fn stop(mut self) -> Option<i32> {
+        let id = rustix::process::Pid::from_child(&self.child);
+        rustix::process::kill_process(id, rustix::process::Signal::TERM).unwrap();
+        let until = Instant::now() + Duration::from_secs(10);
+        while Instant::now() < until {
+            if let Some(status) = self.child.try_wait().unwrap() {
+                return status.code();
+            }
+            std::thread::sleep(Duration::from_millis(20));
+        }
+        panic!("did not stop within 10 seconds");
+    }
+}
+
+impl Drop for Running {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+/// Waits until something holds.
+pub fn eventually(what: &str, mut holds: impl FnMut() -> bool) {
+    let until = Instant::now() + Duration::from_secs(20);
+    while !holds() {
+        assert!(Instant::now() < until, "{what}: not within 20 seconds");
+        std::thread::sleep(Duration::from_millis(50));
+    }
+}
