@@ -74,7 +74,7 @@ pub fn complain(text: &str) {
 /// A table with these headings, without colours; columns after the first align as comfy-table sees fit.
 pub fn table(headings: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> String {
     let mut table = comfy_table::Table::new();
-    table.load_preset(comfy_table::presets::UTF8_HORIZONTAL_ONLY);
+    table.load_style(comfy_table::presets::NOTHING);
     table.set_header(headings.iter().copied());
     for row in rows {
         table.add_row(row.iter().map(|c| plain(c)));

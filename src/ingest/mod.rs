@@ -247,7 +247,7 @@ fn is_known(history: &History, sha256: &str) -> bool {
 }
 
 fn this_year() -> i16 {
-    jiff::Timestamp::now().to_zoned(jiff::tz::TimeZone::UTC).year()
+    jiff::tz::Offset::UTC.to_datetime(jiff::Timestamp::now()).year()
 }
 
 fn note(path: &Path, stamp: Stamp) -> InboxNote {

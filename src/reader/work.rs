@@ -1,6 +1,6 @@
 //! Bytes -> document -> words -> reports, for a document and for each document inside it.
 
-use super::ReadDocument;
+use super::{ReadDocument, recognise};
 use crate::document::{self, Cause, Content, Document, Format, Limits, Refusal};
 use crate::reading;
 use sha2::{Digest, Sha256};
@@ -102,24 +102,27 @@ impl Walk<'_> {
     }
 
     fn report(&mut self, document: &mut Document) -> Result<Vec<crate::soil::Report>, Refusal> {
-        let pictures = document.pages.iter().filter(|p| matches!(p.content, Content::Picture(_))).count();
-        if pictures > 0 {
-            self.progress.recognising(u32::try_from(pictures).unwrap_or(u32::MAX));
-            recognise(document, self.limits)?;
+        let scanned = pictures(document);
+        if scanned > 0 {
+            self.progress.recognising(u32::try_from(scanned).unwrap_or(u32::MAX));
+            recognise::recognise(document, self.limits)?;
         }
-        reading::read(document)
+        reading::read(document).map_err(|refusal| if pictures(document) > 0 { unrecognised(document) } else { refusal })
     }
 }
 
-/// Text recognition, where the program has one.
-fn recognise(document: &mut Document, _limits: &Limits) -> Result<(), Refusal> {
-    Err(Refusal::new(
-        Cause::NeedsRecognition,
-        document.format,
-        "This is a scan without text, and no text recognition is at hand.",
-        "Install tesseract, or drop the PDF the laboratory made.",
-    ))
+/// Pages that are pictures still.
+fn pictures(document: &Document) -> usize {
+    document.pages.iter().filter(|p| matches!(p.content, Content::Picture(_))).count()
 }
+
+/// A scan that stayed a picture: nobody knows yet whether it is a report, so it waits.
+fn unrecognised(document: &Document) -> Refusal {
+    let why = document.notes.last().map_or("Drop the PDF that the laboratory made.", String::as_str);
+    let what = "This is a scan whose text could not be recognised.";
+    Refusal::new(Cause::NeedsRecognition, document.format, what, why)
+}
+
 
 /// The refusal of an empty file.
 pub fn empty() -> Refusal {
