@@ -9,7 +9,9 @@ use std::time::Duration;
 #[derive(Debug, thiserror::Error)]
 pub enum ConfigError {
     /// The file is there but cannot be read.
-    #[error("The settings {path} cannot be read ({cause}): check the file, or remove it to use the defaults.")]
+    #[error(
+        "The settings {path} cannot be read ({cause}): check the file, or remove it to use the defaults."
+    )]
     Unreadable {
         /// Which file.
         path: String,
@@ -90,7 +92,14 @@ pub struct WatchSettings {
 
 impl Default for WatchSettings {
     fn default() -> Self {
-        Self { inbox: None, settle_seconds: 2.0, list_seconds: 30, poll: false, empty_minutes: 10, keep_free_mib: 50 }
+        Self {
+            inbox: None,
+            settle_seconds: 2.0,
+            list_seconds: 30,
+            poll: false,
+            empty_minutes: 10,
+            keep_free_mib: 50,
+        }
     }
 }
 
@@ -155,10 +164,18 @@ impl Settings {
         })?;
         let at = |name: &str| text.find(name).unwrap_or(0);
         if !(0.0..=3600.0).contains(&settings.watch.settle_seconds) {
-            return Err(wrong(at("settle_seconds"), "`settle_seconds` must be between 0 and 3600".into(), String::new()));
+            return Err(wrong(
+                at("settle_seconds"),
+                "`settle_seconds` must be between 0 and 3600".into(),
+                String::new(),
+            ));
         }
         if settings.season.next_from_month.is_some_and(|m| !(1..=12).contains(&m)) {
-            return Err(wrong(at("next_from_month"), "`next_from_month` must be a month from 1 to 12".into(), String::new()));
+            return Err(wrong(
+                at("next_from_month"),
+                "`next_from_month` must be a month from 1 to 12".into(),
+                String::new(),
+            ));
         }
         if settings.limits.seconds == Some(0) || settings.limits.memory_mib.is_some_and(|m| m < 128) {
             let what = "`limits` need at least 1 second and 128 MiB of memory";

@@ -11,7 +11,9 @@ pub enum HomeError {
     #[error("No home folder is known for this user: give one with --home DIR or set LOAMLINE_HOME.")]
     Unknown,
     /// A folder cannot be made or listed.
-    #[error("The folder {path} cannot be used ({cause}): check that it exists and may be written, or give another with --home DIR.")]
+    #[error(
+        "The folder {path} cannot be used ({cause}): check that it exists and may be written, or give another with --home DIR."
+    )]
     Folder {
         /// Which.
         path: String,
@@ -19,7 +21,9 @@ pub enum HomeError {
         cause: io::Error,
     },
     /// The history must not lie on a network share: locks and write-ahead logs do not hold there.
-    #[error("The home folder {path} is on a network share, where a history can be damaged: keep it on a local disk (the inbox may be a share).")]
+    #[error(
+        "The home folder {path} is on a network share, where a history can be damaged: keep it on a local disk (the inbox may be a share)."
+    )]
     Share {
         /// Which.
         path: String,
@@ -130,7 +134,8 @@ impl Home {
         for entry in entries.flatten() {
             let name = entry.file_name();
             let owner = name.to_str().and_then(|n| n.split('-').next()).and_then(|n| n.parse::<u32>().ok());
-            let alive = owner.is_some_and(|id| id == std::process::id() || Path::new(&format!("/proc/{id}")).exists());
+            let alive = owner
+                .is_some_and(|id| id == std::process::id() || Path::new(&format!("/proc/{id}")).exists());
             if !alive {
                 // A file that cannot be removed now is tried again at the next start.
                 let _ = fs::remove_file(entry.path());
@@ -166,8 +171,17 @@ impl Home {
 /// Magic numbers from the manual page statfs(2) (from memory): NFS, SMB, SMB2, CIFS, AFS, Coda, NCP, Ceph, 9P, FUSE is
 /// left out because local disks are mounted through it as well.
 pub fn on_network_share(path: &Path) -> bool {
-    const KINDS: [u64; 9] =
-        [0x6969, 0x517b, 0xfe53_4d42, 0xff53_4d42, 0x5346_414f, 0x7375_7245, 0x564c, 0x00c3_6400, 0x0102_1997];
+    const KINDS: [u64; 9] = [
+        0x6969,
+        0x517b,
+        0xfe53_4d42,
+        0xff53_4d42,
+        0x5346_414f,
+        0x7375_7245,
+        0x564c,
+        0x00c3_6400,
+        0x0102_1997,
+    ];
     rustix::fs::statfs(path).is_ok_and(|s| {
         let kind = u64::try_from(s.f_type).unwrap_or(0) & 0xffff_ffff;
         KINDS.contains(&kind)

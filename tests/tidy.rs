@@ -10,7 +10,8 @@ fn root() -> PathBuf {
 /// Modules of the crate in the order of `lib.rs`.
 fn order() -> Vec<String> {
     let lib = fs::read_to_string(root().join("src/lib.rs")).unwrap();
-    let name = |l: &str| Some(l.trim_start_matches("pub ").strip_prefix("mod ")?.strip_suffix(';')?.to_owned());
+    let name =
+        |l: &str| Some(l.trim_start_matches("pub ").strip_prefix("mod ")?.strip_suffix(';')?.to_owned());
     lib.lines().filter_map(name).collect()
 }
 
@@ -100,7 +101,9 @@ fn the_pure_steps_touch_no_file_clock_network_or_database() {
     for (path, module) in files() {
         if pure.contains(&module) {
             let code = code(&path);
-            wrong.extend(FORBIDDEN.iter().filter(|f| code.contains(**f)).map(|f| format!("{}: {f}", path.display())));
+            wrong.extend(
+                FORBIDDEN.iter().filter(|f| code.contains(**f)).map(|f| format!("{}: {f}", path.display())),
+            );
         }
     }
     assert!(wrong.is_empty(), "{wrong:#?}");

@@ -63,7 +63,9 @@ impl World {
     fn command(&self, args: &[&str]) -> Command {
         let mut c = Command::new(env!("CARGO_BIN_EXE_loamline"));
         c.env_clear()
-            .envs(std::env::vars_os().filter(|(k, _)| k == "PATH" || k.to_string_lossy().starts_with("LLVM_")))
+            .envs(
+                std::env::vars_os().filter(|(k, _)| k == "PATH" || k.to_string_lossy().starts_with("LLVM_")),
+            )
             .env("HOME", self.dir.path())
             .arg("--home")
             .arg(self.home())

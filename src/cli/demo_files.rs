@@ -13,7 +13,10 @@ pub const FILES: &[(&str, &[u8])] = &[
     ("W22-5937 Fallowes.pdf", include_bytes!("../../fixtures/demo/W22-5937 Fallowes.pdf")),
     ("W23-1320 Tamsett.pdf", include_bytes!("../../fixtures/demo/W23-1320 Tamsett.pdf")),
     ("W23-8525 Fallowes.pdf", include_bytes!("../../fixtures/demo/W23-8525 Fallowes.pdf")),
-    ("W24-4624 Fallowes corrected.pdf", include_bytes!("../../fixtures/demo/W24-4624 Fallowes corrected.pdf")),
+    (
+        "W24-4624 Fallowes corrected.pdf",
+        include_bytes!("../../fixtures/demo/W24-4624 Fallowes corrected.pdf"),
+    ),
     ("W24-4624 Fallowes.pdf", include_bytes!("../../fixtures/demo/W24-4624 Fallowes.pdf")),
     ("W24-8653 Tamsett.pdf", include_bytes!("../../fixtures/demo/W24-8653 Tamsett.pdf")),
     ("W25-8223 Tamsett.pdf", include_bytes!("../../fixtures/demo/W25-8223 Tamsett.pdf")),

@@ -13,7 +13,9 @@ use std::path::{Path, PathBuf};
 
 /// Reads files or folders now; the given files stay where they are.
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Examples:\n  loamline ingest report.pdf\n  loamline ingest reports/2023 reports/2024\n\nFolders are read with their sub-folders. A file that was read before changes nothing.")]
+#[command(
+    after_help = "Examples:\n  loamline ingest report.pdf\n  loamline ingest reports/2023 reports/2024\n\nFolders are read with their sub-folders. A file that was read before changes nothing."
+)]
 pub struct Ingest {
     /// Files and folders
     #[arg(required = true, value_name = "PATH")]
@@ -68,7 +70,9 @@ impl Tally {
         let mut trouble: Vec<(PathBuf, io::Error)> = Vec::new();
         for path in paths {
             match std::fs::metadata(path) {
-                Ok(m) if m.is_dir() => files.extend(listing::list(path, &mut trouble).into_iter().map(|f| f.path)),
+                Ok(m) if m.is_dir() => {
+                    files.extend(listing::list(path, &mut trouble).into_iter().map(|f| f.path))
+                }
                 Ok(m) if m.is_file() => files.push(path.canonicalize().unwrap_or_else(|_| path.clone())),
                 Ok(_) => trouble.push((path.clone(), io::Error::other("it is no plain file"))),
                 Err(e) => trouble.push((path.clone(), e)),

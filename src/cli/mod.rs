@@ -6,6 +6,10 @@ mod run;
 
 mod context;
 
+mod demo;
+
+mod demo_files;
+
 mod ingest;
 
 mod watch;
@@ -63,6 +67,8 @@ pub struct Cli {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    /// Shows the program at work on ten seasons of invented reports
+    Demo(demo::Demo),
     /// Reads files or folders now; the given files stay where they are
     Ingest(ingest::Ingest),
     /// Reads whatever lands in the inbox until stopped

@@ -35,13 +35,16 @@ fn logs(cli: &Cli) {
 }
 
 fn command(cli: Cli) -> anyhow::Result<Exit> {
+    if let Command::Demo(demo) = cli.command {
+        return demo.run(cli.home);
+    }
     let mut context = Context::open(cli.home)?;
     let exit = match cli.command {
         Command::Ingest(c) => c.run(&mut context),
         Command::Watch(c) => c.run(&mut context),
         Command::Nightly(c) => c.run(&mut context),
         Command::Sites(c) => c.run(&mut context),
-        Command::ReadUntrusted { .. } => Ok(Exit::Fine),
+        Command::Demo(_) | Command::ReadUntrusted { .. } => Ok(Exit::Fine),
     }?;
     context.say.flush()?;
     Ok(exit)

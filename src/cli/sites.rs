@@ -22,7 +22,9 @@ impl Sites {
         if self.json {
             context.say.json(&sites)?;
         } else if sites.is_empty() {
-            context.say.line("No sites yet: `loamline ingest PATH` reads reports, or drop them in the inbox.")?;
+            context
+                .say
+                .line("No sites yet: `loamline ingest PATH` reads reports, or drop them in the inbox.")?;
         } else {
             let rows = sites.into_iter().map(|s| vec![s.id, s.name, s.client.unwrap_or_default()]);
             context.say.block(&say::table(&["site", "name", "client"], rows))?;

@@ -86,7 +86,8 @@ async fn keep_reading(inbox: PathBuf, settings: WatchSettings, mut ingest: Inges
             tracing::warn!(path = %shown(&path), %cause, "waiting: it cannot be listed");
         }
         let whole = whole_files(&mut settling, listed, &inbox, start.elapsed());
-        let due: Vec<PathBuf> = whole.into_iter().map(|f| f.path).filter(|p| later.is_due(p, start.elapsed())).collect();
+        let due: Vec<PathBuf> =
+            whole.into_iter().map(|f| f.path).filter(|p| later.is_due(p, start.elapsed())).collect();
         if !due.is_empty() {
             // Reading blocks; the signals are heard meanwhile.
             let pass = tokio::task::spawn_blocking(move || {
@@ -104,7 +105,8 @@ async fn keep_reading(inbox: PathBuf, settings: WatchSettings, mut ingest: Inges
             }
         }
         let now = start.elapsed();
-        let pause = [Some(every), settling.next(now), later.next(now)].into_iter().flatten().min().unwrap_or(every);
+        let pause =
+            [Some(every), settling.next(now), later.next(now)].into_iter().flatten().min().unwrap_or(every);
         let pause = pause.max(Duration::from_millis(50));
         let asked = async {
             while !stop.load(Ordering::Relaxed) {

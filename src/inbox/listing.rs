@@ -22,7 +22,8 @@ const SIDE_NAMES: [&str; 8] = [
 ];
 
 /// Endings of files still on their way, and of side files.
-const PASSED_OVER: [&str; 7] = [".part", ".tmp", ".crdownload", ".partial", "~", "@synoeastream", "@synoresource"];
+const PASSED_OVER: [&str; 7] =
+    [".part", ".tmp", ".crdownload", ".partial", "~", "@synoeastream", "@synoresource"];
 
 /// What tells one state of a file from another. Compared for equality alone: clocks and shares lie.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -124,7 +125,9 @@ mod tests {
 
     #[test]
     fn names_on_their_way_and_side_files_are_passed_over() {
-        for name in [".x.pdf", "a.part", "a.TMP", "b.crdownload", "~$sheet.xlsx", "Thumbs.db", ".DS_Store", "@eaDir"] {
+        for name in
+            [".x.pdf", "a.part", "a.TMP", "b.crdownload", "~$sheet.xlsx", "Thumbs.db", ".DS_Store", "@eaDir"]
+        {
             assert!(passed_over(OsStr::new(name)), "{name}");
         }
         for name in ["a.pdf", "party.csv", "tmp", "report~1.pdf"] {

@@ -37,10 +37,8 @@ impl Shelf {
 
 /// The name an original is kept under: 16 digits of its hash, then its own name without anything harmful.
 pub fn stored_name(sha256: &str, name: &str) -> String {
-    let cleaned: String = name
-        .chars()
-        .map(|c| if c.is_alphanumeric() || "-_. ()".contains(c) { c } else { '_' })
-        .collect();
+    let cleaned: String =
+        name.chars().map(|c| if c.is_alphanumeric() || "-_. ()".contains(c) { c } else { '_' }).collect();
     let cleaned = cleaned.trim_matches([' ', '.', '-']);
     let (stem, end) = match cleaned.rsplit_once('.') {
         Some((stem, end)) if !stem.is_empty() && end.len() <= 8 => (stem, format!(".{end}")),

@@ -76,7 +76,12 @@ impl Fetching<'_> {
     ///
     /// # Errors
     /// [`Waits`]: only causes outside the document.
-    pub fn fetch(&self, path: &Path, known: impl Fn(&str) -> bool, reader: &mut Reader) -> Result<Fetched, Waits> {
+    pub fn fetch(
+        &self,
+        path: &Path,
+        known: impl Fn(&str) -> bool,
+        reader: &mut Reader,
+    ) -> Result<Fetched, Waits> {
         if crate::home::bytes_free(self.home.root()).is_some_and(|free| free >> 20 < self.keep_free_mib) {
             return Err(Waits::Full(self.keep_free_mib));
         }

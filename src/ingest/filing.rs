@@ -43,7 +43,12 @@ impl Filing {
 ///
 /// # Errors
 /// What the store says.
-pub fn prepare(history: &mut History, settings: &Settings, read: ReadDocument, now: &str) -> history::Result<Filing> {
+pub fn prepare(
+    history: &mut History,
+    settings: &Settings,
+    read: ReadDocument,
+    now: &str,
+) -> history::Result<Filing> {
     let mut documents = Vec::new();
     let refusal = add(history, settings, read, None, now, &mut documents)?;
     Ok(Filing { documents, refusal })
@@ -124,7 +129,11 @@ fn of_container(own: Outcome, inside: Outcome) -> Outcome {
     }
 }
 
-fn prepare_report(history: &mut History, settings: &Settings, mut report: Report) -> history::Result<NewReport> {
+fn prepare_report(
+    history: &mut History,
+    settings: &Settings,
+    mut report: Report,
+) -> history::Result<NewReport> {
     let mut sites = Vec::with_capacity(report.samples.len());
     for sample in &report.samples {
         sites.push(site_of::site_of(history, report.client.as_deref(), &sample.label)?);
@@ -150,7 +159,12 @@ fn prepare_report(history: &mut History, settings: &Settings, mut report: Report
     Ok(NewReport { report, samples })
 }
 
-fn prepare_sample(report: &Report, mut sample: Sample, site: Option<(String, String)>, season: Option<i16>) -> NewSample {
+fn prepare_sample(
+    report: &Report,
+    mut sample: Sample,
+    site: Option<(String, String)>,
+    season: Option<i16>,
+) -> NewSample {
     let mut doubts: Vec<Doubt> = report.doubts.iter().chain(&sample.doubts).cloned().collect();
     if site.is_none() {
         doubts.push(Doubt::new(
@@ -165,7 +179,9 @@ fn prepare_sample(report: &Report, mut sample: Sample, site: Option<(String, Str
     let readings = readings
         .into_iter()
         .map(|mut reading: Reading| {
-            reading.doubts.extend(doubts.iter().filter(|d| !reading.doubts.contains(d)).cloned().collect::<Vec<_>>());
+            reading
+                .doubts
+                .extend(doubts.iter().filter(|d| !reading.doubts.contains(d)).cloned().collect::<Vec<_>>());
             let sentences: Vec<&str> = reading.doubts.iter().map(|d| d.sentence.as_str()).collect();
             let doubt = (!sentences.is_empty()).then(|| sentences.join(" "));
             let status = if doubt.is_none() { Status::Accepted } else { Status::Held };
@@ -184,9 +200,9 @@ fn held(reports: &[NewReport]) -> usize {
 
 fn why_held(reports: &[NewReport]) -> String {
     let readings: Vec<_> = reports.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings).collect();
-    let first = readings.iter().find_map(|(_, status, doubt)| {
-        (*status == Status::Held).then_some(doubt.as_deref()).flatten()
-    });
+    let first = readings
+        .iter()
+        .find_map(|(_, status, doubt)| (*status == Status::Held).then_some(doubt.as_deref()).flatten());
     let held = held(reports);
     match first {
         Some(doubt) => format!("{held} of {} readings wait for a person. {doubt}", readings.len()),
@@ -219,7 +235,8 @@ mod tests {
 
     #[test]
     fn a_doubt_of_the_report_holds_every_reading() {
-        let report = Report { doubts: vec![Doubt::new("x", "Day and month may be swapped.")], ..Report::default() };
+        let report =
+            Report { doubts: vec![Doubt::new("x", "Day and month may be swapped.")], ..Report::default() };
         let reading = Reading {
             analyte: crate::soil::Analyte::Ph,
             method: crate::soil::Method::Unstated,

@@ -68,17 +68,26 @@ pub struct Ingest {
 impl Ingest {
     /// Takes all files, reading side by side and recording one after the other in the order given. `tell` hears of
     /// each; a file that waits stays where it is.
-    pub fn take(&mut self, paths: &[PathBuf], source: Source, mut tell: impl FnMut(&Path, Result<Told, Waits>)) {
+    pub fn take(
+        &mut self,
+        paths: &[PathBuf],
+        source: Source,
+        mut tell: impl FnMut(&Path, Result<Told, Waits>),
+    ) {
         let limits = self.settings.limits();
         let (home, stop, store) = (self.home.clone(), Arc::clone(&self.stop), self.home.history());
-        let fetching = Fetching { home: &home, limits: &limits, keep_free_mib: self.settings.watch.keep_free_mib };
+        let fetching =
+            Fetching { home: &home, limits: &limits, keep_free_mib: self.settings.watch.keep_free_mib };
         let workers = std::thread::available_parallelism().map_or(1, usize::from);
         batch::in_order(
             paths,
             workers,
             || {
                 let program = Reader::own_program().unwrap_or_default();
-                (Reader::new(program, limits.clone(), Arc::clone(&stop)), History::open_read_only(&store).ok())
+                (
+                    Reader::new(program, limits.clone(), Arc::clone(&stop)),
+                    History::open_read_only(&store).ok(),
+                )
             },
             |(reader, history), path| {
                 if stop.load(Ordering::Relaxed) {
@@ -104,7 +113,9 @@ impl Ingest {
             // Known by now, or recorded since it was fetched.
             Matter::Known => self.again(name, sha256, note.clone(), now)?,
             _ if is_known(&self.history, &sha256) => self.again(name, sha256, note.clone(), now)?,
-            Matter::Read(read, staged) => self.new_document(*read, Some(&staged), path, note.clone(), &now)?,
+            Matter::Read(read, staged) => {
+                self.new_document(*read, Some(&staged), path, note.clone(), &now)?
+            }
             Matter::TooLarge(read) => self.new_document(*read, None, path, note.clone(), &now)?,
         };
         if let Some(note) = note {
@@ -114,7 +125,13 @@ impl Ingest {
     }
 
     /// The same bytes once more: under another name a copy is noted, under the same name nothing is added.
-    fn again(&mut self, name: String, sha256: String, note: Option<InboxNote>, now: String) -> Result<Told, Waits> {
+    fn again(
+        &mut self,
+        name: String,
+        sha256: String,
+        note: Option<InboxNote>,
+        now: String,
+    ) -> Result<Told, Waits> {
         let before = self.history.document(&sha256)?;
         let recorded = self.history.record(&NewDocument {
             file: if name.trim().is_empty() { "document".to_owned() } else { name.clone() },
@@ -161,7 +178,9 @@ impl Ingest {
         let kept = match staged {
             Some(staged) => {
                 let shelf = match filing.outcome() {
-                    Outcome::Filed | Outcome::Duplicate => Shelf::Filed { year: filing.year().unwrap_or_else(this_year) },
+                    Outcome::Filed | Outcome::Duplicate => {
+                        Shelf::Filed { year: filing.year().unwrap_or_else(this_year) }
+                    }
                     Outcome::Held => Shelf::Held,
                     Outcome::Refused => Shelf::Refused,
                 };
@@ -181,7 +200,12 @@ impl Ingest {
         }
         let recorded = self.history.record_all(&filing.documents)?;
         let first = recorded.into_iter().next();
-        let readings = filing.documents.iter().flat_map(|d| &d.reports).flat_map(|r| &r.samples).flat_map(|s| &s.readings);
+        let readings = filing
+            .documents
+            .iter()
+            .flat_map(|d| &d.reports)
+            .flat_map(|r| &r.samples)
+            .flat_map(|s| &s.readings);
         let (mut count, mut held) = (0, 0);
         for (_, status, _) in readings {
             count += 1;
@@ -229,7 +253,9 @@ impl Ingest {
             match self.finish(&note) {
                 Ok(()) => finished += 1,
                 Err(Waits::History(e)) => return Err(e),
-                Err(e) => tracing::warn!(file = %shown(&note.path), cause = %e, "an inbox file waits to be removed"),
+                Err(e) => {
+                    tracing::warn!(file = %shown(&note.path), cause = %e, "an inbox file waits to be removed")
+                }
             }
         }
         Ok(finished)

@@ -12,7 +12,11 @@ const LONGEST: usize = 80;
 ///
 /// # Errors
 /// What the store says.
-pub fn site_of(history: &mut History, client: Option<&str>, label: &str) -> history::Result<Option<(String, String)>> {
+pub fn site_of(
+    history: &mut History,
+    client: Option<&str>,
+    label: &str,
+) -> history::Result<Option<(String, String)>> {
     if let Some(known) = history.site_for(client, label)? {
         return Ok(Some((known.site, known.zone)));
     }

@@ -112,10 +112,16 @@ mod tests {
     #[test]
     fn an_early_end_and_no_jobs_both_end() {
         let mut seen = 0;
-        in_order(&[1, 2, 3, 4], 2, || (), |(), n| *n, |_, _| {
-            seen += 1;
-            seen < 2
-        });
+        in_order(
+            &[1, 2, 3, 4],
+            2,
+            || (),
+            |(), n| *n,
+            |_, _| {
+                seen += 1;
+                seen < 2
+            },
+        );
         assert_eq!(seen, 2);
         in_order(&[] as &[u8], 2, || (), |(), n| *n, |_, _| true);
     }

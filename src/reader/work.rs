@@ -23,7 +23,13 @@ pub fn sha256_hex(bytes: &[u8]) -> String {
 }
 
 /// Reads a document and everything inside it. Members named in `skip` are refused unread.
-pub fn read_tree(name: &str, bytes: &[u8], limits: &Limits, skip: &[u32], progress: &mut dyn Progress) -> ReadDocument {
+pub fn read_tree(
+    name: &str,
+    bytes: &[u8],
+    limits: &Limits,
+    skip: &[u32],
+    progress: &mut dyn Progress,
+) -> ReadDocument {
     Walk { limits, skip, progress, begun: 0 }.read(name, bytes, 0)
 }
 
@@ -107,7 +113,8 @@ impl Walk<'_> {
             self.progress.recognising(u32::try_from(scanned).unwrap_or(u32::MAX));
             recognise::recognise(document, self.limits)?;
         }
-        reading::read(document).map_err(|refusal| if pictures(document) > 0 { unrecognised(document) } else { refusal })
+        reading::read(document)
+            .map_err(|refusal| if pictures(document) > 0 { unrecognised(document) } else { refusal })
     }
 }
 
@@ -123,10 +130,14 @@ fn unrecognised(document: &Document) -> Refusal {
     Refusal::new(Cause::NeedsRecognition, document.format, what, why)
 }
 
-
 /// The refusal of an empty file.
 pub fn empty() -> Refusal {
-    Refusal::new(Cause::Empty, Format::Unknown, "The file is empty.", "Send or save the report again and drop that.")
+    Refusal::new(
+        Cause::Empty,
+        Format::Unknown,
+        "The file is empty.",
+        "Send or save the report again and drop that.",
+    )
 }
 
 /// The refusal of a document that ends its reader.
