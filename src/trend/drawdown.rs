@@ -142,6 +142,74 @@ pub fn decayed_mg_per_kg(before_mg_per_kg: f64, e: f64, fertiliser: f64, d_per_y
     (before_mg_per_kg + e * fertiliser) * (-d_per_year * years).exp()
 }
 
+/// How a published fall is told.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+pub enum PerYear {
+    /// Percent of the test a year.
+    #[serde(rename = "percent")]
+    Percent,
+    /// mg/kg a year.
+    #[serde(rename = "mg/kg")]
+    MgPerKg,
+}
+
+/// A fall that was seen where nothing was put on.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub struct Decline {
+    /// What a person calls it.
+    pub name: String,
+    /// What.
+    pub nutrient: Analyte,
+    /// By which extractant.
+    pub method: Method,
+    low: f64,
+    high: f64,
+    per_year: PerYear,
+    /// Where the figure comes from.
+    pub source: String,
+    /// READ, MEMORY or COMPUTED.
+    pub checked: String,
+}
+
+static DECLINES: LazyLock<Result<Vec<Decline>, TableError>> =
+    LazyLock::new(|| load_declines(include_str!("decline.csv")));
+
+fn load_declines(text: &str) -> Result<Vec<Decline>, TableError> {
+    const TABLE: &str = "decline.csv";
+    let table: Vec<Decline> = rows(TABLE, text)?;
+    for (row, line) in (1..).zip(&table) {
+        let sound = 0.0 < line.low && line.low <= line.high;
+        let share = line.per_year == PerYear::MgPerKg || line.high < 100.0;
+        if !(sound && share && line.method.measures(line.nutrient)) || line.source.is_empty() {
+            return Err(TableError::new(
+                TABLE,
+                row,
+                "needs a fall above 0 by a method of the nutrient, and a source",
+            ));
+        }
+    }
+    Ok(table)
+}
+
+/// The published falls without anything put on.
+///
+/// # Errors
+/// The built-in table is damaged.
+pub fn declines() -> Result<&'static [Decline], TableError> {
+    DECLINES.as_deref().map_err(Clone::clone)
+}
+
+impl Decline {
+    /// Slowest and fastest fall of a test at this level over some years, mg/kg; never more than all of it.
+    pub fn fall_mg_per_kg(&self, now_mg_per_kg: f64, years: f64) -> (f64, f64) {
+        let fall = |rate: f64| match self.per_year {
+            PerYear::Percent => now_mg_per_kg * (1.0 - (1.0 - rate / 100.0).powf(years)),
+            PerYear::MgPerKg => steady_fall_mg_per_kg(rate, years).min(now_mg_per_kg),
+        };
+        (fall(self.low), fall(self.high))
+    }
+}
+
 /// Fall of a test at a steady rate over some years, mg/kg (one long trial: 3.27 Olsen-P a year over 11 years;
 /// Zhang and others, Front. Earth Sci. 8:115, 2020).
 pub fn steady_fall_mg_per_kg(mg_per_kg_per_year: f64, years: f64) -> f64 {
@@ -169,6 +237,22 @@ mod tests {
             "a,potassium,olsen,4,0,6,x,READ",
         ] {
             assert!(load(&format!("{head}\n{row}\n")).is_err(), "{row}");
+        }
+    }
+
+    #[test]
+    fn a_published_fall_is_of_the_test_that_is_left_and_never_more_than_it() {
+        let of = |method| declines().unwrap().iter().find(|line| line.method == method).unwrap();
+        let (slow, fast) = of(Method::Mehlich3).fall_mg_per_kg(100.0, 2.0);
+        assert!((slow - 8.4151).abs() < 1e-4 && (fast - 15.7276).abs() < 1e-4, "{slow} {fast}");
+        assert_eq!(of(Method::Olsen).fall_mg_per_kg(10.0, 5.0), (10.0, 10.0));
+        let head = include_str!("decline.csv").lines().next().unwrap();
+        for row in [
+            "a,phosphorus,olsen,5,4,percent,x,READ",
+            "a,phosphorus,olsen,5,100,percent,x,READ",
+            "a,phosphorus,olsen,4,5,year,x,READ",
+        ] {
+            assert!(load_declines(&format!("{head}\n{row}\n")).is_err(), "{row}");
         }
     }
 

@@ -6,7 +6,7 @@
 //! `scipy` (source of `scipy.stats.theilslopes` 1.17.1) clamps the ranks and so prints an interval even of three
 //! seasons; it is kept for comparison and never used for a trend.
 
-use super::mann_kendall::{MannKendall, pairs, upper_tail};
+use super::mann_kendall::{EXACT_UP_TO, MannKendall, pairs, upper_tails};
 use super::normal::quantile_of_upper_tail;
 
 /// An exact interval with its true coverage.
@@ -28,14 +28,9 @@ pub fn exact(slopes: &[f64], n: usize, confidence: f64) -> Option<Exact> {
     }
     // A breath of room: a tail of exactly half of 1 - confidence must not be lost to binary fractions.
     let half = (1.0 - confidence) / 2.0 + 1e-12;
-    // S has the parity of the number of pairs. Its highest value is the rarest; walk down while rare enough.
-    let (k, tail) = (0..=all)
-        .rev()
-        .step_by(2)
-        .map_while(|s| {
-            upper_tail(n, i64::try_from(s).ok()?).filter(|tail| *tail <= half).map(|tail| (s, tail))
-        })
-        .last()?;
+    // The highest S is the rarest; walk down while rare enough.
+    let (k, tail) = upper_tails(n)?.take_while(|(_, tail)| *tail <= half).last()?;
+    let k = usize::try_from(k).ok()?;
     // C = k - 2, M = (N' - C)/2; k has the parity of N'. k is never 0: its tail is above one half.
     let m = (all + 2 - k) / 2;
     Some(Exact { low: nth(slopes, m)?, high: nth(slopes, all + 1 - m)?, coverage: 1.0 - 2.0 * tail })
@@ -61,7 +56,7 @@ pub fn scipy(slopes: &[f64], variance_of_s: f64, confidence: f64) -> Option<(f64
 /// The interval of the highest of these confidences for which one exists, with that confidence.
 pub fn widest_claim(slopes: &[f64], test: &MannKendall, confidences: &[f64]) -> Option<(f64, (f64, f64))> {
     confidences.iter().find_map(|&confidence| {
-        let bounds = if test.tied() || test.n > super::mann_kendall::EXACT_UP_TO {
+        let bounds = if test.tied() || test.n > EXACT_UP_TO {
             gilbert(slopes, test.variance, confidence)
         } else {
             exact(slopes, test.n, confidence).map(|found| (found.low, found.high))

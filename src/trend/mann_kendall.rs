@@ -122,6 +122,17 @@ pub fn upper_tail(n: usize, s: i64) -> Option<f64> {
     tail(&vec![1; n], s)
 }
 
+/// Every value S can take in a series of n different values, from the highest down, each with P(S >= s).
+pub fn upper_tails(n: usize) -> Option<impl Iterator<Item = (i64, f64)>> {
+    let counts = orders_by_inversions(&vec![1; n])?;
+    let most = i64::try_from(pairs(n)).ok()?;
+    let total = counts.iter().sum::<u128>() as f64;
+    Some((0..).zip(counts).scan(0u128, move |reached, (k, count)| {
+        *reached += count;
+        Some((most - 2 * k, *reached as f64 / total))
+    }))
+}
+
 fn tail(groups: &[usize], s: i64) -> Option<f64> {
     let counts = orders_by_inversions(groups)?;
     let most = i64::try_from(untied_pairs(groups)).ok()?;
@@ -168,6 +179,14 @@ mod tests {
         let all: u128 = orders_by_inversions(&[1; EXACT_UP_TO]).unwrap().iter().sum();
         assert_eq!(all, (1..=EXACT_UP_TO as u128).product());
         assert_eq!(orders_by_inversions(&[1; EXACT_UP_TO + 1]), None);
+    }
+
+    #[test]
+    fn the_tails_walked_down_are_the_tails_asked_one_by_one() {
+        for (s, tail) in upper_tails(6).unwrap() {
+            assert_eq!(upper_tail(6, s), Some(tail), "{s}");
+        }
+        assert_eq!(upper_tails(6).unwrap().count(), pairs(6) + 1);
     }
 
     #[test]

@@ -6,7 +6,7 @@
 use super::shift::same_labs;
 use super::{SeasonValue, SeriesKey};
 use crate::soil::table::{TableError, rows};
-use crate::soil::{Analyte, Method, Unit};
+use crate::soil::{Analyte, Method, Qualifier, Unit};
 use serde::Deserialize;
 use std::sync::LazyLock;
 
@@ -149,8 +149,12 @@ pub struct Change {
     /// Two results of the same soil differ by up to this, canonical unit; none where no figure is known or a value
     /// lies outside the laboratory's range.
     pub critical: Option<f64>,
-    /// Both seasons come from the same named laboratory.
-    pub same_lab: bool,
+    /// Both seasons come from the same laboratory; none where it is not named in both. Judged as different then.
+    pub same_lab: Option<bool>,
+    /// The earlier value is a limit.
+    pub from_qualifier: Option<Qualifier>,
+    /// The later value is a limit.
+    pub to_qualifier: Option<Qualifier>,
     /// The change is larger than `critical`.
     pub beyond: bool,
 }
@@ -174,10 +178,11 @@ pub fn variability_of(analyte: Analyte, method: Method) -> Result<Option<&'stati
 /// The built-in table is damaged.
 pub fn change(key: &SeriesKey, from: &SeasonValue, to: &SeasonValue) -> Result<Change, TableError> {
     let analyte = key.analyte;
-    let same_lab = same_labs(from, to);
+    let named = !from.labs.is_empty() && !to.labs.is_empty();
+    let same_lab = named.then(|| same_labs(from, to));
     let measured = from.qualifier.is_none() && to.qualifier.is_none();
     let known = variability_of(analyte, key.method)?.filter(|_| measured);
-    let critical = known.and_then(|line| line.critical(from.value, to.value, same_lab));
+    let critical = known.and_then(|line| line.critical(from.value, to.value, same_lab == Some(true)));
     Ok(Change {
         analyte,
         from_season: from.season,
@@ -186,6 +191,8 @@ pub fn change(key: &SeriesKey, from: &SeasonValue, to: &SeasonValue) -> Result<C
         to: to.value,
         critical,
         same_lab,
+        from_qualifier: from.qualifier,
+        to_qualifier: to.qualifier,
         beyond: critical.is_some_and(|critical| (to.value - from.value).abs() > critical),
     })
 }
@@ -193,21 +200,36 @@ pub fn change(key: &SeriesKey, from: &SeasonValue, to: &SeasonValue) -> Result<C
 impl Change {
     /// One sentence: what changed, and whether that alone proves anything.
     pub fn sentence(&self) -> String {
-        let (name, difference) = (self.analyte.symbol(), self.to - self.from);
+        let (name, unit, difference) = (self.analyte.symbol(), self.analyte.unit(), self.to - self.from);
+        if self.from_qualifier.is_some() || self.to_qualifier.is_some() {
+            let value =
+                |v, q: Option<Qualifier>| format!("{}{}", q.map_or("", Qualifier::id), amount(v, unit));
+            return format!(
+                "{name} was {} in {} and {} in {}; a value outside the laboratory's range tells no difference.",
+                value(self.from, self.from_qualifier),
+                self.from_season,
+                value(self.to, self.to_qualifier),
+                self.to_season
+            );
+        }
         let moved = match difference {
-            d if d < 0.0 => format!("{name} fell {}", amount(-d, self.analyte.unit())),
-            d if d > 0.0 => format!("{name} rose {}", amount(d, self.analyte.unit())),
-            _ => format!("{name} stayed at {}", amount(self.to, self.analyte.unit())),
+            d if d < 0.0 => format!("{name} fell {}", amount(-d, unit)),
+            d if d > 0.0 => format!("{name} rose {}", amount(d, unit)),
+            _ => format!("{name} stayed at {}", amount(self.to, unit)),
         };
         let seasons = format!("from {} to {}", self.from_season, self.to_season);
-        let whose = if self.same_lab { "" } else { " tested by different laboratories" };
+        let whose = match self.same_lab {
+            Some(true) => "",
+            Some(false) => " tested by different laboratories",
+            None => " tested by laboratories not known to be the same",
+        };
         match self.critical {
             None => format!("{moved} {seasons}; no figure says how far two results of the same soil differ."),
             Some(_) if difference == 0.0 => format!("{moved} {seasons}."),
             Some(critical) => {
                 let end =
                     if self.beyond { "so this is more than noise" } else { "so this alone proves nothing" };
-                let critical = amount(critical, self.analyte.unit());
+                let critical = amount(critical, unit);
                 format!(
                     "{moved} {seasons}; two results of the same soil{whose} differ by up to {critical}, {end}."
                 )
@@ -236,7 +258,6 @@ pub fn amount(value: f64, unit: Unit) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::soil::Qualifier;
 
     fn value(season: i16, value: f64, lab: &str) -> SeasonValue {
         let labs = if lab.is_empty() { vec![] } else { vec![lab.to_owned()] };
@@ -281,6 +302,7 @@ mod tests {
         assert!(!ph("A", "B").beyond);
         assert!(!ph("", "").beyond);
         assert!(ph("A", "B").sentence().contains("different laboratories"));
+        assert!(ph("", "A").sentence().contains("not known to be the same"));
         // Micronutrients between laboratories: no figure, never judged on one pair.
         let zinc = change(Analyte::Zinc, &value(2022, 1.0, "A"), &value(2023, 9.0, "B")).unwrap();
         assert_eq!((zinc.critical, zinc.beyond), (None, false));
@@ -302,6 +324,12 @@ mod tests {
     #[test]
     fn a_value_outside_the_range_is_not_judged() {
         let below = SeasonValue { qualifier: Some(Qualifier::Below), ..value(2022, 2.0, "A") };
-        assert_eq!(change(Analyte::Phosphorus, &below, &value(2023, 40.0, "A")).unwrap().critical, None);
+        let change = change(Analyte::Phosphorus, &below, &value(2023, 40.0, "A")).unwrap();
+        assert_eq!((change.critical, change.beyond), (None, false));
+        assert!(
+            change.sentence().starts_with("P was <2 mg/kg in 2022 and 40 mg/kg in 2023;"),
+            "{}",
+            change.sentence()
+        );
     }
 }

@@ -74,7 +74,10 @@ pub fn answer(topic: &str, i: &Inputs) -> Option<Value> {
             json!({"p_final": decayed_mg_per_kg(n("p_prev"), n("e_p"), n("p_fert"), n("d_p"), n("years"))})
         }
         "draw/linear_rate_observed" => {
-            json!({"fall_mg_kg": steady_fall_mg_per_kg(n("mg_kg_per_year"), n("years"))})
+            let fall = steady_fall_mg_per_kg(n("mg_kg_per_year"), n("years"));
+            let olsen = declines().unwrap().iter().find(|line| line.method == Method::Olsen).unwrap();
+            assert_eq!(olsen.fall_mg_per_kg(100.0, n("years")), (fall, fall));
+            json!({"fall_mg_kg": fall})
         }
         "noise/critical_difference_abs" => {
             assert_eq!(n("confidence"), CONFIDENCE);
