@@ -18,7 +18,7 @@ pub(super) type Answer = Result<Result<Vec<String>, String>, TableError>;
 /// The built-in table is damaged.
 pub fn calcareous(site: &Site, context: &Context) -> Result<Option<bool>, TableError> {
     let above = limit(Limit::CalcareousAbovePh)?.value;
-    Ok(site.calcareous.or(context.water_ph.map(|ph| ph > above)))
+    Ok(site.calcareous.or(context.ph_above(above)))
 }
 
 /// Whether the extractant or the detection matches (rules 1, 2, 4).
@@ -147,11 +147,12 @@ fn bray(site: &Site, context: &Context) -> Answer {
                        ask for Olsen"
             .to_owned()));
     }
-    Ok(match context.water_ph {
-        Some(ph) if ph > up_to => Err(format!(
-            "Bray P is unreliable and reads low at pH {ph}, above {up_to} (umn-p-tests): ask for Olsen"
+    Ok(match context.ph_above(up_to) {
+        Some(true) => Err(format!(
+            "Bray P is unreliable and reads low above pH {up_to}, and the pH is {} (umn-p-tests): ask for Olsen",
+            context.any_ph().unwrap_or(up_to)
         )),
-        Some(_) => Ok(Vec::new()),
+        Some(false) => Ok(Vec::new()),
         None => Ok(vec![format!("no water pH is known; Bray P does not hold above pH {up_to}")]),
     })
 }

@@ -191,6 +191,7 @@ fn level(
         sufficient_to: to.map(|edge| edge.value),
         standing: class.meaning.standing,
         alert: class.meaning.alert,
+        alert_below: scale.alert_below(),
         read: class.read && edges_read && !assumed,
         edge_read: from.is_none_or(|edge| edge.read) && !assumed,
         outside_region,

@@ -15,7 +15,7 @@ contract_ids! {
         ExtremePhAbove = "extreme-ph-above", GypsumFromSatNa = "gypsum-from-sat-na",
         RetestLawnYears = "retest-lawn-years", RetestCorrectingYears = "retest-correcting-years",
         RetestCropYears = "retest-crop-years", DrawingDownWithinYears = "drawing-down-within-years",
-        MethodChangedWithinYears = "method-changed-within-years",
+        DrawingDownWatchP = "drawing-down-watch-p",
     }
 }
 

@@ -36,6 +36,8 @@ pub use interpret::interpret;
 pub use limits::{Limit, limit};
 pub use own::{OwnEdge, own_level};
 pub use standing::Alert;
+pub use tolerance::{Tolerance, tolerance};
+pub use uses::{Use, use_of};
 
 use crate::soil::{Analyte, Basis, Method, Qualifier, ReadingRow};
 use serde::{Deserialize, Serialize};
@@ -72,10 +74,24 @@ impl From<&ReadingRow> for Measured {
 pub struct Context {
     /// pH in water, never a salt pH.
     pub water_ph: Option<f64>,
+    /// pH by a method that is not stated or in salt: pH in water is no lower (rule 35: salt pH runs about 0.5 lower).
+    pub ph_at_least: Option<f64>,
     /// CEC, cmol(+)/kg.
     pub cec: Option<f64>,
     /// Some measure of the salt content is known (sodium without it is half a picture).
     pub salts_known: bool,
+}
+
+impl Context {
+    /// Whether pH in water lies above a limit, as far as that is known.
+    pub fn ph_above(&self, limit: f64) -> Option<bool> {
+        self.water_ph.map(|ph| ph > limit).or(self.ph_at_least.filter(|ph| *ph > limit).map(|_| true))
+    }
+
+    /// The highest pH that is known of, for a sentence.
+    pub fn any_ph(&self) -> Option<f64> {
+        self.water_ph.or(self.ph_at_least)
+    }
 }
 
 /// What a guide says of a value.
@@ -101,6 +117,8 @@ pub struct Level {
     pub standing: Standing,
     /// How loud the class is; none raises no flag.
     pub alert: Option<Alert>,
+    /// How loud the class right below the edge of sufficiency is.
+    pub alert_below: Option<Alert>,
     /// True where every edge used was read in a copy of the source; a memory row never raises `act`.
     pub read: bool,
     /// True where the lower edge of sufficiency was read, or there is none.

@@ -60,6 +60,7 @@ pub fn own_level(reading: &Measured, edges: &[OwnEdge]) -> Option<Level> {
         sufficient_to: high,
         standing,
         alert,
+        alert_below: Some(Alert::Act),
         read: true,
         edge_read: true,
         outside_region: false,

@@ -3,7 +3,7 @@
 use super::Standing;
 use super::condition::condition;
 use super::source::{known, was_read};
-use super::standing::{Meaning, meaning};
+use super::standing::{Alert, Meaning, meaning};
 use crate::soil::convert::lb_per_acre_to_mg_per_kg_by_convention;
 use crate::soil::ids::contract_ids;
 use crate::soil::table::{TableError, rows};
@@ -112,6 +112,12 @@ impl Scale {
     /// Where the classes begin that the guide calls more than wanted.
     pub fn sufficient_to(&self) -> Option<Edge> {
         self.edge_before(|standing| standing == Standing::Above)
+    }
+
+    /// How loud the class right below the edge of sufficiency is.
+    pub fn alert_below(&self) -> Option<Alert> {
+        let below = self.classes.iter().rfind(|class| class.meaning.standing == Standing::Below)?;
+        below.meaning.alert
     }
 
     fn edge_before(&self, wanted: impl Fn(Standing) -> bool) -> Option<Edge> {

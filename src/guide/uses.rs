@@ -1,6 +1,7 @@
 //! What grows at a site and which crops and guides speak for it, from `uses.csv`.
 
 use super::condition::word;
+use super::limits::Limit;
 use super::source::items;
 use crate::soil::Site;
 use crate::soil::table::{TableError, rows};
@@ -21,6 +22,8 @@ pub struct Use {
     pub guides: Vec<String>,
     /// Guides asked as well, for excess and hazards.
     pub also: Vec<String>,
+    /// How often it is tested.
+    pub retest: Limit,
 }
 
 #[derive(Debug, Deserialize)]
@@ -30,6 +33,7 @@ struct Row {
     crops: String,
     guides: String,
     also: String,
+    retest: Limit,
 }
 
 static USES: LazyLock<Result<Vec<Use>, TableError>> = LazyLock::new(|| load(include_str!("uses.csv")));
@@ -43,6 +47,7 @@ fn load(text: &str) -> Result<Vec<Use>, TableError> {
             crops: items(&row.crops),
             guides: items(&row.guides),
             also: items(&row.also),
+            retest: row.retest,
         })
         .collect();
     match uses.iter().position(|one| one.crops.is_empty() || one.guides.is_empty()) {
@@ -73,6 +78,11 @@ pub fn use_of(site: &Site) -> Result<Option<&'static Use>, TableError> {
 }
 
 impl Use {
+    /// True where turf is what grows.
+    pub fn is_turf(&self) -> bool {
+        self.crops.iter().any(|crop| crop == DEFAULT_USE)
+    }
+
     /// Crops that serve a site of this use, the species first.
     pub fn crops_of<'a>(&'a self, species: Option<&'a str>) -> impl Iterator<Item = &'a str> {
         species.into_iter().chain(self.crops.iter().map(String::as_str))

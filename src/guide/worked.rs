@@ -247,9 +247,9 @@ fn own_edges_speak_of_their_method_only() {
 
 #[test]
 fn a_species_has_its_own_salt_tolerance() {
-    let tall = tolerance::tolerance("Tall fescue").unwrap().unwrap();
+    let tall = tolerance("Tall fescue").unwrap().unwrap();
     assert_eq!((tall.from, tall.to), (Some(6.0), Some(10.0)));
-    assert!(tolerance::tolerance("clover").unwrap().is_none());
+    assert!(tolerance("clover").unwrap().is_none());
 }
 
 proptest! {

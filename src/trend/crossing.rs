@@ -4,9 +4,10 @@
 //! others, SSSAJ 75, 2011; Messiga and others, Ambio 44, 2015).
 
 use super::Trend;
+use serde::{Deserialize, Serialize};
 
 /// Seasons in which a line meets an edge; none where it does not within the horizon after the last season.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Crossing {
     /// Of the slope itself.
     pub season: Option<i32>,

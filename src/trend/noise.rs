@@ -7,7 +7,7 @@ use super::shift::same_labs;
 use super::{SeasonValue, SeriesKey};
 use crate::soil::table::{TableError, rows};
 use crate::soil::{Analyte, Method, Qualifier, Unit};
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
 
 /// Confidence of every critical difference.
@@ -134,7 +134,7 @@ impl Variability {
 }
 
 /// A change between two seasons of a series.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Change {
     /// What.
     pub analyte: Analyte,

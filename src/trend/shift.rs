@@ -5,9 +5,10 @@
 
 use super::theil_sen::median;
 use super::{SeasonValue, Series};
+use serde::{Deserialize, Serialize};
 
 /// The level before and after a change of laboratory.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct LabShift {
     /// First season of the new laboratory.
     pub season: i16,

@@ -1,0 +1,202 @@
+//! PIPELINE 2 on one page: a site's readings become series, trend, level, flags: one Assessment.
+
+mod surroundings;
+
+mod trend_row;
+
+#[cfg(test)]
+mod worked;
+
+pub use trend_row::{TrendRow, trend_rows};
+
+use crate::flag::{self, Flag, FlagSettings, LeaveAlone, SeriesFacts, ZoneFacts};
+use crate::guide::{
+    self, Context, Level, Limit, Measured, NoLevel, OwnEdge, Standing, interpret, limit, own_level,
+};
+use crate::soil::table::TableError;
+use crate::soil::{ReadingRow, Site, Status};
+use crate::trend::rules::TrendRules;
+use crate::trend::{SeasonValue, Series, crossing, noise, series, shift, trend, word};
+use jiff::civil::{Date, date};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeSet;
+
+/// What the keeper may set for an assessment.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct AssessSettings {
+    /// How far ahead a fall below sufficiency is flagged, years.
+    pub horizon_years: f64,
+    /// Edges of the keeper's own at this site; they stand before every guide.
+    pub own_edges: Vec<OwnEdge>,
+}
+
+impl AssessSettings {
+    /// The defaults.
+    ///
+    /// # Errors
+    /// A built-in table is damaged.
+    pub fn built_in() -> Result<Self, TableError> {
+        Ok(Self { horizon_years: limit(Limit::DrawingDownWithinYears)?.value, own_edges: Vec::new() })
+    }
+}
+
+/// Everything that is said of a site: charts, pages, exports and the digest come from this one value.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Assessment {
+    /// The site as it was known.
+    pub site: Site,
+    /// The day it was made for.
+    pub today: Date,
+    /// Series by zone, analyte and method.
+    pub series: Vec<SeriesFacts>,
+    /// Flags, the most urgent first.
+    pub flags: Vec<Flag>,
+    /// What to leave alone, and why.
+    pub leave_alone: Vec<LeaveAlone>,
+}
+
+/// Assesses a site from its readings; readings of other sites are passed over, held and rejected ones do not count.
+///
+/// # Errors
+/// A built-in table is damaged.
+pub fn assess(
+    site: &Site,
+    rows: &[ReadingRow],
+    settings: &AssessSettings,
+    today: Date,
+) -> Result<Assessment, TableError> {
+    let rules = TrendRules::built_in()?;
+    let own: Vec<ReadingRow> = rows.iter().filter(|row| row.site == site.id).cloned().collect();
+    let all = series::build(&own, &rules);
+    let facts = all
+        .iter()
+        .map(|one| facts(site, one, &all, settings, &rules))
+        .collect::<Result<Vec<SeriesFacts>, TableError>>()?;
+    let zones: BTreeSet<&str> = own.iter().map(|row| row.zone.as_str()).collect();
+    let (mut flags, mut leave_alone) = (Vec::new(), Vec::new());
+    for zone in zones {
+        let series: Vec<SeriesFacts> =
+            facts.iter().filter(|one| one.series.key.zone == zone).cloned().collect();
+        let seen = ZoneFacts {
+            site,
+            zone,
+            series: &series,
+            last_day: last_day(&own, zone),
+            settings: FlagSettings { horizon_years: settings.horizon_years },
+            today,
+        };
+        flags.extend(flag::flags(&seen)?);
+        leave_alone.extend(flag::leave_alone(&seen)?);
+    }
+    flag::sort(&mut flags);
+    Ok(Assessment { site: site.clone(), today, series: facts, flags, leave_alone })
+}
+
+fn facts(
+    site: &Site,
+    one: &Series,
+    all: &[Series],
+    settings: &AssessSettings,
+    rules: &TrendRules,
+) -> Result<SeriesFacts, TableError> {
+    let trend = trend(one);
+    let last = one.values.last();
+    let last_season = last.map_or(i16::MIN, |value| value.season);
+    let current = all
+        .iter()
+        .filter(|other| other.key.zone == one.key.zone && other.key.analyte == one.key.analyte)
+        .all(|other| other.values.last().is_none_or(|value| value.season <= last_season));
+    let context = surroundings::context(site, &one.key.zone, last_season, all)?;
+    let said = match last {
+        Some(last) => levels(site, one, last, &context, settings)?,
+        None => Said::default(),
+    };
+    let crossing = said
+        .levels
+        .first()
+        .and_then(|level| level.sufficient_from)
+        .filter(|_| trend.n >= rules.seasons_for_a_claim)
+        .map(|edge| crossing::crossing(&trend, edge, last_season, rules.horizon_years));
+    let (change, expected_change) = change(one)?;
+    Ok(SeriesFacts {
+        current,
+        context,
+        levels: said.levels,
+        also: said.also,
+        silent: said.silent,
+        crossing,
+        change_sentence: change.as_ref().map(noise::Change::sentence),
+        change,
+        expected_change,
+        early_word: word::early_word(&trend, one, rules)?,
+        lab_shifts: shift::lab_shifts(one),
+        series: one.clone(),
+        trend,
+    })
+}
+
+/// The last change of a series, and the one that the seasons before it expected.
+fn change(one: &Series) -> Result<(Option<noise::Change>, Option<f64>), TableError> {
+    let Some((last, before)) = one.values.split_last() else { return Ok((None, None)) };
+    let Some(previous) = before.last() else { return Ok((None, None)) };
+    let change = noise::change(&one.key, previous, last)?;
+    let earlier = Series { key: one.key.clone(), values: before.to_vec() };
+    let years = f64::from(last.season) - f64::from(previous.season);
+    // Two seasons always lie on a line; it takes three to expect anything.
+    let expected = trend(&earlier).slope.filter(|_| before.len() > 2).map(|slope| slope * years);
+    Ok((Some(change), expected))
+}
+
+/// What guides say and do not say.
+#[derive(Default)]
+struct Said {
+    levels: Vec<Level>,
+    also: Vec<Level>,
+    silent: Vec<NoLevel>,
+}
+
+fn levels(
+    site: &Site,
+    one: &Series,
+    last: &SeasonValue,
+    context: &Context,
+    settings: &AssessSettings,
+) -> Result<Said, TableError> {
+    let key = &one.key;
+    let reading = Measured {
+        analyte: key.analyte,
+        method: key.method,
+        value: last.value,
+        qualifier: last.qualifier,
+        basis: key.basis,
+    };
+    let mut said =
+        Said { levels: own_level(&reading, &settings.own_edges).into_iter().collect(), ..Said::default() };
+    for guide in guide::choose(site, key.analyte, key.method)? {
+        match interpret(&reading, context, site, guide)? {
+            Ok(level) => said.levels.push(level),
+            Err(silent) => said.silent.push(silent),
+        }
+    }
+    for guide in guide::also(site, key.analyte)? {
+        // Their silence is of no interest: most of them speak of other methods, textures and states.
+        said.also.extend(interpret(&reading, context, site, guide)?.ok());
+    }
+    // A guide that only informs never leads where another rates sufficiency.
+    said.levels.sort_by_key(|level| level.standing == Standing::Information);
+    Ok(said)
+}
+
+/// The latest day a zone was sampled on, held readings included: what waits for a person is not due again.
+fn last_day(rows: &[ReadingRow], zone: &str) -> Option<Date> {
+    rows.iter()
+        .filter(|row| row.zone == zone && row.status != Status::Rejected)
+        .filter_map(|row| {
+            let printed = row.sampled_on.or(row.received_on).or(row.reported_on);
+            // A season without a day ends with its year.
+            printed.or_else(|| {
+                row.season.filter(|year| (1..=9999).contains(year)).map(|year| date(year, 12, 31))
+            })
+        })
+        .max()
+}
