@@ -20,10 +20,10 @@ pub(super) fn raise(zone: &ZoneFacts) -> Result<Vec<Flag>, TableError> {
     Ok(flags)
 }
 
-/// The limit a pH lies beyond, and whether it lies below it. A salt pH, or one whose method is not stated, runs lower
-/// than pH in water, so a low one proves nothing.
+/// The limit a pH lies beyond, and whether it lies below it. A salt pH runs lower than pH in water, so a low one proves
+/// nothing; one whose method is not stated is watched.
 pub(super) fn extreme_ph(facts: &SeriesFacts) -> Result<Option<(Limit, bool)>, TableError> {
-    let lower = matches!(facts.method(), Method::Cacl2 | Method::Kcl | Method::Unstated);
+    let lower = matches!(facts.method(), Method::Cacl2 | Method::Kcl);
     let Some(last) = facts.last().filter(|_| facts.analyte() == Analyte::Ph) else { return Ok(None) };
     Ok(if last.value < limit(Limit::ExtremePhBelow)?.value && !lower {
         Some((Limit::ExtremePhBelow, true))
@@ -37,7 +37,13 @@ pub(super) fn extreme_ph(facts: &SeriesFacts) -> Result<Option<(Limit, bool)>, T
 fn ph(zone: &ZoneFacts, facts: &SeriesFacts) -> Result<Option<Flag>, TableError> {
     let Some((name, acid)) = extreme_ph(facts)? else { return Ok(None) };
     let edge = limit(name)?;
-    let (side, what, severity) = if acid {
+    let (side, what, severity) = if acid && facts.method() == Method::Unstated {
+        (
+            "below",
+            "aluminium is toxic to roots there, if it is pH in water, which the report does not say",
+            Severity::Watch,
+        )
+    } else if acid {
         ("below", "aluminium is toxic to roots there", Severity::Act)
     } else {
         (

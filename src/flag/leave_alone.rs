@@ -30,7 +30,6 @@ pub fn leave_alone(zone: &ZoneFacts) -> Result<Vec<LeaveAlone>, TableError> {
             Analyte::Ph => ph(zone, facts)?,
             Analyte::Calcium => calcium(facts)?,
             Analyte::SatNa => sodium(facts)?,
-            Analyte::SatCa | Analyte::SatMg | Analyte::SatK => Some(saturation(facts)),
             Analyte::Sulfur => low(facts, "soil sulfate does not predict a response reliably", "ndsu2024"),
             Analyte::Boron => low(
                 facts,
@@ -53,6 +52,7 @@ pub fn leave_alone(zone: &ZoneFacts) -> Result<Vec<LeaveAlone>, TableError> {
             source: source.to_owned(),
         }));
     }
+    all.extend(saturations(zone));
     all.sort_by(|a, b| (a.analyte, &a.reason).cmp(&(b.analyte, &b.reason)));
     // Two series of one analyte may say the same.
     all.dedup_by(|a, b| (a.analyte, &a.reason) == (b.analyte, &b.reason));
@@ -119,12 +119,20 @@ fn sodium(facts: &SeriesFacts) -> Result<Said, TableError> {
     }))
 }
 
-fn saturation(facts: &SeriesFacts) -> (String, &'static str) {
-    let sentence = format!(
-        "Apply nothing for {}: base saturations are information, and no ideal ratio was found.",
-        facts.analyte().name()
-    );
-    (sentence, "kopittke2007")
+/// One sentence for all saturations of a zone.
+fn saturations(zone: &ZoneFacts) -> Option<LeaveAlone> {
+    let ratios = [Analyte::SatK, Analyte::SatCa, Analyte::SatMg];
+    let found: Vec<Analyte> = ratios.into_iter().filter(|analyte| zone.latest(*analyte).is_some()).collect();
+    let names: Vec<&str> = found.iter().map(|analyte| analyte.name()).collect();
+    Some(LeaveAlone {
+        zone: zone.zone.to_owned(),
+        analyte: *found.first()?,
+        reason: format!(
+            "Apply nothing for {}: base saturations are information, and no ideal ratio was found.",
+            names.join(", ")
+        ),
+        source: "kopittke2007".to_owned(),
+    })
 }
 
 fn low(facts: &SeriesFacts, why: &str, source: &'static str) -> Said {

@@ -4,6 +4,7 @@
 
 use super::facts::{SeriesFacts, ZoneFacts};
 use super::{Flag, FlagKind, Severity};
+use crate::soil::Method;
 use crate::soil::table::TableError;
 use crate::trend::SeriesKey;
 use crate::trend::rules::TrendRules;
@@ -52,7 +53,11 @@ fn of_series(zone: &ZoneFacts, facts: &SeriesFacts) -> Option<Flag> {
 fn what_changed(old: &SeriesKey, new: &SeriesKey) -> String {
     let mut all = Vec::new();
     if old.method != new.method {
-        all.push(format!("the method changed from {} to {}", old.method, new.method));
+        let said = |method: Method| match method {
+            Method::Unstated => "not stated",
+            other => other.id(),
+        };
+        all.push(format!("the method changed from {} to {}", said(old.method), said(new.method)));
     }
     if old.basis != new.basis {
         all.push("results per mass and per volume of soil do not mix".to_owned());
@@ -63,7 +68,7 @@ fn what_changed(old: &SeriesKey, new: &SeriesKey) -> String {
         };
         all.push(format!("the sampled layer changed from {} to {}", said(old.depth_cm), said(new.depth_cm)));
     }
-    if old.lab != new.lab {
+    if old.lab != new.lab && old.method == new.method {
         all.push("another laboratory that does not state its method".to_owned());
     }
     all.join(", ")

@@ -23,8 +23,8 @@ pub fn choose(site: &Site, analyte: Analyte, method: Method) -> Result<Vec<&'sta
     let speaking = speaking(&found.guides, analyte)?;
     let by_method: Vec<&Guide> =
         speaking.iter().copied().filter(|guide| guide.scales_for(analyte).any(|s| fits(s, method))).collect();
-    // Where none speaks of the method all are asked, so that each can say why it is silent.
-    let asked = if by_method.is_empty() { speaking } else { by_method };
+    // Where none speaks of the method, or it is not known, all are asked, so that each can say why it is silent.
+    let asked = if by_method.is_empty() || method == Method::Unstated { speaking } else { by_method };
     let here = site.region.as_deref().map(word);
     let at_home = |guide: &&Guide| here.as_ref().is_some_and(|here| guide.regions.contains(here));
     let anywhere = |guide: &&Guide| guide.regions.is_empty();

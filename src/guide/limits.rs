@@ -16,6 +16,8 @@ contract_ids! {
         RetestLawnYears = "retest-lawn-years", RetestCorrectingYears = "retest-correcting-years",
         RetestCropYears = "retest-crop-years", DrawingDownWithinYears = "drawing-down-within-years",
         DrawingDownWatchP = "drawing-down-watch-p",
+        NoiseWithinYears = "noise-within-years", RemovalK2oTurf = "removal-k2o-turf",
+        RemovalK2oCrop = "removal-k2o-crop",
     }
 }
 

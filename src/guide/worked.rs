@@ -223,7 +223,7 @@ fn the_default_guides_of_turf_come_in_order_and_home_comes_first() {
     let delaware = Site { region: Some("Delaware".into()), ..lawn() };
     assert_eq!(ids(&delaware, k.0, k.1), ["general-udel-m3", "turf-mlsn", "turf-slan-2004"]);
     assert_eq!(ids(&lawn(), Analyte::Phosphorus, Method::ModifiedMorgan), ["general-umass-modified-morgan"]);
-    assert_eq!(ids(&lawn(), Analyte::Zinc, Method::Dtpa), ["turf-slan-2004", "micronutrients-dtpa"]);
+    assert_eq!(ids(&lawn(), Analyte::Zinc, Method::Dtpa), ["micronutrients-dtpa", "turf-slan-2004"]);
     let chosen = Site { guides: vec!["turf-slan-2004".into()], ..lawn() };
     assert_eq!(ids(&chosen, k.0, k.1), ["turf-slan-2004"]);
     let unknown = Site { use_: Some("moss".into()), ..Site::default() };
