@@ -11,7 +11,7 @@ pub use trend_row::{TrendRow, trend_rows};
 
 use crate::flag::{self, Flag, FlagSettings, LeaveAlone, SeriesFacts, ZoneFacts};
 use crate::guide::{
-    self, Context, Level, Limit, Measured, NoLevel, OwnEdge, Standing, interpret, limit, own_level,
+    self, Context, Level, Limit, Measured, NoLevel, OwnEdge, Silence, Standing, interpret, limit, own_level,
 };
 use crate::soil::table::TableError;
 use crate::soil::{ReadingRow, Site, Status};
@@ -177,6 +177,10 @@ fn levels(
             Ok(level) => said.levels.push(level),
             Err(silent) => said.silent.push(silent),
         }
+    }
+    if guide::use_of(site)?.is_none() {
+        let reason = format!("No guide speaks for the use {:?}.", site.use_.as_deref().unwrap_or_default());
+        said.silent.push(NoLevel { guide: String::new(), silence: Silence::Crop, reason });
     }
     for guide in guide::also(site, key.analyte)? {
         // Their silence is of no interest: most of them speak of other methods, textures and states.

@@ -2,7 +2,7 @@
 
 use crate::guide::{Context, calcareous};
 use crate::soil::table::TableError;
-use crate::soil::{Analyte, Method, Site};
+use crate::soil::{Analyte, Basis, Method, Site};
 use crate::trend::Series;
 use crate::trend::theil_sen::median;
 use std::collections::BTreeMap;
@@ -28,7 +28,7 @@ pub(super) fn context(site: &Site, zone: &str, season: i16, all: &[Series]) -> R
     context.salts_known = near(&|one| one.key.analyte == Analyte::SolubleSalts).is_some();
     // The CEC of calcareous soil is inflated and decides nothing (rule 28).
     if calcareous(site, &context)? != Some(true) {
-        context.cec = near(&|one| one.key.analyte == Analyte::Cec);
+        context.cec = near(&|one| one.key.analyte == Analyte::Cec && one.key.basis != Some(Basis::Volume));
     }
     Ok(context)
 }

@@ -248,3 +248,75 @@ fn own_edges_stand_before_the_guides() {
     assert_eq!(kinds(&found), [(FlagKind::BelowSufficiency, Severity::Act)]);
     assert_eq!(trend_rows(&found).first().unwrap().guide.as_deref(), Some("own-edge"));
 }
+
+/// The keys of a serialised value in their order.
+fn columns<T: Serialize>(value: &T) -> Vec<String> {
+    // JSON text keeps the order of the fields.
+    let text = serde_json::to_string(value).unwrap();
+    let mut keys: Vec<String> = Vec::new();
+    for part in text.split("\":").map(|part| part.rsplit('"').next().unwrap_or_default()) {
+        keys.push(part.to_owned());
+    }
+    keys.pop();
+    keys
+}
+
+#[test]
+fn trends_and_flags_carry_the_columns_of_the_contract() {
+    let found = made(&site(), &[row(2023, Analyte::Phosphorus, Method::Mehlich3, 15.0)]);
+    let trends = "site zone analyte method unit n first_season last_season last_value slope_per_year slope_low \
+                  slope_high confidence mk_s mk_p guide level sufficient_from crosses_in crosses_low crosses_high";
+    assert_eq!(columns(trend_rows(&found).first().unwrap()), trends.split_whitespace().collect::<Vec<_>>());
+    let flags = "site zone season analyte flag severity value edge unit guide reason";
+    let mut flag = found.flags.first().unwrap().clone();
+    flag.reason.clear();
+    assert_eq!(columns(&flag), flags.split_whitespace().collect::<Vec<_>>());
+}
+
+#[test]
+fn low_calcium_without_acid_soil_is_left_alone_and_lime_waits_for_a_buffer() {
+    let calcium = |ph| {
+        made(
+            &site(),
+            &[
+                row(2024, Analyte::Ph, Method::Water1to1, ph),
+                row(2024, Analyte::Calcium, Method::Mehlich3, 250.0),
+            ],
+        )
+    };
+    assert!(calcium(6.2).flags.is_empty());
+    assert!(calcium(6.2).leave_alone.iter().any(|one| one.analyte == Analyte::Calcium));
+    let acid = calcium(5.3);
+    assert_eq!(
+        kinds(&acid),
+        [(FlagKind::BelowSufficiency, Severity::Watch), (FlagKind::BelowSufficiency, Severity::Watch)]
+    );
+    assert!(acid.leave_alone.iter().any(|one| one.reason.contains("buffer")));
+}
+
+#[test]
+fn a_salt_screen_asks_for_the_paste_test_and_gives_no_class() {
+    let at = |value| made(&site(), &[row(2024, Analyte::SolubleSalts, Method::Ec1to1, value)]);
+    assert!(at(0.9).flags.is_empty());
+    assert_eq!(kinds(&at(1.2)), [(FlagKind::Hazard, Severity::Watch)]);
+}
+
+#[test]
+fn a_use_no_guide_knows_is_told_and_flags_nothing_by_guide() {
+    let moss = Site { use_: Some("moss".into()), ..site() };
+    let found = made(&moss, &[row(2024, Analyte::Phosphorus, Method::Mehlich3, 2.0)]);
+    assert!(found.flags.is_empty());
+    assert!(found.series.first().unwrap().silent.iter().any(|silent| silent.reason.contains("moss")));
+}
+
+#[test]
+fn readings_of_other_sites_and_zones_do_not_mix() {
+    let mut other = row(2024, Analyte::Phosphorus, Method::Mehlich3, 2.0);
+    other.site = "south".into();
+    let mut front = row(2024, Analyte::Phosphorus, Method::Mehlich3, 2.0);
+    front.zone = "front".into();
+    let fine = row(2024, Analyte::Phosphorus, Method::Mehlich3, 40.0);
+    assert!(made(&site(), &[fine.clone(), other]).flags.is_empty());
+    let found = made(&site(), &[fine, front]);
+    assert_eq!(found.flags.iter().map(|flag| flag.zone.as_str()).collect::<Vec<_>>(), ["front"]);
+}

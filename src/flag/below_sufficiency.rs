@@ -20,14 +20,7 @@ fn of_series(zone: &ZoneFacts, facts: &SeriesFacts) -> Result<Option<Flag>, Tabl
         return Ok(None);
     };
     let Some((alert, edge)) = level.alert.zip(level.sufficient_from) else { return Ok(None) };
-    let above = |limit: f64| facts.context.ph_above(limit) == Some(true);
-    // Low calcium without acid soil is no shortage (rule 25); an extreme pH is raised as a hazard.
-    let left_alone = match facts.analyte() {
-        Analyte::Calcium => above(limit(Limit::CalciumNeedUpToPh)?.value),
-        Analyte::Ph => hazard::extreme_ph(facts)?.is_some(),
-        _ => false,
-    };
-    if left_alone {
+    if no_shortage(facts)? {
         return Ok(None);
     }
     let lime = match facts.analyte() {
@@ -45,6 +38,15 @@ fn of_series(zone: &ZoneFacts, facts: &SeriesFacts) -> Result<Option<Flag>, Tabl
     );
     let severity = severity(alert, level.read, level.outside_region);
     Ok(Flag::of(zone, facts, FlagKind::BelowSufficiency, severity, Some(edge), Some(&level.guide), reason))
+}
+
+/// Low calcium without acid soil is no shortage (rule 25), and an extreme pH is raised as a hazard.
+pub(super) fn no_shortage(facts: &SeriesFacts) -> Result<bool, TableError> {
+    Ok(match facts.analyte() {
+        Analyte::Calcium => facts.context.ph_above(limit(Limit::CalciumNeedUpToPh)?.value) == Some(true),
+        Analyte::Ph => hazard::extreme_ph(facts)?.is_some(),
+        _ => false,
+    })
 }
 
 /// Whether something is being put right in this zone: a lack to act on.

@@ -3,10 +3,10 @@
 //! Falling from plenty is good management and raises nothing. A straight line is an early bound: below the responsive
 //! range the fall flattens (Ciampitti and others, SSSAJ 75, 2011).
 
+use super::below_sufficiency::no_shortage;
 use super::facts::{SeriesFacts, ZoneFacts};
 use super::{Flag, FlagKind, Severity, severity};
 use crate::guide::{Limit, Standing, limit};
-use crate::soil::Unit;
 use crate::soil::table::TableError;
 use crate::trend::noise::amount;
 use crate::trend::rules::TrendRules;
@@ -32,7 +32,7 @@ fn of_series(zone: &ZoneFacts, facts: &SeriesFacts) -> Result<Option<Flag>, Tabl
     })();
     let Some((slope, season, edge, alert, last)) = found else { return Ok(None) };
     let soon = f64::from(season) <= f64::from(last.season) + zone.settings.horizon_years;
-    if !soon || trend.n < TrendRules::built_in()?.seasons_for_a_claim {
+    if !soon || no_shortage(facts)? || trend.n < TrendRules::built_in()?.seasons_for_a_claim {
         return Ok(None);
     }
     let sure = trend.slope_bounds.is_some_and(|(_, high)| high < 0.0);
@@ -42,7 +42,7 @@ fn of_series(zone: &ZoneFacts, facts: &SeriesFacts) -> Result<Option<Flag>, Tabl
     }
     let severity =
         if sure { severity(alert, level.edge_read, level.outside_region) } else { Severity::Watch };
-    let (said, edge_said, fall) = (facts.said(), facts.edge(edge), per_year(-slope, facts.analyte().unit()));
+    let (said, edge_said, fall) = (facts.said(), facts.edge(edge), amount(-slope, facts.analyte().unit()));
     let title = &level.title;
     let unverified = if level.edge_read { "" } else { " (unverified figure)" };
     let reason = if sure {
@@ -61,8 +61,4 @@ fn of_series(zone: &ZoneFacts, facts: &SeriesFacts) -> Result<Option<Flag>, Tabl
         )
     };
     Ok(Flag::of(zone, facts, FlagKind::DrawingDown, severity, Some(edge), Some(&level.guide), reason))
-}
-
-fn per_year(fall: f64, unit: Unit) -> String {
-    amount(fall, unit)
 }

@@ -58,6 +58,9 @@ fn ph(zone: &ZoneFacts, facts: &SeriesFacts) -> Result<Option<Flag>, TableError>
 
 /// A saturated paste is held against the species where it is known and rated; else the classes of the method speak.
 fn salts(zone: &ZoneFacts, facts: &SeriesFacts) -> Result<Option<Flag>, TableError> {
+    if facts.method() == Method::Ec1to1 {
+        return screened(zone, facts);
+    }
     let paste = facts.method() == Method::SaturatedPaste;
     let rated = zone.site.species.as_deref().filter(|_| paste).map(tolerance).transpose()?.flatten();
     let Some((rated, last)) = rated.zip(facts.last()) else { return Ok(by_class(zone, facts)) };
@@ -75,6 +78,21 @@ fn salts(zone: &ZoneFacts, facts: &SeriesFacts) -> Result<Option<Flag>, TableErr
         facts.edge(edge),
     );
     Ok(Flag::of(zone, facts, FlagKind::Hazard, severity, Some(edge), Some(rated.guide), reason))
+}
+
+/// The 1:1 extract has no classes of its own here; above the screening figure the paste test is asked for (rule 40).
+fn screened(zone: &ZoneFacts, facts: &SeriesFacts) -> Result<Option<Flag>, TableError> {
+    let edge = limit(Limit::PasteTestAboveEc1to1)?;
+    if !facts.last().is_some_and(|last| last.value > edge.value) {
+        return Ok(None);
+    }
+    let reason = format!(
+        "{} is above {}, from where a saturated paste test tells what it means: ask for one ({}).",
+        facts.said(),
+        facts.edge(edge.value),
+        edge.source
+    );
+    Ok(Flag::of(zone, facts, FlagKind::Hazard, Severity::Watch, Some(edge.value), None, reason))
 }
 
 fn by_class(zone: &ZoneFacts, facts: &SeriesFacts) -> Option<Flag> {

@@ -64,6 +64,14 @@ type Said = Option<(String, &'static str)>;
 
 fn ph(zone: &ZoneFacts, facts: &SeriesFacts) -> Result<Said, TableError> {
     let Some(ph) = facts.context.any_ph() else { return Ok(None) };
+    let acid = facts.level().is_some_and(|level| level.standing == Standing::Below);
+    let buffer = [Analyte::BufferPh, Analyte::LimeIndex, Analyte::Acidity];
+    if acid && buffer.into_iter().all(|analyte| zone.latest(analyte).is_none()) {
+        let sentence = format!(
+            "Apply no lime on the pH of {ph} alone: the rate needs a buffer result and that buffer's own table."
+        );
+        return Ok(Some((sentence, "udel-agronomic")));
+    }
     if calcareous(zone.site, &facts.context)? == Some(true) {
         let sentence = format!(
             "Leave the pH of {ph} alone: the soil holds free lime, and there is too much of it to acidify."
@@ -165,7 +173,7 @@ fn plenty(facts: &SeriesFacts) -> Said {
         facts.said(),
         above.title
     );
-    // The tables' own keys are leaked nowhere: look the key up among the listed sources.
+    // Own edges have no published source, and then there is nothing to cite.
     let source = crate::guide::source::source(&above.source).ok().flatten()?;
     Some((sentence, source.key.as_str()))
 }

@@ -40,27 +40,11 @@ pub fn interpret(
     let mut matching: Vec<(&Scale, Vec<String>)> = Vec::new();
     let mut why: Option<(Silence, String)> = None;
     for scale in serving {
-        let tests: [(Silence, Answer); 3] = [
-            (Silence::Method, eligible::method(reading, scale, site)),
-            (Silence::Basis, eligible::basis(reading, scale)),
-            (Silence::Soil, eligible::soil(reading, site, context)),
-        ];
-        let mut cautions = Vec::new();
-        let mut stopped = None;
-        for (silence, answer) in tests {
-            match answer? {
-                Ok(more) => cautions.extend(more),
-                Err(reason) => {
-                    stopped = Some((silence, reason));
-                    break;
-                }
-            }
-        }
-        match stopped {
-            None => matching.push((scale, cautions)),
+        match screened(reading, scale, site, context)? {
+            Ok(cautions) => matching.push((scale, cautions)),
             // The reason that got furthest tells most: a wrong basis by the right method beats a wrong method.
-            Some(stop) if why.as_ref().is_none_or(|(before, _)| stop.0 > *before) => why = Some(stop),
-            Some(_) => {}
+            Err(stop) if why.as_ref().is_none_or(|(before, _)| stop.0 > *before) => why = Some(stop),
+            Err(_) => {}
         }
     }
     let mut open = Vec::new();
@@ -97,6 +81,28 @@ pub fn interpret(
         return Ok(Err(silent(Silence::Range, reason)));
     };
     level(reading, site, guide, scale, class, cautions).map(Ok)
+}
+
+/// The tests of one scale in order: what to bear in mind, or the first that stops it.
+fn screened(
+    reading: &Measured,
+    scale: &Scale,
+    site: &Site,
+    context: &Context,
+) -> Result<Result<Vec<String>, (Silence, String)>, TableError> {
+    let tests: [(Silence, Answer); 3] = [
+        (Silence::Method, eligible::method(reading, scale, site)),
+        (Silence::Basis, eligible::basis(reading, scale)),
+        (Silence::Soil, eligible::soil(reading, site, context)),
+    ];
+    let mut cautions = Vec::new();
+    for (silence, answer) in tests {
+        match answer? {
+            Ok(more) => cautions.extend(more),
+            Err(reason) => return Ok(Err((silence, reason))),
+        }
+    }
+    Ok(Ok(cautions))
 }
 
 /// The scales of the crop that serves the site best, if any.

@@ -17,7 +17,7 @@ contract_ids! {
         RetestCropYears = "retest-crop-years", DrawingDownWithinYears = "drawing-down-within-years",
         DrawingDownWatchP = "drawing-down-watch-p",
         NoiseWithinYears = "noise-within-years", RemovalK2oTurf = "removal-k2o-turf",
-        RemovalK2oCrop = "removal-k2o-crop",
+        RemovalK2oCrop = "removal-k2o-crop", PasteTestAboveEc1to1 = "paste-test-above-ec-1to1",
     }
 }
 

@@ -150,7 +150,7 @@ pub enum Standing {
 /// Why a guide says nothing of a value.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct NoLevel {
-    /// The guide's id.
+    /// The guide's id; empty where no guide at all speaks for the use.
     pub guide: String,
     /// What kind of reason.
     pub silence: Silence,

@@ -177,7 +177,7 @@ mod tests {
         // Inversions of the orders of 5 values (Kendall): 1 4 9 15 20 22 20 15 9 4 1 of 120.
         assert_eq!(orders_by_inversions(&[1; 5]), Some(vec![1, 4, 9, 15, 20, 22, 20, 15, 9, 4, 1]));
         let all: u128 = orders_by_inversions(&[1; EXACT_UP_TO]).unwrap().iter().sum();
-        assert_eq!(all, (1..=EXACT_UP_TO as u128).product());
+        assert_eq!(all, (1..=EXACT_UP_TO as u128).product::<u128>());
         assert_eq!(orders_by_inversions(&[1; EXACT_UP_TO + 1]), None);
     }
 
