@@ -134,7 +134,10 @@ fn phosphorus_over_a_state_limit_is_excessive_there_only() {
     let rows = [row(2023, Analyte::Phosphorus, Method::Mehlich3, 260.0)];
     let there = Site { region: Some("Pennsylvania".into()), ..site() };
     assert_eq!(kinds(&made(&there, &rows)), [(FlagKind::Excessive, Severity::Act)]);
-    assert!(made(&site(), &rows).flags.is_empty());
+    let ohio = Site { region: Some("Ohio".into()), ..site() };
+    assert!(made(&ohio, &rows).flags.is_empty());
+    // Above the line of every state in the table, and the state is not known.
+    assert_eq!(kinds(&made(&site(), &rows)), [(FlagKind::Excessive, Severity::Watch)]);
 }
 
 #[test]

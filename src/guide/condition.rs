@@ -16,6 +16,9 @@ contract_ids! {
     }
 }
 
+/// What is not known where a condition asks for the region.
+pub(super) const REGION: &str = "the region";
+
 /// A condition.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Condition {
@@ -89,7 +92,7 @@ impl Condition {
     pub fn holds(&self, site: &Site, context: &Context, calcareous: Option<bool>) -> Holds {
         match self.kind {
             ConditionKind::Texture => self.one_of(site.texture.as_deref(), "the texture"),
-            ConditionKind::Region => self.one_of(site.region.as_deref(), "the region"),
+            ConditionKind::Region => self.one_of(site.region.as_deref(), REGION),
             ConditionKind::Cec => self.spans(context.cec, "the CEC"),
             ConditionKind::Ph => self.spans_from(context.water_ph, "the water pH"),
             ConditionKind::NotCalcareous => match calcareous {

@@ -1,13 +1,13 @@
 //! The class of a reading in a guide, or the reason why the guide says nothing.
 
 use super::catalog::Guide;
-use super::condition::{Holds, word};
+use super::condition::{Holds, REGION, word};
 use super::eligible::{self, Answer};
 use super::region::region;
 use super::scale::{Class, Scale};
 use super::tolerance;
 use super::uses::use_of;
-use super::{Context, Level, Measured, NoLevel, Silence};
+use super::{Context, Level, Measured, NoLevel, Silence, Standing};
 use crate::soil::table::TableError;
 use crate::soil::{Analyte, Method, Qualifier, Site};
 
@@ -47,7 +47,7 @@ pub fn interpret(
             Err(_) => {}
         }
     }
-    let mut open = Vec::new();
+    let mut open: Vec<Open> = Vec::new();
     let mut known: Option<(&Scale, Vec<String>)> = None;
     for (scale, cautions) in matching {
         match eligible::condition_of(scale, site, context)? {
@@ -56,7 +56,7 @@ pub fn interpret(
                 known = Some((scale, cautions));
             }
             Holds::Yes => {}
-            Holds::Unknown(what) => open.push((scale, what)),
+            Holds::Unknown(what) => open.push(Open { scale, cautions, what }),
             Holds::No => {
                 let reason =
                     format!("its scale holds for {} only", scale.condition.as_deref().unwrap_or("-"));
@@ -64,9 +64,10 @@ pub fn interpret(
             }
         }
     }
-    let Some((scale, cautions)) = known else {
+    let away = known.is_none() && open.iter().any(|one| one.what == REGION);
+    let Some((scale, cautions)) = known.or_else(|| agreed(reading, &open)) else {
         let (silence, reason) = match open.first() {
-            Some((_, what)) => (Silence::Condition, outcomes(reading, &open, what)),
+            Some(first) => (Silence::Condition, outcomes(reading, &open, first.what)),
             None => why.unwrap_or((Silence::NoScale, "it has no scale that fits".to_owned())),
         };
         return Ok(Err(silent(silence, format!("{} gives no class: {reason}.", guide.title))));
@@ -80,7 +81,40 @@ pub fn interpret(
         );
         return Ok(Err(silent(Silence::Range, reason)));
     };
-    level(reading, site, guide, scale, class, cautions).map(Ok)
+    let mut level = level(reading, site, guide, scale, class, cautions)?;
+    level.outside_region |= away;
+    Ok(Ok(level))
+}
+
+/// A scale whose condition is not known to hold.
+struct Open<'a> {
+    scale: &'a Scale,
+    cautions: Vec<String>,
+    /// What is not known.
+    what: &'static str,
+}
+
+/// The most lenient of scales that all say the same whatever the condition: too little, too much, or an alert.
+///
+/// That a value is wanted is never taken so, for its edge would be a guess.
+fn agreed<'a>(reading: &Measured, open: &[Open<'a>]) -> Option<(&'a Scale, Vec<String>)> {
+    let classes: Vec<(&Open<'a>, &Class)> =
+        open.iter().map(|one| Some((one, class_of(reading, one.scale)?))).collect::<Option<_>>()?;
+    let standing = classes.first()?.1.meaning.standing;
+    let same = classes.len() > 1 && classes.iter().all(|(_, class)| class.meaning.standing == standing);
+    let loud = classes.iter().all(|(_, class)| class.meaning.alert.is_some());
+    let edge = |(one, class): &&(&Open<'a>, &Class)| match standing {
+        Standing::Below => one.scale.sufficient_from().map(|edge| -edge.value),
+        _ => class.from,
+    };
+    let agree = same && standing != Standing::Within && (loud || standing != Standing::Information);
+    let (one, _) = classes
+        .iter()
+        .filter(|_| agree)
+        .max_by(|a, b| edge(a).unwrap_or(f64::MIN).total_cmp(&edge(b).unwrap_or(f64::MIN)))?;
+    let mut cautions = one.cautions.clone();
+    cautions.push(format!("{} of the site is not known; every scale of the guide says the same", one.what));
+    Some((one.scale, cautions))
 }
 
 /// The tests of one scale in order: what to bear in mind, or the first that stops it.
@@ -130,12 +164,12 @@ fn closer(scale: &Scale, before: &Scale) -> bool {
 }
 
 /// What the scales would say under each condition that is not known (rule 20).
-fn outcomes(reading: &Measured, open: &[(&Scale, &str)], what: &str) -> String {
+fn outcomes(reading: &Measured, open: &[Open], what: &str) -> String {
     let each: Vec<String> = open
         .iter()
-        .filter_map(|(scale, _)| {
-            let class = class_of(reading, scale)?;
-            Some(format!("{} if {}", class.name, scale.condition.as_deref()?))
+        .filter_map(|one| {
+            let class = class_of(reading, one.scale)?;
+            Some(format!("{} if {}", class.name, one.scale.condition.as_deref()?))
         })
         .collect();
     match each.is_empty() {

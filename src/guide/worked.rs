@@ -192,6 +192,34 @@ fn an_unknown_condition_shows_the_outcomes_instead() {
 }
 
 #[test]
+fn what_every_scale_says_needs_no_condition() {
+    let open = Site { use_: Some("lawn".into()), ..Site::default() };
+    // SLAN: low below 50 in sand and below 75 elsewhere; high from 117 and 177.
+    let k = |value| {
+        ask(
+            "turf-slan-2004",
+            measured(Analyte::Potassium, Method::Mehlich3, value),
+            Context::default(),
+            &open,
+        )
+    };
+    let low = k(45.0).unwrap();
+    assert_eq!((low.standing, low.sufficient_from), (Standing::Below, Some(50.0)));
+    assert!(low.cautions.iter().any(|caution| caution.contains("texture")));
+    assert_eq!(k(180.0).unwrap().from, Some(177.0));
+    assert!(k(100.0).is_err() && k(150.0).is_err());
+    let p = |value, site: &Site| {
+        let p = measured(Analyte::Phosphorus, Method::Mehlich3, value);
+        ask("phosphorus-environment", p, Context::default(), site)
+    };
+    // Delaware 151, Pennsylvania 201.
+    assert!(p(180.0, &open).is_err());
+    assert!(p(230.0, &open).unwrap().outside_region);
+    let ohio = Site { region: Some("ohio".into()), ..open };
+    assert!(p(230.0, &ohio).is_err());
+}
+
+#[test]
 fn a_result_below_the_range_is_classed_only_where_it_is_certain() {
     let mut k = measured(Analyte::Potassium, Method::Mehlich3, 30.0);
     k.qualifier = Some(Qualifier::Below);
