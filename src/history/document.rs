@@ -66,18 +66,26 @@ macro_rules! documents {
                     count(DISTINCT CASE WHEN s.site IS NULL AND s.duplicate_of IS NULL AND s.superseded_by IS NULL THEN s.id END) AS homeless,
                     count(CASE WHEN s.duplicate_of IS NULL THEN r.id END) AS readings,
                     count(CASE WHEN s.duplicate_of IS NULL AND s.superseded_by IS NULL
-                                AND coalesce(t.status, r.status) = 'held' THEN r.id END) AS held
+                                AND coalesce(t.status, r.status) = 'held' THEN r.id END) AS held,
+                    count(CASE WHEN r.status = 'held' THEN r.id END)
+                    + (SELECT count(*) FROM decisions a JOIN samples b ON b.id = a.sample_id JOIN reports c ON c.id = b.report_id
+                       WHERE c.document_id = p.document_id) AS doubted
                 FROM reports p JOIN samples s ON s.report_id = p.id
                 LEFT JOIN readings r ON r.sample_id = s.id LEFT JOIN standing t ON t.reading_id = r.id ",
             $which,
             " GROUP BY p.document_id)
             SELECT d.source_file, d.sha256, d.bytes, d.format, d.outcome, d.why, d.lab, d.client, d.report, d.inside_of, d.kept_at,
                 d.recorded_at, coalesce(per.samples, 0), coalesce(per.repeated, 0), coalesce(per.homeless, 0),
-                coalesce(per.readings, 0), coalesce(per.held, 0), d.id
+                coalesce(per.readings, 0), coalesce(per.held, 0), d.id, coalesce(per.doubted, 0), d.settled
             FROM documents d LEFT JOIN per ON per.document_id = d.id "
         )
     };
 }
+
+pub(super) const ONE: &str = concat!(
+    documents!("WHERE p.document_id = (SELECT id FROM documents WHERE sha256 = ?1)"),
+    "WHERE d.sha256 = ?1"
+);
 
 impl History {
     /// The document with these bytes, if they were ever recorded.
@@ -166,6 +174,20 @@ impl History {
         Ok(())
     }
 
+    /// Says that a document held for itself (a page that cannot be read, say) needs nothing more. Readings and samples
+    /// in doubt keep holding it.
+    ///
+    /// # Errors
+    /// [`Error::Unknown`] for a document that is not recorded.
+    pub fn settle(&mut self, sha256: &str) -> Result<()> {
+        let changed =
+            self.connection.execute("UPDATE documents SET settled = 1 WHERE sha256 = ?1", [sha256])?;
+        if changed == 0 {
+            return Err(Error::Unknown { what: "document", key: sha256.to_owned() });
+        }
+        Ok(())
+    }
+
     /// Documents recorded as held whose doubts are all settled: their originals may move to `filed/`.
     ///
     /// # Errors
@@ -184,10 +206,7 @@ impl History {
 }
 
 pub(super) fn document(connection: &Connection, sha256: &str) -> Result<Option<DocumentRow>> {
-    let mut statement = connection.prepare_cached(concat!(
-        documents!("WHERE p.document_id = (SELECT id FROM documents WHERE sha256 = ?1)"),
-        "WHERE d.sha256 = ?1"
-    ))?;
+    let mut statement = connection.prepare_cached(ONE)?;
     let mut rows = statement.query([sha256])?;
     rows.next()?.map(|row| read(connection, row)).transpose()
 }
@@ -203,14 +222,16 @@ fn read(connection: &Connection, row: &Row<'_>) -> Result<DocumentRow> {
     let recorded = word("outcome", &row.get::<_, String>(4)?, Outcome::from_id)?;
     let (samples, repeated, homeless) = (count(row, 12)?, count(row, 13)?, count(row, 14)?);
     let (readings, held) = (count(row, 15)?, count(row, 16)?);
-    let id: i64 = row.get(17)?;
+    let (id, doubted, settled): (i64, u64, bool) = (row.get(17)?, count(row, 18)?, row.get(19)?);
     // What its samples say now, not what was said on the day: the same numbers may have come in another file since,
     // a person may have settled its doubts.
     let outcome = match recorded {
         Outcome::Refused => Outcome::Refused,
         _ if samples > 0 && repeated == samples => Outcome::Duplicate,
         _ if held > 0 || homeless > 0 => Outcome::Held,
-        other if samples == 0 || readings == 0 => other,
+        // Held for something that no reading and no sample says: until a person settles the document itself.
+        Outcome::Held if doubted == 0 && !settled => Outcome::Held,
+        other if samples == 0 && !settled => other,
         _ => Outcome::Filed,
     };
     let duplicate_of = if outcome == Outcome::Duplicate { repeats(connection, id)? } else { None };

@@ -1,8 +1,10 @@
 //! The same report again: with the same numbers a duplicate, with other numbers a later or an earlier issue.
 
-use super::{History, Result};
+use super::printing::{Printing, Relation};
+use super::{Error, History, Result, same, site};
 use crate::soil::{Analyte, Report};
-use rusqlite::Connection;
+use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
+use std::collections::BTreeMap;
 
 /// Another issue of a report that is in the history.
 #[derive(Debug, Clone, PartialEq)]
@@ -42,43 +44,159 @@ pub struct Changed {
 }
 
 impl History {
-    /// The document in which this report stands with the same numbers, if the history has it.
+    /// The document in which this report stands with the same numbers (all of them, maybe among more), if the history
+    /// has it: the report is then a duplicate. Of several, the one that holds most of its samples.
     ///
     /// # Errors
     /// What the store says.
-    pub fn same_report(&self, _report: &Report) -> Result<Option<String>> {
-        Ok(None)
+    pub fn same_report(&self, report: &Report) -> Result<Option<String>> {
+        let mut holders: BTreeMap<String, usize> = BTreeMap::new();
+        for sample in &report.samples {
+            let given = Printing::given(report, sample);
+            let found = same::candidates(&self.connection, &given)?;
+            let mut repeated = found.iter().filter(|stored| given.within(stored)).peekable();
+            if repeated.peek().is_none() {
+                return Ok(None);
+            }
+            for stored in repeated {
+                *holders.entry(stored.sha256.clone()).or_default() += 1;
+            }
+        }
+        Ok(holders
+            .into_iter()
+            .min_by_key(|(sha256, n)| (std::cmp::Reverse(*n), sha256.clone()))
+            .map(|(sha256, _)| sha256))
     }
 
-    /// Another issue of this report with other numbers, if the history has one.
+    /// Another issue of this report with one or more other numbers, if the history has one that is not superseded.
     ///
     /// # Errors
     /// What the store says.
-    pub fn earlier_issue(&self, _report: &Report) -> Result<Option<Earlier>> {
-        Ok(None)
+    pub fn earlier_issue(&self, report: &Report) -> Result<Option<Earlier>> {
+        let mut issues: BTreeMap<String, Earlier> = BTreeMap::new();
+        for sample in &report.samples {
+            let given = Printing::given(report, sample);
+            for stored in same::candidates(&self.connection, &given)? {
+                let Relation::Differ(values) = stored.relation(&given) else { continue };
+                if superseded(&self.connection, stored.id)? {
+                    continue;
+                }
+                let issue = issues.entry(stored.sha256.clone()).or_insert_with(|| Earlier {
+                    sha256: stored.sha256.clone(),
+                    source_file: stored.source_file.clone(),
+                    order: order(&given, &stored),
+                    changed: Vec::new(),
+                });
+                issue.changed.extend(values.into_iter().map(|(analyte, before, after)| Changed {
+                    sample_label: sample.label.clone(),
+                    analyte,
+                    before,
+                    after,
+                }));
+            }
+        }
+        Ok(issues
+            .into_values()
+            .max_by(|a, b| a.changed.len().cmp(&b.changed.len()).then(b.sha256.cmp(&a.sha256))))
     }
 
-    /// Says that samples of the older document are replaced by those of the newer. Both stay; the older no longer count.
+    /// Says that samples of the older document are replaced by those of the newer. Both stay; the older no longer
+    /// count and are exported as rejected. Samples are paired by report and name; where none pair, a person has said
+    /// so, and all of the older are replaced.
     ///
     /// # Errors
-    /// [`super::Error::Unknown`] for a document that is not recorded.
+    /// [`Error::Unknown`] for a document that is not recorded; [`Error::Refused`] where it would replace itself.
     pub fn supersede(&mut self, older: &str, newer: &str) -> Result<()> {
-        let transaction =
-            self.connection.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
+        let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
         supersede(&transaction, older, newer)?;
         transaction.commit()?;
         Ok(())
     }
 
-    /// Takes [`History::supersede`] back.
+    /// Takes [`History::supersede`] back: the samples of the older document count again.
     ///
     /// # Errors
-    /// [`super::Error::Unknown`] for a document that is not recorded.
-    pub fn restore_superseded(&mut self, _older: &str, _newer: &str) -> Result<()> {
+    /// [`Error::Unknown`] for a document that is not recorded.
+    pub fn restore_superseded(&mut self, older: &str, newer: &str) -> Result<()> {
+        let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        let newer: Vec<i64> = samples(&transaction, newer)?.iter().map(|sample| sample.id).collect();
+        for old in samples(&transaction, older)? {
+            for new in &newer {
+                transaction.execute(
+                    "UPDATE samples SET superseded_by = NULL WHERE superseded_by = ?2 AND id IN (SELECT o.id FROM samples s JOIN samples o
+                        ON o.id = coalesce(s.duplicate_of, s.id) OR o.duplicate_of = coalesce(s.duplicate_of, s.id) WHERE s.id = ?1)",
+                    [old.id, *new],
+                )?;
+            }
+            site::changed_by_sample(&transaction, old.id)?;
+        }
+        transaction.commit()?;
         Ok(())
     }
 }
 
-pub(super) fn supersede(_connection: &Connection, _older: &str, _newer: &str) -> Result<()> {
+pub(super) fn supersede(connection: &Connection, older: &str, newer: &str) -> Result<()> {
+    let (old, new) = (samples(connection, older)?, samples(connection, newer)?);
+    if older == newer {
+        return Err(Error::Refused("a document cannot replace itself".to_owned()));
+    }
+    let pair = |sample: &Printing| {
+        new.iter().find(|other| sample.relation(other) != Relation::Other).map(|other| other.id)
+    };
+    let mut pairs: Vec<(i64, i64)> =
+        old.iter().filter_map(|sample| Some((sample.id, pair(sample)?))).collect();
+    if pairs.is_empty() {
+        let by_name =
+            |sample: &Printing| new.iter().find(|other| other.label_key == sample.label_key).or(new.first());
+        pairs = old.iter().filter_map(|sample| Some((sample.id, by_name(sample)?.id))).collect();
+    }
+    for (old, new) in pairs {
+        // Every printing of the older numbers is replaced, except the newer document's own.
+        connection
+            .prepare_cached(
+                "UPDATE samples SET superseded_by = ?2 WHERE id <> ?2 AND id IN (SELECT o.id FROM samples s JOIN samples o
+                    ON o.id = coalesce(s.duplicate_of, s.id) OR o.duplicate_of = coalesce(s.duplicate_of, s.id) WHERE s.id = ?1)",
+            )?
+            .execute(params![old, new])?;
+        site::changed_by_sample(connection, old)?;
+        site::changed_by_sample(connection, new)?;
+    }
     Ok(())
+}
+
+fn superseded(connection: &Connection, sample: i64) -> Result<bool> {
+    Ok(connection
+        .prepare_cached("SELECT superseded_by IS NOT NULL FROM samples WHERE id = ?1")?
+        .query_row([sample], |row| row.get(0))?)
+}
+
+fn samples(connection: &Connection, sha256: &str) -> Result<Vec<Printing>> {
+    let id: Option<i64> = connection
+        .prepare_cached("SELECT id FROM documents WHERE sha256 = ?1")?
+        .query_row([sha256], |row| row.get(0))
+        .optional()?;
+    let id = id.ok_or_else(|| Error::Unknown { what: "document", key: sha256.to_owned() })?;
+    let mut statement = connection.prepare_cached(
+        "SELECT s.id FROM samples s JOIN reports p ON p.id = s.report_id WHERE p.document_id = ?1 ORDER BY p.ordinal, s.ordinal",
+    )?;
+    let ids = statement.query_map([id], |row| row.get::<_, i64>(0))?.collect::<rusqlite::Result<Vec<_>>>()?;
+    let mut found = Vec::with_capacity(ids.len());
+    for id in ids {
+        found.extend(same::printing(connection, id)?);
+    }
+    Ok(found)
+}
+
+/// By the words on the reports first, then by the day of the report.
+fn order(given: &Printing, stored: &Printing) -> Order {
+    match (given.reported_on, stored.reported_on) {
+        (Some(given), Some(stored)) if given > stored => return Order::GivenIsLater,
+        (Some(given), Some(stored)) if given < stored => return Order::GivenIsEarlier,
+        _ => {}
+    }
+    match (given.revised, stored.revised) {
+        (true, false) => Order::GivenIsLater,
+        (false, true) => Order::GivenIsEarlier,
+        _ => Order::Unknown,
+    }
 }

@@ -11,6 +11,8 @@ mod open;
 
 pub mod document;
 
+mod printing;
+
 mod same;
 
 pub mod record;
@@ -38,6 +40,12 @@ pub use reading::{Filter, HeldReading};
 pub use record::{NewDocument, NewReading, NewReport, NewSample, RecordedDocument};
 pub use site::{NameOfSite, Purpose};
 pub use verify::Finding;
+
+#[cfg(test)]
+mod examples;
+
+#[cfg(test)]
+mod tests;
 
 use rusqlite::Connection;
 use std::path::{Path, PathBuf};

@@ -56,7 +56,7 @@ const COLUMNS: &str = "SELECT r.id, coalesce(s.site, ''), s.zone, coalesce(w.cli
     JOIN readings r ON r.sample_id = s.id
     LEFT JOIN standing t ON t.reading_id = r.id
     LEFT JOIN sites w ON w.id = s.site
-    LEFT JOIN samples n ON n.id = s.superseded_by
+    LEFT JOIN samples n ON n.id = (SELECT coalesce(x.duplicate_of, x.id) FROM samples x WHERE x.id = s.superseded_by)
     LEFT JOIN reports o ON o.id = n.report_id
     LEFT JOIN documents e ON e.id = o.document_id
     WHERE s.duplicate_of IS NULL ";
@@ -139,7 +139,7 @@ fn select(connection: &Connection, filter: &Filter, mut take: impl FnMut(HeldRea
 }
 
 /// One statement a kind of question, so that each finds its index.
-fn statement(filter: &Filter) -> String {
+pub(super) fn statement(filter: &Filter) -> String {
     let site = match filter.site.as_deref() {
         None => "AND ?1 = ''",
         Some("") => "AND s.site IS NULL AND ?1 = ''",

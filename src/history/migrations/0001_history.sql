@@ -16,6 +16,7 @@ CREATE TABLE documents (
     report        TEXT,
     kept_at       TEXT,
     inside_of     TEXT CHECK (inside_of IS NULL OR length(inside_of) = 64),
+    settled       INTEGER NOT NULL DEFAULT 0 CHECK (settled IN (0, 1)),
     recorded_at   TEXT NOT NULL
 ) STRICT;
 
