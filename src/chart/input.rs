@@ -110,6 +110,8 @@ pub struct Zone {
     pub to: Option<f64>,
     /// Class and guide in words.
     pub label: String,
+    /// The first season it holds for, none for all: it speaks of one method only.
+    pub since: Option<i16>,
 }
 
 /// Something changed between the season before and this one.

@@ -18,17 +18,11 @@ pub(super) fn of_line(scene: &mut Scene, at: (f64, f64), half: f64, index: usize
 
 /// Below sufficiency: an open triangle that points down.
 pub(super) fn below(scene: &mut Scene, (x, y): (f64, f64), half: f64) {
-    let size = half * 1.3;
-    let corners = [
-        (x - size, y - size * 0.75),
-        (x + size, y - size * 0.75),
-        (x, y + size),
-        (x - size, y - size * 0.75),
-    ];
-    scene.polygon(corners.to_vec(), PAPER);
-    // The first side twice: closes the corner.
-    let around = corners.iter().copied().chain(corners.get(1).copied()).collect();
-    scene.polyline(around, 1.8, ALERT);
+    // Two fills and no outline: an outline of three points is drawn with one side short by the PNG surface.
+    for (size, color) in [(half * 1.65, ALERT), (half * 0.85, PAPER)] {
+        let corners = vec![(x - size, y - size * 0.6), (x + size, y - size * 0.6), (x, y + size)];
+        scene.polygon(corners, color);
+    }
 }
 
 /// A diamond.

@@ -31,14 +31,20 @@ pub mod single;
 
 pub mod overview;
 
+pub mod from_assessment;
+
+pub mod site_row;
+
 #[cfg(test)]
 mod samples;
 
 pub use four::four;
+pub use from_assessment::{chart_input, zones};
 pub use input::{ChartInput, OverviewInput, Width};
 pub use overview::overview;
 pub use paint::{PaintError, png, svg};
 pub use single::single;
+pub use site_row::site_row;
 
 #[cfg(test)]
 mod tests {

@@ -114,11 +114,7 @@ pub(super) fn set<'a>(panel: &'a Panel, seasons: &Seasons, look: &Look, panel_wi
 
 /// Labels in as few rows as keep them apart.
 fn changes(panel: &Panel, scale: &Scale, look: &Look, panel_width: f64) -> Vec<Change> {
-    let measured = || panel.lines.iter().flat_map(|line| &line.points).map(|point| point.season);
-    let upright = |change: &Break| {
-        let before = measured().filter(|season| *season < change.season).max().unwrap_or(change.season - 1);
-        scale.at((f64::from(before) + f64::from(change.season)) / 2.0)
-    };
+    let upright = |change: &Break| scale.at(plotted::changed(panel, change.season));
     let method = panel.breaks.iter().map(|change| (change, true));
     let lab = panel.lab_changes.iter().map(|change| (change, false));
     let mut all: Vec<(&Break, bool)> = method.chain(lab).collect();

@@ -32,7 +32,8 @@ pub(super) fn zone(scene: &mut Scene, panel: &Panel, frame: &Frame, look: &Look)
     let Some(zone) = &panel.zone else { return };
     let (low, high) = frame.y.from;
     let (from, to) = (frame.held(zone.from), frame.held(zone.to.unwrap_or(high)));
-    let (left, right) = frame.x.to;
+    let (_, right) = frame.x.to;
+    let left = zone_from(panel, frame);
     if to > from {
         scene.rectangle((left, frame.y.at(to)), (right, frame.y.at(from)), ZONE);
     }
@@ -52,6 +53,19 @@ pub(super) fn zone(scene: &mut Scene, panel: &Panel, frame: &Frame, look: &Look)
             above = Some(y);
         }
     }
+}
+
+/// Where the zone begins: at the change of method it holds from, half-way between the measured seasons around it.
+fn zone_from(panel: &Panel, frame: &Frame) -> f64 {
+    let Some(since) = panel.zone.as_ref().and_then(|zone| zone.since) else { return frame.x.to.0 };
+    frame.x.at(changed(panel, since)).max(frame.x.to.0)
+}
+
+/// The moment of a change whose first season this is, drawn half-way from the last measured season before it.
+pub(super) fn changed(panel: &Panel, season: i16) -> f64 {
+    let measured = panel.lines.iter().flat_map(|line| &line.points).map(|point| point.season);
+    let before = measured.filter(|before| *before < season).max().map_or(f64::from(season) - 1.0, f64::from);
+    (before + f64::from(season)) / 2.0
 }
 
 /// Until which season the trend of a line is drawn: to its crossing for the last line, else to its last point.
@@ -116,12 +130,14 @@ fn visible(trend: &TrendLine, frame: &Frame, (first, last): (f64, f64)) -> Optio
     (to > from).then(|| (frame.place(from, amount(from)), frame.place(to, amount(to))))
 }
 
-/// The points of every line, joined within a line only: firm from one season to the next, dotted over a gap.
+/// The points of every line, joined within a line only: firm from one season to the next, dotted over a gap
+/// and to a limit, which is no value.
 pub(super) fn lines(scene: &mut Scene, panel: &Panel, frame: &Frame, look: &Look) {
     for (index, line) in panel.lines.iter().enumerate() {
         for (a, b) in line.points.iter().zip(line.points.iter().skip(1)) {
             let (from, to) = (at(frame, a), at(frame, b));
-            if b.season - a.season == 1 {
+            let measured = a.qualifier.is_none() && b.qualifier.is_none();
+            if b.season - a.season == 1 && measured {
                 scene.line(from, to, 2.0, line_color(index));
             } else {
                 scene.dashed(from, to, 1.6, line_color(index), (1.6, 3.4));
@@ -200,5 +216,8 @@ pub(super) fn crossing(scene: &mut Scene, panel: &Panel, frame: &Frame, seasons:
     mark::diamond(scene, at, look.mark * 1.3, ALERT);
     let under = at.1 + look.small + look.mark * 1.4;
     let y = if under < frame.y.to.0 - 2.0 { under } else { at.1 - look.mark * 2.0 };
-    scene.text((at.0, y), Anchor::Middle, (look.small, true), ALERT, &crossing.season.to_string());
+    let named = crossing.season.to_string();
+    let half = font::width(&named, look.small, true) / 2.0;
+    let x = at.0.clamp(frame.x.to.0 + half + 2.0, frame.x.to.1 - half - 2.0);
+    scene.text((x, y), Anchor::Middle, (look.small, true), ALERT, &named);
 }

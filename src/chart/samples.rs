@@ -30,7 +30,7 @@ fn line(method: &str, points: Vec<Point>) -> Line {
 }
 
 fn zone(from: f64, to: Option<f64>, label: &str) -> Option<Zone> {
-    Some(Zone { from, to, label: label.to_owned() })
+    Some(Zone { from, to, label: label.to_owned(), since: None })
 }
 
 const GAP: f64 = f64::NAN;
@@ -91,7 +91,8 @@ pub(super) fn method_change() -> Panel {
     }
     Panel {
         lines: vec![old, new],
-        zone: zone(116.0, None, "sufficient, example turf guide"),
+        zone: zone(116.0, None, "sufficient, example turf guide")
+            .map(|zone| Zone { since: Some(2021), ..zone }),
         breaks: vec![Break { season: 2021, label: "Mehlich 3".to_owned() }],
         lab_changes: vec![Break { season: 2023, label: "Lab Birkenau".to_owned() }],
         ..Panel::empty(Analyte::Potassium)

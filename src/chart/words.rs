@@ -2,7 +2,7 @@
 
 use super::axis::written;
 use super::input::{ChartInput, Crossing, OverviewInput, Panel, Point, State, Zone};
-use crate::soil::Analyte;
+use crate::soil::{Analyte, Method};
 
 /// `26 mg/kg`, `6.4`.
 pub(super) fn amount(value: f64, analyte: Analyte) -> String {
@@ -21,11 +21,7 @@ pub(super) fn head(analyte: Analyte) -> String {
     let name = analyte.name();
     // pH and CEC keep their letters; other names begin a head with a capital.
     let second_is_capital = name.chars().nth(1).is_some_and(char::is_uppercase);
-    let mut letters = name.chars();
-    let name = match letters.next() {
-        Some(first) if !second_is_capital => first.to_uppercase().chain(letters).collect(),
-        _ => name.to_owned(),
-    };
+    let name = if second_is_capital { name.to_owned() } else { capital(name) };
     let unit = analyte.unit().suffix();
     if unit.is_empty() { name } else { format!("{name}, {unit}") }
 }
@@ -42,6 +38,7 @@ pub(super) fn zone(zone: &Zone, analyte: Analyte) -> String {
 pub(super) fn crossing(crossing: &Crossing, zone: Option<&Zone>, analyte: Analyte) -> String {
     let edge = zone.map_or("the edge of sufficiency".to_owned(), |zone| amount(zone.from, analyte));
     let between = match (crossing.low, crossing.high) {
+        (Some(low), Some(high)) if low == high => String::new(),
         (Some(low), Some(high)) => format!(" ({low} to {high})"),
         (Some(low), None) => format!(" ({low} or later)"),
         (None, Some(high)) => format!(" (by {high})"),
@@ -62,10 +59,10 @@ pub(super) fn panel(panel: &Panel) -> String {
         let value = format!("{}{}{unit}", point(last, analyte), if unit.is_empty() { "" } else { " " });
         let below = line.points.iter().filter(|p| p.below).count();
         said.push(match line.points.len() {
-            1 => format!("{}{method}: {value} in {}", head_name(analyte), first.season),
+            1 => format!("{}{method}: {value} in {}", analyte.name(), first.season),
             n => format!(
                 "{}{method}: {n} seasons from {} to {}, last {value}",
-                head_name(analyte),
+                analyte.name(),
                 first.season,
                 last.season
             ),
@@ -82,7 +79,7 @@ pub(super) fn panel(panel: &Panel) -> String {
         }
     }
     if said.is_empty() {
-        said.push(format!("{}: no reading", head_name(analyte)));
+        said.push(format!("{}: no reading", analyte.name()));
     }
     if let Some(range) = &panel.zone {
         said.push(zone(range, analyte));
@@ -98,15 +95,36 @@ pub(super) fn panel(panel: &Panel) -> String {
     format!("{}.", said.join("; ").trim_end_matches('.'))
 }
 
+/// A method as a person writes it.
+pub(super) fn method(method: Method) -> String {
+    use Method::*;
+    let id = method.id();
+    match method {
+        Unstated => "method not stated".to_owned(),
+        Mehlich3Colorimetric => "Mehlich 3, colorimetric".to_owned(),
+        BrayP1 => "Bray P1".to_owned(),
+        BrayP2 => "Bray P2".to_owned(),
+        AbDtpa => "AB-DTPA".to_owned(),
+        Dtpa | Smp | Cal | Kcl => id.to_uppercase(),
+        Cacl2 => "CaCl2".to_owned(),
+        Ec1to1 => "EC 1:1".to_owned(),
+        Ec1to2 => "EC 1:2".to_owned(),
+        Water1to1 | Water1to2 | Water1to2_5 | Water1to5 | AmmoniumAcetate | HotWater | CalciumPhosphate
+        | SaturatedPaste | LossOnIgnition | Summation => id.replace('-', " "),
+        _ => id.split('-').map(capital).collect::<Vec<_>>().join(" "),
+    }
+}
+
+fn capital(word: &str) -> String {
+    let mut letters = word.chars();
+    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
+}
+
 /// A slope keeps two figures, so that a small one is not rounded to nothing.
 fn slope(value: f64, analyte: Analyte) -> String {
     let figures = (1.0 - value.log10().floor()).clamp(0.0, 6.0) as usize;
     let unit = analyte.unit().suffix();
     format!("{value:.figures$}{}{unit}", if unit.is_empty() { "" } else { " " })
-}
-
-fn head_name(analyte: Analyte) -> &'static str {
-    analyte.name()
 }
 
 /// A chart's title for a screen reader.

@@ -97,7 +97,7 @@ impl Flag {
 }
 
 /// How urgent an alert is: only a figure that was read, in its own region, asks to act (rules 9, 69).
-fn severity(alert: Alert, read: bool, outside_region: bool) -> Severity {
+pub(crate) fn severity(alert: Alert, read: bool, outside_region: bool) -> Severity {
     match alert {
         Alert::Act if read && !outside_region => Severity::Act,
         _ => Severity::Watch,
