@@ -1,4 +1,4 @@
-//! Grey pixels made ready for recognition: cleaned, straightened, scaled, set to black and white.
+//! Grey pixels made ready for recognition: straightened, scaled, set to black and white.
 
 use crate::document::Picture;
 
@@ -28,24 +28,6 @@ impl Sheet {
         self.grey.get(y * self.width + x).copied().unwrap_or(u8::MAX)
     }
 
-    /// Each pixel the middle of its nine: specks go, edges stay.
-    pub(super) fn without_specks(&self) -> Self {
-        let mut grey = Vec::with_capacity(self.grey.len());
-        for y in 0..self.height {
-            let rows = [y.saturating_sub(1), y, y + 1];
-            for x in 0..self.width {
-                let columns = [x.saturating_sub(1), x, x + 1];
-                let mut nine = [0_u8; 9];
-                let places = rows.iter().flat_map(|row| columns.iter().map(move |column| (*column, *row)));
-                for (slot, (column, row)) in nine.iter_mut().zip(places) {
-                    *slot = self.at(column, row);
-                }
-                grey.push(*nine.select_nth_unstable(4).1);
-            }
-        }
-        Self { grey, ..*self }
-    }
-
     /// Straightened by `radians` (how far the lines fall to the right) about its middle, and scaled.
     pub(super) fn straightened(&self, radians: f32, scale: f32) -> Self {
         let frame = Frame::new(self.width, self.height, radians, scale);
@@ -72,8 +54,11 @@ impl Sheet {
         let (right_share, low_share) = (x - left as f32, y - top as f32);
         let mix =
             |one: u8, other: u8, share: f32| f32::from(one) + (f32::from(other) - f32::from(one)) * share;
-        let upper = mix(self.at(left, top), self.at(left + 1, top), right_share);
-        let lower = mix(self.at(left, top + 1), self.at(left + 1, top + 1), right_share);
+        let (right, low) =
+            ((left + 1).min(self.width.saturating_sub(1)), (top + 1).min(self.height.saturating_sub(1)));
+        let pixel = |x: usize, y: usize| self.grey.get(y * self.width + x).copied().unwrap_or(u8::MAX);
+        let upper = mix(pixel(left, top), pixel(right, top), right_share);
+        let lower = mix(pixel(left, low), pixel(right, low), right_share);
         (upper + (lower - upper) * low_share).round() as u8
     }
 
@@ -214,19 +199,6 @@ mod tests {
             assert!((slope.to_degrees() - degrees).abs() < 0.16, "{degrees} {}", slope.to_degrees());
             assert!(leaning.straightened(slope, 1.0).slope(100.0).to_degrees().abs() < 0.2);
         }
-    }
-
-    #[test]
-    fn a_speck_goes_and_a_dot_of_three_pixels_stays() {
-        let mut sheet = Sheet { width: 9, height: 9, grey: vec![255; 81] };
-        sheet.grey[4 * 9 + 4] = 0;
-        assert!(sheet.without_specks().grey.iter().all(|grey| *grey == 255));
-        for y in 3..6 {
-            for x in 3..6 {
-                sheet.grey[y * 9 + x] = 0;
-            }
-        }
-        assert_eq!(sheet.without_specks().grey[4 * 9 + 4], 0);
     }
 
     #[test]

@@ -63,6 +63,10 @@ pub(super) fn settle(first: Vec<Seen>, second: &[Seen]) -> Vec<Seen> {
             word.confidence = word.confidence.max(if sure.is_finite() { sure } else { 0.0 });
         } else if has_digit(&word.text) || has_digit(&other) {
             word.confidence = word.confidence.min(DOUBTED);
+            // Points get lost; whoever settles the doubt is shown the reading that kept it.
+            if bare(&other).replace('.', "") == bare(&word.text) {
+                word.text = other;
+            }
         }
         settled.push(word);
     }
@@ -109,7 +113,7 @@ mod tests {
     #[test]
     fn a_lost_decimal_point_is_doubted_however_sure_the_reading_was() {
         let settled = settle(vec![seen("64", 10.0, 96.0)], &[seen("6.4", 11.0, 95.0)]);
-        assert_eq!(settled, [seen("64", 10.0, DOUBTED)]);
+        assert_eq!(settled, [seen("6.4", 10.0, DOUBTED)]);
         let lone = settle(vec![seen("64", 10.0, 96.0)], &[]);
         assert_eq!(lone, [seen("64", 10.0, DOUBTED)]);
     }
