@@ -1,5 +1,19 @@
 //! From words or cells to Report > Sample > Reading, by vocabulary and geometry.
 
+pub mod fold;
+
+pub mod number;
+
+pub mod date;
+
+pub mod units;
+
+pub mod vocabulary;
+
+pub mod label;
+
+pub mod layout;
+
 use crate::document::{Document, Refusal};
 use crate::soil::Report;
 

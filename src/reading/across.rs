@@ -1,0 +1,268 @@
+//! Tables whose rows are samples under a heading band, and long tables with one result a row.
+
+use super::align::{columns, inside};
+use super::atom::{Atom, Kind};
+use super::band::{Band, Leaf};
+use super::found::{Found, FoundSample};
+use super::label::{Label, label};
+use super::layout::Layout;
+use super::vocabulary::{Context, Field, Role};
+use crate::place::Rect;
+use crate::soil::{Doubt, OtherMeasurement, Printed};
+use regex::Regex;
+use std::sync::LazyLock;
+
+/// Rows that summarise or control: never a sample.
+static SUMMARY: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r"(?i)^(average|avg\.?|mean|median|minimum|min\.?|maximum|max\.?|std\.? ?dev\.?|standard deviation|range|total|totals|qc\b.*|check (sample|soil).*|control.*|reference (soil|sample).*|blank|method blank|(lab )?duplicate.*|.*\bduplicate\)?$|.*\(dup\.?\)$|optimum.*|desired.*|target.*|goal.*|critical.*|sufficien.*|rating.*|detection limit|reporting limit|unit|units|method|methods|mittelwert|moyenne|promedio|low|medium|high)$").ok()
+});
+
+/// True for the name of a row that is no sample.
+pub fn is_summary(name: &str) -> bool {
+    SUMMARY.as_ref().is_some_and(|r| r.is_match(name.trim()))
+}
+
+/// A row of a table: its pieces by heading.
+struct Row<'a> {
+    y: f32,
+    cells: Vec<(usize, Vec<&'a Atom>, bool)>,
+    loose: Vec<&'a Atom>,
+}
+
+/// Reads the lines `from..to` of a page under a band. Lines that fit no column are left for others:
+/// the second value lists the lines that were taken.
+pub fn read(page: &Layout, atoms: &[Vec<Atom>], band: &Band, from: usize, to: usize, context: Context) -> (Vec<FoundSample>, Vec<usize>) {
+    let rows: Vec<Vec<Atom>> = (from..to)
+        .map(|i| atoms.get(i).cloned().unwrap_or_default())
+        .map(|row| if value_count(&row) > 0 { row } else { Vec::new() })
+        .collect();
+    let headings: Vec<Rect> = band.leaves.iter().map(|l| l.area).collect();
+    let columns = columns(&rows, &headings, page.em, &|a| !matches!(a.kind, Kind::Text));
+    let mut samples: Vec<FoundSample> = Vec::new();
+    let mut taken = Vec::new();
+    for (offset, atoms) in rows.iter().enumerate() {
+        if atoms.is_empty() {
+            continue;
+        }
+        let row = place_row(atoms, &columns, band);
+        let found = if band.long() { long_row(page, &row, band, context) } else { wide_row(page, &row, band) };
+        let Some(sample) = found else { continue };
+        taken.push(from + offset);
+        let summary = sample.field(Field::SampleLabel).is_some_and(is_summary)
+            || sample.fields.is_empty() && row.loose.first().is_some_and(|a| is_summary(&a.text));
+        if summary {
+            continue;
+        }
+        match samples.last_mut() {
+            Some(last) if band.long() && last.fields == sample.fields => {
+                last.readings.extend(sample.readings);
+                last.others.extend(sample.others);
+            }
+            _ => samples.push(sample),
+        }
+    }
+    (samples, taken)
+}
+
+fn value_count(row: &[Atom]) -> usize {
+    row.iter().filter(|a| matches!(a.kind, Kind::Number(_))).count()
+}
+
+/// Numbers go to their column's heading; words go to the heading they stand under, or that starts before them.
+fn place_row<'a>(atoms: &'a [Atom], columns: &[super::align::Column], band: &Band) -> Row<'a> {
+    let mut row = Row { y: atoms.first().map_or(0.0, |a| a.area.y0), cells: Vec::new(), loose: Vec::new() };
+    for atom in atoms {
+        let (heading, sure) = match atom.kind {
+            Kind::Text => (text_heading(atom, band), true),
+            _ => match columns.iter().find(|c| inside(&c.area, &atom.area)) {
+                Some(column) => (column.heading, column.sure),
+                None => (None, false),
+            },
+        };
+        match heading {
+            Some(h) => match row.cells.iter_mut().find(|(i, ..)| *i == h) {
+                Some((_, list, all_sure)) => {
+                    list.push(atom);
+                    *all_sure &= sure;
+                }
+                None => row.cells.push((h, vec![atom], sure)),
+            },
+            None => row.loose.push(atom),
+        }
+    }
+    row
+}
+
+fn text_heading(atom: &Atom, band: &Band) -> Option<usize> {
+    let under = band
+        .leaves
+        .iter()
+        .enumerate()
+        .map(|(i, l)| (i, l.area.overlap_x(&atom.area)))
+        .filter(|(_, shared)| *shared > 0.0)
+        .max_by(|a, b| a.1.total_cmp(&b.1));
+    if let Some((i, _)) = under {
+        return Some(i);
+    }
+    // Left-aligned words under a heading that ends before them.
+    let before = band.leaves.iter().enumerate().rev().find(|(_, l)| l.area.x0 <= atom.area.x0)?;
+    let next = band.leaves.get(before.0 + 1).is_none_or(|n| atom.area.x1 <= n.area.x0);
+    (next && before.1.label.analyte.is_none()).then_some(before.0)
+}
+
+fn text_of(atoms: &[&Atom]) -> String {
+    atoms.iter().map(|a| a.text.as_str()).collect::<Vec<_>>().join(" ")
+}
+
+fn wide_row(page: &Layout, row: &Row<'_>, band: &Band) -> Option<FoundSample> {
+    let mut sample = FoundSample { page: page.number, y: row.y, named_by_table: true, ..FoundSample::default() };
+    for (heading, atoms, sure) in &row.cells {
+        let Some(leaf) = band.leaves.get(*heading) else { continue };
+        if let Some(field) = leaf.label.field.filter(|_| leaf.label.analyte.is_none()) {
+            add_field(&mut sample, field, leaf, &text_of(atoms));
+        } else if leaf.label.is_result() {
+            sample.readings.extend(result(leaf, atoms, *sure, page.em));
+        } else if leaf.label.other && !leaf.label.decoy {
+            sample.others.extend(other(leaf, atoms));
+        }
+    }
+    // Without a heading of its own the leftmost text is the name.
+    if sample.field(Field::SampleLabel).is_none()
+        && let Some(name) = row.loose.iter().find(|a| matches!(a.kind, Kind::Text))
+        && band.leaves.first().is_some_and(|l| name.area.x0 < l.area.x0)
+    {
+        sample.fields.push((Field::SampleLabel, name.text.clone()));
+    }
+    let enough = if band.results() > 2 { 2 } else { 1 };
+    (sample.readings.len() >= enough || (!sample.readings.is_empty() && !sample.fields.is_empty())).then_some(sample)
+}
+
+/// Depth headings name the unit (`Depth (in)`); it goes along with the text.
+fn add_field(sample: &mut FoundSample, field: Field, leaf: &Leaf, text: &str) {
+    let text = match field {
+        Field::DepthTop | Field::DepthBottom if !text.chars().any(char::is_alphabetic) => {
+            format!("{text} {}", super::header::depth_unit(&leaf.text).unwrap_or_default())
+        }
+        _ => text.to_owned(),
+    };
+    let text = text.trim().to_owned();
+    if text.is_empty() || super::atom::is_blank(&text) {
+        return;
+    }
+    match sample.fields.iter_mut().find(|(f, _)| *f == field) {
+        // "Field | Sample ID": both are names; the column that says sample or name is the sample's own.
+        Some((_, kept)) if field == Field::SampleLabel => {
+            let own = leaf.text.to_lowercase();
+            if own.contains("sample") || own.contains("name") || own.contains("description") {
+                *kept = text;
+            }
+        }
+        Some(_) => {}
+        None => sample.fields.push((field, text)),
+    }
+}
+
+fn result(leaf: &Leaf, atoms: &[&Atom], sure: bool, em: f32) -> Option<Found> {
+    let numbers: Vec<&&Atom> = atoms.iter().filter(|a| a.number().is_some()).collect();
+    let [atom] = numbers.as_slice() else {
+        // Two numbers in one column of one row cannot both be the value.
+        let first = numbers.first()?;
+        let mut found = found(leaf, first, None)?;
+        let all = numbers.iter().map(|a| a.text.as_str()).collect::<Vec<_>>().join(" and ");
+        let mut doubt = Doubt::new("two-in-a-column", format!("Under `{}` stand {all}; only one can be the value.", leaf.text));
+        doubt.alternatives = numbers.iter().map(|a| a.text.clone()).collect();
+        found.doubts.push(doubt);
+        return Some(found);
+    };
+    let unit = atoms.iter().find(|a| matches!(a.kind, Kind::Text) && a.area.x0 - atom.area.x1 < 2.0 * em);
+    let mut found = found(leaf, atom, unit.map(|a| a.text.as_str()))?;
+    if !sure {
+        found.doubts.push(Doubt::new(
+            "column-unsure",
+            format!("It is not clear that `{}` belongs under `{}`; a heading beside it has no value.", atom.text, leaf.text),
+        ));
+    }
+    Some(found)
+}
+
+fn found(leaf: &Leaf, atom: &Atom, beside: Option<&str>) -> Option<Found> {
+    let unit = leaf.label.unit.clone().or_else(|| {
+        beside.and_then(|text| label(text, Context { symbols: false, capitals: false }).unit)
+    });
+    Some(Found {
+        label: leaf.label.clone(),
+        number: atom.number()?.clone(),
+        printed: atom.text.clone(),
+        unit,
+        place: atom.place()?,
+        confidence: atom.confidence(),
+        doubts: Vec::new(),
+    })
+}
+
+fn other(leaf: &Leaf, atoms: &[&Atom]) -> Option<OtherMeasurement> {
+    let atom = atoms.iter().find(|a| a.number().is_some())?;
+    let unit = leaf.label.unit.as_ref().map(|u| u.1.clone()).unwrap_or_default();
+    Some(OtherMeasurement {
+        name: leaf.text.clone(),
+        printed: Printed { value: atom.text.clone(), unit },
+        place: atom.place()?,
+    })
+}
+
+/// One result a row: the name stands in a column of its own, with unit and method beside it.
+fn long_row(page: &Layout, row: &Row<'_>, band: &Band, context: Context) -> Option<FoundSample> {
+    let cell = |role| {
+        row.cells.iter().find(|(h, ..)| {
+            band.leaves.get(*h).is_some_and(|l| l.label.role == Some(role) && l.label.analyte.is_none() && l.label.field.is_none())
+        })
+    };
+    let (_, name, _) = cell(Role::Analyte)?;
+    let (_, values, sure) = cell(Role::Result)?;
+    let name_text = text_of(name);
+    let mut name_label: Label = label(&name_text, Context { symbols: true, ..context });
+    if let Some((_, method, _)) = cell(Role::Method) {
+        let text = text_of(method);
+        if let Some(analyte) = name_label.analyte {
+            name_label.methods.extend(super::notes::method_in(&text, analyte, context));
+        }
+    }
+    let unit_text = cell(Role::Unit).map(|(_, unit, _)| text_of(unit)).filter(|t| !super::atom::is_blank(t));
+    let mut sample = FoundSample { page: page.number, y: row.y, named_by_table: true, ..FoundSample::default() };
+    for (heading, atoms, _) in &row.cells {
+        let Some(leaf) = band.leaves.get(*heading) else { continue };
+        if let Some(field) = leaf.label.field {
+            add_field(&mut sample, field, leaf, &text_of(atoms));
+        }
+    }
+    sample.named_by_table = sample.field(Field::SampleLabel).is_some() || sample.field(Field::LabSample).is_some();
+    if !sample.named_by_table {
+        return None;
+    }
+    let atom = values.iter().find(|a| a.number().is_some());
+    if !name_label.is_result() {
+        if name_label.other || name_label.analyte.is_none() {
+            sample.others.extend(atom.and_then(|a| {
+                Some(OtherMeasurement {
+                    name: name_text.clone(),
+                    printed: Printed { value: a.text.clone(), unit: unit_text.clone().unwrap_or_default() },
+                    place: a.place()?,
+                })
+            }));
+        }
+        return Some(sample);
+    }
+    let Some(atom) = atom else { return Some(sample) };
+    let leaf = Leaf { area: atom.area, text: name_text, label: name_label };
+    let mut reading = found(&leaf, atom, unit_text.as_deref())?;
+    if let Some(text) = &unit_text
+        && reading.unit.is_none()
+    {
+        reading.doubts.push(Doubt::new("unit-unknown", format!("The unit `{text}` is not known.")));
+    }
+    if !sure {
+        reading.doubts.push(Doubt::new("column-unsure", format!("It is not clear that `{}` is the result.", atom.text)));
+    }
+    sample.readings.push(reading);
+    Some(sample)
+}

@@ -1,0 +1,203 @@
+//! The contents of a line, piece by piece: numbers, ranges, blanks, and everything else as text.
+
+use super::fold::fold;
+use super::layout::{Line, Phrase, Token, place_of};
+use super::number::{Decimal, PrintedNumber, is_range, number};
+use crate::place::{Place, Rect};
+use regex::Regex;
+use std::sync::LazyLock;
+
+/// What a piece of a line is.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Kind {
+    /// A number, perhaps with qualifier and rating.
+    Number(PrintedNumber),
+    /// Two numbers with a dash: never a result.
+    Range,
+    /// A mark or word for no value.
+    Blank,
+    /// Anything else.
+    Text,
+}
+
+/// A piece of a line.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Atom {
+    /// What it is.
+    pub kind: Kind,
+    /// As printed, folded.
+    pub text: String,
+    /// Its words.
+    pub tokens: Vec<Token>,
+    /// Its box.
+    pub area: Rect,
+}
+
+impl Atom {
+    fn new(kind: Kind, tokens: Vec<Token>) -> Option<Self> {
+        let area = tokens.iter().map(|t| t.area).reduce(|a, b| a.union(&b))?;
+        let text = tokens.iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ");
+        Some(Self { kind, text, tokens, area })
+    }
+
+    /// The number, if it is one.
+    pub fn number(&self) -> Option<&PrintedNumber> {
+        match &self.kind {
+            Kind::Number(n) => Some(n),
+            _ => None,
+        }
+    }
+
+    /// Where it stands.
+    pub fn place(&self) -> Option<Place> {
+        place_of(&self.tokens)
+    }
+
+    /// The least confidence of its words.
+    pub fn confidence(&self) -> Option<f32> {
+        self.tokens.iter().filter_map(|t| t.confidence).reduce(f32::min)
+    }
+}
+
+static BLANK: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r"(?i)^(?:-+|\.{2,}|n/a|n\.a\.|na|nd|n\.d\.|nt|n/t|nr|bdl|brl|bql|tr|trace|\*+|pending|qns|none|null|nil|not (?:tested|detected|determined|requested|run|analy[sz]ed|reported)|<\s*(?:mdl|rl|dl|lod|loq)|#+|x)$").ok()
+});
+static RANGE_WITH_UNIT: LazyLock<Option<Regex>> =
+    LazyLock::new(|| Regex::new(r"^[<>]?\s*[\d.,]+\s*(?:-|to|bis|à)\s*[\d.,]+(?:\s+\S+){0,3}$").ok());
+
+/// True for a mark or word that stands for no value.
+pub fn is_blank(text: &str) -> bool {
+    let text = fold(text);
+    BLANK.as_ref().is_some_and(|r| r.is_match(&text))
+}
+
+/// The pieces of a whole line, from left to right.
+pub fn atoms(line: &Line, decimal: Decimal) -> Vec<Atom> {
+    line.phrases.iter().flat_map(|p| phrase_atoms(p, decimal)).collect()
+}
+
+/// The pieces of one phrase. Only a phrase that starts with a number is taken apart: a name such as
+/// `North 40` is text whole.
+pub fn phrase_atoms(phrase: &Phrase, decimal: Decimal) -> Vec<Atom> {
+    let text = phrase.text();
+    let whole = |kind| Atom::new(kind, phrase.tokens.clone()).into_iter().collect();
+    if is_range(&text) || RANGE_WITH_UNIT.as_ref().is_some_and(|r| r.is_match(&text)) {
+        return whole(Kind::Range);
+    }
+    if is_blank(&text) {
+        return whole(Kind::Blank);
+    }
+    if (phrase.tokens.len() == 1 || tight(&phrase.tokens))
+        && let Some(n) = number(&text, decimal)
+    {
+        return whole(Kind::Number(n));
+    }
+    if phrase.tokens.len() == 1 {
+        return cell_atoms(phrase, &text, decimal);
+    }
+    let starts_with_number = phrase.tokens.first().is_some_and(|t| number(&t.text, decimal).is_some())
+        || phrase.tokens.first().is_some_and(|t| matches!(t.text.as_str(), "<" | ">" | "≤" | "≥"))
+        || number(&joined(&phrase.tokens, 0, 2), decimal).is_some_and(|n| n.rating.is_some());
+    if !starts_with_number {
+        return whole(Kind::Text);
+    }
+    apart(&phrase.tokens, decimal)
+}
+
+fn joined(tokens: &[Token], from: usize, to: usize) -> String {
+    tokens.iter().skip(from).take(to - from).map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ")
+}
+
+/// True where the words stand as close as the parts of one number.
+fn tight(tokens: &[Token]) -> bool {
+    tokens.iter().zip(tokens.iter().skip(1)).all(|(a, b)| b.area.x0 - a.area.x1 < 0.4 * a.size)
+}
+
+/// A cell such as `39 ppm` or `<0.5 mg/kg` holds a number and its unit.
+fn cell_atoms(phrase: &Phrase, text: &str, decimal: Decimal) -> Vec<Atom> {
+    let Some(token) = phrase.tokens.first() else { return Vec::new() };
+    let part = |text: &str| Token { text: text.to_owned(), ..token.clone() };
+    let words: Vec<&str> = text.split(' ').collect();
+    for count in [2, 1] {
+        let head = words.iter().take(count).copied().collect::<Vec<_>>().join(" ");
+        let tail = words.iter().skip(count).copied().collect::<Vec<_>>().join(" ");
+        if tail.is_empty() || words.len() > 5 {
+            continue;
+        }
+        if let Some(n) = number(&head, decimal).filter(|n| count == 1 || n.rating.is_some() || n.qualifier.is_some()) {
+            let first = Atom::new(Kind::Number(n), vec![part(&head)]);
+            let second = Atom::new(Kind::Text, vec![part(&tail)]);
+            return first.into_iter().chain(second).collect();
+        }
+    }
+    Atom::new(Kind::Text, phrase.tokens.clone()).into_iter().collect()
+}
+
+fn apart(tokens: &[Token], decimal: Decimal) -> Vec<Atom> {
+    let mut out: Vec<Atom> = Vec::new();
+    let mut text: Vec<Token> = Vec::new();
+    let mut at = 0;
+    while at < tokens.len() {
+        // `< 0.5`, `VH 112`, `12 M` take two words.
+        let mut taken = None;
+        for count in [2, 1] {
+            if at + count > tokens.len() {
+                continue;
+            }
+            let candidate = joined(tokens, at, at + count);
+            if let Some(n) = number(&candidate, decimal)
+                && (count == 1 || n.qualifier.is_some() || n.rating.is_some())
+                && !(count == 2 && number(&joined(tokens, at, at + 1), decimal).is_some() && n.rating.is_none())
+            {
+                taken = Some((n, count));
+                break;
+            }
+        }
+        if let Some((n, count)) = taken {
+            out.extend(Atom::new(Kind::Text, std::mem::take(&mut text)));
+            out.extend(tokens.get(at..at + count).and_then(|t| Atom::new(Kind::Number(n), t.to_vec())));
+            at += count;
+        } else if let Some(token) = tokens.get(at) {
+            if is_blank(&token.text) && token.text != "x" {
+                out.extend(Atom::new(Kind::Text, std::mem::take(&mut text)));
+                out.extend(Atom::new(Kind::Blank, vec![token.clone()]));
+            } else {
+                text.push(token.clone());
+            }
+            at += 1;
+        }
+    }
+    out.extend(Atom::new(Kind::Text, text));
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::layout::{layout, tests::typed};
+    use super::*;
+
+    fn kinds(text: &str) -> Vec<String> {
+        let page = layout(&typed(&[text]));
+        atoms(&page.lines[0], Decimal::Point)
+            .iter()
+            .map(|a| match &a.kind {
+                Kind::Number(n) => format!("n:{}", n.value),
+                Kind::Range => "range".to_owned(),
+                Kind::Blank => "blank".to_owned(),
+                Kind::Text => format!("t:{}", a.text),
+            })
+            .collect()
+    }
+
+    #[test]
+    fn names_stay_whole_and_numbers_come_apart() {
+        assert_eq!(kinds("North 40  614  6.5 6.92"), ["t:North 40", "n:614", "n:6.5", "n:6.92"]);
+        assert_eq!(kinds("pH  39 ppm  26 - 54  Optimum"), ["t:pH", "n:39", "t:ppm", "range", "t:Optimum"]);
+        assert_eq!(kinds("Zn  < 0.5  --  VH 112"), ["t:Zn", "n:0.5", "blank", "n:112"]);
+    }
+
+    #[test]
+    fn two_tight_columns_are_no_thousand() {
+        assert_eq!(kinds("6 120"), ["n:6", "n:120"]);
+    }
+}

@@ -1,0 +1,276 @@
+//! Finds the heading bands of tables and makes one leaf a column out of stacked, spanned or turned words.
+
+use super::atom::{Kind, phrase_atoms};
+use super::fold::pieces;
+use super::label::{Label, label};
+use super::layout::{Layout, Line, Phrase};
+use super::number::Decimal;
+use super::vocabulary::{Context, Meaning, Role, hits};
+use crate::place::Rect;
+
+/// One column of a heading.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Leaf {
+    /// The box around its words.
+    pub area: Rect,
+    /// Its own words, top to bottom.
+    pub text: String,
+    /// What they say, group headings included.
+    pub label: Label,
+}
+
+/// A heading band over a table whose rows are samples (or results, for a long table).
+#[derive(Debug, Clone, PartialEq)]
+pub struct Band {
+    /// First line of the band.
+    pub first: usize,
+    /// One past its last line.
+    pub end: usize,
+    /// Columns from left to right.
+    pub leaves: Vec<Leaf>,
+}
+
+impl Band {
+    /// Columns that name a measurement.
+    pub fn results(&self) -> usize {
+        self.leaves.iter().filter(|l| l.label.is_result()).count()
+    }
+
+    /// True for a table of one result a row: a column of names and a column of results.
+    pub fn long(&self) -> bool {
+        let has = |role| self.leaves.iter().any(|l| l.label.role == Some(role) && l.label.analyte.is_none());
+        has(Role::Analyte) && has(Role::Result)
+    }
+}
+
+struct Part {
+    phrase: Phrase,
+    label: Label,
+}
+
+/// The bands of a page, top to bottom.
+pub fn bands(page: &Layout, context: Context, decimal: Decimal) -> Vec<Band> {
+    let lines: Vec<Vec<Part>> = page.lines.iter().map(|l| parts(l, context)).collect();
+    let mut out: Vec<Band> = Vec::new();
+    let mut at = 0;
+    while at < lines.len() {
+        if is_seed(page, &lines, at, decimal) {
+            let first = out.last().map_or(0, |b| b.end);
+            let band = grow(page, &lines, at, first, context, decimal);
+            at = band.end;
+            out.push(band);
+        } else {
+            at += 1;
+        }
+    }
+    out.extend(turned_band(page, context, decimal, &out));
+    out.sort_by_key(|b| b.first);
+    out
+}
+
+fn parts(line: &Line, context: Context) -> Vec<Part> {
+    line.phrases
+        .iter()
+        .flat_map(|p| split(p, context))
+        .map(|phrase| Part { label: label(&phrase.text(), context), phrase })
+        .collect()
+}
+
+/// A phrase that names several measurements side by side is several headings set close together.
+fn split(phrase: &Phrase, context: Context) -> Vec<Phrase> {
+    if phrase.tokens.len() < 2 || !label(&phrase.text(), context).several {
+        return vec![phrase.clone()];
+    }
+    let mut words = Vec::new();
+    let mut owner = Vec::new();
+    for (i, token) in phrase.tokens.iter().enumerate() {
+        for piece in pieces(&token.text) {
+            words.push(piece);
+            owner.push(i);
+        }
+    }
+    let starts: Vec<usize> = hits(&words, context)
+        .into_iter()
+        .filter(|h| matches!(h.meaning, Meaning::Analyte(..) | Meaning::Other))
+        .filter_map(|h| owner.get(h.start).copied())
+        .collect();
+    let mut cuts: Vec<usize> = starts.into_iter().skip(1).filter(|s| *s > 0).collect();
+    cuts.dedup();
+    let mut out = Vec::new();
+    let mut from = 0;
+    for cut in cuts.into_iter().chain([phrase.tokens.len()]) {
+        out.extend(phrase.part(from, cut));
+        from = cut;
+    }
+    out
+}
+
+fn numbers(line: &Line, decimal: Decimal) -> usize {
+    line.phrases.iter().flat_map(|p| phrase_atoms(p, decimal)).filter(|a| matches!(a.kind, Kind::Number(_))).count()
+}
+
+/// A heading names at least two measurements (or the columns of a long table) and holds no numbers.
+fn is_seed(page: &Layout, lines: &[Vec<Part>], at: usize, decimal: Decimal) -> bool {
+    let (Some(line), Some(parts)) = (page.lines.get(at), lines.get(at)) else { return false };
+    let short = |p: &&Part| p.phrase.tokens.iter().map(|t| t.text.split(' ').count()).sum::<usize>() <= 7;
+    let named = parts
+        .iter()
+        .filter(short)
+        .filter(|p| (p.label.analyte.is_some() || p.label.other) && !p.label.several && p.label.unknown.len() <= 1)
+        .count();
+    let numbers = numbers(line, decimal);
+    let has = |role| parts.iter().any(|p| p.label.role == Some(role) && p.label.analyte.is_none());
+    let long = has(Role::Analyte) && has(Role::Result);
+    (named >= 2 && numbers * 3 <= named) || (long && numbers == 0)
+}
+
+/// Lines close above and below a seed whose words are heading words join the band.
+fn grow(page: &Layout, lines: &[Vec<Part>], seed: usize, floor: usize, context: Context, decimal: Decimal) -> Band {
+    let (mut first, mut end) = (seed, seed + 1);
+    let near = |a: usize, b: usize| match (page.lines.get(a), page.lines.get(b)) {
+        (Some(a), Some(b)) if page.cells => b.area.y0 - a.area.y0 < 21.0,
+        (Some(a), Some(b)) => b.area.y0 - a.area.y1 < 0.9 * page.em,
+        _ => false,
+    };
+    while end < lines.len() && near(end - 1, end) && heading_like(page, lines, end, seed, decimal) {
+        end += 1;
+    }
+    while first > floor && near(first - 1, first) && heading_like(page, lines, first - 1, seed, decimal) {
+        first -= 1;
+    }
+    let phrases: Vec<Phrase> =
+        lines.get(first..end).unwrap_or_default().iter().flatten().map(|p| p.phrase.clone()).collect();
+    Band { first, end, leaves: leaves(phrases, context) }
+}
+
+fn heading_like(page: &Layout, lines: &[Vec<Part>], at: usize, seed: usize, decimal: Decimal) -> bool {
+    let (Some(line), Some(parts), Some(seed)) = (page.lines.get(at), lines.get(at), page.lines.get(seed)) else {
+        return false;
+    };
+    if numbers(line, decimal) > 0 {
+        return false;
+    }
+    let over = seed.area.overlap_x(&line.area) > 0.0;
+    let fits = |p: &Part| {
+        let words = p.phrase.text();
+        // `Client: Somebody` is a field with its value, a sentence is no heading.
+        let field_with_value = words.contains(": ") || words.ends_with('.') && words.split(' ').count() > 4;
+        !field_with_value
+            && words.split(' ').count() <= 8
+            && (p.label.known() || (p.label.unknown.len() <= 1 && !words.chars().any(|c| c.is_ascii_digit())))
+    };
+    let known = parts.iter().filter(|p| p.label.known()).count();
+    over && parts.iter().all(fits) && known * 2 >= parts.len()
+}
+
+/// Turned headings: at least three that end at the same height, with whatever upright words stand among them.
+fn turned_band(page: &Layout, context: Context, decimal: Decimal, others: &[Band]) -> Option<Band> {
+    let named = page.turned.iter().filter(|p| label(&p.text(), context).analyte.is_some()).count();
+    if named < 3 {
+        return None;
+    }
+    let area = page.turned.iter().map(|p| p.area).reduce(|a, b| a.union(&b))?;
+    let inside = |l: &Line| l.area.mid_y() > area.y0 - page.em && l.area.mid_y() < area.y1 + 0.6 * page.em;
+    let first = page.lines.iter().position(inside).or_else(|| page.lines.iter().position(|l| l.area.y0 >= area.y1))?;
+    let end = page.lines.iter().rposition(inside).map_or(first, |i| i + 1);
+    if others.iter().any(|b| b.first < end.max(first + 1) && first < b.end) {
+        return None;
+    }
+    let upright = page.lines.get(first..end).unwrap_or_default();
+    if upright.iter().any(|l| numbers(l, decimal) > 0) {
+        return None;
+    }
+    let phrases = page.turned.iter().cloned().chain(upright.iter().flat_map(|l| l.phrases.clone())).collect();
+    Some(Band { first, end, leaves: leaves(phrases, context) })
+}
+
+/// Stacks words that stand over each other into columns; words over two or more columns are groups of these.
+fn leaves(mut phrases: Vec<Phrase>, context: Context) -> Vec<Leaf> {
+    phrases.sort_by(|a, b| a.area.width().total_cmp(&b.area.width()));
+    let mut columns: Vec<(Rect, Vec<Phrase>)> = Vec::new();
+    let mut groups: Vec<Phrase> = Vec::new();
+    for phrase in phrases {
+        let under: Vec<usize> = columns
+            .iter()
+            .enumerate()
+            .filter(|(_, (area, _))| {
+                area.overlap_x(&phrase.area) > 0.25 * area.width().min(phrase.area.width())
+            })
+            .map(|(i, _)| i)
+            .collect();
+        match under.as_slice() {
+            [] => columns.push((phrase.area, vec![phrase])),
+            [one] if !beside(columns.get(*one), &phrase) => {
+                if let Some((area, stack)) = columns.get_mut(*one) {
+                    *area = area.union(&phrase.area);
+                    stack.push(phrase);
+                }
+            }
+            _ => groups.push(phrase),
+        }
+    }
+    columns.sort_by(|a, b| a.0.x0.total_cmp(&b.0.x0));
+    columns
+        .into_iter()
+        .map(|(area, mut stack)| {
+            stack.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
+            let text = stack.iter().map(Phrase::text).collect::<Vec<_>>().join(" ");
+            let over: Vec<&Phrase> = groups.iter().filter(|g| g.area.overlap_x(&area) > 0.5 * area.width()).collect();
+            let mut own = label(&text, context);
+            if !own.known() || (own.analyte.is_none() && own.field.is_none() && own.role.is_none() && !own.other) {
+                let joined = over.iter().map(|g| g.text()).chain([text.clone()]).collect::<Vec<_>>().join(" ");
+                let with_group = label(&joined, context);
+                if with_group.field.is_some() && with_group.analyte.is_none() {
+                    own = with_group;
+                }
+            }
+            for group in over {
+                own = own.under(&label(&group.text(), context));
+            }
+            Leaf { area, text, label: own }
+        })
+        .collect()
+}
+
+/// Two phrases of the same line are never a stack.
+fn beside(column: Option<&(Rect, Vec<Phrase>)>, phrase: &Phrase) -> bool {
+    column.is_some_and(|(_, stack)| {
+        stack.iter().any(|p| p.area.overlap_y(&phrase.area) > 0.5 * p.area.height().min(phrase.area.height()))
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::layout::{layout, tests::typed};
+    use super::*;
+    use crate::soil::Analyte;
+
+    const CONTEXT: Context = Context { symbols: true, capitals: false };
+
+    #[test]
+    fn stacked_words_become_one_column_each() {
+        let page = layout(&typed(&[
+            "Report number 12",
+            "",
+            "Sample     Lab    Soil  Buffer  O.M.   P1    K    C.E.C.      %K",
+            "ID         No.    pH    pH      %      ppm   ppm  meq/100g    sat.",
+            "North 40   614    6.5   6.92    3.0    11    215  10.8        5.3",
+        ]));
+        let found = bands(&page, CONTEXT, Decimal::Point);
+        assert_eq!(found.len(), 1);
+        let names: Vec<_> = found[0].leaves.iter().filter_map(|l| l.label.analyte).collect();
+        assert_eq!(
+            names,
+            [
+                Analyte::Ph,
+                Analyte::BufferPh,
+                Analyte::OrganicMatter,
+                Analyte::Phosphorus,
+                Analyte::Potassium,
+                Analyte::Cec,
+                Analyte::SatK
+            ]
+        );
+        assert_eq!(found[0].leaves[5].label.unit.as_ref().unwrap().0, "mg/kg");
+    }
+}

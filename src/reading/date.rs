@@ -1,0 +1,135 @@
+//! A printed date to a day, or a doubt where day and month could be either.
+
+use super::fold::fold;
+use jiff::civil::Date;
+use regex::Regex;
+use std::sync::LazyLock;
+
+/// The order of day and month in a document, once something in it decides.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum DayOrder {
+    /// 04/17/2017.
+    MonthFirst,
+    /// 17/04/2017.
+    DayFirst,
+    /// Nothing decides.
+    #[default]
+    Unknown,
+}
+
+/// A date as read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PrintedDate {
+    /// A day.
+    Day(Date),
+    /// Two days are possible.
+    Either(Date, Date),
+}
+
+static ISO: LazyLock<Option<Regex>> = LazyLock::new(|| Regex::new(r"\b(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[T ]\d\d:.*)?\b").ok());
+static NUMERIC: LazyLock<Option<Regex>> = LazyLock::new(|| Regex::new(r"\b(\d{1,2})([-/. ])(\d{1,2})[-/. ](\d{4}|\d{2})\b").ok());
+static WORDED: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r"(?i)\b(?:(\d{1,2})(?:st|nd|rd|th)?\.?[ -]?)?(jan|feb|mar|apr|may|jun|jul|aug|sep|sept|oct|nov|dec|mär|mai|okt|dez|janv|févr|fevr|mars|avr|juin|juil|août|aout|déc|ene|abr|ago|dic)[a-zéûä]*\.?[ -]{1,2}(?:(\d{1,2})(?:st|nd|rd|th)?,?[ -]{1,2})?(\d{4}|\d{2})\b").ok()
+});
+
+fn month(word: &str) -> Option<i8> {
+    let word: String = word.to_lowercase().chars().take(4).collect();
+    let three: String = word.chars().take(3).collect();
+    Some(match (three.as_str(), word.as_str()) {
+        ("jan" | "ene", _) => 1,
+        ("feb" | "fév" | "fev", _) => 2,
+        ("mar" | "mär", _) => 3,
+        ("apr" | "avr" | "abr", _) => 4,
+        ("may" | "mai", _) => 5,
+        ("jun", _) | (_, "juin") => 6,
+        ("jul", _) | (_, "juil") => 7,
+        ("aug" | "ago" | "aoû" | "aou", _) => 8,
+        ("sep", _) => 9,
+        ("oct" | "okt", _) => 10,
+        ("nov", _) => 11,
+        ("dec" | "dez" | "dic" | "déc", _) => 12,
+        _ => return None,
+    })
+}
+
+fn year(text: &str) -> Option<i16> {
+    let year: i16 = text.parse().ok()?;
+    // Two digits: soil laboratories keep no reports from before 1950 nor from after 2049.
+    Some(if text.len() == 2 { if year < 50 { 2000 + year } else { 1900 + year } } else { year })
+}
+
+fn day(y: i16, m: i8, d: i8) -> Option<Date> {
+    (1950..2100).contains(&y).then(|| Date::new(y, m, d).ok()).flatten()
+}
+
+/// The first date in a text, with the document's order of day and month.
+pub fn date(text: &str, order: DayOrder) -> Option<PrintedDate> {
+    let text = fold(text);
+    if let Some(c) = ISO.as_ref().and_then(|r| r.captures(&text)) {
+        let part = |i| c.get(i).map(|m| m.as_str());
+        return day(part(1)?.parse().ok()?, part(2)?.parse().ok()?, part(3)?.parse().ok()?).map(PrintedDate::Day);
+    }
+    if let Some(c) = WORDED.as_ref().and_then(|r| r.captures(&text)) {
+        let part = |i: usize| c.get(i).map(|m| m.as_str());
+        let d: i8 = part(1).or(part(3))?.parse().ok()?;
+        return day(year(part(4)?)?, month(part(2)?)?, d).map(PrintedDate::Day);
+    }
+    let c = NUMERIC.as_ref().and_then(|r| r.captures(&text))?;
+    let part = |i: usize| c.get(i).map(|m| m.as_str());
+    let (a, b, y): (i8, i8, i16) = (part(1)?.parse().ok()?, part(3)?.parse().ok()?, year(part(4)?)?);
+    let dotted = part(2) == Some(".");
+    let (month_first, day_first) = (day(y, a, b), day(y, b, a));
+    match (month_first, day_first) {
+        (Some(m), Some(d)) if m != d => match order {
+            DayOrder::MonthFirst => Some(PrintedDate::Day(m)),
+            DayOrder::DayFirst => Some(PrintedDate::Day(d)),
+            // Dots between numbers are the continental day-first habit.
+            DayOrder::Unknown if dotted => Some(PrintedDate::Day(d)),
+            DayOrder::Unknown => Some(PrintedDate::Either(m, d)),
+        },
+        (m, d) => m.or(d).map(PrintedDate::Day),
+    }
+}
+
+/// What the numeric dates of a document say of their order: a day over twelve anywhere decides for all.
+pub fn decide_order<'a>(texts: impl Iterator<Item = &'a str>) -> DayOrder {
+    let (mut month_first, mut day_first) = (false, false);
+    for text in texts {
+        let text = fold(text);
+        for c in NUMERIC.as_ref().map(|r| r.captures_iter(&text).collect::<Vec<_>>()).unwrap_or_default() {
+            let part = |i: usize| c.get(i).and_then(|m| m.as_str().parse::<i8>().ok());
+            match (part(1), part(3)) {
+                (Some(a), Some(b)) if a > 12 && b <= 12 => day_first = true,
+                (Some(a), Some(b)) if b > 12 && a <= 12 => month_first = true,
+                _ => {}
+            }
+        }
+    }
+    match (month_first, day_first) {
+        (true, false) => DayOrder::MonthFirst,
+        (false, true) => DayOrder::DayFirst,
+        _ => DayOrder::Unknown,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use jiff::civil::date as d;
+
+    #[test]
+    fn dates_in_words_and_iso() {
+        for text in ["Nov 10, 2014", "10 November 2014", "2014-11-10", "November 10, 2014", "10-Nov-14", "10. November 2014"] {
+            assert_eq!(date(text, DayOrder::Unknown), Some(PrintedDate::Day(d(2014, 11, 10))), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_numeric_date_that_could_be_either_stays_in_doubt_until_the_document_decides() {
+        assert_eq!(date("03/04/2025", DayOrder::Unknown), Some(PrintedDate::Either(d(2025, 3, 4), d(2025, 4, 3))));
+        assert_eq!(date("04/17/2017", DayOrder::Unknown), Some(PrintedDate::Day(d(2017, 4, 17))));
+        assert_eq!(decide_order(["03/04/2025", "25/04/2025"].into_iter()), DayOrder::DayFirst);
+        assert_eq!(date("03/04/2025", DayOrder::DayFirst), Some(PrintedDate::Day(d(2025, 4, 3))));
+        assert_eq!(date("Spring 2025", DayOrder::Unknown), None);
+    }
+}

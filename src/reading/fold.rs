@@ -1,0 +1,94 @@
+//! Printed letters made comparable: one form of every dash, digit and space, and words cut the same way everywhere.
+
+use unicode_normalization::UnicodeNormalization;
+
+/// One form for what print spells in many ways: NFKC (sub- and superscript digits become digits, ligatures
+/// letters), every dash `-`, micro `u`, every space one space. Case is kept: `Mg` is no `mg`.
+pub fn fold(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.nfkc() {
+        let c = match c {
+            '\u{2010}'..='\u{2015}' | '\u{2212}' | '\u{fe58}' | '\u{ff0d}' => '-',
+            'µ' | 'μ' => 'u',
+            '\u{2018}' | '\u{2019}' => '\'',
+            '\u{201c}' | '\u{201d}' | '\u{2033}' => '"',
+            '\u{2032}' => '\'',
+            '\u{00b7}' | '\u{2219}' | '\u{22c5}' => ' ',
+            '\u{2044}' => '/',
+            '_' => ' ',
+            c if c.is_control() || c.is_whitespace() => ' ',
+            c => c,
+        };
+        if c == ' ' && (out.is_empty() || out.ends_with(' ')) {
+            continue;
+        }
+        out.push(c);
+    }
+    while out.ends_with(' ') {
+        out.pop();
+    }
+    out
+}
+
+/// Folds and cuts into comparable pieces: at spaces, and around brackets, percent signs, commas, colons,
+/// semicolons and equal signs unless these stand inside a number or a ratio (`1,234`, `1:1`, `Ca:Mg`).
+pub fn pieces(text: &str) -> Vec<String> {
+    let folded = fold(text);
+    let chars: Vec<char> = folded.chars().collect();
+    let mut out: Vec<String> = Vec::new();
+    let mut current = String::new();
+    let flush = |current: &mut String, out: &mut Vec<String>| {
+        if !current.is_empty() {
+            out.push(std::mem::take(current));
+        }
+    };
+    for (i, &c) in chars.iter().enumerate() {
+        let before = i.checked_sub(1).and_then(|j| chars.get(j)).copied();
+        let after = chars.get(i + 1).copied();
+        let inside_number = before.is_some_and(|b| b.is_ascii_digit()) && after.is_some_and(|a| a.is_ascii_digit());
+        match c {
+            ' ' => flush(&mut current, &mut out),
+            ',' if inside_number => current.push(c),
+            ':' if inside_number
+                || (before.is_some_and(char::is_alphabetic) && after.is_some_and(char::is_alphabetic)) =>
+            {
+                current.push(c);
+            }
+            '(' | ')' | '[' | ']' | '{' | '}' | '%' | ',' | ':' | ';' | '=' | '|' | '"' => {
+                flush(&mut current, &mut out);
+                out.push(c.to_string());
+            }
+            '*' | '†' | '‡' if after.is_none_or(|a| a == ' ') => {
+                flush(&mut current, &mut out);
+                out.push(c.to_string());
+            }
+            _ => current.push(c),
+        }
+    }
+    flush(&mut current, &mut out);
+    out
+}
+
+/// True for a piece that only separates.
+pub fn is_punctuation(piece: &str) -> bool {
+    piece.chars().all(|c| !c.is_alphanumeric() && c != '%' && c != '#' && c != '<' && c != '>')
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn print_variants_fold_to_one_form() {
+        assert_eq!(fold("P₂O₅\u{a0} 1\u{2009}000"), "P2O5 1 000");
+        assert_eq!(fold("6.0\u{2013}7.0"), "6.0-7.0");
+        assert_eq!(fold("µS/cm"), "uS/cm");
+    }
+
+    #[test]
+    fn pieces_keep_ratios_and_thousands_whole() {
+        assert_eq!(pieces("pH (1:1 water): 6,300 %K"), ["pH", "(", "1:1", "water", ")", ":", "6,300", "%", "K"]);
+        assert_eq!(pieces("OM%"), ["OM", "%"]);
+        assert_eq!(pieces("Ca:Mg"), ["Ca:Mg"]);
+    }
+}

@@ -1,0 +1,52 @@
+//! What the tables and sentences of a page give before it is normalised: samples with fields, and raw readings.
+
+use super::label::Label;
+use super::number::PrintedNumber;
+use super::vocabulary::Field;
+use crate::place::Place;
+use crate::soil::{Doubt, OtherMeasurement};
+
+/// A sample as found, with the fields its row or column carries.
+#[derive(Debug, Clone, Default)]
+pub struct FoundSample {
+    /// Page or sheet.
+    pub page: u32,
+    /// Height on the page where it starts, points.
+    pub y: f32,
+    /// Left edge of its table, to tell side by side forms apart.
+    pub x: f32,
+    /// Fields in its own row or column: name, laboratory number, depth, dates.
+    pub fields: Vec<(Field, String)>,
+    /// What was measured.
+    pub readings: Vec<Found>,
+    /// Measured, but outside the contract.
+    pub others: Vec<OtherMeasurement>,
+    /// True where a table row or column of its own names it; a form takes its name from the page.
+    pub named_by_table: bool,
+}
+
+impl FoundSample {
+    /// The text of a field, if the sample carries it.
+    pub fn field(&self, field: Field) -> Option<&str> {
+        self.fields.iter().find(|(f, _)| *f == field).map(|(_, text)| text.as_str())
+    }
+}
+
+/// A raw reading.
+#[derive(Debug, Clone)]
+pub struct Found {
+    /// Name, method, unit and form as its heading or row says.
+    pub label: Label,
+    /// The number.
+    pub number: PrintedNumber,
+    /// Value as printed.
+    pub printed: String,
+    /// Unit as printed beside it or in its heading.
+    pub unit: Option<(&'static str, String)>,
+    /// Where.
+    pub place: Place,
+    /// Confidence of text recognition.
+    pub confidence: Option<f32>,
+    /// What speaks against it so far.
+    pub doubts: Vec<Doubt>,
+}

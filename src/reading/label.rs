@@ -1,0 +1,246 @@
+//! What a heading or a row's name says: analyte, method, unit, form, or that its numbers are no results.
+
+use super::fold::{is_punctuation, pieces};
+use super::vocabulary::{Context, Field, Form, Meaning, Role, hits, hits_where};
+use crate::soil::{Analyte, Method};
+
+/// A heading or row name, understood.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Label {
+    /// The measurement.
+    pub analyte: Option<Analyte>,
+    /// In which chemical form.
+    pub form: Option<Form>,
+    /// Methods named, `None` for one outside the contract. Two different ones are a doubt.
+    pub methods: Vec<Option<Method>>,
+    /// Printed unit id and its letters.
+    pub unit: Option<(&'static str, String)>,
+    /// Its numbers are never results.
+    pub decoy: bool,
+    /// A measurement outside the contract.
+    pub other: bool,
+    /// A share of the exchange complex.
+    pub saturation: bool,
+    /// A field of the report.
+    pub field: Option<Field>,
+    /// What the column holds.
+    pub role: Option<Role>,
+    /// A rating word stands here.
+    pub rating: bool,
+    /// Words that nothing explains; any of them makes a result doubtful.
+    pub unknown: Vec<String>,
+    /// A year named: a season's column.
+    pub year: Option<i16>,
+    /// Two different analytes named: no single column.
+    pub several: bool,
+}
+
+/// Words that may stand in a name without changing it.
+const FILLERS: &[&str] = &[
+    "soil", "test", "tests", "extractable", "available", "avail", "plant", "plant-available", "exchangeable", "exch", "result", "results",
+    "level", "value", "concentration", "by", "in", "as", "and", "the", "of", "on", "to", "with", "for", "total", "mineral",
+    "estimated", "est", "calculated", "calc", "measured", "extract", "extracted", "extraction", "extractant", "solution", "icp",
+    "icp-oes", "icp-aes", "aes", "oes", "method", "dry", "air-dry", "basis", "percent", "parts", "per", "million", "element",
+    "elemental", "form", "reading", "content", "sample", "surface", "determined", "using", "from", "at", "is", "was", "are", "der", "des", "du", "de", "im", "in",
+    "von", "le", "la", "el", "del", "en", "dans", "sol", "boden", "suelo", "pflanzenverfügbar", "verfügbar", "assimilable", "échangeable", "disponible", "intercambiable", "lösliche", "löslicher", "units", "unit", "s.u",
+];
+
+impl Label {
+    /// True where the label names one measurement of the contract and nothing speaks against its numbers.
+    pub fn is_result(&self) -> bool {
+        self.analyte.is_some() && !self.decoy && !self.several
+    }
+
+    /// True where anything at all was understood.
+    pub fn known(&self) -> bool {
+        self.analyte.is_some()
+            || self.other
+            || self.decoy
+            || self.saturation
+            || self.field.is_some()
+            || self.role.is_some()
+            || self.rating
+            || self.unit.is_some()
+            || !self.methods.is_empty()
+    }
+
+    /// The one method named, if one is.
+    pub fn method(&self) -> Option<Method> {
+        let mut named = self.methods.iter().flatten();
+        let first = named.next().copied()?;
+        named.all(|m| *m == first).then_some(first)
+    }
+}
+
+/// Understands a heading or row name.
+pub fn label(text: &str, context: Context) -> Label {
+    let words = pieces(text);
+    let mut out = Label::default();
+    let mut explained = vec![false; words.len()];
+    let mut percent = false;
+    let (mut buffer, mut ph) = (false, false);
+    for hit in hits(&words, context) {
+        for mark in explained.iter_mut().take(hit.end).skip(hit.start) {
+            *mark = true;
+        }
+        match hit.meaning {
+            Meaning::Analyte(analyte, method, form) => {
+                buffer |= analyte == Analyte::BufferPh;
+                ph |= analyte == Analyte::Ph;
+                out.add_analyte(analyte, form);
+                out.methods.extend(method.map(Some));
+            }
+            Meaning::Method(method) => out.methods.push(method),
+            Meaning::Unit(unit) => percent |= unit == "%",
+            Meaning::Field(field) => out.field = out.field.or(Some(field)),
+            Meaning::Decoy => out.decoy = true,
+            Meaning::Other => out.other = true,
+            Meaning::Saturation => out.saturation = true,
+            Meaning::Role(role) => out.role = out.role.or(Some(role)),
+            Meaning::Rating => out.rating = true,
+            Meaning::Blank => {}
+        }
+    }
+    // A unit may stand inside a longer phrase ("OM %"), so units are looked for on their own; the first counts.
+    let units = hits_where(&words, context, &|m| matches!(m, Meaning::Unit(_)));
+    out.unit = units.first().and_then(|hit| match hit.meaning {
+        Meaning::Unit(unit) => Some((unit, words.get(hit.start..hit.end)?.join(" "))),
+        _ => None,
+    });
+    if buffer && ph && out.several {
+        out.analyte = Some(Analyte::BufferPh);
+        out.several = false;
+    }
+    for (word, explained) in words.iter().zip(&explained) {
+        let bare = word.trim_matches('.').to_lowercase();
+        if *explained || is_punctuation(word) || FILLERS.contains(&bare.as_str()) {
+            continue;
+        }
+        match bare.parse::<i16>() {
+            Ok(year) if (1950..2100).contains(&year) => out.year = Some(year),
+            _ => out.unknown.push(word.clone()),
+        }
+    }
+    out.compose(percent);
+    out
+}
+
+impl Label {
+    fn add_analyte(&mut self, analyte: Analyte, form: Form) {
+        match self.analyte {
+            None => {
+                self.analyte = Some(analyte);
+                self.form = Some(form);
+            }
+            Some(before) if before == analyte => {
+                if form != Form::Plain {
+                    // "Potassium (K2O)": the formula tells the form; "phosphate (P2O5)": likewise.
+                    if form == Form::Oxide || self.form == Some(Form::Plain) {
+                        self.form = Some(form);
+                    }
+                }
+            }
+            Some(_) => self.several = true,
+        }
+    }
+
+    /// A cation in percent, or under a saturation heading, is its share of the exchange complex.
+    fn compose(&mut self, percent: bool) {
+        let Some(analyte) = self.analyte else { return };
+        let share = match analyte {
+            Analyte::Acidity => Some(Analyte::SatH),
+            a => a.saturation(),
+        };
+        if let Some(share) = share
+            && (self.saturation || percent)
+        {
+            self.analyte = Some(share);
+            self.form = Some(Form::Plain);
+        }
+    }
+
+    /// The label as it reads under a group heading that spans it.
+    pub fn under(mut self, group: &Label) -> Self {
+        if group.saturation && group.analyte.is_none() {
+            self.saturation = true;
+            // The symbols keep their meaning only where they are cations.
+            self.compose(true);
+        }
+        if self.methods.is_empty()
+            && let Some(analyte) = self.analyte
+        {
+            self.methods.extend(group.methods.iter().filter(|m| m.is_none_or(|m| m.measures(analyte))));
+        }
+        if self.unit.is_none()
+            && let Some(analyte) = self.analyte
+            && takes_group_unit(analyte)
+        {
+            self.unit.clone_from(&group.unit);
+        }
+        self.decoy |= group.decoy && group.analyte.is_none();
+        self
+    }
+}
+
+/// pH, indices and ratios have no unit, and percentages and charges do not share a nutrient group's.
+fn takes_group_unit(analyte: Analyte) -> bool {
+    use crate::soil::Unit;
+    matches!(analyte.unit(), Unit::MgPerKg | Unit::CentimolePerKg | Unit::Percent)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const HEADING: Context = Context { symbols: true, capitals: false };
+
+    fn read(text: &str) -> (Option<Analyte>, Option<Method>, Option<&'static str>) {
+        let l = label(text, HEADING);
+        (l.analyte, l.method(), l.unit.map(|u| u.0))
+    }
+
+    #[test]
+    fn names_methods_and_units_compose() {
+        assert_eq!(read("P Mehlich-3 (ppm)"), (Some(Analyte::Phosphorus), Some(Method::Mehlich3), Some("mg/kg")));
+        assert_eq!(read("Organic matter (LOI), %"), (Some(Analyte::OrganicMatter), Some(Method::LossOnIgnition), Some("%")));
+        assert_eq!(read("pH (1:1 water)"), (Some(Analyte::Ph), Some(Method::Water1to1), None));
+        assert_eq!(read("EC 1:1 dS/m"), (Some(Analyte::SolubleSalts), Some(Method::Ec1to1), Some("dS/m")));
+        assert_eq!(read("Soil Buffer pH").0, Some(Analyte::BufferPh));
+        assert_eq!(read("Exchangeable acidity, meq/100 g"), (Some(Analyte::Acidity), None, Some("cmol/kg")));
+    }
+
+    #[test]
+    fn cations_in_percent_are_saturations() {
+        for (text, analyte) in [
+            ("%K sat.", Analyte::SatK),
+            ("% Mg", Analyte::SatMg),
+            ("Base saturation - Ca", Analyte::SatCa),
+            ("K sat %", Analyte::SatK),
+            ("Magnesium saturation, %", Analyte::SatMg),
+            ("%H", Analyte::SatH),
+        ] {
+            let l = label(text, HEADING);
+            assert_eq!((l.analyte, l.several), (Some(analyte), false), "{text}");
+        }
+        let group = label("% Base Saturation", HEADING);
+        assert_eq!(label("Ca", HEADING).under(&group).analyte, Some(Analyte::SatCa));
+    }
+
+    #[test]
+    fn forms_and_decoys_are_seen() {
+        assert_eq!(label("Potassium (K2O)", HEADING).form, Some(Form::Oxide));
+        assert!(label("Optimum Range", HEADING).decoy);
+        assert!(!label("P Index", HEADING).is_result());
+        assert_eq!(label("Phosphorus deficiency risk", HEADING).unknown, ["deficiency", "risk"]);
+        assert_eq!(label("Calcium carbonate", HEADING).analyte, None);
+    }
+
+    #[test]
+    fn a_group_unit_never_reaches_ph() {
+        let group = label("Mehlich 3 extractable, ppm", HEADING);
+        let ph = label("pH", HEADING).under(&group);
+        assert_eq!((ph.unit, ph.methods.len()), (None, 0));
+        let k = label("K", HEADING).under(&group);
+        assert_eq!((k.method(), k.unit.map(|u| u.0)), (Some(Method::Mehlich3), Some("mg/kg")));
+    }
+}

@@ -1,0 +1,279 @@
+//! Words or cells laid out as lines of phrases, so that one geometry reads print, text and tables alike.
+//!
+//! A cell gets the box it would have on squared paper, a hundred points wide and twenty high: overlap, order and
+//! distance then mean the same for a spreadsheet as for a printed page.
+
+use super::fold::fold;
+use crate::document::{Cell, Content, Page, Turn, Word};
+use crate::place::{Place, Rect};
+
+/// A word, or the whole text of a cell.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Token {
+    /// As printed, folded.
+    pub text: String,
+    /// Its box.
+    pub area: Rect,
+    /// Where it stands on the original.
+    pub place: Place,
+    /// Type size in points.
+    pub size: f32,
+    /// Confidence of text recognition, 0 to 100.
+    pub confidence: Option<f32>,
+}
+
+/// Words that belong together, or one cell.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Phrase {
+    /// Never empty.
+    pub tokens: Vec<Token>,
+    /// The box around all.
+    pub area: Rect,
+}
+
+/// A printed line, or a row of cells.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line {
+    /// From left to right.
+    pub phrases: Vec<Phrase>,
+    /// The box around all.
+    pub area: Rect,
+}
+
+/// A page laid out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Layout {
+    /// Page or sheet, from 1.
+    pub number: u32,
+    /// From top to bottom.
+    pub lines: Vec<Line>,
+    /// Phrases that read upwards or downwards (turned headings).
+    pub turned: Vec<Phrase>,
+    /// The usual type size of the page, points.
+    pub em: f32,
+    /// True for a table file.
+    pub cells: bool,
+}
+
+impl Phrase {
+    fn new(tokens: Vec<Token>) -> Option<Self> {
+        let area = tokens.iter().map(|t| t.area).reduce(|a, b| a.union(&b))?;
+        Some(Self { tokens, area })
+    }
+
+    /// Its words with single spaces.
+    pub fn text(&self) -> String {
+        self.tokens.iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ")
+    }
+
+    /// Where it stands: the place of its words together.
+    pub fn place(&self) -> Option<Place> {
+        place_of(&self.tokens)
+    }
+
+    /// The words from `from` up to `to` as a phrase of their own.
+    pub fn part(&self, from: usize, to: usize) -> Option<Self> {
+        Self::new(self.tokens.get(from..to)?.to_vec())
+    }
+}
+
+/// The place that covers all tokens; for cells that of the first.
+pub fn place_of(tokens: &[Token]) -> Option<Place> {
+    let mut places = tokens.iter().map(|t| t.place);
+    let first = places.next()?;
+    Some(places.fold(first, |a, b| match (a, b) {
+        (Place::Page { page, area }, Place::Page { area: other, .. }) => Place::Page { page, area: area.union(&other) },
+        (a, _) => a,
+    }))
+}
+
+/// Gap, in ems, from which two words of a line are two phrases. A space is a quarter to a third of an em, justified
+/// lines stretch it to two thirds, and columns stand further apart; typewriter spaces are six tenths each.
+const PHRASE_GAP_EM: f32 = 0.95;
+
+/// Lays a page out.
+pub fn layout(page: &Page) -> Layout {
+    match &page.content {
+        Content::Words(words) => words_layout(page.number, words),
+        Content::Cells(cells) => cells_layout(page.number, cells),
+        Content::Picture(_) => {
+            Layout { number: page.number, lines: Vec::new(), turned: Vec::new(), em: 10.0, cells: false }
+        }
+    }
+}
+
+fn words_layout(number: u32, words: &[Word]) -> Layout {
+    let token = |w: &Word| Token {
+        text: fold(&w.text),
+        area: w.area,
+        place: Place::Page { page: number, area: w.area },
+        size: w.size,
+        confidence: w.confidence,
+    };
+    let mut upright: Vec<Token> =
+        words.iter().filter(|w| w.turn == Turn::None).map(token).filter(|t| !t.text.is_empty()).collect();
+    let em = median_size(&upright);
+    upright.sort_by(|a, b| a.area.mid_y().total_cmp(&b.area.mid_y()).then(a.area.x0.total_cmp(&b.area.x0)));
+    let mut lines: Vec<Vec<Token>> = Vec::new();
+    for token in upright {
+        let same = lines.last().and_then(|line| line.last()).is_some_and(|_| {
+            let line = lines.last().map(|l| line_area(l)).unwrap_or_default();
+            let shared = line.overlap_y(&token.area);
+            shared > 0.5 * token.area.height().min(line.height())
+        });
+        match lines.last_mut() {
+            Some(line) if same => line.push(token),
+            _ => lines.push(vec![token]),
+        }
+    }
+    let lines = lines.into_iter().filter_map(|tokens| line(tokens, em)).collect();
+    Layout { number, lines, turned: turned(number, words), em, cells: false }
+}
+
+/// The band a line's words share: the median box, so that one tall word does not swallow its neighbours.
+fn line_area(tokens: &[Token]) -> Rect {
+    let mut tops: Vec<f32> = tokens.iter().map(|t| t.area.y0).collect();
+    let mut bottoms: Vec<f32> = tokens.iter().map(|t| t.area.y1).collect();
+    tops.sort_by(f32::total_cmp);
+    bottoms.sort_by(f32::total_cmp);
+    let middle = tokens.len() / 2;
+    Rect::new(
+        0.0,
+        tops.get(middle).copied().unwrap_or_default(),
+        1.0,
+        bottoms.get(middle).copied().unwrap_or_default(),
+    )
+}
+
+fn median_size(tokens: &[Token]) -> f32 {
+    let mut sizes: Vec<f32> = tokens.iter().map(|t| t.size).filter(|s| *s > 0.0).collect();
+    sizes.sort_by(f32::total_cmp);
+    sizes.get(sizes.len() / 2).copied().unwrap_or(10.0)
+}
+
+fn line(mut tokens: Vec<Token>, em: f32) -> Option<Line> {
+    tokens.sort_by(|a, b| a.area.x0.total_cmp(&b.area.x0));
+    let mut phrases: Vec<Vec<Token>> = Vec::new();
+    for token in tokens {
+        let near = phrases.last().and_then(|p| p.last()).is_some_and(|last| {
+            let gap = token.area.x0 - last.area.x1;
+            gap <= PHRASE_GAP_EM * last.size.max(token.size).max(0.5 * em)
+        });
+        match phrases.last_mut() {
+            Some(phrase) if near => phrase.push(token),
+            _ => phrases.push(vec![token]),
+        }
+    }
+    let phrases: Vec<Phrase> = phrases.into_iter().filter_map(Phrase::new).collect();
+    let area = phrases.iter().map(|p| p.area).reduce(|a, b| a.union(&b))?;
+    Some(Line { phrases, area })
+}
+
+/// Turned words that follow each other along their own direction form one phrase.
+fn turned(number: u32, words: &[Word]) -> Vec<Phrase> {
+    let mut runs: Vec<(Turn, Vec<Token>)> = Vec::new();
+    let mut sorted: Vec<&Word> = words.iter().filter(|w| matches!(w.turn, Turn::Up | Turn::Down)).collect();
+    sorted.sort_by(|a, b| match a.turn {
+        Turn::Up => b.area.y1.total_cmp(&a.area.y1),
+        _ => a.area.y0.total_cmp(&b.area.y0),
+    });
+    for word in sorted {
+        let token = Token {
+            text: fold(&word.text),
+            area: word.area,
+            place: Place::Page { page: number, area: word.area },
+            size: word.size,
+            confidence: word.confidence,
+        };
+        let joined = runs.iter_mut().find(|(turn, run)| {
+            *turn == word.turn
+                && run.last().is_some_and(|last| {
+                    let gap = match word.turn {
+                        Turn::Up => last.area.y0 - token.area.y1,
+                        _ => token.area.y0 - last.area.y1,
+                    };
+                    last.area.overlap_x(&token.area) > 0.5 * last.area.width().min(token.area.width())
+                        && gap < PHRASE_GAP_EM * token.size
+                        && gap > -0.5 * token.size
+                })
+        });
+        match joined {
+            Some((_, run)) => run.push(token),
+            None => runs.push((word.turn, vec![token])),
+        }
+    }
+    runs.into_iter().filter_map(|(_, run)| Phrase::new(run)).collect()
+}
+
+fn cells_layout(number: u32, cells: &[Cell]) -> Layout {
+    let mut rows: std::collections::BTreeMap<u32, Vec<Phrase>> = std::collections::BTreeMap::new();
+    for cell in cells {
+        let text = fold(&cell.text);
+        if text.is_empty() {
+            continue;
+        }
+        #[allow(clippy::cast_precision_loss)]
+        let (x, y) = (cell.column as f32 * 100.0, cell.row as f32 * 20.0);
+        #[allow(clippy::cast_precision_loss)]
+        let area = Rect::new(
+            x + 2.0,
+            y,
+            x + cell.columns.max(1) as f32 * 100.0 - 2.0,
+            y + cell.rows.max(1) as f32 * 20.0 - 8.0,
+        );
+        let token = Token {
+            text,
+            area,
+            place: Place::Cell { sheet: number, row: cell.row, column: cell.column },
+            size: 10.0,
+            confidence: None,
+        };
+        if let Some(phrase) = Phrase::new(vec![token]) {
+            rows.entry(cell.row).or_default().push(phrase);
+        }
+    }
+    let lines = rows
+        .into_values()
+        .filter_map(|mut phrases| {
+            phrases.sort_by(|a, b| a.area.x0.total_cmp(&b.area.x0));
+            let area = phrases.iter().map(|p| p.area).reduce(|a, b| a.union(&b))?;
+            Some(Line { phrases, area })
+        })
+        .collect();
+    Layout { number, lines, turned: Vec::new(), em: 10.0, cells: true }
+}
+
+#[cfg(test)]
+pub(crate) mod tests {
+    use super::*;
+
+    /// A page set as on a typewriter: six points a letter, twelve a line.
+    pub(crate) fn typed(lines: &[&str]) -> Page {
+        let mut words = Vec::new();
+        for (row, line) in lines.iter().enumerate() {
+            let mut column = 0;
+            for part in line.split(' ') {
+                let length = part.chars().count();
+                if length > 0 {
+                    let (x, y) = (column as f32 * 6.0, row as f32 * 12.0);
+                    words.push(Word {
+                        text: part.to_owned(),
+                        area: Rect::new(x, y, x + length as f32 * 6.0, y + 10.0),
+                        size: 10.0,
+                        turn: Turn::None,
+                        confidence: None,
+                    });
+                }
+                column += length + 1;
+            }
+        }
+        Page { number: 1, width: 612.0, height: 792.0, name: None, content: Content::Words(words) }
+    }
+
+    #[test]
+    fn one_space_joins_and_two_part() {
+        let page = layout(&typed(&["Creek Field  615   5.7"]));
+        let texts: Vec<String> = page.lines[0].phrases.iter().map(Phrase::text).collect();
+        assert_eq!(texts, ["Creek Field", "615", "5.7"]);
+    }
+}

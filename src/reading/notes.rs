@@ -1,0 +1,265 @@
+//! Captions and footnotes: which method, and which unit, they give to which analytes.
+
+use super::fold::{fold, pieces};
+use super::vocabulary::{Context, Meaning, hits_where};
+use crate::soil::{Analyte, Method};
+use std::collections::HashMap;
+
+/// What the notes of a document (or page) say.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Notes {
+    /// Method by analyte; `None` where two notes disagree.
+    pub methods: HashMap<Analyte, Option<Method>>,
+    /// A method named for all extracted nutrients ("Extractant: Mehlich 3").
+    pub extractant: Option<Method>,
+    /// Unit by analyte.
+    pub units: HashMap<Analyte, (&'static str, String)>,
+    /// "All results in ppm unless noted".
+    pub common_unit: Option<(&'static str, String)>,
+    /// The report states that pounds per acre are parts per million times this.
+    pub pounds_factor: Option<f64>,
+    /// "Results per litre of soil".
+    pub per_volume: bool,
+}
+
+/// The methods a text beside an analyte names, as far as they can measure it.
+pub fn method_in(text: &str, analyte: Analyte, context: Context) -> Vec<Option<Method>> {
+    let words = pieces(text);
+    let context = Context { symbols: false, ..context };
+    let mut out = Vec::new();
+    for hit in hits_where(&words, context, &|m| method_of(*m, analyte).is_some()) {
+        out.extend(method_of(hit.meaning, analyte));
+    }
+    out.dedup();
+    out
+}
+
+/// The method that a phrase gives to an analyte: by name, or because the phrase names this analyte with a method.
+fn method_of(meaning: Meaning, analyte: Analyte) -> Option<Option<Method>> {
+    match meaning {
+        Meaning::Method(Some(m)) => adapt(m, analyte).map(Some),
+        Meaning::Analyte(a, Some(m), _) if a == analyte => Some(Some(m)),
+        _ => None,
+    }
+}
+
+/// The contract's method for an analyte under a name that several procedures share: a 1:1 slurry is `water-1:1`
+/// for pH and `ec-1:1` for salts; "Mehlich" is a buffer for a buffer pH.
+pub fn adapt(method: Method, analyte: Analyte) -> Option<Method> {
+    if method.measures(analyte) {
+        return Some(method);
+    }
+    let other = match (method, analyte) {
+        (Method::Water1to1, Analyte::SolubleSalts) => Method::Ec1to1,
+        (Method::Water1to2, Analyte::SolubleSalts) => Method::Ec1to2,
+        (Method::Ec1to1, Analyte::Ph) => Method::Water1to1,
+        (Method::Ec1to2, Analyte::Ph) => Method::Water1to2,
+        _ => return None,
+    };
+    Some(other)
+}
+
+/// Reads the notes in the lines of text that no table has taken.
+pub fn notes(lines: &[String], context: Context) -> Notes {
+    let mut out = Notes::default();
+    let text = paragraphs(lines);
+    for clause in text.iter().flat_map(|t| clauses(t)) {
+        read_clause(&clause, context, &mut out);
+    }
+    out
+}
+
+/// Footnotes wrap: a line that ends without a full stop goes on in the next.
+fn paragraphs(lines: &[String]) -> Vec<String> {
+    let mut out: Vec<String> = Vec::new();
+    let mut open = false;
+    for line in lines {
+        let line = fold(line);
+        match out.last_mut() {
+            Some(last) if open => {
+                last.push(' ');
+                last.push_str(&line);
+            }
+            _ => out.push(line.clone()),
+        }
+        open = line.split(' ').count() > 6 && !line.ends_with(['.', '!', '?']);
+    }
+    out
+}
+
+/// Clauses end at semicolons and at full stops that end a sentence.
+fn clauses(text: &str) -> Vec<String> {
+    let mut out = Vec::new();
+    let mut current = String::new();
+    let chars: Vec<char> = text.chars().collect();
+    for (i, c) in chars.iter().enumerate() {
+        let next = chars.get(i + 1).copied();
+        let after = chars.get(i + 2).copied();
+        let before_word: String = current.chars().rev().take_while(|c| c.is_alphabetic()).collect();
+        let ends = match c {
+            ';' => true,
+            // `O.M.` and `Sat. paste` are no ends: a sentence ends after a longer word, before a capital.
+            '.' => next.is_none_or(|n| n == ' ') && (before_word.chars().count() > 3 || current.ends_with(|c: char| c.is_ascii_digit())) && after.is_none_or(|a| a.is_uppercase() || a.is_ascii_digit()),
+            _ => false,
+        };
+        if ends {
+            out.push(std::mem::take(&mut current));
+        } else {
+            current.push(*c);
+        }
+    }
+    out.push(current);
+    out.retain(|c| !c.trim().is_empty());
+    out
+}
+
+/// Words that make a clause speak of conditions or advice instead of a procedure.
+const CONDITIONAL: &[&str] = &[
+    "below", "above", "when", "if", "only", "should", "recommend", "recommended", "apply", "raise", "lower", "optimum", "target",
+    "desired", "deficient", "low", "high", "converted", "equivalent", "equivalents", "unless",
+];
+
+fn read_clause(clause: &str, context: Context, out: &mut Notes) {
+    let words = pieces(clause);
+    let lower: Vec<String> = words.iter().map(|w| w.to_lowercase()).collect();
+    let says = |word: &str| lower.iter().any(|w| w == word);
+    pounds(&lower, out);
+    if says("litre") || says("liter") || says("volume") && (says("soil") || says("basis")) {
+        out.per_volume = true;
+    }
+    let units = hits_where(&words, context, &|m| matches!(m, Meaning::Unit(_)));
+    let all = (says("all") || says("results") || says("nutrients") || says("values")) && (says("results") || says("nutrients") || says("values") || says("reported"));
+    if let [unit] = units.as_slice()
+        && let Meaning::Unit(id) = unit.meaning
+        && all
+        && !says("recommendations")
+    {
+        out.common_unit = Some((id, words.get(unit.start..unit.end).map(|w| w.join(" ")).unwrap_or_default()));
+    }
+    let subject = |m: &Meaning| matches!(m, Meaning::Analyte(..) | Meaning::Method(_) | Meaning::Other);
+    let mut symbols = Context { symbols: true, ..context };
+    // In running prose a lone capital is no element unless a list of them is meant.
+    symbols.symbols = lower.len() < 40;
+    let hits = hits_where(&words, symbols, &subject);
+    let methods: Vec<(usize, Option<Method>)> = hits
+        .iter()
+        .filter_map(|h| match h.meaning {
+            Meaning::Method(m) => Some((h.start, m)),
+            Meaning::Analyte(_, Some(m), _) => Some((h.start, Some(m))),
+            _ => None,
+        })
+        .collect();
+    let analytes: Vec<(usize, Analyte)> = hits
+        .iter()
+        .filter_map(|h| match h.meaning {
+            Meaning::Analyte(a, ..) => Some((h.start, a)),
+            _ => None,
+        })
+        .collect();
+    let conditional = lower.iter().any(|w| CONDITIONAL.contains(&w.as_str()));
+    if conditional {
+        return;
+    }
+    for (analyte, method) in pair(&analytes, &methods) {
+        add(out, analyte, method);
+    }
+    let nutrients_word = ["nutrients", "nutrient", "extractant", "extracted", "extract", "extraction", "elements", "cations", "minerals"].iter().any(|w| says(w));
+    if let [(_, Some(method))] = methods.as_slice()
+        && nutrients_word
+        && analytes.iter().all(|(_, a)| method.measures(*a))
+        && method.measures(Analyte::Phosphorus) | method.measures(Analyte::Potassium)
+    {
+        out.extractant = Some(*method);
+    }
+    if let [unit] = units.as_slice()
+        && let Meaning::Unit(id) = unit.meaning
+    {
+        let text = words.get(unit.start..unit.end).map(|w| w.join(" ")).unwrap_or_default();
+        for (_, analyte) in &analytes {
+            out.units.entry(*analyte).or_insert((id, text.clone()));
+        }
+    }
+}
+
+/// `A, B and C by M`, `M: A, B, C`, `A by M, B by N`: an analyte goes with the next method behind it that can
+/// measure it, before another analyte list starts anew; else with the one in front.
+fn pair(analytes: &[(usize, Analyte)], methods: &[(usize, Option<Method>)]) -> Vec<(Analyte, Method)> {
+    let mut out = Vec::new();
+    for (at, analyte) in analytes {
+        let fits = |m: &Option<Method>| m.and_then(|m| adapt(m, *analyte));
+        let behind: Vec<Method> = methods.iter().filter(|(i, _)| i >= at).filter_map(|(_, m)| fits(m)).collect();
+        let front: Vec<Method> = methods.iter().filter(|(i, _)| i < at).filter_map(|(_, m)| fits(m)).collect();
+        if let Some(method) = behind.first().or(front.last()) {
+            out.push((*analyte, *method));
+        }
+    }
+    out
+}
+
+fn add(out: &mut Notes, analyte: Analyte, method: Method) {
+    out.methods.entry(analyte).and_modify(|kept| *kept = kept.filter(|m| *m == method)).or_insert(Some(method));
+}
+
+/// "Pounds an acre are parts per million times two", "lb/A = ppm x 2".
+fn pounds(lower: &[String], out: &mut Notes) {
+    let text = lower.join(" ");
+    let speaks = text.contains("pound") || text.contains("lb");
+    let million = text.contains("parts per million") || text.contains("ppm") || text.contains("mg/kg");
+    if !(speaks && million) {
+        return;
+    }
+    for (words, factor) in [("times two", 2.0), ("x 2", 2.0), ("* 2", 2.0), ("times 2", 2.0), ("twice", 2.0), ("multiplied by two", 2.0), ("multiplied by 2", 2.0)] {
+        if text.contains(words) && !text.contains(&format!("{words}.")) {
+            out.pounds_factor = Some(factor);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const C: Context = Context { symbols: true, capitals: false };
+
+    fn of(text: &str) -> Notes {
+        notes(&[text.to_owned()], C)
+    }
+
+    #[test]
+    fn a_footnote_gives_each_list_its_method() {
+        let n = of("Procedures: pH in water 1:1; buffer pH by SMP; P1 = weak Bray; K, Mg, Ca by neutral ammonium acetate; Zn, Mn, Fe, Cu by DTPA; O.M. by loss on ignition; C.E.C. is the sum of cations.");
+        let method = |a| n.methods.get(&a).copied().flatten();
+        assert_eq!(method(Analyte::Ph), Some(Method::Water1to1));
+        assert_eq!(method(Analyte::BufferPh), Some(Method::Smp));
+        assert_eq!(method(Analyte::Phosphorus), Some(Method::BrayP1));
+        assert_eq!(method(Analyte::Potassium), Some(Method::AmmoniumAcetate));
+        assert_eq!(method(Analyte::Calcium), Some(Method::AmmoniumAcetate));
+        assert_eq!(method(Analyte::Iron), Some(Method::Dtpa));
+        assert_eq!(method(Analyte::OrganicMatter), Some(Method::LossOnIgnition));
+        assert_eq!(method(Analyte::Cec), Some(Method::Summation));
+    }
+
+    #[test]
+    fn an_extractant_for_all_reaches_only_what_it_measures() {
+        let n = of("Extractant: Mehlich 3 (ICP). pH in a 1:1 water slurry. Salts in a saturated paste extract. CEC is summed from the bases and acidity.");
+        assert_eq!(n.extractant, Some(Method::Mehlich3));
+        assert_eq!(n.methods.get(&Analyte::Ph).copied().flatten(), Some(Method::Water1to1));
+        assert_eq!(n.methods.get(&Analyte::SolubleSalts).copied().flatten(), Some(Method::SaturatedPaste));
+        assert_eq!(n.methods.get(&Analyte::Cec).copied().flatten(), Some(Method::Summation));
+    }
+
+    #[test]
+    fn conditions_are_no_procedures_and_factors_are_stated() {
+        let n = of("Buffer pH is run only when soil pH is below 6.6 in 1:1 water.");
+        assert!(n.methods.is_empty());
+        assert_eq!(of("Pounds an acre are parts per million times two.").pounds_factor, Some(2.0));
+        assert_eq!(of("All results in ppm.").common_unit.map(|u| u.0), Some("mg/kg"));
+    }
+
+    #[test]
+    fn shouted_notes_name_method_and_unit() {
+        let n = notes(&["P, K, CA, MG, ZN, MN: MEHLICH-1 EXTRACT, POUNDS PER ACRE.".to_owned()], Context { symbols: true, capitals: true });
+        assert_eq!(n.methods.get(&Analyte::Calcium).copied().flatten(), Some(Method::Mehlich1));
+        assert_eq!(n.units.get(&Analyte::Manganese).map(|u| u.0), Some("lb/acre"));
+    }
+}

@@ -1,0 +1,214 @@
+//! A printed number to a value: below or above the range, thousands, decimal comma, not detected, glued ratings.
+
+use super::fold::fold;
+use crate::soil::Qualifier;
+use regex::Regex;
+use std::sync::LazyLock;
+
+/// How a document writes decimals; decided once for the whole document, never per cell.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Decimal {
+    /// `6.3` and `1,234`.
+    #[default]
+    Point,
+    /// `6,3` and `1.234`.
+    Comma,
+    /// Both readings survive: numbers with a mark are in doubt.
+    Unclear,
+}
+
+/// A number as read from print.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PrintedNumber {
+    /// The number in the printed unit.
+    pub value: f64,
+    /// Below or above.
+    pub qualifier: Option<Qualifier>,
+    /// Digits after the decimal mark.
+    pub decimals: usize,
+    /// A rating letter that stood beside the number in the same text.
+    pub rating: Option<String>,
+    /// A mark that only a footnote explains, or another reason to look.
+    pub odd: Option<&'static str>,
+}
+
+static PLAIN: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r"^(?P<q>[<>≤≥]|<=|>=)?\s*(?P<n>\d{1,3}(?:[ ,.]\d{3})+(?:[.,]\d+)?|\d*[.,]?\d+[.,]?)(?P<e>[eE][+-]?\d{1,2})?(?P<plus>\+)?(?P<star>\*{1,3}|†|‡)?$").ok()
+});
+static RATED: LazyLock<Option<Regex>> =
+    LazyLock::new(|| Regex::new(r"^(?:(?P<a>VL|L|ML|M|MH|H|VH|EH|O|Opt|E|S|D)\s+)?(?P<n>[<>≤≥]?\s*[\d.,]+)(?:\s+(?P<b>VL|L|ML|M|MH|H|VH|EH|O|Opt|E|S|D|Low|Medium|High|Very [Ll]ow|Very [Hh]igh|Optimum|Adequate|Sufficient|Deficient|Excessive)[+-]?)$").ok());
+static RATED_BEFORE: LazyLock<Option<Regex>> =
+    LazyLock::new(|| Regex::new(r"^(?P<a>VL|L|ML|M|MH|H|VH|EH|O|Opt|E)\s+(?P<n>[<>≤≥]?\s*[\d.,]+)$").ok());
+static GLUED: LazyLock<Option<Regex>> =
+    LazyLock::new(|| Regex::new(r"^(?P<n>[<>≤≥]?\s*\d[\d.,]*)(?P<b>VL|L|ML|M|MH|H|VH|EH)[+-]?$").ok());
+static RANGE: LazyLock<Option<Regex>> =
+    LazyLock::new(|| Regex::new(r"^[\d.,]+\s*(?:-|to|bis|à|a)\s*[\d.,]+$").ok());
+
+/// `6.0 - 7.0`, `1-8`, `30 to 55`: never a result.
+pub fn is_range(text: &str) -> bool {
+    let text = fold(text);
+    RANGE.as_ref().is_some_and(|r| r.is_match(&text))
+}
+
+/// Reads a printed number; none where the text is no number.
+pub fn number(text: &str, decimal: Decimal) -> Option<PrintedNumber> {
+    let text = fold(text);
+    if let Some(found) = plain(&text, decimal) {
+        return Some(found);
+    }
+    let with_rating = |regex: &LazyLock<Option<Regex>>, group: &str| -> Option<PrintedNumber> {
+        let captures = regex.as_ref()?.captures(&text)?;
+        let mut found = plain(captures.name("n")?.as_str().trim(), decimal)?;
+        found.rating = captures.name(group).map(|m| m.as_str().to_owned());
+        Some(found)
+    };
+    with_rating(&RATED, "b").or_else(|| with_rating(&RATED_BEFORE, "a")).or_else(|| {
+        let mut found = with_rating(&GLUED, "b")?;
+        found.odd = Some("a letter is glued to the number");
+        Some(found)
+    })
+}
+
+fn plain(text: &str, decimal: Decimal) -> Option<PrintedNumber> {
+    let captures = PLAIN.as_ref()?.captures(text)?;
+    let digits = captures.name("n")?.as_str();
+    let mut odd = captures.name("star").map(|_| "a mark stands beside the number");
+    let (value, decimals) = digits_to_number(digits, decimal, &mut odd)?;
+    let exponent: i32 = match captures.name("e") {
+        Some(e) => e.as_str().get(1..)?.parse().ok()?,
+        None => 0,
+    };
+    let value = value * 10f64.powi(exponent);
+    let qualifier = match captures.name("q").map(|m| m.as_str()) {
+        Some("<" | "≤" | "<=") => Some(Qualifier::Below),
+        Some(_) => Some(Qualifier::Above),
+        None if captures.name("plus").is_some() => Some(Qualifier::Above),
+        None => None,
+    };
+    value.is_finite().then_some(PrintedNumber { value, qualifier, decimals, rating: None, odd })
+}
+
+fn digits_to_number(digits: &str, decimal: Decimal, odd: &mut Option<&'static str>) -> Option<(f64, usize)> {
+    let marks: Vec<char> = digits.chars().filter(|c| !c.is_ascii_digit()).collect();
+    let (point, thousands) = match decimal {
+        Decimal::Point => ('.', ','),
+        Decimal::Comma => (',', '.'),
+        Decimal::Unclear => {
+            if marks.iter().any(|c| matches!(c, '.' | ',')) {
+                *odd = Some("the decimal mark of this document is not clear");
+            }
+            ('.', ',')
+        }
+    };
+    let points = marks.iter().filter(|c| **c == point).count();
+    if points > 1 {
+        return None;
+    }
+    let (whole, fraction) = match digits.split_once(point) {
+        Some((whole, fraction)) => (whole, fraction),
+        None => (digits, ""),
+    };
+    if fraction.chars().any(|c| !c.is_ascii_digit()) {
+        return None;
+    }
+    if whole.contains(thousands) || whole.contains(' ') {
+        let mut groups = whole.split([thousands, ' ']);
+        let first = groups.next()?;
+        if first.is_empty() || first.len() > 3 || groups.any(|g| g.len() != 3) {
+            return None;
+        }
+    }
+    let clean: String = whole.chars().filter(char::is_ascii_digit).collect();
+    let number = format!("{}.{}", if clean.is_empty() { "0" } else { &clean }, if fraction.is_empty() { "0" } else { fraction });
+    Some((number.parse().ok()?, fraction.len()))
+}
+
+/// Decides how a document writes decimals from all its number-like texts.
+///
+/// A comma document shows commas with other than three digits behind them (or points with three) and never a
+/// point followed by one or two digits; where both marks look like decimals, or nothing tells, see [`Decimal`].
+pub fn decide_decimal<'a>(texts: impl Iterator<Item = &'a str>) -> Decimal {
+    let (mut comma, mut point) = (0usize, 0usize);
+    for text in texts {
+        let text = text.trim_start_matches(['<', '>', '≤', '≥', ' ']);
+        if text.is_empty() || !text.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',')) {
+            continue;
+        }
+        let single = |mark: char| {
+            text.split_once(mark).is_some_and(|(a, b)| {
+                !b.is_empty() && b.len() != 3 && a.len() <= 6 && b.chars().all(|c| c.is_ascii_digit()) && !a.contains(mark)
+            })
+        };
+        let (has_comma, has_point) = (text.contains(','), text.contains('.'));
+        match (has_comma, has_point) {
+            (true, true) => {
+                if text.rfind(',') > text.rfind('.') {
+                    comma += 1;
+                } else {
+                    point += 1;
+                }
+            }
+            (true, false) if single(',') => comma += 1,
+            (false, true) if single('.') => point += 1,
+            // A zero before the mark cannot be thousands.
+            (true, false) if text.starts_with("0,") => comma += 1,
+            (false, true) if text.starts_with("0.") => point += 1,
+            _ => {}
+        }
+    }
+    match (comma, point) {
+        (0, _) => Decimal::Point,
+        (_, 0) => Decimal::Comma,
+        // A stray list such as `1,2` among many decimals does not turn a document over.
+        (c, p) if p >= 8 * c => Decimal::Point,
+        (c, p) if c >= 8 * p => Decimal::Comma,
+        _ => Decimal::Unclear,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn value(text: &str) -> Option<(f64, Option<Qualifier>)> {
+        number(text, Decimal::Point).map(|n| (n.value, n.qualifier))
+    }
+
+    #[test]
+    fn plain_numbers_thousands_and_limits() {
+        assert_eq!(value("6.5"), Some((6.5, None)));
+        assert_eq!(value(".4"), Some((0.4, None)));
+        assert_eq!(value("7."), Some((7.0, None)));
+        assert_eq!(value("1,773"), Some((1773.0, None)));
+        assert_eq!(value("1 234"), Some((1234.0, None)));
+        assert_eq!(value("< 0.5"), Some((0.5, Some(Qualifier::Below))));
+        assert_eq!(value("100+"), Some((100.0, Some(Qualifier::Above))));
+        assert_eq!(value("1.2E+3"), Some((1200.0, None)));
+    }
+
+    #[test]
+    fn what_is_no_number_is_none() {
+        for text in ["", "-", "--", "ND", "6.0 - 7.0", "1,23", "12,34,567", "1.2.3", "n/a", "(12)", "3-4", "P1"] {
+            assert_eq!(value(text), None, "{text}");
+        }
+        assert!(is_range("6.2 – 7"));
+        assert!(is_range("1-8"));
+    }
+
+    #[test]
+    fn ratings_beside_a_number_are_stripped_and_glued_ones_are_odd() {
+        assert_eq!(number("VH 112", Decimal::Point).unwrap().value, 112.0);
+        assert_eq!(number("12 M", Decimal::Point).unwrap().rating.as_deref(), Some("M"));
+        assert!(number("12M", Decimal::Point).unwrap().odd.is_some());
+        assert!(number("12*", Decimal::Point).unwrap().odd.is_some());
+    }
+
+    #[test]
+    fn the_decimal_mark_is_decided_per_document() {
+        assert_eq!(decide_decimal(["6,3", "1.234", "0,5"].into_iter()), Decimal::Comma);
+        assert_eq!(decide_decimal(["6.3", "1,234"].into_iter()), Decimal::Point);
+        assert_eq!(number("1.234", Decimal::Comma).unwrap().value, 1234.0);
+        assert_eq!(number("6,3", Decimal::Comma).unwrap().value, 6.3);
+        assert_eq!(decide_decimal(["6,3", "6.3"].into_iter()), Decimal::Unclear);
+    }
+}

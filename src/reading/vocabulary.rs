@@ -1,0 +1,415 @@
+//! Printed phrase to meaning: an analyte, a method, a unit, a field, a column's role, or a decoy that is never a result.
+
+use super::fold::{is_punctuation, pieces};
+use crate::soil::{Analyte, Method};
+use std::collections::HashMap;
+use std::sync::LazyLock;
+
+/// What a phrase means.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Meaning {
+    /// A measurement, perhaps with its method, and the form that the phrase gives it.
+    Analyte(Analyte, Option<Method>, Form),
+    /// A method by name. `None` is a real method that the contract has no id for.
+    Method(Option<Method>),
+    /// A printed unit, by its id in `soil/units.csv`.
+    Unit(&'static str),
+    /// A field of the report.
+    Field(Field),
+    /// A heading whose numbers are never results.
+    Decoy,
+    /// A real measurement outside the contract.
+    Other,
+    /// `% base saturation`: the symbols under it are shares of the exchange complex.
+    Saturation,
+    /// What a column of a table of analytes holds.
+    Role(Role),
+    /// A rating word.
+    Rating,
+    /// A word for a value without a number, or below a limit not printed here.
+    Blank,
+}
+
+/// In which chemical form a phrase names its analyte.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Form {
+    /// The element, or a quantity without the question.
+    Plain,
+    /// The oxide: P2O5, K2O, CaO, MgO, Na2O.
+    Oxide,
+    /// A trade word that may mean the oxide or the element (phosphate, potash).
+    OxideOrElement,
+    /// Ion or element (nitrate, sulfate).
+    IonOrElement,
+    /// Computed from another extractant.
+    Equivalent,
+    /// In a solution or paste extract: never a soil mg/kg.
+    Solution,
+    /// A sum over a profile.
+    Profile,
+    /// Not clear what was measured.
+    Unclear,
+}
+
+/// A field of a report.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Field {
+    /// The client's name for the sample.
+    SampleLabel,
+    /// The laboratory's number for the sample.
+    LabSample,
+    /// Report number.
+    Report,
+    /// Sampling day.
+    SampledOn,
+    /// Day of receipt.
+    ReceivedOn,
+    /// Day of the report.
+    ReportedOn,
+    /// Upper edge, or the whole depth.
+    DepthTop,
+    /// Lower edge.
+    DepthBottom,
+    /// Whose soil.
+    Client,
+    /// The laboratory.
+    Lab,
+    /// A field that is known and passed over (account, county, crop ...).
+    Ignored,
+}
+
+/// What a column of a table of analytes holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Role {
+    /// Names of analytes.
+    Analyte,
+    /// Results.
+    Result,
+    /// Units.
+    Unit,
+    /// Methods.
+    Method,
+    /// Qualifiers.
+    Qualifier,
+}
+
+/// A phrase found in a run of pieces.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Hit {
+    /// What it means.
+    pub meaning: Meaning,
+    /// First piece.
+    pub start: usize,
+    /// One past the last piece.
+    pub end: usize,
+}
+
+/// Which readings of short phrases the place allows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Context {
+    /// One-letter symbols (P K S B H) may be elements.
+    pub symbols: bool,
+    /// The document shouts: `CA` may be calcium.
+    pub capitals: bool,
+}
+
+#[derive(Default)]
+struct Node {
+    children: HashMap<String, Node>,
+    meanings: Vec<Meaning>,
+}
+
+struct Vocabulary {
+    root: Node,
+}
+
+const EXACT: &[&str] = &[
+    "Mg", "Mo", "Cl", "As", "Na", "NA", "N.A.", "Ca", "CA", "CL", "Ton", "MO", "AC", "Ac", "P", "K", "S", "B", "H", "C", "N",
+    "O", "E", "A", "L", "M", "D", "Al", "Fe", "No", "Co", "IS", "Fer", "Bo", "Db", "Bor", "SS", "AA", "SP", "MM", "BI", "LR", "DF",
+];
+
+/// Element symbols that a shouting document prints in capitals.
+const SHOUTED: &[(&str, &str)] = &[
+    ("MG", "Mg"), ("CA", "Ca"), ("NA", "Na"), ("AL", "Al"), ("FE", "Fe"), ("CL", "Cl"),
+];
+
+static VOCABULARY: LazyLock<Vocabulary> = LazyLock::new(|| {
+    let mut vocabulary = Vocabulary { root: Node::default() };
+    let _ = load(|phrase, meaning| vocabulary.add(phrase, meaning));
+    vocabulary
+});
+
+/// A line of a vocabulary file that means nothing.
+#[derive(Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{file}, line {line}: {problem}")]
+pub struct VocabularyError {
+    /// Which file.
+    pub file: &'static str,
+    /// Which line.
+    pub line: u64,
+    /// What is wrong.
+    pub problem: String,
+}
+
+/// Reads both vocabulary files and hands each phrase over; the first bad line is an error.
+///
+/// # Errors
+/// A [`VocabularyError`] for an unknown target, method, unit or form.
+fn load(mut add: impl FnMut(&str, Meaning)) -> Result<usize, VocabularyError> {
+    let mut count = 0;
+    let files: [(&'static str, &str); 2] =
+        [("vocabulary.csv", include_str!("vocabulary.csv")), ("columns.csv", include_str!("columns.csv"))];
+    for (file, text) in files {
+        let mut reader = csv::Reader::from_reader(text.as_bytes());
+        for record in reader.records() {
+            let record = record.map_err(|e| VocabularyError { file, line: 0, problem: e.to_string() })?;
+            let line = record.position().map_or(0, csv::Position::line);
+            let bad = |problem: String| VocabularyError { file, line, problem };
+            let field = |i: usize| record.get(i).unwrap_or_default();
+            let (phrase, meaning) = if file == "columns.csv" {
+                (field(1), role(field(0)).ok_or_else(|| bad(format!("unknown role `{}`", field(0))))?)
+            } else {
+                (field(2), meaning(field(0), field(1), field(2), field(3)).map_err(bad)?)
+            };
+            add(phrase, meaning);
+            count += 1;
+        }
+    }
+    Ok(count)
+}
+
+fn role(word: &str) -> Option<Meaning> {
+    Some(Meaning::Role(match word {
+        "analyte" => Role::Analyte,
+        "result" => Role::Result,
+        "unit" => Role::Unit,
+        "method" => Role::Method,
+        "qualifier" => Role::Qualifier,
+        _ => return None,
+    }))
+}
+
+fn meaning(target: &str, qualifies: &str, phrase: &str, form: &str) -> Result<Meaning, String> {
+    Ok(match target {
+        "_method" if qualifies.is_empty() => Meaning::Method(None),
+        "_method" => Meaning::Method(Some(
+            Method::from_id(qualifies).ok_or_else(|| format!("unknown method `{qualifies}`"))?,
+        )),
+        "_unit" => Meaning::Unit(
+            super::units::printed_unit_id(qualifies).ok_or_else(|| format!("unknown unit `{qualifies}`"))?,
+        ),
+        "_field" => Meaning::Field(field(qualifies).ok_or_else(|| format!("unknown field `{qualifies}`"))?),
+        "_rating" => Meaning::Rating,
+        "_qualifier" => Meaning::Blank,
+        "_decoy" => Meaning::Decoy,
+        "_other" => Meaning::Other,
+        "_group" => Meaning::Saturation,
+        _ => {
+            let analyte = Analyte::from_id(target).ok_or_else(|| format!("unknown target `{target}` of `{phrase}`"))?;
+            let method = match qualifies {
+                "" => None,
+                id => Some(Method::from_id(id).ok_or_else(|| format!("unknown method `{id}`"))?),
+            };
+            Meaning::Analyte(analyte, method, form_of(form).ok_or_else(|| format!("unknown form `{form}`"))?)
+        }
+    })
+}
+
+fn field(id: &str) -> Option<Field> {
+    Some(match id {
+        "sample_label" => Field::SampleLabel,
+        "lab_sample" => Field::LabSample,
+        "report" => Field::Report,
+        "sampled_on" => Field::SampledOn,
+        "received_on" => Field::ReceivedOn,
+        "reported_on" => Field::ReportedOn,
+        "depth_top_cm" => Field::DepthTop,
+        "depth_bottom_cm" => Field::DepthBottom,
+        "client" => Field::Client,
+        "lab" => Field::Lab,
+        "" => Field::Ignored,
+        _ => return None,
+    })
+}
+
+fn form_of(id: &str) -> Option<Form> {
+    Some(match id {
+        "" => Form::Plain,
+        "oxide" => Form::Oxide,
+        "oxide-or-element" => Form::OxideOrElement,
+        "ion-or-element" => Form::IonOrElement,
+        "equivalent" => Form::Equivalent,
+        "solution" => Form::Solution,
+        "profile" => Form::Profile,
+        "unclear" => Form::Unclear,
+        _ => return None,
+    })
+}
+
+fn exact_key(piece: &str) -> String {
+    format!("={piece}")
+}
+
+impl Vocabulary {
+    fn add(&mut self, phrase: &str, meaning: Meaning) {
+        // Bare marks (`-`, `<`) are the number reader's business.
+        if phrase_pieces(phrase).is_empty() {
+            return;
+        }
+        let mut node = &mut self.root;
+        for piece in phrase_pieces(phrase) {
+            let key = if EXACT.contains(&piece.as_str()) { exact_key(&piece) } else { lower(&piece) };
+            node = node.children.entry(key).or_default();
+        }
+        if !node.meanings.contains(&meaning) {
+            node.meanings.push(meaning);
+        }
+    }
+
+    fn longest(&self, words: &[String], start: usize, context: Context, accept: &dyn Fn(&Meaning) -> bool) -> Option<Hit> {
+        let mut best = None;
+        walk(&self.root, words, start, start, context, accept, &mut best);
+        best
+    }
+}
+
+/// Follows every spelling of the next piece; brackets, commas, colons and dashes between words are optional.
+fn walk(node: &Node, words: &[String], start: usize, at: usize, context: Context, accept: &dyn Fn(&Meaning) -> bool, best: &mut Option<Hit>) {
+    let single = at == start + 1;
+    for meaning in &node.meanings {
+        if !accept(meaning) {
+            continue;
+        }
+        let symbol = single && words.get(start).is_some_and(|w| w.chars().count() == 1 && w.chars().all(char::is_alphabetic));
+        if symbol && !context.symbols {
+            continue;
+        }
+        if best.is_none_or(|b| at - start > b.end - b.start) {
+            *best = Some(Hit { meaning: *meaning, start, end: at });
+        }
+    }
+    let Some(word) = words.get(at) else { return };
+    if at > start && is_punctuation(word) && word != "*" {
+        walk(node, words, start, at + 1, context, accept, best);
+    }
+    for key in keys(word, context) {
+        if let Some(child) = node.children.get(&key) {
+            walk(child, words, start, at + 1, context, accept, best);
+        }
+    }
+}
+
+fn keys(word: &str, context: Context) -> Vec<String> {
+    let bare = word.trim_end_matches('.');
+    let mut keys = vec![exact_key(word), lower(word)];
+    if bare != word {
+        keys.push(exact_key(bare));
+        keys.push(lower(bare));
+    }
+    if context.capitals {
+        for (shouted, symbol) in SHOUTED {
+            if *shouted == bare {
+                keys.push(exact_key(symbol));
+            }
+        }
+    }
+    keys
+}
+
+fn lower(piece: &str) -> String {
+    piece.to_lowercase().trim_end_matches('.').to_owned()
+}
+
+/// The pieces of a vocabulary phrase, separators left out so that `Phosphorus (P)` and `Phosphorus, P` are one.
+fn phrase_pieces(phrase: &str) -> Vec<String> {
+    pieces(phrase).into_iter().filter(|p| !is_punctuation(p) || p == "%").collect()
+}
+
+/// The phrases in a run of pieces, longest first from the left, never overlapping.
+pub fn hits(words: &[String], context: Context) -> Vec<Hit> {
+    hits_where(words, context, &|_| true)
+}
+
+/// As [`hits`], but only meanings that `accept` takes: a method may hide in words that a longer phrase covers.
+pub fn hits_where(words: &[String], context: Context, accept: &dyn Fn(&Meaning) -> bool) -> Vec<Hit> {
+    let mut out = Vec::new();
+    let mut at = 0;
+    while at < words.len() {
+        let separator = words.get(at).is_some_and(|w| is_punctuation(w) && w != "*");
+        match if separator { None } else { VOCABULARY.longest(words, at, context, accept) } {
+            Some(hit) => {
+                // Trailing separators swallowed while looking on are no part of the phrase.
+                let mut end = hit.end;
+                while end > hit.start + 1 && words.get(end - 1).is_some_and(|w| is_punctuation(w)) {
+                    end -= 1;
+                }
+                out.push(Hit { end, ..hit });
+                at = end.max(at + 1);
+            }
+            None => at += 1,
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn meanings(text: &str) -> Vec<Meaning> {
+        hits(&pieces(text), Context { symbols: true, capitals: false }).into_iter().map(|h| h.meaning).collect()
+    }
+
+    #[test]
+    fn both_files_load_and_every_contract_analyte_has_a_phrase() {
+        let mut seen = std::collections::HashSet::new();
+        let count = load(|_, m| {
+            if let Meaning::Analyte(a, ..) = m {
+                seen.insert(a);
+            }
+        })
+        .unwrap();
+        assert!(count > 1_500);
+        for analyte in Analyte::ALL {
+            assert!(seen.contains(analyte), "{analyte} has no phrase");
+        }
+    }
+
+    #[test]
+    fn the_longest_phrase_wins() {
+        assert_eq!(meanings("Phosphorus (P)"), [Meaning::Analyte(Analyte::Phosphorus, None, Form::Plain)]);
+        assert_eq!(meanings("Olsen P"), [Meaning::Analyte(Analyte::Phosphorus, Some(Method::Olsen), Form::Plain)]);
+        assert_eq!(meanings("P Index"), [Meaning::Decoy]);
+        assert_eq!(meanings("Ca:Mg"), [Meaning::Other]);
+    }
+
+    #[test]
+    fn case_tells_symbols_from_words() {
+        assert_eq!(meanings("Mg"), [Meaning::Analyte(Analyte::Magnesium, None, Form::Plain)]);
+        assert_eq!(meanings("Mo"), [Meaning::Other]);
+        assert_eq!(meanings("mg/kg"), [Meaning::Unit("mg/kg")]);
+        assert_eq!(meanings("N.A."), [Meaning::Analyte(Analyte::Acidity, None, Form::Plain)]);
+    }
+
+    #[test]
+    fn one_letter_symbols_need_an_element_context() {
+        let none = hits(&pieces("P"), Context { symbols: false, capitals: false });
+        assert_eq!(none, []);
+    }
+
+    #[test]
+    fn units_and_methods_stand_beside_names() {
+        assert_eq!(
+            meanings("Calcium, lb/acre"),
+            [Meaning::Analyte(Analyte::Calcium, None, Form::Plain), Meaning::Unit("lb/acre")]
+        );
+        assert_eq!(
+            meanings("K Mehlich-3 (ppm)"),
+            [
+                Meaning::Analyte(Analyte::Potassium, None, Form::Plain),
+                Meaning::Method(Some(Method::Mehlich3)),
+                Meaning::Unit("mg/kg")
+            ]
+        );
+    }
+}
