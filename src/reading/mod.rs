@@ -1,4 +1,9 @@
-//! From words or cells to Report > Sample > Reading, by vocabulary and geometry.
+//! From words or cells to Report > Sample > Reading, by vocabulary and geometry; never by a laboratory's name or form.
+//!
+//! ```text
+//! pages -> lines of phrases -> heading bands, tables across and down, sentences -> samples with raw readings
+//!       -> fields and notes -> contract analyte, method, unit -> reports
+//! ```
 
 pub mod fold;
 
@@ -14,6 +19,32 @@ pub mod label;
 
 pub mod layout;
 
+mod found;
+
+mod atom;
+
+mod align;
+
+mod band;
+
+mod notes;
+
+mod header;
+
+mod across;
+
+mod down;
+
+mod prose;
+
+mod normalise;
+
+mod matter;
+
+mod gather;
+
+mod assemble;
+
 use crate::document::{Document, Refusal};
 use crate::soil::Report;
 
@@ -21,6 +52,12 @@ use crate::soil::Report;
 ///
 /// # Errors
 /// A [`Refusal`] with cause `not-a-report` or `wrong-matter` (water, tissue, invoice ...).
-pub fn read(_document: &Document) -> Result<Vec<Report>, Refusal> {
-    Ok(Vec::new())
+pub fn read(document: &Document) -> Result<Vec<Report>, Refusal> {
+    let gathered = gather::gather(document);
+    matter::judge(&gathered.text, gathered.readings(), document.format)?;
+    let reports = assemble::assemble(&gathered);
+    if reports.iter().all(|r| r.samples.iter().all(|s| s.readings.is_empty())) {
+        matter::judge(&gathered.text, 0, document.format)?;
+    }
+    Ok(reports)
 }

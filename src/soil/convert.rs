@@ -126,6 +126,11 @@ pub fn ca_to_cao(ca: f64) -> f64 {
     ca * (CA + O) / CA
 }
 
+/// Sodium in sodium oxide: Na2O x 0.7419 (IUPAC atomic weights, from memory: Na 22.990, O 15.999).
+pub fn na2o_to_na(na2o: f64) -> f64 {
+    na2o * (2.0 * 22.990) / (2.0 * 22.990 + 15.999)
+}
+
 /// Ca in a mass of CaO.
 pub fn cao_to_ca(cao: f64) -> f64 {
     cao / ca_to_cao(1.0)

@@ -65,6 +65,8 @@ pub struct Sample {
     pub lab_number: Option<String>,
     /// Day of sampling.
     pub sampled_on: Option<Date>,
+    /// The year the printed dates agree on, also where day and month could be either.
+    pub year: Option<i16>,
     /// How deep.
     pub depth: Option<Depth>,
     /// What was measured, in printed order.

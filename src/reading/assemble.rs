@@ -1,0 +1,168 @@
+//! Puts samples, fields and notes together into reports.
+
+use super::found::FoundSample;
+use super::gather::Gathered;
+use super::header::{FieldValue, day, depth};
+use super::matter::revised;
+use super::normalise::{Around, normalise};
+use super::vocabulary::Field;
+use crate::soil::{Doubt, Reading, Report, Sample};
+
+/// The reports of a document: one for each laboratory, client and report number in it.
+pub fn assemble(gathered: &Gathered) -> Vec<Report> {
+    let mut reports: Vec<Report> = Vec::new();
+    for found in merge_forms(gathered) {
+        let head = head(gathered, &found);
+        let sample = sample(gathered, &found);
+        if sample.readings.is_empty() && sample.others.is_empty() {
+            continue;
+        }
+        match reports.iter_mut().find(|r| same_head(r, &head)) {
+            Some(report) => add(report, sample),
+            None => reports.push(Report { samples: vec![sample], ..head }),
+        }
+    }
+    for report in &mut reports {
+        report.samples.retain(|s| !s.readings.is_empty());
+        repeated_names(report);
+    }
+    reports.retain(|r| !r.samples.is_empty());
+    reports
+}
+
+fn same_head(a: &Report, b: &Report) -> bool {
+    a.lab == b.lab && a.client == b.client && a.number == b.number
+}
+
+/// The value of a field for a sample: its own, else the nearest above on its page, else the last before, else the
+/// only one in the document.
+fn value<'a>(gathered: &'a Gathered, found: &'a FoundSample, field: Field) -> Option<&'a str> {
+    if let Some(own) = found.field(field) {
+        return Some(own);
+    }
+    if found.named_by_table && matches!(field, Field::SampleLabel | Field::LabSample) {
+        return None;
+    }
+    let all: Vec<&FieldValue> = gathered.fields.iter().filter(|f| f.field == field).collect();
+    let firm: Vec<&FieldValue> = all.iter().copied().filter(|f| f.firm).collect();
+    let candidates = if firm.is_empty() { all } else { firm };
+    let above = candidates.iter().rev().find(|f| f.page == found.page && f.area.y0 <= found.y + 1.0);
+    let on_page = candidates.iter().find(|f| f.page == found.page);
+    let before = candidates.iter().rev().find(|f| f.page < found.page);
+    above.or(on_page).or(before).or(candidates.first()).map(|f| f.text.as_str())
+}
+
+/// Several tables of one form on a page (two side by side, a box below) speak of one sample.
+fn merge_forms(gathered: &Gathered) -> Vec<FoundSample> {
+    let mut out: Vec<FoundSample> = Vec::new();
+    for found in &gathered.samples {
+        let key = |s: &FoundSample| {
+            [Field::SampleLabel, Field::LabSample, Field::DepthTop, Field::DepthBottom, Field::SampledOn, Field::Client, Field::Report]
+                .map(|f| value(gathered, s, f).map(str::to_owned))
+        };
+        let own = key(found);
+        let same = out.iter_mut().rev().find(|s| {
+            let near = s.page == found.page || s.page + 1 == found.page && !found.named_by_table;
+            // Rows of a table are samples of their own even where two carry one name.
+            let rows = s.named_by_table && found.named_by_table && s.page == found.page && s.x == found.x && (s.y - found.y).abs() > 0.1 && overlap(s, found);
+            near && !rows && key(s) == own
+        });
+        match same {
+            Some(s) => {
+                s.readings.extend(found.readings.iter().cloned());
+                s.others.extend(found.others.iter().cloned());
+                for f in &found.fields {
+                    if s.field(f.0).is_none() {
+                        s.fields.push(f.clone());
+                    }
+                }
+            }
+            None => out.push(found.clone()),
+        }
+    }
+    out
+}
+
+/// True where two finds measure the same thing: then they are two samples, not two halves of one.
+fn overlap(a: &FoundSample, b: &FoundSample) -> bool {
+    a.readings.iter().any(|r| b.readings.iter().any(|o| o.label.analyte == r.label.analyte))
+}
+
+fn clean(text: &str) -> String {
+    text.trim().trim_matches(['.', ',', ';', ':']).trim().to_owned()
+}
+
+fn head(gathered: &Gathered, found: &FoundSample) -> Report {
+    let get = |field| value(gathered, found, field).map(clean).filter(|t| !t.is_empty());
+    Report {
+        lab: get(Field::Lab).or_else(|| gathered.letterhead.clone()),
+        client: get(Field::Client),
+        number: get(Field::Report),
+        received_on: get(Field::ReceivedOn).and_then(|t| day(&t, gathered.order).0),
+        reported_on: get(Field::ReportedOn).and_then(|t| day(&t, gathered.order).0),
+        revised: revised(&gathered.text),
+        samples: Vec::new(),
+        doubts: Vec::new(),
+    }
+}
+
+fn sample(gathered: &Gathered, found: &FoundSample) -> Sample {
+    let get = |field| value(gathered, found, field).map(clean).filter(|t| !t.is_empty());
+    let depth = get(Field::DepthTop)
+        .and_then(|top| depth(&top, get(Field::DepthBottom).as_deref(), gathered.inches_spoken));
+    let (sampled_on, sampled_year) = get(Field::SampledOn).map_or((None, None), |t| day(&t, gathered.order));
+    let year = sampled_year.or_else(|| {
+        [Field::ReceivedOn, Field::ReportedOn].into_iter().find_map(|f| get(f).and_then(|t| day(&t, gathered.order).1))
+    });
+    let around = Around { notes: &gathered.notes, depth };
+    let mut readings: Vec<Reading> = Vec::new();
+    for raw in &found.readings {
+        if let Some(reading) = normalise(raw, around) {
+            add_reading(&mut readings, reading);
+        }
+    }
+    let label = get(Field::SampleLabel).unwrap_or_default();
+    let mut doubts = Vec::new();
+    if label.is_empty() {
+        doubts.push(Doubt::new("sample-unnamed", "The report does not name this sample."));
+    }
+    Sample { label, lab_number: get(Field::LabSample), sampled_on, year, depth, readings, others: found.others.clone(), doubts }
+}
+
+/// The same number printed twice is one reading; two numbers for one measurement wait for a person.
+fn add_reading(readings: &mut Vec<Reading>, reading: Reading) {
+    let Some(kept) = readings.iter_mut().find(|r| r.analyte == reading.analyte && r.method == reading.method && r.quantity.basis == reading.quantity.basis) else {
+        readings.push(reading);
+        return;
+    };
+    let (a, b) = (kept.quantity.value, reading.quantity.value);
+    let same = (a - b).abs() <= 0.005 * a.abs().max(b.abs()) && kept.quantity.qualifier == reading.quantity.qualifier;
+    if same {
+        kept.witnesses.push("printed twice".to_owned());
+        return;
+    }
+    let mut doubt = Doubt::new("two-values", format!("Two different values are printed for {}: `{}` and `{}`.", reading.analyte.name(), kept.printed.value, reading.printed.value));
+    doubt.alternatives = vec![kept.printed.value.clone(), reading.printed.value.clone()];
+    kept.doubts.push(doubt);
+}
+
+fn add(report: &mut Report, sample: Sample) {
+    report.samples.push(sample);
+}
+
+/// One name twice in a report: with the same laboratory number it is a repeat, with another it is another sample
+/// whose site a person must tell. Layers of one name are told apart by their depth.
+fn repeated_names(report: &mut Report) {
+    let keys: Vec<(String, Option<String>, Option<String>, Option<jiff::civil::Date>)> = report
+        .samples
+        .iter()
+        .map(|s| (s.label.to_lowercase(), s.lab_number.clone(), s.depth.map(|d| format!("{d:?}")), s.sampled_on))
+        .collect();
+    for (i, sample) in report.samples.iter_mut().enumerate() {
+        let Some(own) = keys.get(i) else { continue };
+        let twin = keys.iter().enumerate().any(|(j, k)| j != i && k.0 == own.0 && k.2 == own.2 && k.3 == own.3 && !own.0.is_empty());
+        if twin {
+            sample.doubts.push(Doubt::new("name-repeated", format!("The name `{}` stands twice in this report.", sample.label)));
+        }
+    }
+}

@@ -1,0 +1,216 @@
+//! Everything a document's pages give before it is put together: samples, fields, notes, the whole text.
+
+use super::across;
+use super::align::{self, inside};
+use super::atom::{Atom, Kind, atoms};
+use super::band::{Band, bands};
+use super::date::{DayOrder, decide_order};
+use super::down;
+use super::found::FoundSample;
+use super::header::{FieldValue, fields, letterhead};
+use super::layout::{Layout, Token, layout};
+use super::notes::{Notes, notes};
+use super::number::{Decimal, decide_decimal};
+use super::prose;
+use super::vocabulary::{Context, Field, Form};
+use crate::document::Document;
+use crate::place::Rect;
+
+/// What a document gives.
+#[derive(Debug, Default)]
+pub struct Gathered {
+    /// Samples in printed order.
+    pub samples: Vec<FoundSample>,
+    /// Fields of all pages in printed order.
+    pub fields: Vec<FieldValue>,
+    /// Captions and footnotes of the whole document.
+    pub notes: Notes,
+    /// The laboratory's name from the letterhead.
+    pub letterhead: Option<String>,
+    /// All text, a line a line.
+    pub text: String,
+    /// Order of day and month.
+    pub order: DayOrder,
+    /// The report speaks in inches, acres or pounds.
+    pub inches_spoken: bool,
+}
+
+impl Gathered {
+    /// How many measurements were found.
+    pub fn readings(&self) -> usize {
+        self.samples.iter().map(|s| s.readings.len()).sum()
+    }
+}
+
+/// Reads every page.
+pub fn gather(document: &Document) -> Gathered {
+    let pages: Vec<Layout> = document.pages.iter().map(layout).collect();
+    let mut out = Gathered::default();
+    let lines: Vec<String> = pages
+        .iter()
+        .flat_map(|p| p.lines.iter())
+        .map(|l| l.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join("  "))
+        .collect();
+    out.text = lines.join("\n");
+    let capitals = shouting(&out.text);
+    let context = Context { symbols: true, capitals };
+    let decimal = decide_decimal(pages.iter().flat_map(|p| &p.lines).flat_map(|l| &l.phrases).flat_map(|p| &p.tokens).flat_map(|t| t.text.split(' ')));
+    out.order = decide_order(lines.iter().map(String::as_str));
+    let lower = out.text.to_lowercase();
+    out.inches_spoken = [" inch", "inches", " in\n", "acre", "lb/a", "lbs/a", "(in)", "depth in"].iter().any(|w| lower.contains(w));
+    out.letterhead = pages.first().and_then(letterhead);
+    let mut carried: Option<Carried> = None;
+    let mut left_over: Vec<String> = Vec::new();
+    for page in &pages {
+        out.fields.extend(fields(page, context));
+        let taken = page_samples(page, context, decimal, &mut carried, &mut out);
+        left_over.extend(page.lines.iter().zip(&taken).filter(|(_, t)| !**t).map(|(l, _)| {
+            l.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join("  ")
+        }));
+    }
+    out.notes = notes(&left_over, context);
+    out
+}
+
+/// A document whose words are nearly all in capitals prints `CA` for calcium.
+fn shouting(text: &str) -> bool {
+    let (mut upper, mut lower) = (0usize, 0usize);
+    for c in text.chars() {
+        upper += usize::from(c.is_uppercase());
+        lower += usize::from(c.is_lowercase());
+    }
+    upper > 4 * lower
+}
+
+/// A table that may go on at the top of the next page without its heading.
+struct Carried {
+    band: Band,
+    columns: Vec<(Rect, usize)>,
+}
+
+fn page_samples(page: &Layout, context: Context, decimal: Decimal, carried: &mut Option<Carried>, out: &mut Gathered) -> Vec<bool> {
+    let rows: Vec<Vec<Atom>> = page.lines.iter().map(|l| atoms(l, decimal)).collect();
+    let mut taken = vec![false; page.lines.len()];
+    let take = |taken: &mut Vec<bool>, lines: &[usize]| {
+        for i in lines {
+            if let Some(t) = taken.get_mut(*i) {
+                *t = true;
+            }
+        }
+    };
+    let found = bands(page, context, decimal);
+    if let Some(before) = carried.take() {
+        let end = found.first().map_or(page.lines.len(), |b| b.first);
+        if continues(&before, rows.get(..end).unwrap_or_default()) {
+            let (samples, lines) = across::read(page, &rows, &before.band, 0, end, context);
+            take(&mut taken, &lines);
+            out.samples.extend(samples);
+            if found.is_empty() {
+                *carried = Some(before);
+            }
+        }
+    }
+    for (i, band) in found.iter().enumerate() {
+        let end = found.get(i + 1).map_or(page.lines.len(), |b| b.first);
+        // A heading of names and results alone, without a sample of its own, is read row by row below.
+        if band.long() && !names_samples(band) {
+            continue;
+        }
+        if is_advice(band) {
+            take(&mut taken, &(band.first..end).filter(|l| *l < band.end || rows.get(*l).is_some_and(|r| r.iter().any(|a| a.number().is_some()))).collect::<Vec<_>>());
+            continue;
+        }
+        let (samples, lines) = across::read(page, &rows, band, band.end, end, context);
+        if samples.is_empty() && lines.is_empty() {
+            continue;
+        }
+        take(&mut taken, &(band.first..band.end).collect::<Vec<_>>());
+        take(&mut taken, &lines);
+        if !samples.is_empty() && !page.cells {
+            *carried = carry(band, &lines, &rows, page.em);
+        }
+        out.samples.extend(samples);
+    }
+    let free: Vec<bool> = taken.iter().map(|t| !t).collect();
+    let (samples, lines) = down::read(page, &rows, &free, context, decimal);
+    take(&mut taken, &lines);
+    out.samples.extend(samples);
+    sentences(page, context, decimal, &taken, out);
+    out.samples.sort_by(|a, b| a.page.cmp(&b.page).then(a.y.total_cmp(&b.y)));
+    taken
+}
+
+fn names_samples(band: &Band) -> bool {
+    band.leaves.iter().any(|l| matches!(l.label.field, Some(Field::SampleLabel | Field::LabSample)))
+}
+
+/// A table of advice: rates by crop, nitrogen beside the oxides, or the unit of a rate.
+fn is_advice(band: &Band) -> bool {
+    let texts: Vec<String> = band.leaves.iter().map(|l| l.text.to_lowercase()).collect();
+    let crop = texts.iter().any(|t| t.starts_with("crop") || t.contains("crop to be grown"));
+    let nitrogen = texts.iter().any(|t| t == "n" || t.starts_with("nitrogen") || t.starts_with("n "));
+    let oxides = band.leaves.iter().filter(|l| matches!(l.label.form, Some(Form::Oxide | Form::OxideOrElement))).count();
+    let rate = band.leaves.iter().any(|l| l.label.unit.as_ref().is_some_and(|u| matches!(u.0, "lb/1000ft2" | "ton/acre")));
+    (crop && oxides > 0) || (nitrogen && oxides > 0) || rate
+}
+
+fn carry(band: &Band, lines: &[usize], rows: &[Vec<Atom>], em: f32) -> Option<Carried> {
+    let data: Vec<Vec<Atom>> = lines.iter().filter_map(|i| rows.get(*i).cloned()).collect();
+    let headings: Vec<Rect> = band.leaves.iter().map(|l| l.area).collect();
+    let columns = align::columns(&data, &headings, em, &|a| !matches!(a.kind, Kind::Text))
+        .into_iter()
+        .filter_map(|c| Some((c.area, c.heading?)))
+        .collect();
+    Some(Carried { band: band.clone(), columns })
+}
+
+/// The first rows of a page go on with a table when their numbers stand in its columns.
+fn continues(before: &Carried, rows: &[Vec<Atom>]) -> bool {
+    let mut seen = 0;
+    for row in rows {
+        let numbers: Vec<&Atom> = row.iter().filter(|a| a.number().is_some()).collect();
+        if numbers.len() < 3 {
+            continue;
+        }
+        let fit = numbers.iter().filter(|a| before.columns.iter().any(|(c, _)| inside(c, &a.area) || c.overlap_x(&a.area) > 0.0)).count();
+        if fit * 10 < numbers.len() * 9 {
+            return false;
+        }
+        seen += 1;
+    }
+    seen > 0
+}
+
+fn sentences(page: &Layout, context: Context, decimal: Decimal, taken: &[bool], out: &mut Gathered) {
+    let mut paragraph: Vec<Token> = Vec::new();
+    let mut blocks: Vec<(f32, Vec<Token>)> = Vec::new();
+    let mut top = 0.0;
+    let mut bottom = 0.0;
+    for (line, taken) in page.lines.iter().zip(taken) {
+        let far = line.area.y0 - bottom > 1.2 * page.em;
+        if *taken || far {
+            if !paragraph.is_empty() {
+                blocks.push((top, std::mem::take(&mut paragraph)));
+            }
+            if *taken {
+                continue;
+            }
+        }
+        if paragraph.is_empty() {
+            top = line.area.y0;
+        }
+        bottom = line.area.y1;
+        for token in line.phrases.iter().flat_map(|p| p.tokens.iter()) {
+            paragraph.extend(token.text.split(' ').map(|w| Token { text: w.to_owned(), ..token.clone() }));
+        }
+    }
+    if !paragraph.is_empty() {
+        blocks.push((top, paragraph));
+    }
+    for (y, tokens) in blocks {
+        let readings = prose::read(&tokens, context, decimal);
+        if !readings.is_empty() {
+            out.samples.push(FoundSample { page: page.number, y, readings, ..FoundSample::default() });
+        }
+    }
+}

@@ -1,0 +1,312 @@
+//! The fields of a report: laboratory, client, numbers, dates, depth; from `name: value` pairs, stacked pairs and prose.
+
+use super::date::{DayOrder, PrintedDate, date};
+use super::fold::{fold, is_punctuation, pieces};
+use super::layout::{Layout, Phrase};
+use super::vocabulary::{Context, Field, Meaning, hits_where};
+use crate::place::Rect;
+use crate::soil::Depth;
+use regex::Regex;
+use std::sync::LazyLock;
+
+/// A field with its value, where it stands.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FieldValue {
+    /// Which.
+    pub field: Field,
+    /// Its text.
+    pub text: String,
+    /// Page.
+    pub page: u32,
+    /// Box of the name.
+    pub area: Rect,
+    /// True where a colon or an own column ties the value to the name.
+    pub firm: bool,
+}
+
+/// The fields of a page, top to bottom.
+pub fn fields(page: &Layout, context: Context) -> Vec<FieldValue> {
+    let mut out = Vec::new();
+    for (row, line) in page.lines.iter().enumerate() {
+        let mut at = 0;
+        while let Some(phrase) = line.phrases.get(at) {
+            let next = line.phrases.get(at + 1);
+            let below = page.lines.get(row + 1).map(|l| l.phrases.as_slice()).unwrap_or_default();
+            let (found, used_next) = phrase_field(page, phrase, next, below, context);
+            out.extend(found);
+            at += if used_next { 2 } else { 1 };
+        }
+        out.extend(prose(page.number, &line.phrases));
+    }
+    out
+}
+
+/// The field a phrase starts with, the words after it, and whether a colon stands between.
+fn leading_field(text: &str, context: Context) -> Option<(Field, String, bool)> {
+    let words = pieces(text);
+    let context = Context { symbols: false, ..context };
+    let hit = hits_where(&words, context, &|m| matches!(m, Meaning::Field(_))).into_iter().find(|h| h.start == 0)?;
+    let Meaning::Field(field) = hit.meaning else { return None };
+    let colon = words.get(hit.end..).unwrap_or_default().iter().take(2).any(|w| w == ":" || w == "=")
+        || words.get(hit.end - 1).is_some_and(|w| w == ":");
+    let rest: Vec<&str> = words
+        .get(hit.end..)
+        .unwrap_or_default()
+        .iter()
+        .map(String::as_str)
+        .skip_while(|w| is_punctuation(w) && *w != "(" && *w != "\"" || *w == "#" || w.eq_ignore_ascii_case("no") || w.eq_ignore_ascii_case("no."))
+        .collect();
+    let mut rest = after_words(text, rest.len());
+    if rest.is_empty() && colon {
+        rest = String::new();
+    }
+    Some((field, rest, colon))
+}
+
+/// The last `count` pieces of a text as printed.
+fn after_words(text: &str, count: usize) -> String {
+    let folded = fold(text);
+    if count == 0 {
+        return String::new();
+    }
+    let mut start = folded.len();
+    for (i, _) in folded.char_indices().rev() {
+        if folded.get(i..).is_some_and(|tail| pieces(tail).len() <= count) {
+            start = i;
+        } else {
+            break;
+        }
+    }
+    folded.get(start..).unwrap_or_default().trim().to_owned()
+}
+
+fn phrase_field(page: &Layout, phrase: &Phrase, next: Option<&Phrase>, below: &[Phrase], context: Context) -> (Option<FieldValue>, bool) {
+    let text = phrase.text();
+    let Some((field, rest, colon)) = leading_field(&text, context) else { return (None, false) };
+    let make = |text: String, firm| FieldValue { field, text, page: page.number, area: phrase.area, firm };
+    if !rest.is_empty() {
+        let firm = colon;
+        return (plausible(field, &rest, firm).then(|| make(rest, firm)), false);
+    }
+    if let Some(next) = next {
+        let value = next.text();
+        let is_field = leading_field(&value, context).is_some_and(|(_, rest, colon)| colon || rest.is_empty());
+        if !is_field && plausible(field, &value, true) {
+            return (Some(make(value, true)), true);
+        }
+    }
+    let under = below.iter().find(|p| {
+        p.area.overlap_x(&phrase.area) > 0.0 && (p.area.x0 - phrase.area.x0).abs() < 1.5 * page.em && p.area.y0 - phrase.area.y1 < page.em
+    });
+    let value = under.map(Phrase::text).filter(|v| plausible(field, v, true) && leading_field(v, context).is_none());
+    (value.map(|v| make(v, true)), false)
+}
+
+/// A value that can be what the field asks for.
+fn plausible(field: Field, value: &str, firm: bool) -> bool {
+    let value = value.trim();
+    let first = value.split(' ').next().unwrap_or_default();
+    let digits = value.chars().any(|c| c.is_ascii_digit());
+    let words = value.split(' ').count();
+    match field {
+        Field::Report | Field::LabSample => digits && words <= 4,
+        Field::SampledOn | Field::ReceivedOn | Field::ReportedOn => {
+            words <= 8 && date(value, DayOrder::Unknown).is_some()
+        }
+        Field::DepthTop | Field::DepthBottom => digits && words <= 8,
+        Field::SampleLabel | Field::Client | Field::Lab => {
+            !value.is_empty()
+                && words <= 9
+                && (firm || first.chars().next().is_some_and(|c| c.is_uppercase() || c.is_ascii_digit()))
+                && !value.ends_with(':')
+        }
+        Field::Ignored => true,
+    }
+}
+
+static SAMPLED: LazyLock<Option<Regex>> =
+    LazyLock::new(|| Regex::new(r"(?i)\b(?:sampled|taken|collected|pulled)(?: on)?:? (.{6,22})").ok());
+static RECEIVED: LazyLock<Option<Regex>> = LazyLock::new(|| Regex::new(r"(?i)\breceived(?: on)?:? (.{6,22})").ok());
+static REPORTED: LazyLock<Option<Regex>> = LazyLock::new(|| Regex::new(r"(?i)\breported(?: on)?:? (.{6,22})").ok());
+static DEPTH: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r"(?i)(?:depth of |\bto |\bfrom |, )(\d+(?:[.,]\d+)?(?:\s*(?:-|to)\s*\d+(?:[.,]\d+)?)?\s*(?:inches|inch|in\.|cm|centimet\w+))").ok()
+});
+static SAMPLE_FROM: LazyLock<Option<Regex>> =
+    LazyLock::new(|| Regex::new(r"(?i)\bsoil sample (?:from|of|taken (?:from|in)|named|labell?ed) (?:the |your )?([^(,.;]{2,40}?)(?: \(|,|\.|;| taken| was| to a)").ok());
+static OUR_NUMBER: LazyLock<Option<Regex>> =
+    LazyLock::new(|| Regex::new(r"(?i)\b(?:our|lab|laboratory) (?:number|no\.?|sample number) ([A-Z]{0,4}[-/ ]?\d[\w/-]*)").ok());
+static REPORT_FOR: LazyLock<Option<Regex>> =
+    LazyLock::new(|| Regex::new(r"\b[Rr]eport (?:[Nn]o\.? |[Nn]umber )?([A-Z]{0,5}[-/ ]?\d[\w/-]*)(?: for ([A-Z][^,.;]{2,60}))?").ok());
+
+/// Fields that stand in sentences.
+fn prose(page: u32, phrases: &[Phrase]) -> Vec<FieldValue> {
+    let mut out = Vec::new();
+    for phrase in phrases {
+        let text = phrase.text();
+        if text.split(' ').count() < 6 {
+            continue;
+        }
+        let mut add = |field, text: &str| {
+            out.push(FieldValue { field, text: text.trim().to_owned(), page, area: phrase.area, firm: false });
+        };
+        let first = |r: &LazyLock<Option<Regex>>, group: usize| -> Option<String> {
+            r.as_ref()?.captures(&text)?.get(group).map(|m| m.as_str().to_owned())
+        };
+        for (regex, field) in
+            [(&SAMPLED, Field::SampledOn), (&RECEIVED, Field::ReceivedOn), (&REPORTED, Field::ReportedOn)]
+        {
+            if let Some(found) = first(regex, 1).filter(|t| date(t, DayOrder::Unknown).is_some()) {
+                add(field, &found);
+            }
+        }
+        if let Some(found) = first(&DEPTH, 1) {
+            add(Field::DepthTop, &found);
+        }
+        if let Some(found) = first(&SAMPLE_FROM, 1) {
+            add(Field::SampleLabel, &found);
+        }
+        if let Some(found) = first(&OUR_NUMBER, 1) {
+            add(Field::LabSample, &found);
+        }
+        if let Some(found) = first(&REPORT_FOR, 1) {
+            add(Field::Report, &found);
+        }
+        if let Some(found) = first(&REPORT_FOR, 2) {
+            add(Field::Client, &found);
+        }
+    }
+    out
+}
+
+/// The unit a depth heading names.
+pub fn depth_unit(text: &str) -> Option<&'static str> {
+    let words: Vec<String> = pieces(text).into_iter().map(|w| w.to_lowercase()).collect();
+    let has = |list: &[&str]| words.iter().any(|w| list.contains(&w.trim_end_matches('.')));
+    if has(&["cm", "centimetres", "centimeters"]) {
+        Some("cm")
+    } else if has(&["in", "inch", "inches", "\""]) {
+        Some("in")
+    } else {
+        None
+    }
+}
+
+static DEPTH_VALUE: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r#"(?i)^\D{0,12}?(\d+(?:[.,]\d+)?)\s*(?:"|in\.?|inch(?:es)?|cm)?\s*(?:(?:-|to|bis|à|a)\s*(\d+(?:[.,]\d+)?))?\s*("|in\b|inch|cm|mm|zoll|pouces|pulgadas)?"#).ok()
+});
+
+/// A depth; a single number is from the surface down. Without a unit, inches only where the report speaks in them.
+pub fn depth(top: &str, bottom: Option<&str>, inches_spoken: bool) -> Option<Depth> {
+    let read = |text: &str| -> Option<(f64, Option<f64>, Option<String>)> {
+        let folded = fold(text);
+        let c = DEPTH_VALUE.as_ref()?.captures(&folded)?;
+        let number = |i: usize| c.get(i).and_then(|m| m.as_str().replace(',', ".").parse::<f64>().ok());
+        Some((number(1)?, number(2), c.get(3).map(|m| m.as_str().to_lowercase())))
+    };
+    let (first, second, unit) = read(top)?;
+    let (from, to, unit) = match bottom.and_then(read) {
+        Some((end, _, end_unit)) => (first, end, unit.or(end_unit)),
+        None => match second {
+            Some(second) => (first, second, unit),
+            None => (0.0, first, unit),
+        },
+    };
+    if to <= from || to > 400.0 {
+        return None;
+    }
+    match unit.as_deref() {
+        Some("cm") => Some(Depth { top_cm: from, bottom_cm: to }),
+        Some("mm") => Some(Depth { top_cm: from / 10.0, bottom_cm: to / 10.0 }),
+        Some(_) => Some(Depth::inches(from, to)),
+        None => inches_spoken.then(|| Depth::inches(from, to)),
+    }
+}
+
+/// A date field's day; the year alone where day and month could be either.
+pub fn day(text: &str, order: DayOrder) -> (Option<jiff::civil::Date>, Option<i16>) {
+    match date(text, order) {
+        Some(PrintedDate::Day(day)) => (Some(day), Some(day.year())),
+        Some(PrintedDate::Either(a, b)) => (None, (a.year() == b.year()).then(|| a.year())),
+        None => (None, None),
+    }
+}
+
+/// Words a laboratory's name tends to hold.
+const LAB_WORDS: &[&str] = &[
+    "lab", "labs", "laboratory", "laboratories", "analytical", "assay", "agronomy", "testing", "bench", "soils", "soil",
+    "agrolab", "labor", "laboratoire", "laboratorio", "diagnostics", "analysis", "analytics", "earth", "institute", "centre", "center",
+    "rooms", "station", "services", "house", "agricultural",
+];
+/// Words that mark a line as a title, not a name.
+const TITLE_WORDS: &[&str] = &[
+    "report", "results", "result", "summary", "page", "certificate", "invoice", "analysis of", "interpretation", "fertility",
+    "recommendations", "date", "client", "sample", "samples",
+];
+
+/// The laboratory's name from the letterhead: among the first lines, the one in the largest type whose words are
+/// a name and no title.
+pub fn letterhead(page: &Layout) -> Option<String> {
+    let mut best: Option<(f32, String)> = None;
+    for (i, line) in page.lines.iter().take(6).enumerate() {
+        for phrase in &line.phrases {
+            let text = phrase.text();
+            let lower = text.to_lowercase();
+            let words: Vec<&str> = lower.split([' ', ',']).filter(|w| !w.is_empty()).collect();
+            if words.is_empty() || words.len() > 8 || text.contains(':') || lower.chars().filter(char::is_ascii_digit).count() > 2 {
+                continue;
+            }
+            let named = words.iter().filter(|w| LAB_WORDS.contains(w)).count();
+            let titled = TITLE_WORDS.iter().any(|t| lower.contains(t));
+            if titled || lower.starts_with("soil test") || lower.starts_with("soil analysis") || lower == "soil analysis" {
+                continue;
+            }
+            let size = phrase.tokens.iter().map(|t| t.size).fold(0.0, f32::max);
+            #[allow(clippy::cast_precision_loss)]
+            let score = size + if named > 0 { 6.0 } else { 0.0 } - i as f32 * 1.5;
+            if (named > 0 || i == 0) && best.as_ref().is_none_or(|(s, _)| score > *s) {
+                best = Some((score, text));
+            }
+        }
+    }
+    best.map(|(_, text)| text)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::layout::{layout, tests::typed};
+    use super::*;
+
+    const C: Context = Context { symbols: false, capitals: false };
+
+    fn of(lines: &[&str]) -> Vec<(Field, String)> {
+        fields(&layout(&typed(lines)), C).into_iter().map(|f| (f.field, f.text)).collect()
+    }
+
+    #[test]
+    fn pairs_with_and_without_colons() {
+        let found = of(&["Client:   Fen Hollow Homes     Report no.:   A17-02307", "Sampled:  04/17/2017         Depth:  0 - 6 in"]);
+        assert!(found.contains(&(Field::Client, "Fen Hollow Homes".to_owned())), "{found:?}");
+        assert!(found.contains(&(Field::Report, "A17-02307".to_owned())), "{found:?}");
+        assert!(found.contains(&(Field::SampledOn, "04/17/2017".to_owned())), "{found:?}");
+        assert!(found.contains(&(Field::DepthTop, "0 - 6 in".to_owned())), "{found:?}");
+        assert_eq!(of(&["Sample Green 1"]), [(Field::SampleLabel, "Green 1".to_owned())]);
+    }
+
+    #[test]
+    fn prose_tells_sample_number_day_and_depth() {
+        let found = of(&["Thank you for the soil sample from South field (our number IW822), taken on October 15, 2018"]);
+        assert!(found.contains(&(Field::SampleLabel, "South field".to_owned())), "{found:?}");
+        assert!(found.contains(&(Field::LabSample, "IW822".to_owned())), "{found:?}");
+    }
+
+    #[test]
+    fn depths_in_inches_and_centimetres() {
+        assert_eq!(depth("0 - 6 in", None, false), Some(Depth::inches(0.0, 6.0)));
+        assert_eq!(depth("4 inches", None, false), Some(Depth::inches(0.0, 4.0)));
+        assert_eq!(depth("0 to 7 inches", None, false), Some(Depth::inches(0.0, 7.0)));
+        assert_eq!(depth("0-15 cm", None, false), Some(Depth { top_cm: 0.0, bottom_cm: 15.0 }));
+        assert_eq!(depth("6-24\"", None, false), Some(Depth::inches(6.0, 24.0)));
+        assert_eq!(depth("0-6", None, false), None);
+        assert_eq!(depth("0 in", Some("6 in"), false), Some(Depth::inches(0.0, 6.0)));
+    }
+}

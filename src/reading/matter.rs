@@ -1,0 +1,85 @@
+//! What was analysed: soil, or water, plants, manure, a growing mix; and whether it is a report at all.
+
+use crate::document::{Cause, Format, Refusal};
+use regex::Regex;
+use std::sync::LazyLock;
+
+macro_rules! pattern {
+    ($name:ident, $text:literal) => {
+        static $name: LazyLock<Option<Regex>> = LazyLock::new(|| Regex::new($text).ok());
+    };
+}
+
+pattern!(SOIL, r"(?i)\bsoil (?:test|tests|testing|analysis|analyses|report|sample|samples|results|fertility|chemistry|ph\b|nutrient)|\b(?:matrix|sample type|material|matter) ?:? ?soil|\bbodenuntersuchung|\banalyse de (?:sol|terre)|\banálisis de suelo");
+pattern!(WATER, r"(?i)\b(?:irrigation|well|drinking|tap|pond|surface|ground|waste) ?water (?:analysis|analyses|test|report|results|quality|suitability|sample)|\bwater (?:analysis|analyses|test|quality|report|suitability)|\b(?:matrix|sample type|material|matter) ?:? ?(?:irrigation |well |drinking )?water|\bhardness\b|\balkalinity\b|\bwasseranalyse|\banalyse d'eau|\bcoliform");
+pattern!(TISSUE, r"(?i)\b(?:plant|leaf|tissue|foliar|petiole|forage|feed|hay|grain) (?:tissue )?(?:analysis|analyses|test|report|results|nutrient|sample)|\b(?:matrix|sample type|material|matter) ?:? ?(?:plant|leaf|tissue|forage)|\bdry matter basis|\bblattanalyse|\bcrude protein");
+pattern!(MIX, r"(?i)\b(?:manure|compost|biosolids?|slurry|sludge) (?:analysis|analyses|test|report|results|sample|nutrient)|\bsaturated media extract|\b(?:potting|growing|soilless) (?:mix|media|medium|substrate)|\bgreenhouse (?:media|medium)|\b(?:matrix|sample type|material) ?:? ?(?:manure|compost)|\bas[- ]received basis\b.*\bas[- ]received basis");
+pattern!(INVOICE, r"(?i)\binvoice\b|\bamount due\b|\btotal due\b|\bbill to\b|\breceipt\b|\bpurchase order\b|\brechnung\b|\bfacture\b|\bprice list\b|\bquotation\b");
+
+fn found(pattern: &LazyLock<Option<Regex>>, text: &str) -> bool {
+    pattern.as_ref().is_some_and(|r| r.is_match(text))
+}
+
+/// Refuses a document that is plainly something else than a soil report. `text` is all of it, `readings` how many
+/// measurements were found, `format` what the file is.
+///
+/// # Errors
+/// `wrong-matter` for water, tissue or mixes; `not-a-report` where no measurement was found.
+pub fn judge(text: &str, readings: usize, format: Format) -> Result<(), Refusal> {
+    let soil = found(&SOIL, text);
+    let wrong = [
+        (&WATER, "a water analysis"),
+        (&TISSUE, "a plant or feed analysis"),
+        (&MIX, "an analysis of manure, compost or a growing mix"),
+    ];
+    for (pattern, what) in wrong {
+        // Soil reports advertise water tests, too: the other matter counts only where soil is not named.
+        if found(pattern, text) && !soil {
+            return Err(Refusal::new(
+                Cause::WrongMatter,
+                format,
+                format!("This is {what}, not a soil test; its numbers never enter a soil history."),
+                "Keep it elsewhere; if it does hold soil results, send these as a report of their own.",
+            ));
+        }
+    }
+    if readings > 0 {
+        return Ok(());
+    }
+    let (what, remedy) = if text.trim().is_empty() {
+        ("The pages hold no text and no picture of a report.", "Check that the right file was sent.")
+    } else if found(&INVOICE, text) {
+        ("This is an invoice or another business paper: no table with a sample and a measured value.", "Keep it with the accounts; drop the report itself here.")
+    } else {
+        ("No soil test was found in this file: no table with a sample and a measured value.", "If it is a report, ask the laboratory for a PDF or table of the results and drop that.")
+    };
+    Err(Refusal::new(Cause::NotAReport, format, what, remedy))
+}
+
+/// A word on the paper says that it replaces an earlier report.
+pub fn revised(text: &str) -> bool {
+    pattern!(REVISED, r"(?i)\b(?:revised|amended|corrected|re-?issued?)\b.{0,30}\b(?:report|copy|results?|version|certificate|\d)|\b(?:report|copy|certificate)\b.{0,20}\b(?:revised|amended|corrected|re-?issued)\b|\bsupersedes\b|\breplaces (?:our |the )?(?:earlier |previous )?report|\brev(?:ision|\.)? ?:? ?(?:no\.? ?)?[1-9]\b");
+    found(&REVISED, text)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn water_and_tissue_are_refused_and_soil_is_not() {
+        let cause = |text: &str, n| judge(text, n, Format::Pdf).err().map(|r| r.cause);
+        assert_eq!(cause("Irrigation water analysis pH 7.6 Hardness as CaCO3", 9), Some(Cause::WrongMatter));
+        assert_eq!(cause("Leaf tissue analysis N P K", 9), Some(Cause::WrongMatter));
+        assert_eq!(cause("Soil test report. Ask about our water analysis.", 9), None);
+        assert_eq!(cause("INVOICE Routine soil test 4 18.50", 0), Some(Cause::NotAReport));
+        assert_eq!(cause("", 0), Some(Cause::NotAReport));
+    }
+
+    #[test]
+    fn a_revision_says_so() {
+        assert!(revised("CORRECTED REPORT"));
+        assert!(revised("Revision 2 of report A22"));
+        assert!(!revised("Soil Test Report"));
+    }
+}

@@ -1,0 +1,276 @@
+//! From what is printed to the contract: analyte, method, canonical unit, the element and never the oxide.
+
+use super::found::Found;
+use super::notes::{Notes, adapt};
+use super::units::{Rule, conversion};
+use super::vocabulary::Form;
+use crate::soil::convert;
+use crate::soil::{Analyte, Basis, Depth, Doubt, Method, Printed, Quantity, Reading, Unit};
+
+/// What the surroundings of a reading say.
+#[derive(Debug, Clone, Copy)]
+pub struct Around<'a> {
+    /// Notes of the report.
+    pub notes: &'a Notes,
+    /// Sampled layer.
+    pub depth: Option<Depth>,
+}
+
+/// A reading of the contract, with doubts where print leaves more than one way to read it.
+pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
+    let mut analyte = found.label.analyte?;
+    let mut doubts = found.doubts.clone();
+    let mut witnesses = Vec::new();
+    let mut number = found.number.value;
+    if analyte == Analyte::BufferPh && number > 14.0 {
+        analyte = Analyte::LimeIndex;
+    } else if analyte == Analyte::LimeIndex && number <= 14.0 {
+        analyte = Analyte::BufferPh;
+    }
+    if let Some(odd) = found.number.odd {
+        doubts.push(Doubt::new("odd-number", format!("`{}`: {odd}.", found.printed)));
+    }
+    if !found.label.unknown.is_empty() {
+        doubts.push(Doubt::new(
+            "name-not-understood",
+            format!("The name of this result holds words that are not known: {}.", found.label.unknown.join(", ")),
+        ));
+    }
+    let method = method(found, analyte, around.notes, &mut doubts);
+    number = element(analyte, number, found.label.form, &found.printed, &mut doubts);
+    let unit = found.unit.clone().or_else(|| noted_unit(analyte, around.notes));
+    let (value, basis) = convert(analyte, number, unit.as_ref(), around, &mut doubts, &mut witnesses);
+    if value == 0.0 && zero_is_impossible(analyte) && found.number.qualifier.is_none() {
+        doubts.push(Doubt::new("zero", format!("{} cannot be 0; it was perhaps not tested.", analyte.name())));
+    }
+    if let Some(confidence) = found.confidence {
+        if confidence < SURE_RECOGNITION {
+            doubts.push(Doubt::new(
+                "recognition-unsure",
+                format!("`{}` was read from a picture and the reading is not sure.", found.printed),
+            ));
+        } else {
+            witnesses.push("two recognitions agree".to_owned());
+        }
+    }
+    Some(Reading {
+        analyte,
+        method,
+        quantity: Quantity { value, unit: analyte.unit(), qualifier: found.number.qualifier, basis },
+        printed: Printed { value: found.printed.clone(), unit: unit.map(|u| u.1).unwrap_or_default() },
+        place: found.place,
+        witnesses,
+        doubts,
+    })
+}
+
+/// Recognition confidence (0 to 100) below which two passes did not agree or the engine itself was unsure.
+const SURE_RECOGNITION: f32 = 60.0;
+
+fn zero_is_impossible(analyte: Analyte) -> bool {
+    use Analyte::*;
+    matches!(analyte, Ph | BufferPh | OrganicMatter | Potassium | Calcium | Magnesium | Cec | LimeIndex | BulkDensity | SatCa)
+}
+
+/// The method from the name or row; else from a note on this analyte; else the extractant named for all.
+fn method(found: &Found, analyte: Analyte, notes: &Notes, doubts: &mut Vec<Doubt>) -> Method {
+    let mut named: Vec<Method> = Vec::new();
+    for m in found.label.methods.iter().flatten() {
+        if let Some(m) = adapt(*m, analyte)
+            && !named.contains(&m)
+        {
+            named.push(m);
+        }
+    }
+    // `Mehlich 3 (colorimetric)` names both: the narrower one is meant.
+    if named.contains(&Method::Mehlich3Colorimetric) {
+        named.retain(|m| *m != Method::Mehlich3);
+    }
+    let outside = found.label.methods.iter().any(Option::is_none);
+    match named.as_slice() {
+        [one] => return *one,
+        [] if outside => return Method::Unstated,
+        [] => {}
+        several => {
+            let words = several.iter().map(|m| m.id()).collect::<Vec<_>>().join(" and ");
+            doubts.push(Doubt::new("method-unclear", format!("Two methods are named for one result: {words}.")));
+            return Method::Unstated;
+        }
+    }
+    if matches!(found.label.form, Some(Form::Equivalent | Form::Solution)) {
+        return Method::Unstated;
+    }
+    match notes.methods.get(&analyte) {
+        Some(Some(m)) => *m,
+        Some(None) => {
+            doubts.push(Doubt::new("method-unclear", "Two notes name different methods for this result.".to_owned()));
+            Method::Unstated
+        }
+        None => notes.extractant.filter(|m| m.measures(analyte)).unwrap_or(Method::Unstated),
+    }
+}
+
+fn noted_unit(analyte: Analyte, notes: &Notes) -> Option<(&'static str, String)> {
+    if let Some(unit) = notes.units.get(&analyte) {
+        return Some(unit.clone());
+    }
+    // A unit for all results reaches only what is measured in such a unit.
+    notes.common_unit.clone().filter(|(id, _)| {
+        analyte.unit() == Unit::MgPerKg && conversion(id, Unit::MgPerKg).is_some()
+    })
+}
+
+/// The element out of the oxide; names that may mean either wait for a person.
+fn element(analyte: Analyte, number: f64, form: Option<Form>, printed: &str, doubts: &mut Vec<Doubt>) -> f64 {
+    let oxide = |number: f64| match analyte {
+        Analyte::Phosphorus => Some(convert::p2o5_to_p(number)),
+        Analyte::Potassium => Some(convert::k2o_to_k(number)),
+        Analyte::Calcium => Some(convert::cao_to_ca(number)),
+        Analyte::Magnesium => Some(convert::mgo_to_mg(number)),
+        Analyte::Sodium => Some(convert::na2o_to_na(number)),
+        _ => None,
+    };
+    let either = |doubts: &mut Vec<Doubt>, sentence: String, other: Option<f64>| {
+        let mut doubt = Doubt::new("form-unclear", sentence);
+        doubt.alternatives.push(format!("{printed} as the element"));
+        doubt.alternatives.extend(other.map(|o| format!("{o:.4} if the other form was meant")));
+        doubts.push(doubt);
+    };
+    match form.unwrap_or(Form::Plain) {
+        Form::Plain => number,
+        Form::Oxide => oxide(number).unwrap_or(number),
+        Form::OxideOrElement => {
+            either(doubts, format!("The name of `{printed}` may mean the oxide or the element."), oxide(number));
+            number
+        }
+        Form::IonOrElement => {
+            let other = match analyte {
+                Analyte::NitrateN => Some(convert::no3_to_n(number)),
+                Analyte::Sulfur => Some(convert::so4_to_s(number)),
+                _ => None,
+            };
+            either(doubts, format!("The name of `{printed}` may mean the ion or the element in it."), other);
+            number
+        }
+        Form::Equivalent => {
+            doubts.push(Doubt::new("computed", format!("`{printed}` was computed from another extractant, not measured.")));
+            number
+        }
+        Form::Solution => {
+            doubts.push(Doubt::new("solution", format!("`{printed}` is a concentration in a paste or solution, not in soil.")));
+            number
+        }
+        Form::Profile => {
+            doubts.push(Doubt::new("profile", format!("`{printed}` is a sum over a profile; its layers are needed.")));
+            number
+        }
+        Form::Unclear => {
+            doubts.push(Doubt::new("name-unclear", format!("What `{printed}` measures is not clear from its name.")));
+            number
+        }
+    }
+}
+
+fn convert(
+    analyte: Analyte,
+    number: f64,
+    unit: Option<&(&'static str, String)>,
+    around: Around<'_>,
+    doubts: &mut Vec<Doubt>,
+    witnesses: &mut Vec<String>,
+) -> (f64, Option<Basis>) {
+    let canonical = analyte.unit();
+    let mass = matches!(canonical, Unit::MgPerKg).then_some(if around.notes.per_volume { Basis::Volume } else { Basis::Mass });
+    let Some((id, text)) = unit else {
+        missing_unit(analyte, number, doubts);
+        return (number, mass);
+    };
+    if canonical == Unit::One {
+        return (number, None);
+    }
+    let Some(way) = conversion(id, canonical) else {
+        doubts.push(Doubt::new("unit-odd", format!("`{text}` is no unit for {}.", analyte.name())));
+        return (number, mass);
+    };
+    witnesses.push(format!("unit stated: {text}"));
+    match way.rule {
+        Rule::Plain => (number * way.factor, mass),
+        Rule::Area => (pounds(analyte, number, way.factor, around, doubts), mass),
+        Rule::Volume => (number * way.factor, Some(Basis::Volume)),
+        Rule::Charge => match analyte.mg_per_cmol() {
+            Some(weight) => (number * way.factor * weight, mass),
+            None => {
+                doubts.push(Doubt::new("unit-odd", format!("{} has no charge that `{text}` could count.", analyte.name())));
+                (number, mass)
+            }
+        },
+        Rule::AreaMetric => {
+            let mut doubt = Doubt::new("unit-area", format!("`{text}` needs the depth and density that the laboratory reckons with, and the report does not state them."));
+            doubt.alternatives.push(format!("{:.1} mg/kg by the convention of two million pounds an acre", number * way.factor));
+            doubts.push(doubt);
+            (number * way.factor, mass)
+        }
+        Rule::Unusual => {
+            doubts.push(Doubt::new("unit-odd", format!("{} in `{text}` is unusual.", analyte.name())));
+            (number * way.factor, mass)
+        }
+        Rule::Solution => {
+            doubts.push(Doubt::new("solution", format!("`{text}` counts what is in a solution, not in soil.")));
+            (number, mass)
+        }
+        Rule::Hold => {
+            doubts.push(Doubt::new("unit-hold", format!("`{text}` cannot be converted for {} without more than is printed.", analyte.name())));
+            (number, mass)
+        }
+        Rule::Never => {
+            doubts.push(Doubt::new("unit-no-result", format!("`{text}` is the unit of a recommendation or an index, not of a result.")));
+            (number, mass)
+        }
+    }
+}
+
+/// The plough layer that laboratories mean by "parts per million times two": 6 2/3 inches, printed as 6, 6 2/3, 7 or 8.
+const CONVENTION_INCHES: std::ops::RangeInclusive<f64> = 5.5..=8.5;
+
+/// Pounds per acre: by the convention of two million pounds for a plough layer, or where the report states it. What
+/// moves with water is counted by the layer's own depth, and a shallow core by nobody's convention.
+fn pounds(analyte: Analyte, number: f64, factor: f64, around: Around<'_>, doubts: &mut Vec<Doubt>) -> f64 {
+    if let Some(stated) = around.notes.pounds_factor {
+        return number / stated;
+    }
+    let inches = around.depth.map(|d| d.thickness_inches());
+    let by_convention = number * factor;
+    let moves = matches!(analyte, Analyte::NitrateN | Analyte::AmmoniumN | Analyte::Chloride | Analyte::Sulfur);
+    let in_convention = inches.is_none_or(|i| CONVENTION_INCHES.contains(&i));
+    let certain = if analyte == Analyte::Sulfur || !moves { in_convention } else { inches.is_some_and(|i| (5.5..=7.0).contains(&i)) };
+    if !certain {
+        let mut doubt = Doubt::new("pounds-depth", "Pounds per acre depend on the layer; the report does not say which layer it reckons with.".to_owned());
+        doubt.alternatives.push(format!("{by_convention} mg/kg by the convention for a plough layer"));
+        if let Some(inches) = inches {
+            doubt.alternatives.extend(
+                convert::lb_per_acre_to_mg_per_kg_at_depth_in(number, inches)
+                    .map(|v| format!("{v:.1} mg/kg for the sampled {inches:.0} inches")),
+            );
+        }
+        doubts.push(doubt);
+    }
+    by_convention
+}
+
+fn missing_unit(analyte: Analyte, number: f64, doubts: &mut Vec<Doubt>) {
+    let canonical = analyte.unit();
+    let plain = match canonical {
+        Unit::One => return,
+        // A share can only be a percentage; organic matter in g/kg would be ten times larger.
+        Unit::Percent => analyte != Analyte::OrganicMatter || number < 12.0,
+        _ => false,
+    };
+    if plain {
+        return;
+    }
+    let mut doubt = Doubt::new("unit-missing", format!("The report does not say in which unit {} is.", analyte.name()));
+    if canonical == Unit::MgPerKg {
+        doubt.alternatives = vec![format!("{number} mg/kg if parts per million"), format!("{} mg/kg if pounds per acre", number / 2.0)];
+    }
+    doubts.push(doubt);
+}
