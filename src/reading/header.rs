@@ -192,7 +192,7 @@ pub fn depth_unit(text: &str) -> Option<&'static str> {
 }
 
 static DEPTH_VALUE: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    Regex::new(r#"(?i)^\D{0,12}?(\d+(?:[.,]\d+)?)\s*(?:"|in\.?|inch(?:es)?|cm)?\s*(?:(?:-|to|bis|à|a)\s*(\d+(?:[.,]\d+)?))?\s*("|in\b|inch|cm|mm|zoll|pouces|pulgadas)?"#).ok()
+    Regex::new(r#"(?i)^\D{0,12}?(\d+(?:[.,]\d+)?)\s*("|in\b\.?|inch(?:es)?|cm|mm)?\s*(?:(?:-|to|bis|à|a)\s*(\d+(?:[.,]\d+)?))?\s*("|in\b|inch|cm|mm|zoll|pouces|pulgadas)?"#).ok()
 });
 
 /// A depth; a single number is from the surface down. Without a unit, inches only where the report speaks in them.
@@ -201,7 +201,8 @@ pub fn depth(top: &str, bottom: Option<&str>, inches_spoken: bool) -> Option<Dep
         let folded = fold(text);
         let c = DEPTH_VALUE.as_ref()?.captures(&folded)?;
         let number = |i: usize| c.get(i).and_then(|m| m.as_str().replace(',', ".").parse::<f64>().ok());
-        Some((number(1)?, number(2), c.get(3).map(|m| m.as_str().to_lowercase())))
+        let unit = c.get(4).or(c.get(2)).map(|m| m.as_str().to_lowercase());
+        Some((number(1)?, number(3), unit))
     };
     let (first, second, unit) = read(top)?;
     let (from, to, unit) = match bottom.and_then(read) {

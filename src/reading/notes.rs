@@ -99,7 +99,7 @@ fn clauses(text: &str) -> Vec<String> {
         let ends = match c {
             ';' => true,
             // `O.M.` and `Sat. paste` are no ends: a sentence ends after a longer word, before a capital.
-            '.' => next.is_none_or(|n| n == ' ') && (before_word.chars().count() > 3 || current.ends_with(|c: char| c.is_ascii_digit())) && after.is_none_or(|a| a.is_uppercase() || a.is_ascii_digit()),
+            '.' => next.is_none_or(|n| n == ' ') && (before_word.chars().count() > 3 || current.ends_with(|c: char| c.is_ascii_digit() || c == ')')) && after.is_none_or(|a| a.is_uppercase() || a.is_ascii_digit() || a == 'p' && chars.get(i + 3) == Some(&'H')),
             _ => false,
         };
         if ends {
@@ -209,7 +209,7 @@ fn pounds(lower: &[String], out: &mut Notes) {
         return;
     }
     for (words, factor) in [("times two", 2.0), ("x 2", 2.0), ("* 2", 2.0), ("times 2", 2.0), ("twice", 2.0), ("multiplied by two", 2.0), ("multiplied by 2", 2.0)] {
-        if text.contains(words) && !text.contains(&format!("{words}.")) {
+        if text.contains(words) {
             out.pounds_factor = Some(factor);
         }
     }

@@ -45,8 +45,14 @@ fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Found> 
     let advice = lower.iter().any(|w| ADVICE.contains(&w.trim_end_matches('.')));
     let hits = hits_where(&words, Context { symbols: false, ..context }, &|m| matches!(m, Meaning::Analyte(..)));
     let mut out = Vec::new();
+    let analyte = |n: usize| hits.get(n).and_then(|h| if let Meaning::Analyte(a, ..) = h.meaning { Some(a) } else { None });
     for (n, hit) in hits.iter().enumerate() {
-        let limit = hits.get(n + 1).map_or(words.len(), |h| h.start);
+        // "Phosphorus (Bray P-1)" names one measurement twice.
+        if n > 0 && analyte(n) == analyte(n - 1) {
+            continue;
+        }
+        let next = (n + 1..hits.len()).find(|m| analyte(*m) != analyte(n));
+        let limit = next.and_then(|m| hits.get(m)).map_or(words.len(), |h| h.start);
         let mut at = hit.end;
         let mut linked = false;
         // A bracket between name and value may hold the method.
