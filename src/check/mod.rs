@@ -1,7 +1,96 @@
 //! Does what was read agree with itself: ranges, and chemistry as the witness.
+//!
+//! A check adds a witness to what it confirms and a doubt, in a sentence, to what it contradicts. It never changes a
+//! printed number; only the unit of numbers printed without one may be settled by the sum of the cations.
 
-use crate::soil::{ReadingRow, Report};
+mod buffer;
+
+mod exchange;
+
+mod range;
+
+mod sums;
+
+mod past;
+
+use crate::soil::{Analyte, Doubt, Reading, ReadingRow, Report, Sample};
 
 /// Adds witnesses and doubts to the readings of a report. `past` holds what the history knows of the same
 /// sites (accepted and corrected rows), as one more witness; it may be empty.
-pub fn check(_report: &mut Report, _past: &[ReadingRow]) {}
+pub fn check(report: &mut Report, past: &[ReadingRow]) {
+    for sample in &mut report.samples {
+        exchange::check(sample);
+        buffer::check(sample);
+        sums::check(sample);
+        range::check(sample);
+        past::check(sample, past);
+    }
+}
+
+/// The one reading of an analyte without a qualifier; none where there is none, or several by different methods.
+fn only(sample: &Sample, analyte: Analyte) -> Option<&Reading> {
+    let mut found = sample.readings.iter().filter(|r| r.analyte == analyte && r.quantity.qualifier.is_none());
+    let first = found.next()?;
+    found.next().is_none().then_some(first)
+}
+
+fn value(sample: &Sample, analyte: Analyte) -> Option<f64> {
+    only(sample, analyte).map(|r| r.quantity.value)
+}
+
+/// Decimals of a number as printed.
+fn printed_decimals(reading: &Reading) -> u8 {
+    let text = reading.printed.value.trim();
+    text.rsplit_once(['.', ',']).map_or(0, |(_, f)| u8::try_from(f.chars().take_while(char::is_ascii_digit).count()).unwrap_or(0))
+}
+
+fn hold(sample: &mut Sample, analytes: &[Analyte], reason: &str, sentence: &str, alternatives: &[String]) {
+    for reading in sample.readings.iter_mut().filter(|r| analytes.contains(&r.analyte)) {
+        if reading.doubts.iter().all(|d| d.reason != reason) {
+            reading.doubts.push(Doubt {
+                reason: reason.to_owned(),
+                sentence: sentence.to_owned(),
+                alternatives: alternatives.to_vec(),
+            });
+        }
+    }
+}
+
+fn witness(sample: &mut Sample, analytes: &[Analyte], words: &str) {
+    for reading in sample.readings.iter_mut().filter(|r| analytes.contains(&r.analyte)) {
+        if !reading.witnesses.iter().any(|w| w == words) {
+            reading.witnesses.push(words.to_owned());
+        }
+    }
+}
+
+#[cfg(test)]
+pub(crate) mod tests {
+    use super::*;
+    use crate::place::{Place, Rect};
+    use crate::soil::{Method, Printed, Quantity};
+
+    pub(crate) fn reading(analyte: Analyte, method: Method, printed: &str) -> Reading {
+        Reading {
+            analyte,
+            method,
+            quantity: Quantity { value: printed.parse().unwrap(), unit: analyte.unit(), qualifier: None, basis: None },
+            printed: Printed { value: printed.to_owned(), unit: String::new() },
+            place: Place::Page { page: 1, area: Rect::default() },
+            witnesses: Vec::new(),
+            doubts: Vec::new(),
+        }
+    }
+
+    pub(crate) fn sample(values: &[(Analyte, &str)]) -> Sample {
+        Sample {
+            label: "Plot".to_owned(),
+            readings: values.iter().map(|(a, v)| reading(*a, Method::Unstated, v)).collect(),
+            ..Sample::default()
+        }
+    }
+
+    pub(crate) fn doubted(sample: &Sample) -> Vec<Analyte> {
+        sample.readings.iter().filter(|r| !r.doubts.is_empty()).map(|r| r.analyte).collect()
+    }
+}

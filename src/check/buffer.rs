@@ -1,0 +1,57 @@
+//! A buffer pH against the soil's own pH, the buffer's start, and the lime index.
+
+use super::{hold, only, value, witness};
+use crate::soil::closure::{Tolerances, buffer_start};
+use crate::soil::{Analyte, Sample};
+
+/// How far a buffer may read below the soil's pH before the two are probably swapped. A buffered suspension of an
+/// acid soil stands near or above the soil's own pH; common practice, no source.
+const BUFFER_BELOW_PH: f64 = 0.5;
+
+/// Checks the buffer of a sample.
+pub fn check(sample: &mut Sample) {
+    let Ok(tolerances) = Tolerances::built_in() else { return };
+    if let (Some(buffer), Some(index)) = (value(sample, Analyte::BufferPh), value(sample, Analyte::LimeIndex)) {
+        if tolerances.lime_index(buffer, index).closes {
+            witness(sample, &[Analyte::BufferPh, Analyte::LimeIndex], "lime index and buffer pH agree");
+        } else {
+            let sentence = format!("A lime index of {index} is ten times the buffer pH, but {buffer} is printed.");
+            hold(sample, &[Analyte::BufferPh, Analyte::LimeIndex], "lime-index", &sentence, &[]);
+        }
+    }
+    let Some(reading) = only(sample, Analyte::BufferPh) else { return };
+    let (buffer, method) = (reading.quantity.value, reading.method);
+    if let Ok(Some(start)) = buffer_start(method, buffer)
+        && !start.closes
+    {
+        let sentence = format!("A {method} buffer starts at pH {}; {buffer} cannot be read with it.", start.calculated);
+        hold(sample, &[Analyte::BufferPh], "buffer-start", &sentence, &[]);
+    }
+    let Some(ph) = value(sample, Analyte::Ph) else { return };
+    if !tolerances.buffer_expected(ph) {
+        let sentence = format!("A buffer pH is read on acid soil only, but the pH is {ph}.");
+        hold(sample, &[Analyte::BufferPh], "buffer-on-neutral", &sentence, &[]);
+    } else if buffer < ph - BUFFER_BELOW_PH {
+        let sentence = format!("The buffer pH {buffer} stands below the soil's own pH {ph}; perhaps the two are swapped.");
+        hold(sample, &[Analyte::BufferPh, Analyte::Ph], "buffer-below-ph", &sentence, &[]);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::{doubted, sample};
+    use super::*;
+
+    #[test]
+    fn a_buffer_on_neutral_soil_or_below_the_ph_is_held() {
+        let mut fine = sample(&[(Analyte::Ph, "5.7"), (Analyte::BufferPh, "6.6")]);
+        check(&mut fine);
+        assert_eq!(doubted(&fine), []);
+        let mut neutral = sample(&[(Analyte::Ph, "7.6"), (Analyte::BufferPh, "7.0")]);
+        check(&mut neutral);
+        assert_eq!(doubted(&neutral), [Analyte::BufferPh]);
+        let mut swapped = sample(&[(Analyte::Ph, "6.8"), (Analyte::BufferPh, "5.6")]);
+        check(&mut swapped);
+        assert_eq!(doubted(&swapped).len(), 2);
+    }
+}

@@ -1,0 +1,270 @@
+//! The exchange complex as the witness: cations and acidity sum to the CEC, and each share is its saturation.
+
+use super::{hold, only, printed_decimals, value, witness};
+use crate::soil::closure::{Closure, Tolerances};
+use crate::soil::{Analyte, Basis, Method, Sample};
+use crate::soil::chemistry::{acidity_from_buffer, saturation_percent};
+
+const CATIONS: [Analyte; 4] = [Analyte::Potassium, Analyte::Calcium, Analyte::Magnesium, Analyte::Sodium];
+const GROUP: [Analyte; 6] =
+    [Analyte::Potassium, Analyte::Calcium, Analyte::Magnesium, Analyte::Sodium, Analyte::Cec, Analyte::Acidity];
+
+/// Checks the exchange complex of a sample, and settles the unit of cations printed without one.
+pub fn check(sample: &mut Sample) {
+    let Ok(tolerances) = Tolerances::built_in() else { return };
+    settle_unit(sample, tolerances);
+    let shares = saturations(sample, tolerances);
+    sum(sample, tolerances, shares);
+    full(sample, tolerances);
+}
+
+/// What the sample says of its acidity, cmol(+)/kg, and whether that is firm (printed) or by a buffer's rule.
+fn acidity(sample: &Sample, tolerances: &Tolerances, cec: f64) -> Option<(f64, bool)> {
+    if let Some(printed) = value(sample, Analyte::Acidity) {
+        return Some((printed, true));
+    }
+    if let Some(share) = value(sample, Analyte::SatH) {
+        return Some((share * cec / 100.0, true));
+    }
+    if let Some(buffer) = only(sample, Analyte::BufferPh) {
+        let rule = acidity_from_buffer(buffer.method, buffer.quantity.value).ok().flatten();
+        return rule.and_then(|a| a.cmol_per_kg(None)).map(|a| (a, false));
+    }
+    let ph = only(sample, Analyte::Ph).filter(|r| !matches!(r.method, Method::Cacl2 | Method::Kcl))?;
+    tolerances.no_acidity(ph.quantity.value).then_some((0.0, true))
+}
+
+/// Charge of the printed bases times `factor`; none where K, Ca or Mg is missing or per volume.
+fn bases(sample: &Sample, factor: f64) -> Option<f64> {
+    let mut sum = 0.0;
+    for cation in CATIONS {
+        match only(sample, cation) {
+            Some(r) if r.quantity.basis == Some(Basis::Volume) => return None,
+            Some(r) => sum += factor * r.quantity.value / cation.mg_per_cmol()?,
+            None if cation == Analyte::Sodium => {}
+            None => return None,
+        }
+    }
+    Some(sum)
+}
+
+fn closure(sample: &Sample, tolerances: &Tolerances, factor: f64) -> Option<(Closure, bool)> {
+    let cec = only(sample, Analyte::Cec)?;
+    // Displacement with ammonium acetate measures the complex by itself; the extractable cations need not sum to it.
+    if cec.method == Method::AmmoniumAcetate || cec.quantity.basis == Some(Basis::Volume) {
+        return None;
+    }
+    let (acidity, firm) = acidity(sample, tolerances, cec.quantity.value)?;
+    let calculated = bases(sample, factor)? + acidity;
+    Some((tolerances.cec_closure(calculated, cec.quantity.value), firm))
+}
+
+/// Cations printed without a unit: one unit that closes where the other does not is the unit.
+fn settle_unit(sample: &mut Sample, tolerances: &Tolerances) {
+    let missing = |s: &Sample| {
+        CATIONS.iter().filter_map(|c| only(s, *c)).all(|r| r.doubts.iter().any(|d| d.reason == "unit-missing"))
+    };
+    if !missing(sample) || only(sample, Analyte::Calcium).is_none() {
+        return;
+    }
+    let closes = |factor| closure(sample, tolerances, factor).is_some_and(|(c, firm)| c.closes && firm);
+    let factor = match (closes(1.0), closes(0.5)) {
+        (true, false) => 1.0,
+        (false, true) => 0.5,
+        _ => return,
+    };
+    let words = if factor < 1.0 {
+        "the cations sum to the CEC as pounds per acre, not as mg/kg"
+    } else {
+        "the cations sum to the CEC as mg/kg, not as pounds per acre"
+    };
+    for reading in sample.readings.iter_mut().filter(|r| CATIONS.contains(&r.analyte)) {
+        reading.quantity.value *= factor;
+        reading.doubts.retain(|d| d.reason != "unit-missing");
+        reading.witnesses.push(words.to_owned());
+    }
+}
+
+/// Each printed saturation against the one recomputed. Returns how many agreed and which cations did not.
+fn saturations(sample: &mut Sample, tolerances: &Tolerances) -> Shares {
+    let mut shares = Shares::default();
+    let Some(cec) = value(sample, Analyte::Cec).filter(|c| *c > 0.0) else { return shares };
+    for cation in CATIONS.into_iter().chain([Analyte::Acidity]) {
+        let Some(share) = cation.saturation() else { continue };
+        let (Some(amount), Some(printed)) = (only(sample, cation), only(sample, share)) else { continue };
+        if amount.quantity.basis == Some(Basis::Volume) {
+            continue;
+        }
+        let charge = amount.quantity.value / cation.mg_per_cmol().unwrap_or(1.0);
+        let Some(calculated) = saturation_percent(charge, cec) else { continue };
+        let mut result = tolerances.saturation_of(calculated, printed.quantity.value, printed_decimals(printed));
+        // The CEC is rounded, too: half its last printed digit moves every share with it.
+        let rounding = only(sample, Analyte::Cec).map_or(0.0, |c| 0.5 * 10f64.powi(-i32::from(printed_decimals(c))) / cec);
+        result.closes |= (result.calculated - result.printed).abs() <= result.allowed + calculated * rounding;
+        if result.closes {
+            shares.agreed.push(cation);
+        } else {
+            shares.failed.push((cation, share, result));
+        }
+    }
+    for cation in shares.agreed.clone() {
+        let share = cation.saturation().unwrap_or(cation);
+        witness(sample, &[cation, share], "agrees with its saturation and the CEC");
+    }
+    if !shares.agreed.is_empty() && shares.agreed.len() >= shares.failed.len() {
+        witness(sample, &[Analyte::Cec], "agrees with the saturations");
+    }
+    for (cation, share, result) in shares.failed.clone() {
+        let sentence = format!(
+            "{} and the CEC give {:.1} % {}, but {} % is printed.",
+            cation.name(),
+            result.calculated,
+            share.name(),
+            result.printed
+        );
+        let mut held = vec![cation, share];
+        // Where most shares fail the CEC itself is the likely fault.
+        if shares.failed.len() > shares.agreed.len() {
+            held.push(Analyte::Cec);
+        }
+        hold(sample, &held, "saturation", &sentence, &unit_slip(result));
+    }
+    shares
+}
+
+#[derive(Debug, Default, Clone)]
+struct Shares {
+    agreed: Vec<Analyte>,
+    failed: Vec<(Analyte, Analyte, Closure)>,
+}
+
+/// A calculated figure about twice the printed one is pounds per acre taken for mg/kg, about half the reverse.
+fn unit_slip(closure: Closure) -> Vec<String> {
+    match closure.ratio() {
+        Some(r) if (1.85..2.15).contains(&r) => vec!["the figures agree if pounds per acre were printed as mg/kg".to_owned()],
+        Some(r) if (0.46..0.54).contains(&r) => vec!["the figures agree if mg/kg were printed as pounds per acre".to_owned()],
+        _ => Vec::new(),
+    }
+}
+
+/// Cations and acidity against the printed CEC.
+fn sum(sample: &mut Sample, tolerances: &Tolerances, shares: Shares) {
+    let Some((result, firm)) = closure(sample, tolerances, 1.0) else { return };
+    if result.closes {
+        witness(sample, &GROUP, "the cations and the acidity sum to the CEC");
+        for reading in sample.readings.iter_mut().filter(|r| GROUP.contains(&r.analyte)) {
+            reading.doubts.retain(|d| !matches!(d.reason.as_str(), "column-unsure" | "pounds-depth"));
+        }
+        return;
+    }
+    // Where Ca and Mg each agree with their printed share, the sum fails only by what is not printed (sodium,
+    // another buffer rule), and the shares are the better witness.
+    let majors_agree = [Analyte::Calcium, Analyte::Magnesium].iter().all(|a| shares.agreed.contains(a));
+    if majors_agree || !firm && shares.failed.is_empty() && !shares.agreed.is_empty() {
+        return;
+    }
+    let sentence = format!(
+        "The cations and the acidity sum to {:.1} cmol/kg, but a CEC of {} is printed.",
+        result.calculated, result.printed
+    );
+    hold(sample, &GROUP, "cec-closure", &sentence, &unit_slip(result));
+}
+
+/// Printed saturations that should fill a hundred.
+fn full(sample: &mut Sample, tolerances: &Tolerances) {
+    const ALL: [Analyte; 5] = [Analyte::SatK, Analyte::SatCa, Analyte::SatMg, Analyte::SatNa, Analyte::SatH];
+    let printed: Vec<(Analyte, f64, u8)> =
+        ALL.iter().filter_map(|a| only(sample, *a).map(|r| (*a, r.quantity.value, printed_decimals(r)))).collect();
+    if !ALL.iter().take(3).all(|a| printed.iter().any(|(p, ..)| p == a)) {
+        return;
+    }
+    let fewest = printed.iter().map(|(.., d)| *d).min().unwrap_or(0);
+    let values: Vec<f64> = printed.iter().map(|(_, v, _)| *v).collect();
+    let result = tolerances.saturation_sum(&values, fewest);
+    let has = |a: Analyte| printed.iter().any(|(p, ..)| *p == a);
+    if result.closes {
+        let names: Vec<Analyte> = printed.iter().map(|(a, ..)| *a).collect();
+        witness(sample, &names, "the saturations fill a hundred");
+        return;
+    }
+    let short = result.calculated < result.printed;
+    // A shortfall is the part that is not printed.
+    if short && !(has(Analyte::SatH) && has(Analyte::SatNa)) {
+        return;
+    }
+    let sentence = format!("The printed saturations sum to {:.1} %, not to 100.", result.calculated);
+    hold(sample, &ALL, "saturation-sum", &sentence, &[]);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::{doubted, sample};
+    use super::*;
+
+    fn neutral() -> Sample {
+        // Worked case of the check values: K 200, Ca 2400, Mg 360, Na 23 mg/kg at pH 7 give a CEC of 15.55.
+        sample(&[
+            (Analyte::Ph, "7.1"),
+            (Analyte::Potassium, "200"),
+            (Analyte::Calcium, "2400"),
+            (Analyte::Magnesium, "360"),
+            (Analyte::Sodium, "23"),
+            (Analyte::Cec, "15.6"),
+        ])
+    }
+
+    #[test]
+    fn a_sheet_that_closes_gains_a_witness_and_no_doubt() {
+        let mut s = neutral();
+        check(&mut s);
+        assert_eq!(doubted(&s), []);
+        assert!(s.readings[2].witnesses.iter().any(|w| w.contains("sum to the CEC")));
+    }
+
+    #[test]
+    fn a_swapped_digit_in_calcium_holds_the_group() {
+        let mut s = neutral();
+        s.readings[2].quantity.value = 4200.0;
+        check(&mut s);
+        assert!(doubted(&s).contains(&Analyte::Calcium));
+        assert!(doubted(&s).contains(&Analyte::Cec));
+        assert!(!doubted(&s).contains(&Analyte::Ph));
+    }
+
+    #[test]
+    fn pounds_taken_for_mg_per_kg_are_named() {
+        let mut s = neutral();
+        for r in s.readings.iter_mut().filter(|r| CATIONS.contains(&r.analyte)) {
+            r.quantity.value *= 2.0;
+        }
+        check(&mut s);
+        assert!(s.readings[2].doubts[0].alternatives[0].contains("pounds per acre"));
+    }
+
+    #[test]
+    fn a_missing_unit_is_settled_by_the_sum() {
+        let mut s = neutral();
+        for r in s.readings.iter_mut().filter(|r| CATIONS.contains(&r.analyte)) {
+            r.quantity.value *= 2.0;
+            r.doubts.push(crate::soil::Doubt::new("unit-missing", "no unit"));
+        }
+        check(&mut s);
+        assert_eq!(doubted(&s), []);
+        assert_eq!(s.readings[2].quantity.value, 2400.0);
+    }
+
+    #[test]
+    fn one_wrong_saturation_holds_its_pair_alone() {
+        let mut s = sample(&[
+            (Analyte::Potassium, "200"),
+            (Analyte::Calcium, "2400"),
+            (Analyte::Magnesium, "360"),
+            (Analyte::Cec, "15.6"),
+            (Analyte::SatK, "3.3"),
+            (Analyte::SatCa, "77.0"),
+            (Analyte::SatMg, "91.0"),
+        ]);
+        check(&mut s);
+        assert_eq!(doubted(&s), [Analyte::Magnesium, Analyte::SatK, Analyte::SatCa, Analyte::SatMg]);
+    }
+}
