@@ -6,6 +6,7 @@ use super::band::{Band, Leaf};
 use super::found::{Found, FoundSample};
 use super::label::{Label, label};
 use super::layout::Layout;
+use super::number::{Decimal, number};
 use super::vocabulary::{Context, Field, Role};
 use crate::place::Rect;
 use crate::soil::{Doubt, OtherMeasurement, Printed};
@@ -31,13 +32,17 @@ struct Row<'a> {
 
 /// Reads the lines `from..to` of a page under a band. Lines that fit no column are left for others:
 /// the second value lists the lines that were taken.
-pub fn read(page: &Layout, atoms: &[Vec<Atom>], band: &Band, from: usize, to: usize, context: Context) -> (Vec<FoundSample>, Vec<usize>) {
-    let rows: Vec<Vec<Atom>> = (from..to)
+pub fn read(page: &Layout, atoms: &[Vec<Atom>], band: &Band, lines: std::ops::Range<usize>, context: Context, decimal: Decimal) -> (Vec<FoundSample>, Vec<usize>) {
+    let from = lines.start;
+    let rows: Vec<Vec<Atom>> = lines
         .map(|i| atoms.get(i).cloned().unwrap_or_default())
         .map(|row| if value_count(&row) > 0 { row } else { Vec::new() })
         .collect();
     let headings: Vec<Rect> = band.leaves.iter().map(|l| l.area).collect();
-    let columns = columns(&rows, &headings, page.em, &|a| !matches!(a.kind, Kind::Text));
+    let is_value = |a: &Atom| !matches!(a.kind, Kind::Text);
+    let before = columns(&rows, &headings, page.em, &is_value);
+    let rows: Vec<Vec<Atom>> = rows.into_iter().map(|row| part_names(row, &before, decimal)).collect();
+    let columns = columns(&rows, &headings, page.em, &is_value);
     let mut samples: Vec<FoundSample> = Vec::new();
     let mut taken = Vec::new();
     for (offset, atoms) in rows.iter().enumerate() {
@@ -62,6 +67,25 @@ pub fn read(page: &Layout, atoms: &[Vec<Atom>], band: &Band, from: usize, to: us
         }
     }
     (samples, taken)
+}
+
+/// A long name that reaches up to the next column swallows that column's number (`Softball Outfield 641`): the last
+/// word is a value of its own where it stands in a column of numbers that other rows form.
+fn part_names(row: Vec<Atom>, columns: &[super::align::Column], decimal: Decimal) -> Vec<Atom> {
+    row.into_iter()
+        .flat_map(|atom| {
+            let last = atom.tokens.last().cloned();
+            let (Kind::Text, Some(last)) = (&atom.kind, last) else { return vec![atom] };
+            let stands_in = columns.iter().any(|c| c.heading.is_some() && inside(&c.area, &last.area) && last.area.x0 >= c.area.x0 - 1.0 && last.area.x1 <= c.area.x1 + 1.0);
+            match number(&last.text, decimal) {
+                Some(n) if stands_in && atom.tokens.len() > 1 => {
+                    let names = atom.tokens.split_last().map(|(_, names)| names.to_vec()).unwrap_or_default();
+                    Atom::new(Kind::Text, names).into_iter().chain(Atom::new(Kind::Number(n), vec![last])).collect()
+                }
+                _ => vec![atom],
+            }
+        })
+        .collect()
 }
 
 fn value_count(row: &[Atom]) -> usize {

@@ -34,7 +34,8 @@ pub struct Atom {
 }
 
 impl Atom {
-    fn new(kind: Kind, tokens: Vec<Token>) -> Option<Self> {
+    /// A piece of these words; none without words.
+    pub fn new(kind: Kind, tokens: Vec<Token>) -> Option<Self> {
         let area = tokens.iter().map(|t| t.area).reduce(|a, b| a.union(&b))?;
         let text = tokens.iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ");
         Some(Self { kind, text, tokens, area })

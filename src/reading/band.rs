@@ -116,7 +116,7 @@ fn is_seed(page: &Layout, lines: &[Vec<Part>], at: usize, decimal: Decimal) -> b
     let named = parts
         .iter()
         .filter(short)
-        .filter(|p| (p.label.analyte.is_some() || p.label.other) && !p.label.several && p.label.unknown.len() <= 1)
+        .filter(|p| (p.label.analyte.is_some() || p.label.other) && !p.label.several && p.label.unknown.is_empty())
         .count();
     let numbers = numbers(line, decimal);
     let has = |role| parts.iter().any(|p| p.label.role == Some(role) && p.label.analyte.is_none());

@@ -261,12 +261,15 @@ fn above(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], left: f32, right: f3
         }
         let first_label = here.first().map(|a| label(&a.text, context));
         let cells: Vec<Atom> = here.iter().filter(|a| a.area.x0 > name_right - page.em).map(|a| (*a).clone()).collect();
+        // A row of samples has a value for each column; `Client: somebody   Report no.: 12` are pairs of a form.
+        let pairs = cells.iter().any(|a| label(&a.text, context).field.is_some() || a.text.ends_with(':'));
         if let Some(field) = first_label.as_ref().and_then(|l| l.field).filter(|_| here.first().is_some_and(|a| a.area.x0 < name_right))
-            && !cells.is_empty()
+            && cells.len() >= 2
+            && !pairs
         {
             fields.push((field, cells));
             lines.push(i);
-        } else if here.iter().any(|a| heading_word(a, context)) || (headings.is_empty() && fields.is_empty() && column_names(&cells, &here, table)) {
+        } else if !pairs && here.iter().any(|a| heading_word(a, context)) || (headings.is_empty() && fields.is_empty() && column_names(&cells, &here, table)) {
             for atom in &here {
                 headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
             }

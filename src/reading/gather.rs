@@ -69,6 +69,7 @@ pub fn gather(document: &Document) -> Gathered {
         }));
     }
     out.notes = notes(&left_over, context);
+    if std::env::var_os("DBG").is_some() { for p in &pages { for l in &p.lines { eprintln!("LINE {:?}", l.phrases.iter().map(|p| p.text()).collect::<Vec<_>>()); } } for f in &out.fields { eprintln!("{f:?}"); } eprintln!("{:?}", out.notes); eprintln!("LEFT {left_over:?}"); }
     out
 }
 
@@ -102,7 +103,7 @@ fn page_samples(page: &Layout, context: Context, decimal: Decimal, carried: &mut
     if let Some(before) = carried.take() {
         let end = found.first().map_or(page.lines.len(), |b| b.first);
         if continues(&before, rows.get(..end).unwrap_or_default()) {
-            let (samples, lines) = across::read(page, &rows, &before.band, 0, end, context);
+            let (samples, lines) = across::read(page, &rows, &before.band, 0..end, context, decimal);
             take(&mut taken, &lines);
             out.samples.extend(samples);
             if found.is_empty() {
@@ -120,7 +121,7 @@ fn page_samples(page: &Layout, context: Context, decimal: Decimal, carried: &mut
             take(&mut taken, &(band.first..end).filter(|l| *l < band.end || rows.get(*l).is_some_and(|r| r.iter().any(|a| a.number().is_some()))).collect::<Vec<_>>());
             continue;
         }
-        let (samples, lines) = across::read(page, &rows, band, band.end, end, context);
+        let (samples, lines) = across::read(page, &rows, band, band.end..end, context, decimal);
         if samples.is_empty() && lines.is_empty() {
             continue;
         }

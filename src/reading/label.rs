@@ -79,12 +79,14 @@ pub fn label(text: &str, context: Context) -> Label {
     let mut explained = vec![false; words.len()];
     let mut percent = false;
     let (mut buffer, mut ph) = (false, false);
+    let mut symbol_alone = true;
     for hit in hits(&words, context) {
         for mark in explained.iter_mut().take(hit.end).skip(hit.start) {
             *mark = true;
         }
         match hit.meaning {
             Meaning::Analyte(analyte, method, form) => {
+                symbol_alone &= one_letter(&words, hit.start, hit.end);
                 buffer |= analyte == Analyte::BufferPh;
                 ph |= analyte == Analyte::Ph;
                 out.add_analyte(analyte, form);
@@ -94,7 +96,10 @@ pub fn label(text: &str, context: Context) -> Label {
             Meaning::Unit(unit) => percent |= unit == "%",
             Meaning::Field(field) => out.field = out.field.or(Some(field)),
             Meaning::Decoy => out.decoy = true,
-            Meaning::Other => out.other = true,
+            Meaning::Other => {
+                symbol_alone &= one_letter(&words, hit.start, hit.end);
+                out.other = true;
+            }
             Meaning::Saturation => out.saturation = true,
             Meaning::Role(role) => out.role = out.role.or(Some(role)),
             Meaning::Rating => out.rating = true,
@@ -121,8 +126,19 @@ pub fn label(text: &str, context: Context) -> Label {
             _ => out.unknown.push(word.clone()),
         }
     }
+    // `Blueberry S` is a place, not sulfur: a lone letter among unknown words names nothing.
+    if symbol_alone && !out.unknown.is_empty() {
+        out.analyte = None;
+        out.form = None;
+        out.other = false;
+        out.several = false;
+    }
     out.compose(percent);
     out
+}
+
+fn one_letter(words: &[String], start: usize, end: usize) -> bool {
+    end == start + 1 && words.get(start).is_some_and(|w| w.chars().count() == 1)
 }
 
 impl Label {

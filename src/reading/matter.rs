@@ -56,6 +56,11 @@ pub fn judge(text: &str, readings: usize, format: Format) -> Result<(), Refusal>
     Err(Refusal::new(Cause::NotAReport, format, what, remedy))
 }
 
+/// True for an invoice, receipt or price list.
+pub fn business(text: &str) -> bool {
+    found(&INVOICE, text)
+}
+
 /// A word on the paper says that it replaces an earlier report.
 pub fn revised(text: &str) -> bool {
     pattern!(REVISED, r"(?i)\b(?:revised|amended|corrected|re-?issued?)\b.{0,30}\b(?:report|copy|results?|version|certificate|\d)|\b(?:report|copy|certificate)\b.{0,20}\b(?:revised|amended|corrected|re-?issued)\b|\bsupersedes\b|\breplaces (?:our |the )?(?:earlier |previous )?report|\brev(?:ision|\.)? ?:? ?(?:no\.? ?)?[1-9]\b");

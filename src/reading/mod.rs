@@ -56,7 +56,14 @@ pub fn read(document: &Document) -> Result<Vec<Report>, Refusal> {
     let gathered = gather::gather(document);
     matter::judge(&gathered.text, gathered.readings(), document.format)?;
     let reports = assemble::assemble(&gathered);
-    if reports.iter().all(|r| r.samples.iter().all(|s| s.readings.is_empty())) {
+    // An invoice lists tests with prices: numbers beside names of measurements, but no unit and no sample.
+    let stated = reports
+        .iter()
+        .flat_map(|r| &r.samples)
+        .filter(|s| s.doubts.is_empty())
+        .flat_map(|s| &s.readings)
+        .any(|r| r.doubts.is_empty() || !r.printed.unit.is_empty());
+    if !stated && (matter::business(&gathered.text) || reports.is_empty()) {
         matter::judge(&gathered.text, 0, document.format)?;
     }
     Ok(reports)
