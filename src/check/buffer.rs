@@ -2,7 +2,7 @@
 
 use super::{hold, only, value, witness};
 use crate::soil::closure::{Tolerances, buffer_start};
-use crate::soil::{Analyte, Sample};
+use crate::soil::{Analyte, Method, Sample};
 
 /// How far a buffer may read below the soil's pH before the two are probably swapped. A buffered suspension of an
 /// acid soil stands near or above the soil's own pH; common practice, no source.
@@ -21,6 +21,10 @@ pub fn check(sample: &mut Sample) {
     }
     let Some(reading) = only(sample, Analyte::BufferPh) else { return };
     let (buffer, method) = (reading.quantity.value, reading.method);
+    if method == Method::Unstated {
+        let sentence = "The report does not name the buffer, and no lime table can be read without its name.";
+        hold(sample, &[Analyte::BufferPh], "buffer-unnamed", sentence, &[]);
+    }
     if let Ok(Some(start)) = buffer_start(method, buffer)
         && !start.closes
     {
@@ -39,18 +43,23 @@ pub fn check(sample: &mut Sample) {
 
 #[cfg(test)]
 mod tests {
-    use super::super::tests::{doubted, sample};
+    use super::super::tests::{doubted, reading, sample};
     use super::*;
 
     #[test]
     fn a_buffer_on_neutral_soil_or_below_the_ph_is_held() {
-        let mut fine = sample(&[(Analyte::Ph, "5.7"), (Analyte::BufferPh, "6.6")]);
+        let smp = |ph: &str, buffer: &str| {
+            let mut s = sample(&[(Analyte::Ph, ph)]);
+            s.readings.push(reading(Analyte::BufferPh, Method::Smp, buffer));
+            s
+        };
+        let mut fine = smp("5.7", "6.6");
         check(&mut fine);
         assert_eq!(doubted(&fine), []);
-        let mut neutral = sample(&[(Analyte::Ph, "7.6"), (Analyte::BufferPh, "7.0")]);
+        let mut neutral = smp("7.6", "7.0");
         check(&mut neutral);
         assert_eq!(doubted(&neutral), [Analyte::BufferPh]);
-        let mut swapped = sample(&[(Analyte::Ph, "6.8"), (Analyte::BufferPh, "5.6")]);
+        let mut swapped = smp("6.8", "5.6");
         check(&mut swapped);
         assert_eq!(doubted(&swapped).len(), 2);
     }

@@ -41,7 +41,7 @@ pub fn read(page: &Layout, atoms: &[Vec<Atom>], band: &Band, lines: std::ops::Ra
     let headings: Vec<Rect> = band.leaves.iter().map(|l| l.area).collect();
     let is_value = |a: &Atom| !matches!(a.kind, Kind::Text);
     let before = columns(&rows, &headings, page.em, &is_value);
-    let rows: Vec<Vec<Atom>> = rows.into_iter().map(|row| part_names(row, &before, decimal)).collect();
+    let rows: Vec<Vec<Atom>> = rows.into_iter().map(|row| part_names(row, &before, page.em, decimal)).collect();
     let columns = columns(&rows, &headings, page.em, &is_value);
     let mut samples: Vec<FoundSample> = Vec::new();
     let mut taken = Vec::new();
@@ -71,12 +71,12 @@ pub fn read(page: &Layout, atoms: &[Vec<Atom>], band: &Band, lines: std::ops::Ra
 
 /// A long name that reaches up to the next column swallows that column's number (`Softball Outfield 641`): the last
 /// word is a value of its own where it stands in a column of numbers that other rows form.
-fn part_names(row: Vec<Atom>, columns: &[super::align::Column], decimal: Decimal) -> Vec<Atom> {
+fn part_names(row: Vec<Atom>, columns: &[super::align::Column], em: f32, decimal: Decimal) -> Vec<Atom> {
     row.into_iter()
         .flat_map(|atom| {
             let last = atom.tokens.last().cloned();
             let (Kind::Text, Some(last)) = (&atom.kind, last) else { return vec![atom] };
-            let stands_in = columns.iter().any(|c| c.heading.is_some() && inside(&c.area, &last.area) && last.area.x0 >= c.area.x0 - 1.0 && last.area.x1 <= c.area.x1 + 1.0);
+            let stands_in = columns.iter().any(|c| c.heading.is_some() && inside(&c.area, &last.area) && last.area.x0 >= c.area.x0 - 0.5 * em && last.area.x1 <= c.area.x1 + 0.5 * em);
             match number(&last.text, decimal) {
                 Some(n) if stands_in && atom.tokens.len() > 1 => {
                     let names = atom.tokens.split_last().map(|(_, names)| names.to_vec()).unwrap_or_default();

@@ -57,6 +57,7 @@ fn line_rows(line: usize, atoms: &[Atom], context: Context, decimal: Decimal) ->
     for atom in atoms.iter().flat_map(|a| name_and_value(a, decimal, context)) {
         if matches!(atom.kind, Kind::Text)
             && let Some(found) = name_label(&atom, context)
+            && !rows.last().is_some_and(|r| repeats(r, &found))
         {
             // A unit or method beside a row is no new row; a name that has its own cells is.
             rows.push(Row { line, name: atom, label: found, cells: Vec::new() });
@@ -66,6 +67,14 @@ fn line_rows(line: usize, atoms: &[Atom], context: Context, decimal: Decimal) ->
     }
     rows.retain(|r| r.cells.iter().any(|c| matches!(c.kind, Kind::Number(_) | Kind::Blank)));
     rows
+}
+
+/// `Loss on ignition` beside `Organic matter 3.6 %` is the method of that row and no row of its own.
+fn repeats(row: &Row, beside: &Label) -> bool {
+    row.label.analyte.is_some()
+        && row.label.analyte == beside.analyte
+        && beside.method().is_some()
+        && row.cells.iter().any(|c| !matches!(c.kind, Kind::Text))
 }
 
 /// A short text that names a measurement and little else.
@@ -139,7 +148,7 @@ fn tables(rows: Vec<Row>, page: &Layout) -> Vec<Vec<Row>> {
             table.last().is_some_and(|last| {
                 let same_edge = (last.name.area.x0 - row.name.area.x0).abs() < 2.5 * page.em;
                 let gap = row.name.area.y0 - last.name.area.y1;
-                same_edge && last.line < row.line && gap < 6.0 * page.em
+                same_edge && last.line < row.line && gap < 6.0 * page.em && same_columns(table, &row)
             })
         });
         match joins {
@@ -148,6 +157,16 @@ fn tables(rows: Vec<Row>, page: &Layout) -> Vec<Vec<Row>> {
         }
     }
     out
+}
+
+/// The first value of a row stands under (or over) a value of the table; a box of pairs below a table does not.
+fn same_columns(table: &[Row], row: &Row) -> bool {
+    let first = row.cells.iter().find(|c| !matches!(c.kind, Kind::Text));
+    first.is_none_or(|value| {
+        table.iter().flat_map(|r| &r.cells).any(|c| {
+            !matches!(c.kind, Kind::Text) && c.area.overlap_x(&value.area) > 0.0
+        })
+    })
 }
 
 fn read_table(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], context: Context) -> (Vec<FoundSample>, Vec<usize>) {
@@ -269,7 +288,7 @@ fn above(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], left: f32, right: f3
         {
             fields.push((field, cells));
             lines.push(i);
-        } else if !pairs && here.iter().any(|a| heading_word(a, context)) || (headings.is_empty() && fields.is_empty() && column_names(&cells, &here, table)) {
+        } else if !pairs && !here.iter().any(|a| matches!(a.kind, Kind::Number(_) | Kind::Range)) && here.iter().any(|a| heading_word(a, context)) || (headings.is_empty() && fields.is_empty() && column_names(&cells, &here, table)) {
             for atom in &here {
                 headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
             }

@@ -69,7 +69,6 @@ pub fn gather(document: &Document) -> Gathered {
         }));
     }
     out.notes = notes(&left_over, context);
-    if std::env::var_os("DBG").is_some() { for p in &pages { for l in &p.lines { eprintln!("LINE {:?}", l.phrases.iter().map(|p| p.text()).collect::<Vec<_>>()); } } for f in &out.fields { eprintln!("{f:?}"); } eprintln!("{:?}", out.notes); eprintln!("LEFT {left_over:?}"); }
     out
 }
 

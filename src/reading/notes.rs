@@ -113,14 +113,18 @@ fn clauses(text: &str) -> Vec<String> {
     out
 }
 
-/// Words that make a clause speak of conditions or advice instead of a procedure.
-const CONDITIONAL: &[&str] = &[
-    "below", "above", "when", "if", "only", "should", "recommend", "recommended", "apply", "raise", "lower", "optimum", "target",
-    "desired", "deficient", "low", "high", "converted", "equivalent", "equivalents", "unless",
+/// Words after which a clause speaks of when, not of how.
+const CONDITIONS: &[&str] = &["below", "above", "when", "if", "only", "unless", "except", "where"];
+/// Words that make a clause advice or arithmetic instead of a procedure.
+const ADVICE: &[&str] = &[
+    "should", "recommend", "recommended", "apply", "raise", "optimum", "target", "desired", "deficient", "converted", "equivalent",
+    "equivalents",
 ];
 
 fn read_clause(clause: &str, context: Context, out: &mut Notes) {
-    let words = pieces(clause);
+    let mut words = pieces(clause);
+    let end = words.iter().position(|w| CONDITIONS.contains(&w.to_lowercase().as_str()));
+    words.truncate(end.unwrap_or(words.len()));
     let lower: Vec<String> = words.iter().map(|w| w.to_lowercase()).collect();
     let says = |word: &str| lower.iter().any(|w| w == word);
     pounds(&lower, out);
@@ -156,8 +160,7 @@ fn read_clause(clause: &str, context: Context, out: &mut Notes) {
             _ => None,
         })
         .collect();
-    let conditional = lower.iter().any(|w| CONDITIONAL.contains(&w.as_str()));
-    if conditional {
+    if lower.iter().any(|w| ADVICE.contains(&w.as_str())) {
         return;
     }
     for (analyte, method) in pair(&analytes, &methods) {

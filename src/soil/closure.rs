@@ -23,6 +23,7 @@ contract_ids! {
         SatHAtHighPh = "sat-h-at-high-ph", TotalPhosphorus = "total-phosphorus-lb-per-acre",
         TotalPotassium = "total-potassium-lb-per-acre",
         ExtractableShareOfTotalPotassium = "extractable-share-of-total-potassium",
+        CecFailureAbsolute = "cec-failure-absolute", CecFailureRelative = "cec-failure-relative",
     }
 }
 
@@ -137,6 +138,13 @@ impl Tolerances {
     /// CEC from the cations against the printed CEC, cmol(+)/kg.
     pub fn cec_closure(&self, calculated_cmol: f64, printed_cmol: f64) -> Closure {
         Closure::new(calculated_cmol, printed_cmol, self.allowed(Identity::CecClosure, 0, printed_cmol))
+    }
+
+    /// True where the sum is so far from the printed CEC that one of the numbers must be wrong; between this and
+    /// [`Self::cec_closure`] a sheet neither proves nor refutes itself.
+    pub fn cec_fails(&self, calculated_cmol: f64, printed_cmol: f64) -> bool {
+        let width = self.limit(Limit::CecFailureAbsolute).max(self.limit(Limit::CecFailureRelative) * printed_cmol.abs());
+        (calculated_cmol - printed_cmol).abs() > width + 1e-9
     }
 
     /// A printed saturation against the one recomputed, percent. `printed_decimals` of the printed saturation.
