@@ -3,7 +3,7 @@
 
 use loamline::document::{Limits, open};
 use loamline::soil::{Report, Sample};
-use loamline::{check, reading, reader};
+use loamline::{check, reader, reading};
 use serde_json::json;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -23,7 +23,11 @@ fn main() -> std::process::ExitCode {
         let mut lines = Vec::new();
         read(&name, &bytes, 0, &mut lines);
         for line in lines {
-            let shown = if rows { line.get("status").is_some() || line.get("outcome").is_some() } else { line.get("outcome").is_some() };
+            let shown = if rows {
+                line.get("status").is_some() || line.get("outcome").is_some()
+            } else {
+                line.get("outcome").is_some()
+            };
             if shown && writeln!(out, "{line}").is_err() {
                 return std::process::ExitCode::SUCCESS;
             }

@@ -11,11 +11,13 @@ const BUFFER_BELOW_PH: f64 = 0.5;
 /// Checks the buffer of a sample.
 pub fn check(sample: &mut Sample) {
     let Ok(tolerances) = Tolerances::built_in() else { return };
-    if let (Some(buffer), Some(index)) = (value(sample, Analyte::BufferPh), value(sample, Analyte::LimeIndex)) {
+    if let (Some(buffer), Some(index)) = (value(sample, Analyte::BufferPh), value(sample, Analyte::LimeIndex))
+    {
         if tolerances.lime_index(buffer, index).closes {
             witness(sample, &[Analyte::BufferPh, Analyte::LimeIndex], "lime index and buffer pH agree");
         } else {
-            let sentence = format!("A lime index of {index} is ten times the buffer pH, but {buffer} is printed.");
+            let sentence =
+                format!("A lime index of {index} is ten times the buffer pH, but {buffer} is printed.");
             hold(sample, &[Analyte::BufferPh, Analyte::LimeIndex], "lime-index", &sentence, &[]);
         }
     }
@@ -28,7 +30,8 @@ pub fn check(sample: &mut Sample) {
     if let Ok(Some(start)) = buffer_start(method, buffer)
         && !start.closes
     {
-        let sentence = format!("A {method} buffer starts at pH {}; {buffer} cannot be read with it.", start.calculated);
+        let sentence =
+            format!("A {method} buffer starts at pH {}; {buffer} cannot be read with it.", start.calculated);
         hold(sample, &[Analyte::BufferPh], "buffer-start", &sentence, &[]);
     }
     let Some(ph) = value(sample, Analyte::Ph) else { return };
@@ -36,7 +39,9 @@ pub fn check(sample: &mut Sample) {
         let sentence = format!("A buffer pH is read on acid soil only, but the pH is {ph}.");
         hold(sample, &[Analyte::BufferPh], "buffer-on-neutral", &sentence, &[]);
     } else if buffer < ph - BUFFER_BELOW_PH {
-        let sentence = format!("The buffer pH {buffer} stands below the soil's own pH {ph}; perhaps the two are swapped.");
+        let sentence = format!(
+            "The buffer pH {buffer} stands below the soil's own pH {ph}; perhaps the two are swapped."
+        );
         hold(sample, &[Analyte::BufferPh, Analyte::Ph], "buffer-below-ph", &sentence, &[]);
     }
 }

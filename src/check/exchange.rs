@@ -1,13 +1,19 @@
 //! The exchange complex as the witness: cations and acidity sum to the CEC, and each share is its saturation.
 
 use super::{hold, only, printed_decimals, value, witness};
+use crate::soil::chemistry::{acidity_from_buffer, saturation_percent};
 use crate::soil::closure::{Closure, Tolerances};
 use crate::soil::{Analyte, Basis, Method, Sample};
-use crate::soil::chemistry::{acidity_from_buffer, saturation_percent};
 
 const CATIONS: [Analyte; 4] = [Analyte::Potassium, Analyte::Calcium, Analyte::Magnesium, Analyte::Sodium];
-const GROUP: [Analyte; 6] =
-    [Analyte::Potassium, Analyte::Calcium, Analyte::Magnesium, Analyte::Sodium, Analyte::Cec, Analyte::Acidity];
+const GROUP: [Analyte; 6] = [
+    Analyte::Potassium,
+    Analyte::Calcium,
+    Analyte::Magnesium,
+    Analyte::Sodium,
+    Analyte::Cec,
+    Analyte::Acidity,
+];
 
 /// Checks the exchange complex of a sample, and settles the unit of cations printed without one.
 pub fn check(sample: &mut Sample) {
@@ -62,7 +68,10 @@ fn closure(sample: &Sample, tolerances: &Tolerances, factor: f64) -> Option<(Clo
 /// Cations printed without a unit: one unit that closes where the other does not is the unit.
 fn settle_unit(sample: &mut Sample, tolerances: &Tolerances) {
     let missing = |s: &Sample| {
-        CATIONS.iter().filter_map(|c| only(s, *c)).all(|r| r.doubts.iter().any(|d| d.reason == "unit-missing"))
+        CATIONS
+            .iter()
+            .filter_map(|c| only(s, *c))
+            .all(|r| r.doubts.iter().any(|d| d.reason == "unit-missing"))
     };
     if !missing(sample) || only(sample, Analyte::Calcium).is_none() {
         return;
@@ -90,14 +99,19 @@ fn settle_unit(sample: &mut Sample, tolerances: &Tolerances) {
 /// Laboratories reckon shares from the exact sum, not from the CEC as printed: of the printed CEC and the sums that
 /// calcium and magnesium imply, the one that explains most shares counts, and must itself be near the printed CEC.
 fn saturations(sample: &mut Sample, tolerances: &Tolerances) -> Shares {
-    let Some(printed_cec) = value(sample, Analyte::Cec).filter(|c| *c > 0.0) else { return Shares::default() };
-    let pairs: Vec<Pair> = CATIONS.into_iter().chain([Analyte::Acidity]).filter_map(|c| pair(sample, c)).collect();
+    let Some(printed_cec) = value(sample, Analyte::Cec).filter(|c| *c > 0.0) else {
+        return Shares::default();
+    };
+    let pairs: Vec<Pair> =
+        CATIONS.into_iter().chain([Analyte::Acidity]).filter_map(|c| pair(sample, c)).collect();
     let implied = [Analyte::Calcium, Analyte::Magnesium].into_iter().filter_map(|c| {
         pairs.iter().find(|p| p.cation == c && p.printed > 0.0).map(|p| 100.0 * p.charge / p.printed)
     });
     let mut best = judge(&pairs, printed_cec, tolerances);
     let mut base = printed_cec;
-    let own = bases(sample, 1.0).zip(acidity(sample, tolerances, printed_cec)).map(|(bases, (acidity, _))| bases + acidity);
+    let own = bases(sample, 1.0)
+        .zip(acidity(sample, tolerances, printed_cec))
+        .map(|(bases, (acidity, _))| bases + acidity);
     for sum in implied.chain(own) {
         let other = judge(&pairs, sum, tolerances);
         if other.agreed.len() > best.agreed.len() {
@@ -115,7 +129,9 @@ fn saturations(sample: &mut Sample, tolerances: &Tolerances) -> Shares {
     }
     if base != printed_cec && tolerances.cec_fails(base, printed_cec) && !best.agreed.is_empty() {
         // Shares and cations tell one story and the CEC another: the CEC alone is in doubt.
-        let sentence = format!("The cations and their saturations agree on a CEC of {base:.1} cmol/kg, but {printed_cec} is printed.");
+        let sentence = format!(
+            "The cations and their saturations agree on a CEC of {base:.1} cmol/kg, but {printed_cec} is printed."
+        );
         hold(sample, &[Analyte::Cec], "cec-against-shares", &sentence, &[]);
     } else if !best.agreed.is_empty() && best.agreed.len() >= best.failed.len() {
         witness(sample, &[Analyte::Cec], "agrees with the saturations");
@@ -182,8 +198,12 @@ struct Shares {
 /// A calculated figure about twice the printed one is pounds per acre taken for mg/kg, about half the reverse.
 fn unit_slip(closure: Closure) -> Vec<String> {
     match closure.ratio() {
-        Some(r) if (1.85..2.15).contains(&r) => vec!["the figures agree if pounds per acre were printed as mg/kg".to_owned()],
-        Some(r) if (0.46..0.54).contains(&r) => vec!["the figures agree if mg/kg were printed as pounds per acre".to_owned()],
+        Some(r) if (1.85..2.15).contains(&r) => {
+            vec!["the figures agree if pounds per acre were printed as mg/kg".to_owned()]
+        }
+        Some(r) if (0.46..0.54).contains(&r) => {
+            vec!["the figures agree if mg/kg were printed as pounds per acre".to_owned()]
+        }
         _ => Vec::new(),
     }
 }
@@ -217,8 +237,10 @@ fn sum(sample: &mut Sample, tolerances: &Tolerances, shares: Shares) {
 /// Printed saturations that should fill a hundred.
 fn full(sample: &mut Sample, tolerances: &Tolerances) {
     const ALL: [Analyte; 5] = [Analyte::SatK, Analyte::SatCa, Analyte::SatMg, Analyte::SatNa, Analyte::SatH];
-    let printed: Vec<(Analyte, f64, u8)> =
-        ALL.iter().filter_map(|a| only(sample, *a).map(|r| (*a, r.quantity.value, printed_decimals(r)))).collect();
+    let printed: Vec<(Analyte, f64, u8)> = ALL
+        .iter()
+        .filter_map(|a| only(sample, *a).map(|r| (*a, r.quantity.value, printed_decimals(r))))
+        .collect();
     if !ALL.iter().take(3).all(|a| printed.iter().any(|(p, ..)| p == a)) {
         return;
     }

@@ -41,7 +41,8 @@ fn value(sample: &Sample, analyte: Analyte) -> Option<f64> {
 /// Decimals of a number as printed.
 fn printed_decimals(reading: &Reading) -> u8 {
     let text = reading.printed.value.trim();
-    text.rsplit_once(['.', ',']).map_or(0, |(_, f)| u8::try_from(f.chars().take_while(char::is_ascii_digit).count()).unwrap_or(0))
+    text.rsplit_once(['.', ','])
+        .map_or(0, |(_, f)| u8::try_from(f.chars().take_while(char::is_ascii_digit).count()).unwrap_or(0))
 }
 
 fn hold(sample: &mut Sample, analytes: &[Analyte], reason: &str, sentence: &str, alternatives: &[String]) {
@@ -74,7 +75,12 @@ pub(crate) mod tests {
         Reading {
             analyte,
             method,
-            quantity: Quantity { value: printed.parse().unwrap(), unit: analyte.unit(), qualifier: None, basis: None },
+            quantity: Quantity {
+                value: printed.parse().unwrap(),
+                unit: analyte.unit(),
+                qualifier: None,
+                basis: None,
+            },
             printed: Printed { value: printed.to_owned(), unit: String::new() },
             place: Place::Page { page: 1, area: Rect::default() },
             witnesses: Vec::new(),

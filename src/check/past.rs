@@ -5,8 +5,12 @@ use crate::soil::{Analyte, ReadingRow, Sample};
 
 /// Ratios to a former season that point to a unit or an oxide: pounds per acre, oxides, both, tenfold.
 /// Products of the unit factors in `soil/units.csv` and the oxide factors.
-const SLIPS: [(f64, &str); 4] =
-    [(2.0, "pounds per acre for mg/kg"), (2.2914, "P2O5 for P"), (1.2046, "K2O for K"), (10.0, "a lost decimal mark")];
+const SLIPS: [(f64, &str); 4] = [
+    (2.0, "pounds per acre for mg/kg"),
+    (2.2914, "P2O5 for P"),
+    (1.2046, "K2O for K"),
+    (10.0, "a lost decimal mark"),
+];
 const WATCHED: [Analyte; 4] = [Analyte::Phosphorus, Analyte::Potassium, Analyte::Calcium, Analyte::Magnesium];
 /// How near a ratio must be to a slip's.
 const NEAR: f64 = 0.03;
@@ -19,7 +23,12 @@ pub fn check(sample: &mut Sample, past: &[ReadingRow]) {
             let reading = only(sample, analyte)?;
             let before = past
                 .iter()
-                .filter(|r| r.analyte == analyte && r.method == reading.method && r.status.counts() && r.qualifier.is_none())
+                .filter(|r| {
+                    r.analyte == analyte
+                        && r.method == reading.method
+                        && r.status.counts()
+                        && r.qualifier.is_none()
+                })
                 .max_by_key(|r| r.season)?;
             (before.value > 0.0).then(|| (analyte, reading.quantity.value / before.value))
         })
@@ -29,13 +38,17 @@ pub fn check(sample: &mut Sample, past: &[ReadingRow]) {
     }
     for (factor, words) in SLIPS {
         for (target, sense) in [(factor, "larger"), (1.0 / factor, "smaller")] {
-            let hits: Vec<Analyte> = ratios.iter().filter(|(_, r)| (r / target - 1.0).abs() < NEAR).map(|(a, _)| *a).collect();
+            let hits: Vec<Analyte> =
+                ratios.iter().filter(|(_, r)| (r / target - 1.0).abs() < NEAR).map(|(a, _)| *a).collect();
             if hits.len() >= 3 && hits.len() == ratios.len() {
-                let sentence = format!("All of these are {factor:.3} times {sense} than this site's last results: {words}?");
+                let sentence = format!(
+                    "All of these are {factor:.3} times {sense} than this site's last results: {words}?"
+                );
                 hold(sample, &hits, "unit-slip", &sentence, &[]);
             }
         }
     }
-    let steady: Vec<Analyte> = ratios.iter().filter(|(_, r)| (0.7..1.4).contains(r)).map(|(a, _)| *a).collect();
+    let steady: Vec<Analyte> =
+        ratios.iter().filter(|(_, r)| (0.7..1.4).contains(r)).map(|(a, _)| *a).collect();
     witness(sample, &steady, "near this site's last result");
 }

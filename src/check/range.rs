@@ -84,7 +84,11 @@ pub fn check(sample: &mut Sample) {
             if range.decimals > 0 && decimals == 0 || !inside(range.typical) {
                 reading.doubts.push(Doubt::new(
                     "recognition-unusual",
-                    format!("`{}` was read from a picture and is unusual for {}; a decimal point may be lost.", reading.printed.value, reading.analyte.name()),
+                    format!(
+                        "`{}` was read from a picture and is unusual for {}; a decimal point may be lost.",
+                        reading.printed.value,
+                        reading.analyte.name()
+                    ),
                 ));
             }
         }
@@ -101,10 +105,17 @@ mod tests {
         for analyte in Analyte::ALL {
             assert!(range(*analyte, Method::Unstated).is_some(), "{analyte}");
         }
-        let lines = include_str!("ranges.csv").lines().count() + include_str!("ranges_by_method.csv").lines().count() - 2;
+        let lines = include_str!("ranges.csv").lines().count()
+            + include_str!("ranges_by_method.csv").lines().count()
+            - 2;
         assert_eq!(RANGES.len(), lines);
         for r in RANGES.iter() {
-            assert!(r.plausible.0 <= r.typical.0 && r.typical.1 <= r.plausible.1, "{} {:?}", r.analyte, r.method);
+            assert!(
+                r.plausible.0 <= r.typical.0 && r.typical.1 <= r.plausible.1,
+                "{} {:?}",
+                r.analyte,
+                r.method
+            );
         }
     }
 

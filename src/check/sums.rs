@@ -19,7 +19,11 @@ pub fn check(sample: &mut Sample) {
         }
     }
     let by = |method| {
-        sample.readings.iter().find(|r| r.analyte == Analyte::Phosphorus && r.method == method).map(|r| r.quantity.value)
+        sample
+            .readings
+            .iter()
+            .find(|r| r.analyte == Analyte::Phosphorus && r.method == method)
+            .map(|r| r.quantity.value)
     };
     if let (Some(weak), Some(strong)) = (by(Method::BrayP1), by(Method::BrayP2))
         && strong < weak

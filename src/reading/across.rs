@@ -32,7 +32,14 @@ struct Row<'a> {
 
 /// Reads the lines `from..to` of a page under a band. Lines that fit no column are left for others:
 /// the second value lists the lines that were taken.
-pub fn read(page: &Layout, atoms: &[Vec<Atom>], band: &Band, lines: std::ops::Range<usize>, context: Context, decimal: Decimal) -> (Vec<FoundSample>, Vec<usize>) {
+pub fn read(
+    page: &Layout,
+    atoms: &[Vec<Atom>],
+    band: &Band,
+    lines: std::ops::Range<usize>,
+    context: Context,
+    decimal: Decimal,
+) -> (Vec<FoundSample>, Vec<usize>) {
     let from = lines.start;
     let rows: Vec<Vec<Atom>> = lines
         .map(|i| atoms.get(i).cloned().unwrap_or_default())
@@ -41,7 +48,8 @@ pub fn read(page: &Layout, atoms: &[Vec<Atom>], band: &Band, lines: std::ops::Ra
     let headings: Vec<Rect> = band.leaves.iter().map(|l| l.area).collect();
     let is_value = |a: &Atom| !matches!(a.kind, Kind::Text);
     let before = columns(&rows, &headings, page.em, &is_value);
-    let rows: Vec<Vec<Atom>> = rows.into_iter().map(|row| part_names(row, &before, page.em, decimal)).collect();
+    let rows: Vec<Vec<Atom>> =
+        rows.into_iter().map(|row| part_names(row, &before, page.em, decimal)).collect();
     let columns = columns(&rows, &headings, page.em, &is_value);
     let mut samples: Vec<FoundSample> = Vec::new();
     let mut taken = Vec::new();
@@ -50,7 +58,8 @@ pub fn read(page: &Layout, atoms: &[Vec<Atom>], band: &Band, lines: std::ops::Ra
             continue;
         }
         let row = place_row(atoms, &columns, band);
-        let found = if band.long() { long_row(page, &row, band, context) } else { wide_row(page, &row, band) };
+        let found =
+            if band.long() { long_row(page, &row, band, context) } else { wide_row(page, &row, band) };
         let Some(sample) = found else { continue };
         taken.push(from + offset);
         let summary = sample.field(Field::SampleLabel).is_some_and(is_summary)
@@ -76,11 +85,19 @@ fn part_names(row: Vec<Atom>, columns: &[super::align::Column], em: f32, decimal
         .flat_map(|atom| {
             let last = atom.tokens.last().cloned();
             let (Kind::Text, Some(last)) = (&atom.kind, last) else { return vec![atom] };
-            let stands_in = columns.iter().any(|c| c.heading.is_some() && inside(&c.area, &last.area) && last.area.x0 >= c.area.x0 - 0.5 * em && last.area.x1 <= c.area.x1 + 0.5 * em);
+            let stands_in = columns.iter().any(|c| {
+                c.heading.is_some()
+                    && inside(&c.area, &last.area)
+                    && last.area.x0 >= c.area.x0 - 0.5 * em
+                    && last.area.x1 <= c.area.x1 + 0.5 * em
+            });
             match number(&last.text, decimal) {
                 Some(n) if stands_in && atom.tokens.len() > 1 => {
                     let names = atom.tokens.split_last().map(|(_, names)| names.to_vec()).unwrap_or_default();
-                    Atom::new(Kind::Text, names).into_iter().chain(Atom::new(Kind::Number(n), vec![last])).collect()
+                    Atom::new(Kind::Text, names)
+                        .into_iter()
+                        .chain(Atom::new(Kind::Number(n), vec![last]))
+                        .collect()
                 }
                 _ => vec![atom],
             }
@@ -139,7 +156,8 @@ fn text_of(atoms: &[&Atom]) -> String {
 }
 
 fn wide_row(page: &Layout, row: &Row<'_>, band: &Band) -> Option<FoundSample> {
-    let mut sample = FoundSample { page: page.number, y: row.y, named_by_table: true, ..FoundSample::default() };
+    let mut sample =
+        FoundSample { page: page.number, y: row.y, named_by_table: true, ..FoundSample::default() };
     for (heading, atoms, sure) in &row.cells {
         let Some(leaf) = band.leaves.get(*heading) else { continue };
         if let Some(field) = leaf.label.field.filter(|_| leaf.label.analyte.is_none()) {
@@ -158,7 +176,8 @@ fn wide_row(page: &Layout, row: &Row<'_>, band: &Band) -> Option<FoundSample> {
         sample.fields.push((Field::SampleLabel, name.text.clone()));
     }
     let enough = if band.results() > 2 { 2 } else { 1 };
-    (sample.readings.len() >= enough || (!sample.readings.is_empty() && !sample.fields.is_empty())).then_some(sample)
+    (sample.readings.len() >= enough || (!sample.readings.is_empty() && !sample.fields.is_empty()))
+        .then_some(sample)
 }
 
 /// Depth headings name the unit (`Depth (in)`); it goes along with the text.
@@ -193,7 +212,10 @@ fn result(leaf: &Leaf, atoms: &[&Atom], sure: bool, em: f32) -> Option<Found> {
         let first = numbers.first()?;
         let mut found = found(leaf, first, None)?;
         let all = numbers.iter().map(|a| a.text.as_str()).collect::<Vec<_>>().join(" and ");
-        let mut doubt = Doubt::new("two-in-a-column", format!("Under `{}` stand {all}; only one can be the value.", leaf.text));
+        let mut doubt = Doubt::new(
+            "two-in-a-column",
+            format!("Under `{}` stand {all}; only one can be the value.", leaf.text),
+        );
         doubt.alternatives = numbers.iter().map(|a| a.text.clone()).collect();
         found.doubts.push(doubt);
         return Some(found);
@@ -203,16 +225,20 @@ fn result(leaf: &Leaf, atoms: &[&Atom], sure: bool, em: f32) -> Option<Found> {
     if !sure {
         found.doubts.push(Doubt::new(
             "column-unsure",
-            format!("It is not clear that `{}` belongs under `{}`; a heading beside it has no value.", atom.text, leaf.text),
+            format!(
+                "It is not clear that `{}` belongs under `{}`; a heading beside it has no value.",
+                atom.text, leaf.text
+            ),
         ));
     }
     Some(found)
 }
 
 fn found(leaf: &Leaf, atom: &Atom, beside: Option<&str>) -> Option<Found> {
-    let unit = leaf.label.unit.clone().or_else(|| {
-        beside.and_then(|text| label(text, Context { symbols: false, capitals: false }).unit)
-    });
+    let unit =
+        leaf.label.unit.clone().or_else(|| {
+            beside.and_then(|text| label(text, Context { symbols: false, capitals: false }).unit)
+        });
     Some(Found {
         label: leaf.label.clone(),
         number: atom.number()?.clone(),
@@ -238,7 +264,9 @@ fn other(leaf: &Leaf, atoms: &[&Atom]) -> Option<OtherMeasurement> {
 fn long_row(page: &Layout, row: &Row<'_>, band: &Band, context: Context) -> Option<FoundSample> {
     let cell = |role| {
         row.cells.iter().find(|(h, ..)| {
-            band.leaves.get(*h).is_some_and(|l| l.label.role == Some(role) && l.label.analyte.is_none() && l.label.field.is_none())
+            band.leaves.get(*h).is_some_and(|l| {
+                l.label.role == Some(role) && l.label.analyte.is_none() && l.label.field.is_none()
+            })
         })
     };
     let (_, name, _) = cell(Role::Analyte)?;
@@ -252,14 +280,16 @@ fn long_row(page: &Layout, row: &Row<'_>, band: &Band, context: Context) -> Opti
         }
     }
     let unit_text = cell(Role::Unit).map(|(_, unit, _)| text_of(unit)).filter(|t| !super::atom::is_blank(t));
-    let mut sample = FoundSample { page: page.number, y: row.y, named_by_table: true, ..FoundSample::default() };
+    let mut sample =
+        FoundSample { page: page.number, y: row.y, named_by_table: true, ..FoundSample::default() };
     for (heading, atoms, _) in &row.cells {
         let Some(leaf) = band.leaves.get(*heading) else { continue };
         if let Some(field) = leaf.label.field {
             add_field(&mut sample, field, leaf, &text_of(atoms));
         }
     }
-    sample.named_by_table = sample.field(Field::SampleLabel).is_some() || sample.field(Field::LabSample).is_some();
+    sample.named_by_table =
+        sample.field(Field::SampleLabel).is_some() || sample.field(Field::LabSample).is_some();
     if !sample.named_by_table {
         return None;
     }
@@ -285,7 +315,10 @@ fn long_row(page: &Layout, row: &Row<'_>, band: &Band, context: Context) -> Opti
         reading.doubts.push(Doubt::new("unit-unknown", format!("The unit `{text}` is not known.")));
     }
     if !sure {
-        reading.doubts.push(Doubt::new("column-unsure", format!("It is not clear that `{}` is the result.", atom.text)));
+        reading.doubts.push(Doubt::new(
+            "column-unsure",
+            format!("It is not clear that `{}` is the result.", atom.text),
+        ));
     }
     sample.readings.push(reading);
     Some(sample)

@@ -16,7 +16,12 @@ pub struct Column {
 }
 
 /// The columns that values form.
-pub fn columns(rows: &[Vec<Atom>], headings: &[Rect], em: f32, is_value: &dyn Fn(&Atom) -> bool) -> Vec<Column> {
+pub fn columns(
+    rows: &[Vec<Atom>],
+    headings: &[Rect],
+    em: f32,
+    is_value: &dyn Fn(&Atom) -> bool,
+) -> Vec<Column> {
     let areas = clusters(rows, em, is_value);
     assign(&areas, headings, em)
 }
@@ -28,9 +33,7 @@ fn clusters(rows: &[Vec<Atom>], em: f32, is_value: &dyn Fn(&Atom) -> bool) -> Ve
     let overlapping = merge(&boxes, |column, b| b.x0 < column.x1);
     let crowded = |areas: &[Rect]| {
         rows.iter().any(|row| {
-            areas.iter().any(|area| {
-                row.iter().filter(|a| is_value(a) && inside(area, &a.area)).count() > 1
-            })
+            areas.iter().any(|area| row.iter().filter(|a| is_value(a) && inside(area, &a.area)).count() > 1)
         })
     };
     if !crowded(&overlapping) {

@@ -57,14 +57,27 @@ fn merge_forms(gathered: &Gathered) -> Vec<FoundSample> {
     let mut out: Vec<FoundSample> = Vec::new();
     for found in &gathered.samples {
         let key = |s: &FoundSample| {
-            [Field::SampleLabel, Field::LabSample, Field::DepthTop, Field::DepthBottom, Field::SampledOn, Field::Client, Field::Report]
-                .map(|f| value(gathered, s, f).map(str::to_owned))
+            [
+                Field::SampleLabel,
+                Field::LabSample,
+                Field::DepthTop,
+                Field::DepthBottom,
+                Field::SampledOn,
+                Field::Client,
+                Field::Report,
+            ]
+            .map(|f| value(gathered, s, f).map(str::to_owned))
         };
         let own = key(found);
         let same = out.iter_mut().rev().find(|s| {
             let near = s.page == found.page || s.page + 1 == found.page && !found.named_by_table;
             // Rows of a table are samples of their own even where two carry one name.
-            let rows = s.named_by_table && found.named_by_table && s.page == found.page && s.x == found.x && (s.y - found.y).abs() > 0.1 && overlap(s, found);
+            let rows = s.named_by_table
+                && found.named_by_table
+                && s.page == found.page
+                && s.x == found.x
+                && (s.y - found.y).abs() > 0.1
+                && overlap(s, found);
             near && !rows && key(s) == own
         });
         match same {
@@ -112,7 +125,9 @@ fn sample(gathered: &Gathered, found: &FoundSample) -> Sample {
         .and_then(|top| depth(&top, get(Field::DepthBottom).as_deref(), gathered.inches_spoken));
     let (sampled_on, sampled_year) = get(Field::SampledOn).map_or((None, None), |t| day(&t, gathered.order));
     let year = sampled_year.or_else(|| {
-        [Field::ReceivedOn, Field::ReportedOn].into_iter().find_map(|f| get(f).and_then(|t| day(&t, gathered.order).1))
+        [Field::ReceivedOn, Field::ReportedOn]
+            .into_iter()
+            .find_map(|f| get(f).and_then(|t| day(&t, gathered.order).1))
     });
     let around = Around { notes: &gathered.notes, depth };
     let mut readings: Vec<Reading> = Vec::new();
@@ -126,22 +141,44 @@ fn sample(gathered: &Gathered, found: &FoundSample) -> Sample {
     if label.is_empty() {
         doubts.push(Doubt::new("sample-unnamed", "The report does not name this sample."));
     }
-    Sample { label, lab_number: get(Field::LabSample), sampled_on, year, depth, readings, others: found.others.clone(), doubts }
+    Sample {
+        label,
+        lab_number: get(Field::LabSample),
+        sampled_on,
+        year,
+        depth,
+        readings,
+        others: found.others.clone(),
+        doubts,
+    }
 }
 
 /// The same number printed twice is one reading; two numbers for one measurement wait for a person.
 fn add_reading(readings: &mut Vec<Reading>, reading: Reading) {
-    let Some(kept) = readings.iter_mut().find(|r| r.analyte == reading.analyte && r.method == reading.method && r.quantity.basis == reading.quantity.basis) else {
+    let Some(kept) = readings.iter_mut().find(|r| {
+        r.analyte == reading.analyte
+            && r.method == reading.method
+            && r.quantity.basis == reading.quantity.basis
+    }) else {
         readings.push(reading);
         return;
     };
     let (a, b) = (kept.quantity.value, reading.quantity.value);
-    let same = (a - b).abs() <= 0.005 * a.abs().max(b.abs()) && kept.quantity.qualifier == reading.quantity.qualifier;
+    let same = (a - b).abs() <= 0.005 * a.abs().max(b.abs())
+        && kept.quantity.qualifier == reading.quantity.qualifier;
     if same {
         kept.witnesses.push("printed twice".to_owned());
         return;
     }
-    let mut doubt = Doubt::new("two-values", format!("Two different values are printed for {}: `{}` and `{}`.", reading.analyte.name(), kept.printed.value, reading.printed.value));
+    let mut doubt = Doubt::new(
+        "two-values",
+        format!(
+            "Two different values are printed for {}: `{}` and `{}`.",
+            reading.analyte.name(),
+            kept.printed.value,
+            reading.printed.value
+        ),
+    );
     doubt.alternatives = vec![kept.printed.value.clone(), reading.printed.value.clone()];
     kept.doubts.push(doubt);
 }
@@ -156,13 +193,21 @@ fn repeated_names(report: &mut Report) {
     let keys: Vec<(String, Option<String>, Option<String>, Option<jiff::civil::Date>)> = report
         .samples
         .iter()
-        .map(|s| (s.label.to_lowercase(), s.lab_number.clone(), s.depth.map(|d| format!("{d:?}")), s.sampled_on))
+        .map(|s| {
+            (s.label.to_lowercase(), s.lab_number.clone(), s.depth.map(|d| format!("{d:?}")), s.sampled_on)
+        })
         .collect();
     for (i, sample) in report.samples.iter_mut().enumerate() {
         let Some(own) = keys.get(i) else { continue };
-        let twin = keys.iter().enumerate().any(|(j, k)| j != i && k.0 == own.0 && k.2 == own.2 && k.3 == own.3 && !own.0.is_empty());
+        let twin = keys
+            .iter()
+            .enumerate()
+            .any(|(j, k)| j != i && k.0 == own.0 && k.2 == own.2 && k.3 == own.3 && !own.0.is_empty());
         if twin {
-            sample.doubts.push(Doubt::new("name-repeated", format!("The name `{}` stands twice in this report.", sample.label)));
+            sample.doubts.push(Doubt::new(
+                "name-repeated",
+                format!("The name `{}` stands twice in this report.", sample.label),
+            ));
         }
     }
 }

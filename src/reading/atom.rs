@@ -125,7 +125,9 @@ fn cell_atoms(phrase: &Phrase, text: &str, decimal: Decimal) -> Vec<Atom> {
         if tail.is_empty() || words.len() > 5 {
             continue;
         }
-        if let Some(n) = number(&head, decimal).filter(|n| count == 1 || n.rating.is_some() || n.qualifier.is_some()) {
+        if let Some(n) =
+            number(&head, decimal).filter(|n| count == 1 || n.rating.is_some() || n.qualifier.is_some())
+        {
             let first = Atom::new(Kind::Number(n), vec![part(&head)]);
             let second = Atom::new(Kind::Text, vec![part(&tail)]);
             return first.into_iter().chain(second).collect();
@@ -148,7 +150,9 @@ fn apart(tokens: &[Token], decimal: Decimal) -> Vec<Atom> {
             let candidate = joined(tokens, at, at + count);
             if let Some(n) = number(&candidate, decimal)
                 && (count == 1 || n.qualifier.is_some() || n.rating.is_some())
-                && !(count == 2 && number(&joined(tokens, at, at + 1), decimal).is_some() && n.rating.is_none())
+                && !(count == 2
+                    && number(&joined(tokens, at, at + 1), decimal).is_some()
+                    && n.rating.is_none())
             {
                 taken = Some((n, count));
                 break;

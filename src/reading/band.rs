@@ -106,7 +106,11 @@ fn split(phrase: &Phrase, context: Context) -> Vec<Phrase> {
 }
 
 fn numbers(line: &Line, decimal: Decimal) -> usize {
-    line.phrases.iter().flat_map(|p| phrase_atoms(p, decimal)).filter(|a| matches!(a.kind, Kind::Number(_))).count()
+    line.phrases
+        .iter()
+        .flat_map(|p| phrase_atoms(p, decimal))
+        .filter(|a| matches!(a.kind, Kind::Number(_)))
+        .count()
 }
 
 /// A heading names at least two measurements (or the columns of a long table) and holds no numbers.
@@ -116,7 +120,9 @@ fn is_seed(page: &Layout, lines: &[Vec<Part>], at: usize, decimal: Decimal) -> b
     let named = parts
         .iter()
         .filter(short)
-        .filter(|p| (p.label.analyte.is_some() || p.label.other) && !p.label.several && p.label.unknown.is_empty())
+        .filter(|p| {
+            (p.label.analyte.is_some() || p.label.other) && !p.label.several && p.label.unknown.is_empty()
+        })
         .count();
     let numbers = numbers(line, decimal);
     let has = |role| parts.iter().any(|p| p.label.role == Some(role) && p.label.analyte.is_none());
@@ -125,7 +131,14 @@ fn is_seed(page: &Layout, lines: &[Vec<Part>], at: usize, decimal: Decimal) -> b
 }
 
 /// Lines close above and below a seed whose words are heading words join the band.
-fn grow(page: &Layout, lines: &[Vec<Part>], seed: usize, floor: usize, context: Context, decimal: Decimal) -> Band {
+fn grow(
+    page: &Layout,
+    lines: &[Vec<Part>],
+    seed: usize,
+    floor: usize,
+    context: Context,
+    decimal: Decimal,
+) -> Band {
     let (mut first, mut end) = (seed, seed + 1);
     let near = |a: usize, b: usize| match (page.lines.get(a), page.lines.get(b)) {
         (Some(a), Some(b)) if page.cells => b.area.y0 - a.area.y0 < 21.0,
@@ -144,7 +157,8 @@ fn grow(page: &Layout, lines: &[Vec<Part>], seed: usize, floor: usize, context: 
 }
 
 fn heading_like(page: &Layout, lines: &[Vec<Part>], at: usize, seed: usize, decimal: Decimal) -> bool {
-    let (Some(line), Some(parts), Some(seed)) = (page.lines.get(at), lines.get(at), page.lines.get(seed)) else {
+    let (Some(line), Some(parts), Some(seed)) = (page.lines.get(at), lines.get(at), page.lines.get(seed))
+    else {
         return false;
     };
     if numbers(line, decimal) > 0 {
@@ -171,7 +185,11 @@ fn turned_band(page: &Layout, context: Context, decimal: Decimal, others: &[Band
     }
     let area = page.turned.iter().map(|p| p.area).reduce(|a, b| a.union(&b))?;
     let inside = |l: &Line| l.area.mid_y() > area.y0 - page.em && l.area.mid_y() < area.y1 + 0.6 * page.em;
-    let first = page.lines.iter().position(inside).or_else(|| page.lines.iter().position(|l| l.area.y0 >= area.y1))?;
+    let first = page
+        .lines
+        .iter()
+        .position(inside)
+        .or_else(|| page.lines.iter().position(|l| l.area.y0 >= area.y1))?;
     let end = page.lines.iter().rposition(inside).map_or(first, |i| i + 1);
     if others.iter().any(|b| b.first < end.max(first + 1) && first < b.end) {
         return None;
@@ -215,10 +233,14 @@ fn leaves(mut phrases: Vec<Phrase>, context: Context) -> Vec<Leaf> {
         .map(|(area, mut stack)| {
             stack.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
             let text = stack.iter().map(Phrase::text).collect::<Vec<_>>().join(" ");
-            let over: Vec<&Phrase> = groups.iter().filter(|g| g.area.overlap_x(&area) > 0.5 * area.width()).collect();
+            let over: Vec<&Phrase> =
+                groups.iter().filter(|g| g.area.overlap_x(&area) > 0.5 * area.width()).collect();
             let mut own = label(&text, context);
-            if !own.known() || (own.analyte.is_none() && own.field.is_none() && own.role.is_none() && !own.other) {
-                let joined = over.iter().map(|g| g.text()).chain([text.clone()]).collect::<Vec<_>>().join(" ");
+            if !own.known()
+                || (own.analyte.is_none() && own.field.is_none() && own.role.is_none() && !own.other)
+            {
+                let joined =
+                    over.iter().map(|g| g.text()).chain([text.clone()]).collect::<Vec<_>>().join(" ");
                 let with_group = label(&joined, context);
                 if with_group.field.is_some() && with_group.analyte.is_none() {
                     own = with_group;

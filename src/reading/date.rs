@@ -26,8 +26,10 @@ pub enum PrintedDate {
     Either(Date, Date),
 }
 
-static ISO: LazyLock<Option<Regex>> = LazyLock::new(|| Regex::new(r"\b(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[T ]\d\d:.*)?\b").ok());
-static NUMERIC: LazyLock<Option<Regex>> = LazyLock::new(|| Regex::new(r"\b(\d{1,2})([-/. ])(\d{1,2})[-/. ](\d{4}|\d{2})\b").ok());
+static ISO: LazyLock<Option<Regex>> =
+    LazyLock::new(|| Regex::new(r"\b(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[T ]\d\d:.*)?\b").ok());
+static NUMERIC: LazyLock<Option<Regex>> =
+    LazyLock::new(|| Regex::new(r"\b(\d{1,2})([-/. ])(\d{1,2})[-/. ](\d{4}|\d{2})\b").ok());
 static WORDED: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"(?i)\b(?:(\d{1,2})(?:st|nd|rd|th)?\.?[ -]?)?(jan|feb|mar|apr|may|jun|jul|aug|sep|sept|oct|nov|dec|mär|mai|okt|dez|janv|févr|fevr|mars|avr|juin|juil|août|aout|déc|ene|abr|ago|dic)[a-zéûä]*\.?[ -]{1,2}(?:(\d{1,2})(?:st|nd|rd|th)?,?[ -]{1,2})?(\d{4}|\d{2})\b").ok()
 });
@@ -67,7 +69,8 @@ pub fn date(text: &str, order: DayOrder) -> Option<PrintedDate> {
     let text = fold(text);
     if let Some(c) = ISO.as_ref().and_then(|r| r.captures(&text)) {
         let part = |i| c.get(i).map(|m| m.as_str());
-        return day(part(1)?.parse().ok()?, part(2)?.parse().ok()?, part(3)?.parse().ok()?).map(PrintedDate::Day);
+        return day(part(1)?.parse().ok()?, part(2)?.parse().ok()?, part(3)?.parse().ok()?)
+            .map(PrintedDate::Day);
     }
     if let Some(c) = WORDED.as_ref().and_then(|r| r.captures(&text)) {
         let part = |i: usize| c.get(i).map(|m| m.as_str());
@@ -119,14 +122,24 @@ mod tests {
 
     #[test]
     fn dates_in_words_and_iso() {
-        for text in ["Nov 10, 2014", "10 November 2014", "2014-11-10", "November 10, 2014", "10-Nov-14", "10. November 2014"] {
+        for text in [
+            "Nov 10, 2014",
+            "10 November 2014",
+            "2014-11-10",
+            "November 10, 2014",
+            "10-Nov-14",
+            "10. November 2014",
+        ] {
             assert_eq!(date(text, DayOrder::Unknown), Some(PrintedDate::Day(d(2014, 11, 10))), "{text}");
         }
     }
 
     #[test]
     fn a_numeric_date_that_could_be_either_stays_in_doubt_until_the_document_decides() {
-        assert_eq!(date("03/04/2025", DayOrder::Unknown), Some(PrintedDate::Either(d(2025, 3, 4), d(2025, 4, 3))));
+        assert_eq!(
+            date("03/04/2025", DayOrder::Unknown),
+            Some(PrintedDate::Either(d(2025, 3, 4), d(2025, 4, 3)))
+        );
         assert_eq!(date("04/17/2017", DayOrder::Unknown), Some(PrintedDate::Day(d(2017, 4, 17))));
         assert_eq!(decide_order(["03/04/2025", "25/04/2025"].into_iter()), DayOrder::DayFirst);
         assert_eq!(date("03/04/2025", DayOrder::DayFirst), Some(PrintedDate::Day(d(2025, 4, 3))));

@@ -33,7 +33,13 @@ enum Holds {
 }
 
 /// Reads the tables of analytes of a page; `free` tells which lines no other table has taken.
-pub fn read(page: &Layout, atoms: &[Vec<Atom>], free: &[bool], context: Context, decimal: Decimal) -> (Vec<FoundSample>, Vec<usize>) {
+pub fn read(
+    page: &Layout,
+    atoms: &[Vec<Atom>],
+    free: &[bool],
+    context: Context,
+    decimal: Decimal,
+) -> (Vec<FoundSample>, Vec<usize>) {
     let mut rows: Vec<Row> = Vec::new();
     for (i, line) in atoms.iter().enumerate() {
         if free.get(i).copied().unwrap_or(false) {
@@ -116,7 +122,8 @@ fn name_and_value(atom: &Atom, decimal: Decimal, context: Context) -> Vec<Atom> 
     // What follows the number must be a unit or nothing: `Bray P 1 extract` is a name.
     let text = |tokens: &[Token]| tokens.iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ");
     let rest = label(&text(tail.get(1..).unwrap_or_default()), Context { symbols: false, ..context });
-    let rest_is_unit = tail.len() == 1 || (rest.unit.is_some() || rest.rating) && rest.unknown.is_empty() && rest.analyte.is_none();
+    let rest_is_unit = tail.len() == 1
+        || (rest.unit.is_some() || rest.rating) && rest.unknown.is_empty() && rest.analyte.is_none();
     // Only a form's own punctuation, or a name that is complete without the number, makes this sure.
     let complete = label(&text(&words), Context { symbols: true, ..context }).methods.is_empty()
         || text(head).ends_with(':');
@@ -163,13 +170,19 @@ fn tables(rows: Vec<Row>, page: &Layout) -> Vec<Vec<Row>> {
 fn same_columns(table: &[Row], row: &Row) -> bool {
     let first = row.cells.iter().find(|c| !matches!(c.kind, Kind::Text));
     first.is_none_or(|value| {
-        table.iter().flat_map(|r| &r.cells).any(|c| {
-            !matches!(c.kind, Kind::Text) && c.area.overlap_x(&value.area) > 0.0
-        })
+        table
+            .iter()
+            .flat_map(|r| &r.cells)
+            .any(|c| !matches!(c.kind, Kind::Text) && c.area.overlap_x(&value.area) > 0.0)
     })
 }
 
-fn read_table(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], context: Context) -> (Vec<FoundSample>, Vec<usize>) {
+fn read_table(
+    page: &Layout,
+    atoms: &[Vec<Atom>],
+    table: &[Row],
+    context: Context,
+) -> (Vec<FoundSample>, Vec<usize>) {
     let (Some(first), Some(last)) = (table.first(), table.last()) else { return (Vec::new(), Vec::new()) };
     let left = table.iter().map(|r| r.name.area.x0).fold(f32::INFINITY, f32::min);
     let right = right_edge(page, table);
@@ -180,7 +193,8 @@ fn read_table(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], context: Contex
     let holds: Vec<Holds> = all
         .iter()
         .map(|c| {
-            let fields = fields_of(&field_rows, &c.area, all.iter().map(|c| c.area).collect::<Vec<_>>().as_slice());
+            let fields =
+                fields_of(&field_rows, &c.area, all.iter().map(|c| c.area).collect::<Vec<_>>().as_slice());
             let heading = c.heading.and_then(|h| headings.get(h)).map(|h| (&h.1, &h.2));
             column_holds(heading, fields, table, &c.area)
         })
@@ -221,7 +235,9 @@ fn read_table(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], context: Contex
             .and_then(|h| h.1.unit.clone());
         let mut sample = base(fields, named);
         for row in table {
-            let Some(atom) = row.cells.iter().find(|a| a.number().is_some() && inside(&area, &a.area)) else { continue };
+            let Some(atom) = row.cells.iter().find(|a| a.number().is_some() && inside(&area, &a.area)) else {
+                continue;
+            };
             if !row.label.is_result() {
                 if row.label.other && !row.label.decoy {
                     sample.others.extend(atom.place().map(|place| OtherMeasurement {
@@ -232,14 +248,22 @@ fn read_table(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], context: Contex
                 }
                 continue;
             }
-            let Some(mut found) = raw(row, atom, result_unit.clone(), method_column, context) else { continue };
+            let Some(mut found) = raw(row, atom, result_unit.clone(), method_column, context) else {
+                continue;
+            };
             if unsure || several {
                 found.doubts.push(Doubt::new(
                     "column-unsure",
-                    format!("Beside `{}` stand several numbers and no heading says which is the result.", row.name.text),
+                    format!(
+                        "Beside `{}` stand several numbers and no heading says which is the result.",
+                        row.name.text
+                    ),
                 ));
             } else if !sure {
-                found.doubts.push(Doubt::new("column-unsure", format!("It is not clear that `{}` stands in the column of results.", atom.text)));
+                found.doubts.push(Doubt::new(
+                    "column-unsure",
+                    format!("It is not clear that `{}` stands in the column of results.", atom.text),
+                ));
             }
             sample.readings.push(found);
         }
@@ -262,7 +286,14 @@ type Heading = (Rect, Label, String);
 type FieldRow = (Field, Vec<Atom>);
 
 /// Headings and sample rows above (or among the first rows of) a table.
-fn above(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], left: f32, right: f32, context: Context) -> (Vec<Heading>, Vec<FieldRow>, Vec<usize>) {
+fn above(
+    page: &Layout,
+    atoms: &[Vec<Atom>],
+    table: &[Row],
+    left: f32,
+    right: f32,
+    context: Context,
+) -> (Vec<Heading>, Vec<FieldRow>, Vec<usize>) {
     let Some(first) = table.first() else { return (Vec::new(), Vec::new(), Vec::new()) };
     let name_right = table.iter().map(|r| r.name.area.x1).fold(0.0, f32::max);
     let mut headings: Vec<Heading> = Vec::new();
@@ -274,21 +305,32 @@ fn above(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], left: f32, right: f3
         if below - area.y1 > 3.2 * page.em && !page.cells || page.cells && below - area.y0 > 65.0 {
             break;
         }
-        let here: Vec<&Atom> = line.iter().filter(|a| a.area.x1 > left - 2.0 * page.em && a.area.x0 < right + 8.0 * page.em).collect();
+        let here: Vec<&Atom> = line
+            .iter()
+            .filter(|a| a.area.x1 > left - 2.0 * page.em && a.area.x0 < right + 8.0 * page.em)
+            .collect();
         if here.iter().any(|a| a.text.contains(": ") && a.tokens.len() > 2) {
             break;
         }
         let first_label = here.first().map(|a| label(&a.text, context));
-        let cells: Vec<Atom> = here.iter().filter(|a| a.area.x0 > name_right - page.em).map(|a| (*a).clone()).collect();
+        let cells: Vec<Atom> =
+            here.iter().filter(|a| a.area.x0 > name_right - page.em).map(|a| (*a).clone()).collect();
         // A row of samples has a value for each column; `Client: somebody   Report no.: 12` are pairs of a form.
         let pairs = cells.iter().any(|a| label(&a.text, context).field.is_some() || a.text.ends_with(':'));
-        if let Some(field) = first_label.as_ref().and_then(|l| l.field).filter(|_| here.first().is_some_and(|a| a.area.x0 < name_right))
+        if let Some(field) = first_label
+            .as_ref()
+            .and_then(|l| l.field)
+            .filter(|_| here.first().is_some_and(|a| a.area.x0 < name_right))
             && cells.len() >= 2
             && !pairs
         {
             fields.push((field, cells));
             lines.push(i);
-        } else if !pairs && !here.iter().any(|a| matches!(a.kind, Kind::Number(_) | Kind::Range)) && here.iter().any(|a| heading_word(a, context)) || (headings.is_empty() && fields.is_empty() && column_names(&cells, &here, table)) {
+        } else if !pairs
+            && !here.iter().any(|a| matches!(a.kind, Kind::Number(_) | Kind::Range))
+            && here.iter().any(|a| heading_word(a, context))
+            || (headings.is_empty() && fields.is_empty() && column_names(&cells, &here, table))
+        {
             for atom in &here {
                 headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
             }
@@ -304,12 +346,21 @@ fn above(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], left: f32, right: f3
 
 fn heading_word(atom: &Atom, context: Context) -> bool {
     let l = label(&atom.text, context);
-    atom.number().is_none() && (l.role.is_some() || l.decoy || l.rating || l.field == Some(Field::SampleLabel) || l.year.is_some() && l.unknown.is_empty())
+    atom.number().is_none()
+        && (l.role.is_some()
+            || l.decoy
+            || l.rating
+            || l.field == Some(Field::SampleLabel)
+            || l.year.is_some() && l.unknown.is_empty())
 }
 
 /// Names of samples over the columns of numbers: as many texts as the first row has numbers.
 fn column_names(cells: &[Atom], here: &[&Atom], table: &[Row]) -> bool {
-    let numbers = table.iter().map(|r| r.cells.iter().filter(|c| !matches!(c.kind, Kind::Text)).count()).max().unwrap_or(0);
+    let numbers = table
+        .iter()
+        .map(|r| r.cells.iter().filter(|c| !matches!(c.kind, Kind::Text)).count())
+        .max()
+        .unwrap_or(0);
     numbers > 1 && cells.len() == numbers && here.iter().all(|a| a.text.split(' ').count() <= 5)
 }
 
@@ -318,7 +369,9 @@ fn stack(headings: &mut Vec<Heading>) {
     headings.sort_by(|a, b| a.0.y0.total_cmp(&b.0.y0));
     let mut out: Vec<Heading> = Vec::new();
     for (area, l, text) in headings.drain(..) {
-        match out.iter_mut().find(|(other, ..)| other.overlap_x(&area) > 0.3 * other.width().min(area.width()) && other.y1 <= area.y0 + 1.0) {
+        match out.iter_mut().find(|(other, ..)| {
+            other.overlap_x(&area) > 0.3 * other.width().min(area.width()) && other.y1 <= area.y0 + 1.0
+        }) {
             Some((other, other_label, other_text)) => {
                 *other = other.union(&area);
                 *other_text = format!("{other_text} {text}");
@@ -340,11 +393,14 @@ fn fields_of(rows: &[FieldRow], column: &Rect, all: &[Rect]) -> Vec<(Field, Stri
             };
             // One value in the row speaks for every column (a depth printed once); else the nearest.
             let text = if let [one] = cells.as_slice() {
-                (all.len() == 1 || matches!(field, Field::DepthTop | Field::DepthBottom | Field::SampledOn)).then(|| one.text.clone())
+                (all.len() == 1 || matches!(field, Field::DepthTop | Field::DepthBottom | Field::SampledOn))
+                    .then(|| one.text.clone())
             } else {
                 cells
                     .iter()
-                    .filter(|a| all.iter().all(|other| distance(column, &a.area) <= distance(other, &a.area) + 0.01))
+                    .filter(|a| {
+                        all.iter().all(|other| distance(column, &a.area) <= distance(other, &a.area) + 0.01)
+                    })
                     .map(|a| a.text.clone())
                     .reduce(|a, b| format!("{a} {b}"))
             }?;
@@ -354,9 +410,16 @@ fn fields_of(rows: &[FieldRow], column: &Rect, all: &[Rect]) -> Vec<(Field, Stri
         .collect()
 }
 
-fn column_holds(heading: Option<(&Label, &String)>, fields: Vec<(Field, String)>, table: &[Row], area: &Rect) -> Holds {
-    let cells: Vec<&Atom> =
-        table.iter().filter_map(|r| r.cells.iter().find(|a| !matches!(a.kind, Kind::Text) && inside(area, &a.area))).collect();
+fn column_holds(
+    heading: Option<(&Label, &String)>,
+    fields: Vec<(Field, String)>,
+    table: &[Row],
+    area: &Rect,
+) -> Holds {
+    let cells: Vec<&Atom> = table
+        .iter()
+        .filter_map(|r| r.cells.iter().find(|a| !matches!(a.kind, Kind::Text) && inside(area, &a.area)))
+        .collect();
     let ranges = cells.iter().filter(|a| matches!(a.kind, Kind::Range)).count();
     if ranges * 2 > cells.len() {
         return Holds::Nothing;
@@ -378,7 +441,10 @@ fn column_holds(heading: Option<(&Label, &String)>, fields: Vec<(Field, String)>
     if heading.unit.is_some() && heading.unknown.is_empty() && heading.analyte.is_none() {
         return Holds::Result;
     }
-    if heading.year.is_some() || heading.analyte.is_some() || heading.field.is_some_and(|f| f != Field::SampleLabel) {
+    if heading.year.is_some()
+        || heading.analyte.is_some()
+        || heading.field.is_some_and(|f| f != Field::SampleLabel)
+    {
         return Holds::Nameless;
     }
     Holds::Sample(vec![(Field::SampleLabel, text.clone())])
@@ -405,12 +471,19 @@ fn settle(mut holds: Vec<Holds>, _areas: &[Rect], _table: &[Row]) -> Vec<Holds> 
     holds
 }
 
-fn raw(row: &Row, atom: &Atom, result_unit: Option<(&'static str, String)>, method_column: bool, context: Context) -> Option<Found> {
+fn raw(
+    row: &Row,
+    atom: &Atom,
+    result_unit: Option<(&'static str, String)>,
+    method_column: bool,
+    context: Context,
+) -> Option<Found> {
     let analyte = row.label.analyte?;
     let mut l = row.label.clone();
     let mut unit = l.unit.clone();
     for cell in row.cells.iter().filter(|c| matches!(c.kind, Kind::Text)) {
-        let right_of_value = cell.area.x0 >= atom.area.x1 - 1.0 || cell.tokens.iter().all(|t| t.area == atom.area);
+        let right_of_value =
+            cell.area.x0 >= atom.area.x1 - 1.0 || cell.tokens.iter().all(|t| t.area == atom.area);
         let beside = label(&cell.text, Context { symbols: false, ..context });
         if right_of_value && unit.is_none() && beside.unit.is_some() && beside.unknown.is_empty() {
             unit.clone_from(&beside.unit);

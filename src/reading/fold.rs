@@ -45,7 +45,8 @@ pub fn pieces(text: &str) -> Vec<String> {
     for (i, &c) in chars.iter().enumerate() {
         let before = i.checked_sub(1).and_then(|j| chars.get(j)).copied();
         let after = chars.get(i + 1).copied();
-        let inside_number = before.is_some_and(|b| b.is_ascii_digit()) && after.is_some_and(|a| a.is_ascii_digit());
+        let inside_number =
+            before.is_some_and(|b| b.is_ascii_digit()) && after.is_some_and(|a| a.is_ascii_digit());
         match c {
             ' ' => flush(&mut current, &mut out),
             ',' if inside_number => current.push(c),
@@ -87,7 +88,10 @@ mod tests {
 
     #[test]
     fn pieces_keep_ratios_and_thousands_whole() {
-        assert_eq!(pieces("pH (1:1 water): 6,300 %K"), ["pH", "(", "1:1", "water", ")", ":", "6,300", "%", "K"]);
+        assert_eq!(
+            pieces("pH (1:1 water): 6,300 %K"),
+            ["pH", "(", "1:1", "water", ")", ":", "6,300", "%", "K"]
+        );
         assert_eq!(pieces("OM%"), ["OM", "%"]);
         assert_eq!(pieces("Ca:Mg"), ["Ca:Mg"]);
     }

@@ -54,19 +54,32 @@ pub fn gather(document: &Document) -> Gathered {
     out.text = lines.join("\n");
     let capitals = shouting(&out.text);
     let context = Context { symbols: true, capitals };
-    let decimal = decide_decimal(pages.iter().flat_map(|p| &p.lines).flat_map(|l| &l.phrases).flat_map(|p| &p.tokens).flat_map(|t| t.text.split(' ')));
+    let decimal = decide_decimal(
+        pages
+            .iter()
+            .flat_map(|p| &p.lines)
+            .flat_map(|l| &l.phrases)
+            .flat_map(|p| &p.tokens)
+            .flat_map(|t| t.text.split(' ')),
+    );
     out.order = decide_order(lines.iter().map(String::as_str));
     let lower = out.text.to_lowercase();
-    out.inches_spoken = [" inch", "inches", " in\n", "acre", "lb/a", "lbs/a", "(in)", "depth in"].iter().any(|w| lower.contains(w));
+    out.inches_spoken = [" inch", "inches", " in\n", "acre", "lb/a", "lbs/a", "(in)", "depth in"]
+        .iter()
+        .any(|w| lower.contains(w));
     out.letterhead = pages.first().and_then(letterhead);
     let mut carried: Option<Carried> = None;
     let mut left_over: Vec<String> = Vec::new();
     for page in &pages {
         out.fields.extend(fields(page, context));
         let taken = page_samples(page, context, decimal, &mut carried, &mut out);
-        left_over.extend(page.lines.iter().zip(&taken).filter(|(_, t)| !**t).map(|(l, _)| {
-            l.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join("  ")
-        }));
+        left_over.extend(
+            page.lines
+                .iter()
+                .zip(&taken)
+                .filter(|(_, t)| !**t)
+                .map(|(l, _)| l.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join("  ")),
+        );
     }
     out.notes = notes(&left_over, context);
     out
@@ -88,7 +101,13 @@ struct Carried {
     columns: Vec<(Rect, usize)>,
 }
 
-fn page_samples(page: &Layout, context: Context, decimal: Decimal, carried: &mut Option<Carried>, out: &mut Gathered) -> Vec<bool> {
+fn page_samples(
+    page: &Layout,
+    context: Context,
+    decimal: Decimal,
+    carried: &mut Option<Carried>,
+    out: &mut Gathered,
+) -> Vec<bool> {
     let rows: Vec<Vec<Atom>> = page.lines.iter().map(|l| atoms(l, decimal)).collect();
     let mut taken = vec![false; page.lines.len()];
     let take = |taken: &mut Vec<bool>, lines: &[usize]| {
@@ -117,7 +136,14 @@ fn page_samples(page: &Layout, context: Context, decimal: Decimal, carried: &mut
             continue;
         }
         if is_advice(band) {
-            take(&mut taken, &(band.first..end).filter(|l| *l < band.end || rows.get(*l).is_some_and(|r| r.iter().any(|a| a.number().is_some()))).collect::<Vec<_>>());
+            take(
+                &mut taken,
+                &(band.first..end)
+                    .filter(|l| {
+                        *l < band.end || rows.get(*l).is_some_and(|r| r.iter().any(|a| a.number().is_some()))
+                    })
+                    .collect::<Vec<_>>(),
+            );
             continue;
         }
         let (samples, lines) = across::read(page, &rows, band, band.end..end, context, decimal);
@@ -149,8 +175,15 @@ fn is_advice(band: &Band) -> bool {
     let texts: Vec<String> = band.leaves.iter().map(|l| l.text.to_lowercase()).collect();
     let crop = texts.iter().any(|t| t.starts_with("crop") || t.contains("crop to be grown"));
     let nitrogen = texts.iter().any(|t| t == "n" || t.starts_with("nitrogen") || t.starts_with("n "));
-    let oxides = band.leaves.iter().filter(|l| matches!(l.label.form, Some(Form::Oxide | Form::OxideOrElement))).count();
-    let rate = band.leaves.iter().any(|l| l.label.unit.as_ref().is_some_and(|u| matches!(u.0, "lb/1000ft2" | "ton/acre")));
+    let oxides = band
+        .leaves
+        .iter()
+        .filter(|l| matches!(l.label.form, Some(Form::Oxide | Form::OxideOrElement)))
+        .count();
+    let rate = band
+        .leaves
+        .iter()
+        .any(|l| l.label.unit.as_ref().is_some_and(|u| matches!(u.0, "lb/1000ft2" | "ton/acre")));
     (crop && oxides > 0) || (nitrogen && oxides > 0) || rate
 }
 
@@ -172,7 +205,10 @@ fn continues(before: &Carried, rows: &[Vec<Atom>]) -> bool {
         if numbers.len() < 3 {
             continue;
         }
-        let fit = numbers.iter().filter(|a| before.columns.iter().any(|(c, _)| inside(c, &a.area) || c.overlap_x(&a.area) > 0.0)).count();
+        let fit = numbers
+            .iter()
+            .filter(|a| before.columns.iter().any(|(c, _)| inside(c, &a.area) || c.overlap_x(&a.area) > 0.0))
+            .count();
         if fit * 10 < numbers.len() * 9 {
             return false;
         }

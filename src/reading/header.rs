@@ -45,7 +45,9 @@ pub fn fields(page: &Layout, context: Context) -> Vec<FieldValue> {
 fn leading_field(text: &str, context: Context) -> Option<(Field, String, bool)> {
     let words = pieces(text);
     let context = Context { symbols: false, ..context };
-    let hit = hits_where(&words, context, &|m| matches!(m, Meaning::Field(_))).into_iter().find(|h| h.start == 0)?;
+    let hit = hits_where(&words, context, &|m| matches!(m, Meaning::Field(_)))
+        .into_iter()
+        .find(|h| h.start == 0)?;
     let Meaning::Field(field) = hit.meaning else { return None };
     let colon = words.get(hit.end..).unwrap_or_default().iter().take(2).any(|w| w == ":" || w == "=")
         || words.get(hit.end - 1).is_some_and(|w| w == ":");
@@ -54,7 +56,12 @@ fn leading_field(text: &str, context: Context) -> Option<(Field, String, bool)> 
         .unwrap_or_default()
         .iter()
         .map(String::as_str)
-        .skip_while(|w| is_punctuation(w) && *w != "(" && *w != "\"" || *w == "#" || w.eq_ignore_ascii_case("no") || w.eq_ignore_ascii_case("no."))
+        .skip_while(|w| {
+            is_punctuation(w) && *w != "(" && *w != "\""
+                || *w == "#"
+                || w.eq_ignore_ascii_case("no")
+                || w.eq_ignore_ascii_case("no.")
+        })
         .collect();
     let mut rest = after_words(text, rest.len());
     if rest.is_empty() && colon {
@@ -80,7 +87,13 @@ fn after_words(text: &str, count: usize) -> String {
     folded.get(start..).unwrap_or_default().trim().to_owned()
 }
 
-fn phrase_field(page: &Layout, phrase: &Phrase, next: Option<&Phrase>, below: &[Phrase], context: Context) -> (Option<FieldValue>, bool) {
+fn phrase_field(
+    page: &Layout,
+    phrase: &Phrase,
+    next: Option<&Phrase>,
+    below: &[Phrase],
+    context: Context,
+) -> (Option<FieldValue>, bool) {
     let text = phrase.text();
     let Some((field, rest, colon)) = leading_field(&text, context) else { return (None, false) };
     let make = |text: String, firm| FieldValue { field, text, page: page.number, area: phrase.area, firm };
@@ -90,15 +103,19 @@ fn phrase_field(page: &Layout, phrase: &Phrase, next: Option<&Phrase>, below: &[
     }
     if let Some(next) = next {
         let value = next.text();
-        let is_field = leading_field(&value, context).is_some_and(|(_, rest, colon)| colon || rest.is_empty());
+        let is_field =
+            leading_field(&value, context).is_some_and(|(_, rest, colon)| colon || rest.is_empty());
         if !is_field && plausible(field, &value, true) {
             return (Some(make(value, true)), true);
         }
     }
     let under = below.iter().find(|p| {
-        p.area.overlap_x(&phrase.area) > 0.0 && (p.area.x0 - phrase.area.x0).abs() < 1.5 * page.em && p.area.y0 - phrase.area.y1 < page.em
+        p.area.overlap_x(&phrase.area) > 0.0
+            && (p.area.x0 - phrase.area.x0).abs() < 1.5 * page.em
+            && p.area.y0 - phrase.area.y1 < page.em
     });
-    let value = under.map(Phrase::text).filter(|v| plausible(field, v, true) && leading_field(v, context).is_none());
+    let value =
+        under.map(Phrase::text).filter(|v| plausible(field, v, true) && leading_field(v, context).is_none());
     (value.map(|v| make(v, true)), false)
 }
 
@@ -126,17 +143,26 @@ fn plausible(field: Field, value: &str, firm: bool) -> bool {
 
 static SAMPLED: LazyLock<Option<Regex>> =
     LazyLock::new(|| Regex::new(r"(?i)\b(?:sampled|taken|collected|pulled)(?: on)?:? (.{6,22})").ok());
-static RECEIVED: LazyLock<Option<Regex>> = LazyLock::new(|| Regex::new(r"(?i)\breceived(?: on)?:? (.{6,22})").ok());
-static REPORTED: LazyLock<Option<Regex>> = LazyLock::new(|| Regex::new(r"(?i)\breported(?: on)?:? (.{6,22})").ok());
+static RECEIVED: LazyLock<Option<Regex>> =
+    LazyLock::new(|| Regex::new(r"(?i)\breceived(?: on)?:? (.{6,22})").ok());
+static REPORTED: LazyLock<Option<Regex>> =
+    LazyLock::new(|| Regex::new(r"(?i)\breported(?: on)?:? (.{6,22})").ok());
 static DEPTH: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"(?i)(?:depth of |\bto |\bfrom |, )(\d+(?:[.,]\d+)?(?:\s*(?:-|to)\s*\d+(?:[.,]\d+)?)?\s*(?:inches|inch|in\.|cm|centimet\w+))").ok()
 });
-static SAMPLE_FROM: LazyLock<Option<Regex>> =
-    LazyLock::new(|| Regex::new(r"(?i)\bsoil sample (?:from|of|taken (?:from|in)|named|labell?ed) (?:the |your )?([^(,.;]{2,40}?)(?: \(|,|\.|;| taken| was| to a)").ok());
-static OUR_NUMBER: LazyLock<Option<Regex>> =
-    LazyLock::new(|| Regex::new(r"(?i)\b(?:our|lab|laboratory) (?:number|no\.?|sample number) ([A-Z]{0,4}[-/ ]?\d[\w/-]*)").ok());
-static REPORT_FOR: LazyLock<Option<Regex>> =
-    LazyLock::new(|| Regex::new(r"\b[Rr]eport (?:[Nn]o\.? |[Nn]umber )?([A-Z]{0,5}[-/ ]?\d[\w/-]*)(?: for ([A-Z][^,.;]{2,60}))?").ok());
+static SAMPLE_FROM: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r"(?i)\bsoil sample (?:from|of|taken (?:from|in)|named|labell?ed) (?:the |your )?([^(,.;]{2,40}?)(?: \(|,|\.|;| taken| was| to a)").ok()
+});
+static OUR_NUMBER: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r"(?i)\b(?:our|lab|laboratory) (?:number|no\.?|sample number) ([A-Z]{0,4}[-/ ]?\d[\w/-]*)")
+        .ok()
+});
+static REPORT_FOR: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(
+        r"\b[Rr]eport (?:[Nn]o\.? |[Nn]umber )?([A-Z]{0,5}[-/ ]?\d[\w/-]*)(?: for ([A-Z][^,.;]{2,60}))?",
+    )
+    .ok()
+});
 
 /// Fields that stand in sentences.
 fn prose(page: u32, phrases: &[Phrase]) -> Vec<FieldValue> {
@@ -147,7 +173,13 @@ fn prose(page: u32, phrases: &[Phrase]) -> Vec<FieldValue> {
             continue;
         }
         let mut add = |field, text: &str| {
-            out.push(FieldValue { field, text: text.trim().to_owned(), page, area: phrase.area, firm: false });
+            out.push(FieldValue {
+                field,
+                text: text.trim().to_owned(),
+                page,
+                area: phrase.area,
+                firm: false,
+            });
         };
         let first = |r: &LazyLock<Option<Regex>>, group: usize| -> Option<String> {
             r.as_ref()?.captures(&text)?.get(group).map(|m| m.as_str().to_owned())
@@ -234,14 +266,51 @@ pub fn day(text: &str, order: DayOrder) -> (Option<jiff::civil::Date>, Option<i1
 
 /// Words a laboratory's name tends to hold.
 const LAB_WORDS: &[&str] = &[
-    "lab", "labs", "laboratory", "laboratories", "analytical", "assay", "agronomy", "testing", "bench", "soils", "soil",
-    "agrolab", "labor", "laboratoire", "laboratorio", "diagnostics", "analysis", "analytics", "earth", "institute", "centre", "center",
-    "rooms", "station", "services", "house", "agricultural",
+    "lab",
+    "labs",
+    "laboratory",
+    "laboratories",
+    "analytical",
+    "assay",
+    "agronomy",
+    "testing",
+    "bench",
+    "soils",
+    "soil",
+    "agrolab",
+    "labor",
+    "laboratoire",
+    "laboratorio",
+    "diagnostics",
+    "analysis",
+    "analytics",
+    "earth",
+    "institute",
+    "centre",
+    "center",
+    "rooms",
+    "station",
+    "services",
+    "house",
+    "agricultural",
 ];
 /// Words that mark a line as a title, not a name.
 const TITLE_WORDS: &[&str] = &[
-    "report", "results", "result", "summary", "page", "certificate", "invoice", "analysis of", "interpretation", "fertility",
-    "recommendations", "date", "client", "sample", "samples",
+    "report",
+    "results",
+    "result",
+    "summary",
+    "page",
+    "certificate",
+    "invoice",
+    "analysis of",
+    "interpretation",
+    "fertility",
+    "recommendations",
+    "date",
+    "client",
+    "sample",
+    "samples",
 ];
 
 /// The laboratory's name from the letterhead: among the first lines, the one in the largest type whose words are
@@ -253,12 +322,20 @@ pub fn letterhead(page: &Layout) -> Option<String> {
             let text = phrase.text();
             let lower = text.to_lowercase();
             let words: Vec<&str> = lower.split([' ', ',']).filter(|w| !w.is_empty()).collect();
-            if words.is_empty() || words.len() > 8 || text.contains(':') || lower.chars().filter(char::is_ascii_digit).count() > 2 {
+            if words.is_empty()
+                || words.len() > 8
+                || text.contains(':')
+                || lower.chars().filter(char::is_ascii_digit).count() > 2
+            {
                 continue;
             }
             let named = words.iter().filter(|w| LAB_WORDS.contains(w)).count();
             let titled = TITLE_WORDS.iter().any(|t| lower.contains(t));
-            if titled || lower.starts_with("soil test") || lower.starts_with("soil analysis") || lower == "soil analysis" {
+            if titled
+                || lower.starts_with("soil test")
+                || lower.starts_with("soil analysis")
+                || lower == "soil analysis"
+            {
                 continue;
             }
             let size = phrase.tokens.iter().map(|t| t.size).fold(0.0, f32::max);
@@ -285,7 +362,10 @@ mod tests {
 
     #[test]
     fn pairs_with_and_without_colons() {
-        let found = of(&["Client:   Fen Hollow Homes     Report no.:   A17-02307", "Sampled:  04/17/2017         Depth:  0 - 6 in"]);
+        let found = of(&[
+            "Client:   Fen Hollow Homes     Report no.:   A17-02307",
+            "Sampled:  04/17/2017         Depth:  0 - 6 in",
+        ]);
         assert!(found.contains(&(Field::Client, "Fen Hollow Homes".to_owned())), "{found:?}");
         assert!(found.contains(&(Field::Report, "A17-02307".to_owned())), "{found:?}");
         assert!(found.contains(&(Field::SampledOn, "04/17/2017".to_owned())), "{found:?}");
@@ -295,7 +375,9 @@ mod tests {
 
     #[test]
     fn prose_tells_sample_number_day_and_depth() {
-        let found = of(&["Thank you for the soil sample from South field (our number IW822), taken on October 15, 2018"]);
+        let found = of(&[
+            "Thank you for the soil sample from South field (our number IW822), taken on October 15, 2018",
+        ]);
         assert!(found.contains(&(Field::SampleLabel, "South field".to_owned())), "{found:?}");
         assert!(found.contains(&(Field::LabSample, "IW822".to_owned())), "{found:?}");
     }

@@ -82,7 +82,9 @@ pub fn place_of(tokens: &[Token]) -> Option<Place> {
     let mut places = tokens.iter().map(|t| t.place);
     let first = places.next()?;
     Some(places.fold(first, |a, b| match (a, b) {
-        (Place::Page { page, area }, Place::Page { area: other, .. }) => Place::Page { page, area: area.union(&other) },
+        (Place::Page { page, area }, Place::Page { area: other, .. }) => {
+            Place::Page { page, area: area.union(&other) }
+        }
         (a, _) => a,
     }))
 }

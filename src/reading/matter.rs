@@ -10,11 +10,26 @@ macro_rules! pattern {
     };
 }
 
-pattern!(SOIL, r"(?i)\bsoil (?:test|tests|testing|analysis|analyses|report|sample|samples|results|fertility|chemistry|ph\b|nutrient)|\b(?:matrix|sample type|material|matter) ?:? ?soil|\bbodenuntersuchung|\banalyse de (?:sol|terre)|\banálisis de suelo");
-pattern!(WATER, r"(?i)\b(?:irrigation|well|drinking|tap|pond|surface|ground|waste) ?water (?:analysis|analyses|test|report|results|quality|suitability|sample)|\bwater (?:analysis|analyses|test|quality|report|suitability)|\b(?:matrix|sample type|material|matter) ?:? ?(?:irrigation |well |drinking )?water|\bhardness\b|\balkalinity\b|\bwasseranalyse|\banalyse d'eau|\bcoliform");
-pattern!(TISSUE, r"(?i)\b(?:plant|leaf|tissue|foliar|petiole|forage|feed|hay|grain) (?:tissue )?(?:analysis|analyses|test|report|results|nutrient|sample)|\b(?:matrix|sample type|material|matter) ?:? ?(?:plant|leaf|tissue|forage)|\bdry matter basis|\bblattanalyse|\bcrude protein");
-pattern!(MIX, r"(?i)\b(?:manure|compost|biosolids?|slurry|sludge) (?:analysis|analyses|test|report|results|sample|nutrient)|\bsaturated media extract|\b(?:potting|growing|soilless) (?:mix|media|medium|substrate)|\bgreenhouse (?:media|medium)|\b(?:matrix|sample type|material) ?:? ?(?:manure|compost)|\bas[- ]received basis\b.*\bas[- ]received basis");
-pattern!(INVOICE, r"(?i)\binvoice\b|\bamount due\b|\btotal due\b|\bbill to\b|\breceipt\b|\bpurchase order\b|\brechnung\b|\bfacture\b|\bprice list\b|\bquotation\b");
+pattern!(
+    SOIL,
+    r"(?i)\bsoil (?:test|tests|testing|analysis|analyses|report|sample|samples|results|fertility|chemistry|ph\b|nutrient)|\b(?:matrix|sample type|material|matter) ?:? ?soil|\bbodenuntersuchung|\banalyse de (?:sol|terre)|\banálisis de suelo"
+);
+pattern!(
+    WATER,
+    r"(?i)\b(?:irrigation|well|drinking|tap|pond|surface|ground|waste) ?water (?:analysis|analyses|test|report|results|quality|suitability|sample)|\bwater (?:analysis|analyses|test|quality|report|suitability)|\b(?:matrix|sample type|material|matter) ?:? ?(?:irrigation |well |drinking )?water|\bhardness\b|\balkalinity\b|\bwasseranalyse|\banalyse d'eau|\bcoliform"
+);
+pattern!(
+    TISSUE,
+    r"(?i)\b(?:plant|leaf|tissue|foliar|petiole|forage|feed|hay|grain) (?:tissue )?(?:analysis|analyses|test|report|results|nutrient|sample)|\b(?:matrix|sample type|material|matter) ?:? ?(?:plant|leaf|tissue|forage)|\bdry matter basis|\bblattanalyse|\bcrude protein"
+);
+pattern!(
+    MIX,
+    r"(?i)\b(?:manure|compost|biosolids?|slurry|sludge) (?:analysis|analyses|test|report|results|sample|nutrient)|\bsaturated media extract|\b(?:potting|growing|soilless) (?:mix|media|medium|substrate)|\bgreenhouse (?:media|medium)|\b(?:matrix|sample type|material) ?:? ?(?:manure|compost)|\bas[- ]received basis\b.*\bas[- ]received basis"
+);
+pattern!(
+    INVOICE,
+    r"(?i)\binvoice\b|\bamount due\b|\btotal due\b|\bbill to\b|\breceipt\b|\bpurchase order\b|\brechnung\b|\bfacture\b|\bprice list\b|\bquotation\b"
+);
 
 fn found(pattern: &LazyLock<Option<Regex>>, text: &str) -> bool {
     pattern.as_ref().is_some_and(|r| r.is_match(text))
@@ -49,9 +64,15 @@ pub fn judge(text: &str, readings: usize, format: Format) -> Result<(), Refusal>
     let (what, remedy) = if text.trim().is_empty() {
         ("The pages hold no text and no picture of a report.", "Check that the right file was sent.")
     } else if found(&INVOICE, text) {
-        ("This is an invoice or another business paper: no table with a sample and a measured value.", "Keep it with the accounts; drop the report itself here.")
+        (
+            "This is an invoice or another business paper: no table with a sample and a measured value.",
+            "Keep it with the accounts; drop the report itself here.",
+        )
     } else {
-        ("No soil test was found in this file: no table with a sample and a measured value.", "If it is a report, ask the laboratory for a PDF or table of the results and drop that.")
+        (
+            "No soil test was found in this file: no table with a sample and a measured value.",
+            "If it is a report, ask the laboratory for a PDF or table of the results and drop that.",
+        )
     };
     Err(Refusal::new(Cause::NotAReport, format, what, remedy))
 }
@@ -63,7 +84,10 @@ pub fn business(text: &str) -> bool {
 
 /// A word on the paper says that it replaces an earlier report.
 pub fn revised(text: &str) -> bool {
-    pattern!(REVISED, r"(?i)\b(?:revised|amended|corrected|re-?issued?)\b.{0,30}\b(?:report|copy|results?|version|certificate|\d)|\b(?:report|copy|certificate)\b.{0,20}\b(?:revised|amended|corrected|re-?issued)\b|\bsupersedes\b|\breplaces (?:our |the )?(?:earlier |previous )?report|\brev(?:ision|\.)? ?:? ?(?:no\.? ?)?[1-9]\b");
+    pattern!(
+        REVISED,
+        r"(?i)\b(?:revised|amended|corrected|re-?issued?)\b.{0,30}\b(?:report|copy|results?|version|certificate|\d)|\b(?:report|copy|certificate)\b.{0,20}\b(?:revised|amended|corrected|re-?issued)\b|\bsupersedes\b|\breplaces (?:our |the )?(?:earlier |previous )?report|\brev(?:ision|\.)? ?:? ?(?:no\.? ?)?[1-9]\b"
+    );
     found(&REVISED, text)
 }
 

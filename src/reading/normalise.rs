@@ -33,7 +33,10 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
     if !found.label.unknown.is_empty() {
         doubts.push(Doubt::new(
             "name-not-understood",
-            format!("The name of this result holds words that are not known: {}.", found.label.unknown.join(", ")),
+            format!(
+                "The name of this result holds words that are not known: {}.",
+                found.label.unknown.join(", ")
+            ),
         ));
     }
     let method = method(found, analyte, around.notes, &mut doubts);
@@ -41,7 +44,8 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
     let unit = found.unit.clone().or_else(|| noted_unit(analyte, around.notes));
     let (value, basis) = convert(analyte, number, unit.as_ref(), around, &mut doubts, &mut witnesses);
     if value == 0.0 && zero_is_impossible(analyte) && found.number.qualifier.is_none() {
-        doubts.push(Doubt::new("zero", format!("{} cannot be 0; it was perhaps not tested.", analyte.name())));
+        doubts
+            .push(Doubt::new("zero", format!("{} cannot be 0; it was perhaps not tested.", analyte.name())));
     }
     if let Some(confidence) = found.confidence {
         if confidence < SURE_RECOGNITION {
@@ -69,7 +73,18 @@ const SURE_RECOGNITION: f32 = 60.0;
 
 fn zero_is_impossible(analyte: Analyte) -> bool {
     use Analyte::*;
-    matches!(analyte, Ph | BufferPh | OrganicMatter | Potassium | Calcium | Magnesium | Cec | LimeIndex | BulkDensity | SatCa)
+    matches!(
+        analyte,
+        Ph | BufferPh
+            | OrganicMatter
+            | Potassium
+            | Calcium
+            | Magnesium
+            | Cec
+            | LimeIndex
+            | BulkDensity
+            | SatCa
+    )
 }
 
 /// The method from the name or row; else from a note on this analyte; else the extractant named for all.
@@ -93,7 +108,10 @@ fn method(found: &Found, analyte: Analyte, notes: &Notes, doubts: &mut Vec<Doubt
         [] => {}
         several => {
             let words = several.iter().map(|m| m.id()).collect::<Vec<_>>().join(" and ");
-            doubts.push(Doubt::new("method-unclear", format!("Two methods are named for one result: {words}.")));
+            doubts.push(Doubt::new(
+                "method-unclear",
+                format!("Two methods are named for one result: {words}."),
+            ));
             return Method::Unstated;
         }
     }
@@ -103,7 +121,10 @@ fn method(found: &Found, analyte: Analyte, notes: &Notes, doubts: &mut Vec<Doubt
     match notes.methods.get(&analyte) {
         Some(Some(m)) => *m,
         Some(None) => {
-            doubts.push(Doubt::new("method-unclear", "Two notes name different methods for this result.".to_owned()));
+            doubts.push(Doubt::new(
+                "method-unclear",
+                "Two notes name different methods for this result.".to_owned(),
+            ));
             Method::Unstated
         }
         None => notes.extractant.filter(|m| m.measures(analyte)).unwrap_or(Method::Unstated),
@@ -115,9 +136,10 @@ fn noted_unit(analyte: Analyte, notes: &Notes) -> Option<(&'static str, String)>
         return Some(unit.clone());
     }
     // A unit for all results reaches only what is measured in such a unit.
-    notes.common_unit.clone().filter(|(id, _)| {
-        analyte.unit() == Unit::MgPerKg && conversion(id, Unit::MgPerKg).is_some()
-    })
+    notes
+        .common_unit
+        .clone()
+        .filter(|(id, _)| analyte.unit() == Unit::MgPerKg && conversion(id, Unit::MgPerKg).is_some())
 }
 
 /// The element out of the oxide; names that may mean either wait for a person.
@@ -140,7 +162,11 @@ fn element(analyte: Analyte, number: f64, form: Option<Form>, printed: &str, dou
         Form::Plain => number,
         Form::Oxide => oxide(number).unwrap_or(number),
         Form::OxideOrElement => {
-            either(doubts, format!("The name of `{printed}` may mean the oxide or the element."), oxide(number));
+            either(
+                doubts,
+                format!("The name of `{printed}` may mean the oxide or the element."),
+                oxide(number),
+            );
             number
         }
         Form::IonOrElement => {
@@ -153,19 +179,31 @@ fn element(analyte: Analyte, number: f64, form: Option<Form>, printed: &str, dou
             number
         }
         Form::Equivalent => {
-            doubts.push(Doubt::new("computed", format!("`{printed}` was computed from another extractant, not measured.")));
+            doubts.push(Doubt::new(
+                "computed",
+                format!("`{printed}` was computed from another extractant, not measured."),
+            ));
             number
         }
         Form::Solution => {
-            doubts.push(Doubt::new("solution", format!("`{printed}` is a concentration in a paste or solution, not in soil.")));
+            doubts.push(Doubt::new(
+                "solution",
+                format!("`{printed}` is a concentration in a paste or solution, not in soil."),
+            ));
             number
         }
         Form::Profile => {
-            doubts.push(Doubt::new("profile", format!("`{printed}` is a sum over a profile; its layers are needed.")));
+            doubts.push(Doubt::new(
+                "profile",
+                format!("`{printed}` is a sum over a profile; its layers are needed."),
+            ));
             number
         }
         Form::Unclear => {
-            doubts.push(Doubt::new("name-unclear", format!("What `{printed}` measures is not clear from its name.")));
+            doubts.push(Doubt::new(
+                "name-unclear",
+                format!("What `{printed}` measures is not clear from its name."),
+            ));
             number
         }
     }
@@ -180,7 +218,11 @@ fn convert(
     witnesses: &mut Vec<String>,
 ) -> (f64, Option<Basis>) {
     let canonical = analyte.unit();
-    let mass = matches!(canonical, Unit::MgPerKg).then_some(if around.notes.per_volume { Basis::Volume } else { Basis::Mass });
+    let mass = matches!(canonical, Unit::MgPerKg).then_some(if around.notes.per_volume {
+        Basis::Volume
+    } else {
+        Basis::Mass
+    });
     let Some((id, text)) = unit else {
         missing_unit(analyte, number, doubts);
         return (number, mass);
@@ -200,13 +242,24 @@ fn convert(
         Rule::Charge => match analyte.mg_per_cmol() {
             Some(weight) => (number * way.factor * weight, mass),
             None => {
-                doubts.push(Doubt::new("unit-odd", format!("{} has no charge that `{text}` could count.", analyte.name())));
+                doubts.push(Doubt::new(
+                    "unit-odd",
+                    format!("{} has no charge that `{text}` could count.", analyte.name()),
+                ));
                 (number, mass)
             }
         },
         Rule::AreaMetric => {
-            let mut doubt = Doubt::new("unit-area", format!("`{text}` needs the depth and density that the laboratory reckons with, and the report does not state them."));
-            doubt.alternatives.push(format!("{:.1} mg/kg by the convention of two million pounds an acre", number * way.factor));
+            let mut doubt = Doubt::new(
+                "unit-area",
+                format!(
+                    "`{text}` needs the depth and density that the laboratory reckons with, and the report does not state them."
+                ),
+            );
+            doubt.alternatives.push(format!(
+                "{:.1} mg/kg by the convention of two million pounds an acre",
+                number * way.factor
+            ));
             doubts.push(doubt);
             (number * way.factor, mass)
         }
@@ -215,15 +268,22 @@ fn convert(
             (number * way.factor, mass)
         }
         Rule::Solution => {
-            doubts.push(Doubt::new("solution", format!("`{text}` counts what is in a solution, not in soil.")));
+            doubts
+                .push(Doubt::new("solution", format!("`{text}` counts what is in a solution, not in soil.")));
             (number, mass)
         }
         Rule::Hold => {
-            doubts.push(Doubt::new("unit-hold", format!("`{text}` cannot be converted for {} without more than is printed.", analyte.name())));
+            doubts.push(Doubt::new(
+                "unit-hold",
+                format!("`{text}` cannot be converted for {} without more than is printed.", analyte.name()),
+            ));
             (number, mass)
         }
         Rule::Never => {
-            doubts.push(Doubt::new("unit-no-result", format!("`{text}` is the unit of a recommendation or an index, not of a result.")));
+            doubts.push(Doubt::new(
+                "unit-no-result",
+                format!("`{text}` is the unit of a recommendation or an index, not of a result."),
+            ));
             (number, mass)
         }
     }
@@ -240,11 +300,20 @@ fn pounds(analyte: Analyte, number: f64, factor: f64, around: Around<'_>, doubts
     }
     let inches = around.depth.map(|d| d.thickness_inches());
     let by_convention = number * factor;
-    let moves = matches!(analyte, Analyte::NitrateN | Analyte::AmmoniumN | Analyte::Chloride | Analyte::Sulfur);
+    let moves =
+        matches!(analyte, Analyte::NitrateN | Analyte::AmmoniumN | Analyte::Chloride | Analyte::Sulfur);
     let in_convention = inches.is_none_or(|i| CONVENTION_INCHES.contains(&i));
-    let certain = if analyte == Analyte::Sulfur || !moves { in_convention } else { inches.is_some_and(|i| (5.5..=7.0).contains(&i)) };
+    let certain = if analyte == Analyte::Sulfur || !moves {
+        in_convention
+    } else {
+        inches.is_some_and(|i| (5.5..=7.0).contains(&i))
+    };
     if !certain {
-        let mut doubt = Doubt::new("pounds-depth", "Pounds per acre depend on the layer; the report does not say which layer it reckons with.".to_owned());
+        let mut doubt = Doubt::new(
+            "pounds-depth",
+            "Pounds per acre depend on the layer; the report does not say which layer it reckons with."
+                .to_owned(),
+        );
         doubt.alternatives.push(format!("{by_convention} mg/kg by the convention for a plough layer"));
         if let Some(inches) = inches {
             doubt.alternatives.extend(
@@ -268,9 +337,13 @@ fn missing_unit(analyte: Analyte, number: f64, doubts: &mut Vec<Doubt>) {
     if plain {
         return;
     }
-    let mut doubt = Doubt::new("unit-missing", format!("The report does not say in which unit {} is.", analyte.name()));
+    let mut doubt =
+        Doubt::new("unit-missing", format!("The report does not say in which unit {} is.", analyte.name()));
     if canonical == Unit::MgPerKg {
-        doubt.alternatives = vec![format!("{number} mg/kg if parts per million"), format!("{} mg/kg if pounds per acre", number / 2.0)];
+        doubt.alternatives = vec![
+            format!("{number} mg/kg if parts per million"),
+            format!("{} mg/kg if pounds per acre", number / 2.0),
+        ];
     }
     doubts.push(doubt);
 }

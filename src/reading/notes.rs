@@ -99,7 +99,14 @@ fn clauses(text: &str) -> Vec<String> {
         let ends = match c {
             ';' => true,
             // `O.M.` and `Sat. paste` are no ends: a sentence ends after a longer word, before a capital.
-            '.' => next.is_none_or(|n| n == ' ') && (before_word.chars().count() > 3 || current.ends_with(|c: char| c.is_ascii_digit() || c == ')')) && after.is_none_or(|a| a.is_uppercase() || a.is_ascii_digit() || a == 'p' && chars.get(i + 3) == Some(&'H')),
+            '.' => {
+                next.is_none_or(|n| n == ' ')
+                    && (before_word.chars().count() > 3
+                        || current.ends_with(|c: char| c.is_ascii_digit() || c == ')'))
+                    && after.is_none_or(|a| {
+                        a.is_uppercase() || a.is_ascii_digit() || a == 'p' && chars.get(i + 3) == Some(&'H')
+                    })
+            }
             _ => false,
         };
         if ends {
@@ -117,7 +124,17 @@ fn clauses(text: &str) -> Vec<String> {
 const CONDITIONS: &[&str] = &["below", "above", "when", "if", "only", "unless", "except", "where"];
 /// Words that make a clause advice or arithmetic instead of a procedure.
 const ADVICE: &[&str] = &[
-    "should", "recommend", "recommended", "apply", "raise", "optimum", "target", "desired", "deficient", "converted", "equivalent",
+    "should",
+    "recommend",
+    "recommended",
+    "apply",
+    "raise",
+    "optimum",
+    "target",
+    "desired",
+    "deficient",
+    "converted",
+    "equivalent",
     "equivalents",
 ];
 
@@ -132,13 +149,15 @@ fn read_clause(clause: &str, context: Context, out: &mut Notes) {
         out.per_volume = true;
     }
     let units = hits_where(&words, context, &|m| matches!(m, Meaning::Unit(_)));
-    let all = (says("all") || says("results") || says("nutrients") || says("values")) && (says("results") || says("nutrients") || says("values") || says("reported"));
+    let all = (says("all") || says("results") || says("nutrients") || says("values"))
+        && (says("results") || says("nutrients") || says("values") || says("reported"));
     if let [unit] = units.as_slice()
         && let Meaning::Unit(id) = unit.meaning
         && all
         && !says("recommendations")
     {
-        out.common_unit = Some((id, words.get(unit.start..unit.end).map(|w| w.join(" ")).unwrap_or_default()));
+        out.common_unit =
+            Some((id, words.get(unit.start..unit.end).map(|w| w.join(" ")).unwrap_or_default()));
     }
     let subject = |m: &Meaning| matches!(m, Meaning::Analyte(..) | Meaning::Method(_) | Meaning::Other);
     let mut symbols = Context { symbols: true, ..context };
@@ -166,7 +185,19 @@ fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     for (analyte, method) in pair(&analytes, &methods) {
         add(out, analyte, method);
     }
-    let nutrients_word = ["nutrients", "nutrient", "extractant", "extracted", "extract", "extraction", "elements", "cations", "minerals"].iter().any(|w| says(w));
+    let nutrients_word = [
+        "nutrients",
+        "nutrient",
+        "extractant",
+        "extracted",
+        "extract",
+        "extraction",
+        "elements",
+        "cations",
+        "minerals",
+    ]
+    .iter()
+    .any(|w| says(w));
     if let [(_, Some(method))] = methods.as_slice()
         && nutrients_word
         && analytes.iter().all(|(_, a)| method.measures(*a))
@@ -190,8 +221,10 @@ fn pair(analytes: &[(usize, Analyte)], methods: &[(usize, Option<Method>)]) -> V
     let mut out = Vec::new();
     for (at, analyte) in analytes {
         let fits = |m: &Option<Method>| m.and_then(|m| adapt(m, *analyte));
-        let behind: Vec<Method> = methods.iter().filter(|(i, _)| i >= at).filter_map(|(_, m)| fits(m)).collect();
-        let front: Vec<Method> = methods.iter().filter(|(i, _)| i < at).filter_map(|(_, m)| fits(m)).collect();
+        let behind: Vec<Method> =
+            methods.iter().filter(|(i, _)| i >= at).filter_map(|(_, m)| fits(m)).collect();
+        let front: Vec<Method> =
+            methods.iter().filter(|(i, _)| i < at).filter_map(|(_, m)| fits(m)).collect();
         if let Some(method) = behind.first().or(front.last()) {
             out.push((*analyte, *method));
         }
@@ -200,7 +233,10 @@ fn pair(analytes: &[(usize, Analyte)], methods: &[(usize, Option<Method>)]) -> V
 }
 
 fn add(out: &mut Notes, analyte: Analyte, method: Method) {
-    out.methods.entry(analyte).and_modify(|kept| *kept = kept.filter(|m| *m == method)).or_insert(Some(method));
+    out.methods
+        .entry(analyte)
+        .and_modify(|kept| *kept = kept.filter(|m| *m == method))
+        .or_insert(Some(method));
 }
 
 /// "Pounds an acre are parts per million times two", "lb/A = ppm x 2".
@@ -211,7 +247,15 @@ fn pounds(lower: &[String], out: &mut Notes) {
     if !(speaks && million) {
         return;
     }
-    for (words, factor) in [("times two", 2.0), ("x 2", 2.0), ("* 2", 2.0), ("times 2", 2.0), ("twice", 2.0), ("multiplied by two", 2.0), ("multiplied by 2", 2.0)] {
+    for (words, factor) in [
+        ("times two", 2.0),
+        ("x 2", 2.0),
+        ("* 2", 2.0),
+        ("times 2", 2.0),
+        ("twice", 2.0),
+        ("multiplied by two", 2.0),
+        ("multiplied by 2", 2.0),
+    ] {
         if text.contains(words) {
             out.pounds_factor = Some(factor);
         }
@@ -230,7 +274,9 @@ mod tests {
 
     #[test]
     fn a_footnote_gives_each_list_its_method() {
-        let n = of("Procedures: pH in water 1:1; buffer pH by SMP; P1 = weak Bray; K, Mg, Ca by neutral ammonium acetate; Zn, Mn, Fe, Cu by DTPA; O.M. by loss on ignition; C.E.C. is the sum of cations.");
+        let n = of(
+            "Procedures: pH in water 1:1; buffer pH by SMP; P1 = weak Bray; K, Mg, Ca by neutral ammonium acetate; Zn, Mn, Fe, Cu by DTPA; O.M. by loss on ignition; C.E.C. is the sum of cations.",
+        );
         let method = |a| n.methods.get(&a).copied().flatten();
         assert_eq!(method(Analyte::Ph), Some(Method::Water1to1));
         assert_eq!(method(Analyte::BufferPh), Some(Method::Smp));
@@ -244,7 +290,9 @@ mod tests {
 
     #[test]
     fn an_extractant_for_all_reaches_only_what_it_measures() {
-        let n = of("Extractant: Mehlich 3 (ICP). pH in a 1:1 water slurry. Salts in a saturated paste extract. CEC is summed from the bases and acidity.");
+        let n = of(
+            "Extractant: Mehlich 3 (ICP). pH in a 1:1 water slurry. Salts in a saturated paste extract. CEC is summed from the bases and acidity.",
+        );
         assert_eq!(n.extractant, Some(Method::Mehlich3));
         assert_eq!(n.methods.get(&Analyte::Ph).copied().flatten(), Some(Method::Water1to1));
         assert_eq!(n.methods.get(&Analyte::SolubleSalts).copied().flatten(), Some(Method::SaturatedPaste));
@@ -261,7 +309,10 @@ mod tests {
 
     #[test]
     fn shouted_notes_name_method_and_unit() {
-        let n = notes(&["P, K, CA, MG, ZN, MN: MEHLICH-1 EXTRACT, POUNDS PER ACRE.".to_owned()], Context { symbols: true, capitals: true });
+        let n = notes(
+            &["P, K, CA, MG, ZN, MN: MEHLICH-1 EXTRACT, POUNDS PER ACRE.".to_owned()],
+            Context { symbols: true, capitals: true },
+        );
         assert_eq!(n.methods.get(&Analyte::Calcium).copied().flatten(), Some(Method::Mehlich1));
         assert_eq!(n.units.get(&Analyte::Manganese).map(|u| u.0), Some("lb/acre"));
     }

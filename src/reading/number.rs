@@ -35,8 +35,9 @@ pub struct PrintedNumber {
 static PLAIN: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"^(?P<q>[<>≤≥]|<=|>=)?\s*(?P<n>\d{1,3}(?:[ ,.]\d{3})+(?:[.,]\d+)?|\d*[.,]?\d+[.,]?)(?P<e>[eE][+-]?\d{1,2})?(?P<plus>\+)?(?P<star>\*{1,3}|†|‡)?$").ok()
 });
-static RATED: LazyLock<Option<Regex>> =
-    LazyLock::new(|| Regex::new(r"^(?:(?P<a>VL|L|ML|M|MH|H|VH|EH|O|Opt|E|S|D)\s+)?(?P<n>[<>≤≥]?\s*[\d.,]+)(?:\s+(?P<b>VL|L|ML|M|MH|H|VH|EH|O|Opt|E|S|D|Low|Medium|High|Very [Ll]ow|Very [Hh]igh|Optimum|Adequate|Sufficient|Deficient|Excessive)[+-]?)$").ok());
+static RATED: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r"^(?:(?P<a>VL|L|ML|M|MH|H|VH|EH|O|Opt|E|S|D)\s+)?(?P<n>[<>≤≥]?\s*[\d.,]+)(?:\s+(?P<b>VL|L|ML|M|MH|H|VH|EH|O|Opt|E|S|D|Low|Medium|High|Very [Ll]ow|Very [Hh]igh|Optimum|Adequate|Sufficient|Deficient|Excessive)[+-]?)$").ok()
+});
 static RATED_BEFORE: LazyLock<Option<Regex>> =
     LazyLock::new(|| Regex::new(r"^(?P<a>VL|L|ML|M|MH|H|VH|EH|O|Opt|E)\s+(?P<n>[<>≤≥]?\s*[\d.,]+)$").ok());
 static GLUED: LazyLock<Option<Regex>> =
@@ -119,7 +120,11 @@ fn digits_to_number(digits: &str, decimal: Decimal, odd: &mut Option<&'static st
         }
     }
     let clean: String = whole.chars().filter(char::is_ascii_digit).collect();
-    let number = format!("{}.{}", if clean.is_empty() { "0" } else { &clean }, if fraction.is_empty() { "0" } else { fraction });
+    let number = format!(
+        "{}.{}",
+        if clean.is_empty() { "0" } else { &clean },
+        if fraction.is_empty() { "0" } else { fraction }
+    );
     Some((number.parse().ok()?, fraction.len()))
 }
 
@@ -136,7 +141,11 @@ pub fn decide_decimal<'a>(texts: impl Iterator<Item = &'a str>) -> Decimal {
         }
         let single = |mark: char| {
             text.split_once(mark).is_some_and(|(a, b)| {
-                !b.is_empty() && b.len() != 3 && a.len() <= 6 && b.chars().all(|c| c.is_ascii_digit()) && !a.contains(mark)
+                !b.is_empty()
+                    && b.len() != 3
+                    && a.len() <= 6
+                    && b.chars().all(|c| c.is_ascii_digit())
+                    && !a.contains(mark)
             })
         };
         let (has_comma, has_point) = (text.contains(','), text.contains('.'));
@@ -188,7 +197,9 @@ mod tests {
 
     #[test]
     fn what_is_no_number_is_none() {
-        for text in ["", "-", "--", "ND", "6.0 - 7.0", "1,23", "12,34,567", "1.2.3", "n/a", "(12)", "3-4", "P1"] {
+        for text in
+            ["", "-", "--", "ND", "6.0 - 7.0", "1,23", "12,34,567", "1.2.3", "n/a", "(12)", "3-4", "P1"]
+        {
             assert_eq!(value(text), None, "{text}");
         }
         assert!(is_range("6.2 – 7"));

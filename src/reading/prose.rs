@@ -1,7 +1,7 @@
 //! Values in sentences: "your soil pH is 6.3", "phosphorus (Bray P-1) was 49 ppm".
 
-use super::found::Found;
 use super::fold::pieces;
+use super::found::Found;
 use super::label::label;
 use super::layout::{Token, place_of};
 use super::number::{Decimal, number};
@@ -9,9 +9,54 @@ use super::vocabulary::{Context, Meaning, hits_where};
 use crate::soil::Doubt;
 
 /// Words between a name and its value.
-const LINKS: &[&str] = &["is", "was", "of", "at", "=", ":", "reads", "read", "measured", "tested", "a", "now", "came", "back", "stood", "stands", "found", "as", "value", "level", "to", "be", "about"];
+const LINKS: &[&str] = &[
+    "is", "was", "of", "at", "=", ":", "reads", "read", "measured", "tested", "a", "now", "came", "back",
+    "stood", "stands", "found", "as", "value", "level", "to", "be", "about",
+];
 /// Words that make a sentence speak of a wish, a rule or advice.
-const ADVICE: &[&str] = &["target", "optimum", "optimal", "ideal", "should", "raise", "raised", "lower", "below", "above", "under", "over", "between", "recommended", "recommend", "recommends", "apply", "need", "needs", "needed", "desired", "prefer", "prefers", "best", "if", "when", "until", "least", "most", "last", "previous", "previously", "earlier", "former", "would", "could", "aim", "goal", "range", "than", "from"];
+const ADVICE: &[&str] = &[
+    "target",
+    "optimum",
+    "optimal",
+    "ideal",
+    "should",
+    "raise",
+    "raised",
+    "lower",
+    "below",
+    "above",
+    "under",
+    "over",
+    "between",
+    "recommended",
+    "recommend",
+    "recommends",
+    "apply",
+    "need",
+    "needs",
+    "needed",
+    "desired",
+    "prefer",
+    "prefers",
+    "best",
+    "if",
+    "when",
+    "until",
+    "least",
+    "most",
+    "last",
+    "previous",
+    "previously",
+    "earlier",
+    "former",
+    "would",
+    "could",
+    "aim",
+    "goal",
+    "range",
+    "than",
+    "from",
+];
 
 /// Readings in the sentences of a page; `tokens` are the words of a paragraph in order.
 pub fn read(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Found> {
@@ -22,7 +67,8 @@ fn sentences(tokens: &[Token]) -> Vec<&[Token]> {
     let mut out = Vec::new();
     let mut start = 0;
     for (i, t) in tokens.iter().enumerate() {
-        let ends = t.text.ends_with(['.', ';', '!', '?']) && t.text.chars().filter(|c| c.is_alphanumeric()).count() > 1;
+        let ends = t.text.ends_with(['.', ';', '!', '?'])
+            && t.text.chars().filter(|c| c.is_alphanumeric()).count() > 1;
         if ends {
             out.extend(tokens.get(start..=i));
             start = i + 1;
@@ -43,9 +89,12 @@ fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Found> 
     }
     let lower: Vec<String> = words.iter().map(|w| w.to_lowercase()).collect();
     let advice = lower.iter().any(|w| ADVICE.contains(&w.trim_end_matches('.')));
-    let hits = hits_where(&words, Context { symbols: false, ..context }, &|m| matches!(m, Meaning::Analyte(..)));
+    let hits =
+        hits_where(&words, Context { symbols: false, ..context }, &|m| matches!(m, Meaning::Analyte(..)));
     let mut out = Vec::new();
-    let analyte = |n: usize| hits.get(n).and_then(|h| if let Meaning::Analyte(a, ..) = h.meaning { Some(a) } else { None });
+    let analyte = |n: usize| {
+        hits.get(n).and_then(|h| if let Meaning::Analyte(a, ..) = h.meaning { Some(a) } else { None })
+    };
     for (n, hit) in hits.iter().enumerate() {
         // "Phosphorus (Bray P-1)" names one measurement twice.
         if n > 0 && analyte(n) == analyte(n - 1) {
@@ -64,12 +113,17 @@ fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Found> 
             linked = true;
             at += 1;
         }
-        let value = words.get(at).map(|w| w.trim_end_matches(['.', ',']).to_owned()).filter(|_| linked && at < limit);
+        let value =
+            words.get(at).map(|w| w.trim_end_matches(['.', ',']).to_owned()).filter(|_| linked && at < limit);
         let Some((text, parsed)) = value.and_then(|t| number(&t, decimal).map(|n| (t, n))) else { continue };
         let head = words.get(hit.start..name_end).unwrap_or_default().join(" ");
         let tail = words.get(at + 1..(at + 4).min(limit)).unwrap_or_default().join(" ");
         let name = label(&head, Context { symbols: false, ..context });
-        let Some(place) = owner.get(at).and_then(|i| tokens.get(*i)).and_then(|t| place_of(std::slice::from_ref(t))) else { continue };
+        let Some(place) =
+            owner.get(at).and_then(|i| tokens.get(*i)).and_then(|t| place_of(std::slice::from_ref(t)))
+        else {
+            continue;
+        };
         let mut found = Found {
             unit: name.unit.clone().or_else(|| label(&tail, Context { symbols: false, ..context }).unit),
             label: name,
@@ -80,7 +134,13 @@ fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Found> 
             doubts: Vec::new(),
         };
         if advice {
-            found.doubts.push(Doubt::new("in-a-sentence", format!("`{}` stands in a sentence that gives advice; it is perhaps no result.", found.printed)));
+            found.doubts.push(Doubt::new(
+                "in-a-sentence",
+                format!(
+                    "`{}` stands in a sentence that gives advice; it is perhaps no result.",
+                    found.printed
+                ),
+            ));
         }
         out.push(found);
     }
@@ -110,7 +170,11 @@ mod tests {
             of("Phosphorus (Bray P-1) was 49 ppm."),
             [(Some(Analyte::Phosphorus), 49.0, Some(Method::BrayP1), Some("mg/kg"))]
         );
-        for text in ["Raise the soil pH to 6.5 with lime.", "Buffer pH is run only when soil pH is below 6.6.", "The optimum pH is 6.5."] {
+        for text in [
+            "Raise the soil pH to 6.5 with lime.",
+            "Buffer pH is run only when soil pH is below 6.6.",
+            "The optimum pH is 6.5.",
+        ] {
             assert_eq!(of(text), [], "{text}");
         }
     }

@@ -64,7 +64,13 @@ fn parse(text: &'static str) -> Vec<Conversion> {
             _ => Rule::Never,
         };
         let Ok(factor) = factor.parse() else { continue };
-        out.push(Conversion { printed, canonical: Unit::from_id(target), factor, rule, source: source.trim_matches('"') });
+        out.push(Conversion {
+            printed,
+            canonical: Unit::from_id(target),
+            factor,
+            rule,
+            source: source.trim_matches('"'),
+        });
     }
     out
 }
@@ -76,7 +82,9 @@ pub fn printed_unit_id(id: &str) -> Option<&'static str> {
 
 /// The way from a printed unit to a canonical unit.
 pub fn conversion(printed: &str, canonical: Unit) -> Option<&'static Conversion> {
-    CONVERSIONS.iter().find(|c| c.printed == printed && (c.canonical == Some(canonical) || c.rule == Rule::Never))
+    CONVERSIONS
+        .iter()
+        .find(|c| c.printed == printed && (c.canonical == Some(canonical) || c.rule == Rule::Never))
 }
 
 #[cfg(test)]

@@ -124,14 +124,14 @@ struct Vocabulary {
 }
 
 const EXACT: &[&str] = &[
-    "Mg", "Mo", "Cl", "As", "Na", "NA", "N.A.", "Ca", "CA", "CL", "Ton", "MO", "AC", "Ac", "P", "K", "S", "B", "H", "C", "N",
-    "O", "E", "A", "L", "M", "D", "Al", "Fe", "No", "Co", "IS", "Fer", "Bo", "Db", "Bor", "SS", "AA", "SP", "MM", "BI", "LR", "DF",
+    "Mg", "Mo", "Cl", "As", "Na", "NA", "N.A.", "Ca", "CA", "CL", "Ton", "MO", "AC", "Ac", "P", "K", "S",
+    "B", "H", "C", "N", "O", "E", "A", "L", "M", "D", "Al", "Fe", "No", "Co", "IS", "Fer", "Bo", "Db", "Bor",
+    "SS", "AA", "SP", "MM", "BI", "LR", "DF",
 ];
 
 /// Element symbols that a shouting document prints in capitals.
-const SHOUTED: &[(&str, &str)] = &[
-    ("MG", "Mg"), ("CA", "Ca"), ("NA", "Na"), ("AL", "Al"), ("FE", "Fe"), ("CL", "Cl"),
-];
+const SHOUTED: &[(&str, &str)] =
+    &[("MG", "Mg"), ("CA", "Ca"), ("NA", "Na"), ("AL", "Al"), ("FE", "Fe"), ("CL", "Cl")];
 
 static VOCABULARY: LazyLock<Vocabulary> = LazyLock::new(|| {
     let mut vocabulary = Vocabulary { root: Node::default() };
@@ -205,7 +205,8 @@ fn meaning(target: &str, qualifies: &str, phrase: &str, form: &str) -> Result<Me
         "_other" => Meaning::Other,
         "_group" => Meaning::Saturation,
         _ => {
-            let analyte = Analyte::from_id(target).ok_or_else(|| format!("unknown target `{target}` of `{phrase}`"))?;
+            let analyte =
+                Analyte::from_id(target).ok_or_else(|| format!("unknown target `{target}` of `{phrase}`"))?;
             let method = match qualifies {
                 "" => None,
                 id => Some(Method::from_id(id).ok_or_else(|| format!("unknown method `{id}`"))?),
@@ -266,7 +267,13 @@ impl Vocabulary {
         }
     }
 
-    fn longest(&self, words: &[String], start: usize, context: Context, accept: &dyn Fn(&Meaning) -> bool) -> Option<Hit> {
+    fn longest(
+        &self,
+        words: &[String],
+        start: usize,
+        context: Context,
+        accept: &dyn Fn(&Meaning) -> bool,
+    ) -> Option<Hit> {
         let mut best = None;
         walk(&self.root, words, start, start, context, accept, &mut best);
         best
@@ -274,13 +281,22 @@ impl Vocabulary {
 }
 
 /// Follows every spelling of the next piece; brackets, commas, colons and dashes between words are optional.
-fn walk(node: &Node, words: &[String], start: usize, at: usize, context: Context, accept: &dyn Fn(&Meaning) -> bool, best: &mut Option<Hit>) {
+fn walk(
+    node: &Node,
+    words: &[String],
+    start: usize,
+    at: usize,
+    context: Context,
+    accept: &dyn Fn(&Meaning) -> bool,
+    best: &mut Option<Hit>,
+) {
     let single = at == start + 1;
     for meaning in &node.meanings {
         if !accept(meaning) {
             continue;
         }
-        let symbol = single && words.get(start).is_some_and(|w| w.chars().count() == 1 && w.chars().all(char::is_alphabetic));
+        let symbol = single
+            && words.get(start).is_some_and(|w| w.chars().count() == 1 && w.chars().all(char::is_alphabetic));
         if symbol && !context.symbols {
             continue;
         }
@@ -357,7 +373,10 @@ mod tests {
     use super::*;
 
     fn meanings(text: &str) -> Vec<Meaning> {
-        hits(&pieces(text), Context { symbols: true, capitals: false }).into_iter().map(|h| h.meaning).collect()
+        hits(&pieces(text), Context { symbols: true, capitals: false })
+            .into_iter()
+            .map(|h| h.meaning)
+            .collect()
     }
 
     #[test]
@@ -378,7 +397,10 @@ mod tests {
     #[test]
     fn the_longest_phrase_wins() {
         assert_eq!(meanings("Phosphorus (P)"), [Meaning::Analyte(Analyte::Phosphorus, None, Form::Plain)]);
-        assert_eq!(meanings("Olsen P"), [Meaning::Analyte(Analyte::Phosphorus, Some(Method::Olsen), Form::Plain)]);
+        assert_eq!(
+            meanings("Olsen P"),
+            [Meaning::Analyte(Analyte::Phosphorus, Some(Method::Olsen), Form::Plain)]
+        );
         assert_eq!(meanings("P Index"), [Meaning::Decoy]);
         assert_eq!(meanings("Ca:Mg"), [Meaning::Other]);
     }

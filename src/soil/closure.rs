@@ -143,7 +143,9 @@ impl Tolerances {
     /// True where the sum is so far from the printed CEC that one of the numbers must be wrong; between this and
     /// [`Self::cec_closure`] a sheet neither proves nor refutes itself.
     pub fn cec_fails(&self, calculated_cmol: f64, printed_cmol: f64) -> bool {
-        let width = self.limit(Limit::CecFailureAbsolute).max(self.limit(Limit::CecFailureRelative) * printed_cmol.abs());
+        let width = self
+            .limit(Limit::CecFailureAbsolute)
+            .max(self.limit(Limit::CecFailureRelative) * printed_cmol.abs());
         (calculated_cmol - printed_cmol).abs() > width + 1e-9
     }
 
