@@ -171,13 +171,20 @@ fn lab_changes(all: &[&SeriesFacts]) -> Vec<Break> {
     found.into_iter().map(|(season, label)| Break { season, label }).collect()
 }
 
+/// Readings of an invented lawn.
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::assess::{AssessSettings, assess};
-    use crate::chart::{Width, four, svg};
-    use crate::soil::{Method, ReadingRow, Site, Status};
+pub(super) mod rows {
+    use crate::soil::site::WHOLE;
+    use crate::soil::{Analyte, Basis, Method, ReadingRow, Site, Status};
     use jiff::civil::date;
+
+    pub fn lawn() -> Site {
+        Site { id: "north".into(), name: "North".into(), use_: Some("lawn".into()), ..Site::default() }
+    }
+
+    pub fn yearly(first: i16, analyte: Analyte, method: Method, values: &[f64]) -> Vec<ReadingRow> {
+        (first..).zip(values).map(|(season, value)| row(season, analyte, method, *value)).collect()
+    }
 
     fn row(season: i16, analyte: Analyte, method: Method, value: f64) -> ReadingRow {
         ReadingRow {
@@ -209,19 +216,25 @@ mod tests {
             place: None,
         }
     }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::assess::{AssessSettings, assess};
+    use crate::chart::{Width, four, svg};
+    use crate::soil::{Method, ReadingRow};
+    use jiff::civil::date;
+    use rows::{lawn, yearly};
 
     fn made(rows: &[ReadingRow]) -> Assessment {
-        let site =
-            Site { id: "north".into(), name: "North".into(), use_: Some("lawn".into()), ..Site::default() };
-        assess(&site, rows, &AssessSettings::built_in().unwrap(), date(2025, 12, 1)).unwrap()
+        assess(&lawn(), rows, &AssessSettings::built_in().unwrap(), date(2025, 12, 1)).unwrap()
     }
 
     fn changed() -> Vec<ReadingRow> {
-        let old = (2015..2020)
-            .map(|s| row(s, Analyte::Phosphorus, Method::BrayP1, 60.0 - f64::from(s - 2015) * 4.0));
-        let new = (2020..2026)
-            .map(|s| row(s, Analyte::Phosphorus, Method::Mehlich3, 60.0 - f64::from(s - 2020) * 4.0));
-        old.chain(new).collect()
+        let old = yearly(2015, Analyte::Phosphorus, Method::BrayP1, &[60.0, 56.0, 52.0, 48.0, 44.0]);
+        let new = yearly(2020, Analyte::Phosphorus, Method::Mehlich3, &[60.0, 56.0, 52.0, 48.0, 44.0, 40.0]);
+        [old, new].concat()
     }
 
     #[test]

@@ -27,8 +27,10 @@ const SVG_STEPS: f64 = 10.0;
 const PNG_DENSITY: u32 = 2;
 /// A PNG is drawn so many times larger and scaled down: the surface smooths edges poorly by itself.
 const PNG_OVERSAMPLE: u32 = 2;
-/// Largest side in units.
-const LARGEST: f64 = 8000.0;
+/// Pixels drawn at most (three bytes each); a drawing that needs more is drawn at its final size.
+const PNG_PIXELS: f64 = 60.0e6;
+/// Largest side in units: every analyte of a site below another on a telephone takes less than half.
+const LARGEST: f64 = 20_000.0;
 /// The SVG surface divides the size of a font by this.
 const SVG_FONT_DIVISOR: f64 = 1.24;
 /// Where it puts the baseline below the position of a text anchored at the top, in em.
@@ -63,10 +65,15 @@ pub fn svg(scene: &Scene) -> Result<String, PaintError> {
 /// # Errors
 /// The font or the size; see [`PaintError`].
 pub fn png(scene: &Scene) -> Result<Vec<u8>, PaintError> {
-    let steps = f64::from(PNG_DENSITY * PNG_OVERSAMPLE);
+    let pixels_at =
+        |oversample: u32| scene.width * scene.height * f64::from(PNG_DENSITY * oversample).powi(2);
+    let fits = |oversample: &u32| pixels_at(*oversample) <= PNG_PIXELS;
+    let oversample =
+        [PNG_OVERSAMPLE, 1].into_iter().find(fits).ok_or(PaintError::Size(scene.width, scene.height))?;
+    let steps = f64::from(PNG_DENSITY * oversample);
     let (width, height) = size(scene, steps)?;
     // Whole final pixels: every one is made of the same number of drawn ones.
-    let (width, height) = (width.next_multiple_of(PNG_OVERSAMPLE), height.next_multiple_of(PNG_OVERSAMPLE));
+    let (width, height) = (width.next_multiple_of(oversample), height.next_multiple_of(oversample));
     let mut pixels = vec![255; width as usize * height as usize * 3];
     let mut surface = BitMapBackend::with_buffer(&mut pixels, (width, height));
     let pen = Pen { steps, box_per_em: BOX_PER_EM, baseline_per_em: BOX_PER_EM / 2.0 };
@@ -75,7 +82,7 @@ pub fn png(scene: &Scene) -> Result<Vec<u8>, PaintError> {
     drop(surface);
     let large = image::RgbImage::from_raw(width, height, pixels)
         .ok_or(PaintError::Size(scene.width, scene.height))?;
-    let small = image::imageops::thumbnail(&large, width / PNG_OVERSAMPLE, height / PNG_OVERSAMPLE);
+    let small = image::imageops::thumbnail(&large, width / oversample, height / oversample);
     let mut file = Cursor::new(Vec::new());
     small.write_to(&mut file, image::ImageFormat::Png).map_err(|e| PaintError::Surface(e.to_string()))?;
     Ok(file.into_inner())
@@ -169,4 +176,28 @@ fn refused(error: impl std::fmt::Display) -> PaintError {
 
 fn escaped(words: &str) -> String {
     clean(words).replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_drawing_without_height_or_too_large_is_refused_before_memory_is_taken() {
+        let mut scene = Scene::new(960.0, "", "");
+        assert!(matches!(svg(&scene), Err(PaintError::Size(..))));
+        scene.height = 19_000.0;
+        assert!(svg(&scene).is_ok());
+        assert!(matches!(png(&scene), Err(PaintError::Size(..))));
+        scene.height = f64::NAN;
+        assert!(matches!(png(&scene), Err(PaintError::Size(..))));
+    }
+
+    #[test]
+    fn title_and_description_are_escaped() {
+        let mut scene = Scene::new(10.0, "A & B <b>", "\"x\"");
+        scene.height = 10.0;
+        let drawn = svg(&scene).unwrap();
+        assert!(drawn.contains("<title>A &amp; B &lt;b&gt;</title>\n<desc>&quot;x&quot;</desc>"), "{drawn}");
+    }
 }

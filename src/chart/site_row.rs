@@ -71,4 +71,20 @@ mod tests {
         let summed = summed(2025, &states).unwrap();
         assert_eq!((summed.state, summed.analytes.as_str()), (State::Watch, "P K"));
     }
+
+    #[test]
+    fn a_past_lack_and_a_present_one_are_as_loud_as_each_other() {
+        use crate::assess::{AssessSettings, assess};
+        use crate::chart::from_assessment::rows::{lawn, yearly};
+        use crate::soil::Method;
+        let rows = yearly(2021, Analyte::Phosphorus, Method::Mehlich3, &[40.0, 12.0, 30.0, 11.0]);
+        let made =
+            assess(&lawn(), &rows, &AssessSettings::built_in().unwrap(), jiff::civil::date(2024, 12, 1));
+        let row = site_row(&made.unwrap());
+        let states: Vec<(i16, State)> = row.seasons.iter().map(|s| (s.season, s.state)).collect();
+        let lack = states.last().unwrap().1;
+        assert!(matches!(lack, State::Act | State::Watch));
+        assert_eq!(states, [(2021, State::Good), (2022, lack), (2023, State::Good), (2024, lack)]);
+        assert_eq!(row.seasons.last().unwrap().analytes, "P");
+    }
 }

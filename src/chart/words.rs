@@ -18,12 +18,16 @@ pub(super) fn point(point: &Point, analyte: Analyte) -> String {
 
 /// Head of a panel: analyte and unit.
 pub(super) fn head(analyte: Analyte) -> String {
-    let name = analyte.name();
-    // pH and CEC keep their letters; other names begin a head with a capital.
-    let second_is_capital = name.chars().nth(1).is_some_and(char::is_uppercase);
-    let name = if second_is_capital { name.to_owned() } else { capital(name) };
+    let name = name(analyte);
     let unit = analyte.unit().suffix();
     if unit.is_empty() { name } else { format!("{name}, {unit}") }
+}
+
+/// The analyte's name as a sentence or a head begins with it; pH and CEC keep their letters.
+fn name(analyte: Analyte) -> String {
+    let name = analyte.name();
+    let second_is_capital = name.chars().nth(1).is_some_and(char::is_uppercase);
+    if second_is_capital { name.to_owned() } else { capital(name) }
 }
 
 /// `26 to 50 mg/kg: sufficient, lawn guide`: the numbers first, for a long name may be cut.
@@ -59,10 +63,10 @@ pub(super) fn panel(panel: &Panel) -> String {
         let value = format!("{}{}{unit}", point(last, analyte), if unit.is_empty() { "" } else { " " });
         let below = line.points.iter().filter(|p| p.below).count();
         said.push(match line.points.len() {
-            1 => format!("{}{method}: {value} in {}", analyte.name(), first.season),
+            1 => format!("{}{method}: {value} in {}", name(analyte), first.season),
             n => format!(
                 "{}{method}: {n} seasons from {} to {}, last {value}",
-                analyte.name(),
+                name(analyte),
                 first.season,
                 last.season
             ),
@@ -79,7 +83,7 @@ pub(super) fn panel(panel: &Panel) -> String {
         }
     }
     if said.is_empty() {
-        said.push(format!("{}: no reading", analyte.name()));
+        said.push(format!("{}: no reading", name(analyte)));
     }
     if let Some(range) = &panel.zone {
         said.push(zone(range, analyte));
@@ -182,7 +186,7 @@ mod tests {
     fn a_panel_is_told_in_one_sentence_with_every_break_and_the_crossing() {
         let told = panel(&samples::phosphorus_falling());
         for part in
-            ["phosphorus (P) by Mehlich 3", "falling by", "Trend meets 26 mg/kg in 2028 (2027 to 2030)"]
+            ["Phosphorus (P) by Mehlich 3", "falling by", "Trend meets 26 mg/kg in 2028 (2027 to 2030)"]
         {
             assert!(told.contains(part), "{told}");
         }
