@@ -117,32 +117,63 @@ mod tests {
         assert!(drawn.contains("viewBox=") && drawn.contains("<title>") && drawn.contains("role=\"img\""));
     }
 
+    /// The first shape that leaves the paper, or a text too small to read.
+    fn outside(scene: &scene::Scene) -> Option<&scene::Shape> {
+        let inside =
+            |(x, y): (f64, f64)| (0.0..=scene.width).contains(&x) && (0.0..=scene.height).contains(&y);
+        scene.shapes.iter().find(|shape| !match shape {
+            scene::Shape::Polyline { points, .. } | scene::Shape::Polygon { points, .. } => {
+                points.iter().all(|at| inside(*at))
+            }
+            scene::Shape::Circle { center, .. } | scene::Shape::Ring { center, .. } => inside(*center),
+            scene::Shape::Text(text) => {
+                let wide = font::width(&text.words, text.em, text.bold);
+                let left = match text.anchor {
+                    scene::Anchor::Start => text.at.0,
+                    scene::Anchor::Middle => text.at.0 - wide / 2.0,
+                    scene::Anchor::End => text.at.0 - wide,
+                };
+                inside((left, text.at.1)) && inside((left + wide, text.at.1)) && text.em >= 11.0
+            }
+        })
+    }
+
     #[test]
     fn nothing_stands_outside_the_paper() {
         for (name, scene) in all() {
-            for shape in &scene.shapes {
-                let inside = |(x, y): (f64, f64)| {
-                    (0.0..=scene.width).contains(&x) && (0.0..=scene.height).contains(&y)
-                };
-                let sound = match shape {
-                    scene::Shape::Polyline { points, .. } | scene::Shape::Polygon { points, .. } => {
-                        points.iter().all(|at| inside(*at))
-                    }
-                    scene::Shape::Circle { center, .. } | scene::Shape::Ring { center, .. } => {
-                        inside(*center)
-                    }
-                    scene::Shape::Text(text) => {
-                        let wide = font::width(&text.words, text.em, text.bold);
-                        let left = match text.anchor {
-                            scene::Anchor::Start => text.at.0,
-                            scene::Anchor::Middle => text.at.0 - wide / 2.0,
-                            scene::Anchor::End => text.at.0 - wide,
-                        };
-                        inside((left, text.at.1)) && inside((left + wide, text.at.1)) && text.em >= 11.0
-                    }
-                };
-                assert!(sound, "{name}: {shape:?}");
+            assert_eq!(outside(&scene), None, "{name}");
+        }
+    }
+
+    proptest::proptest! {
+        #![proptest_config(proptest::prelude::ProptestConfig::with_cases(48))]
+
+        #[test]
+        fn whatever_is_measured_stays_on_the_paper(
+            values in proptest::collection::vec(0.0_f64..20_000.0, 1..14),
+            scale in 0.00001_f64..1.0,
+            gap in 1_i16..5,
+            edge in 0.0_f64..30_000.0,
+            slope in -500.0_f64..500.0,
+            wide in proptest::bool::ANY,
+        ) {
+            let mut panel = samples::method_change();
+            let mut points = samples::points(2000, &values, edge);
+            for (place, point) in (0..).zip(&mut points) {
+                point.season = 2000 + place * gap;
+                point.value *= scale;
+                point.noise = Some(point.value * 0.3);
             }
+            let last = points.last().unwrap().season;
+            let bounds = Some((slope - 20.0, slope + 20.0));
+            let trend = Some(input::TrendLine { pivot: (f64::from(last), points[0].value), slope, bounds });
+            panel.lines.push(input::Line { points, trend, ..input::Line::default() });
+            panel.zone = panel.zone.map(|zone| input::Zone { from: edge * scale, to: Some(edge), ..zone });
+            panel.crossing = Some(input::Crossing { season: i32::from(last) + 3, low: None, high: None });
+            let width = if wide { Width::Wide } else { Width::Narrow };
+            let scene = single(&samples::of(panel), width);
+            proptest::prop_assert_eq!(outside(&scene), None);
+            proptest::prop_assert!(svg(&scene).is_ok());
         }
     }
 
