@@ -1,1 +1,140 @@
 //! The contract's tables, each column named once.
+//!
+//! A table is made from the history's and the assessment's rows and written in one of four formats. Nothing here
+//! reads a clock: the same rows give the same bytes.
+
+mod tables;
+
+mod csv;
+
+mod json;
+
+mod parquet;
+
+pub use tables::{documents, flags, readings, sites, trends};
+
+use crate::place::Place;
+use crate::soil::ids::contract_ids;
+use jiff::civil::Date;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+contract_ids! {
+    /// How a table is written.
+    Format { Csv = "csv", Json = "json", Jsonl = "jsonl", Parquet = "parquet" }
+}
+
+/// What a column holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// Text.
+    Text,
+    /// A number.
+    Number,
+    /// A whole number.
+    Integer,
+    /// A calendar day.
+    Date,
+    /// A box on a page or the address of a cell.
+    Box,
+}
+
+/// A column: its name in the contract and what it holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Column {
+    /// The contract's name.
+    pub name: &'static str,
+    /// What it holds.
+    pub kind: Kind,
+}
+
+/// A value of a table; its kind is that of its column, or it is none.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Cell {
+    /// Nothing.
+    None,
+    /// Text.
+    Text(String),
+    /// A number.
+    Number(f64),
+    /// A whole number.
+    Integer(i64),
+    /// A calendar day.
+    Date(Date),
+    /// A box on a page or the address of a cell.
+    Box(Place),
+}
+
+/// A table of the contract.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Table {
+    /// Columns in the contract's order.
+    pub columns: Vec<Column>,
+    /// Rows, each as long as the columns.
+    pub rows: Vec<Vec<Cell>>,
+}
+
+/// Why an export did not come about.
+#[derive(Debug, thiserror::Error)]
+pub enum Error {
+    /// The file cannot be written.
+    #[error("{} cannot be written ({source}); name another place or free some space", .path.display())]
+    File {
+        /// Which.
+        path: PathBuf,
+        /// Why.
+        #[source]
+        source: std::io::Error,
+    },
+    /// A writer failed.
+    #[error("the export could not be put together ({0}); please report this")]
+    Writer(String),
+}
+
+impl Table {
+    /// The table as bytes of a file. `exact` leaves text of a CSV as it is; the other formats always do.
+    ///
+    /// # Errors
+    /// [`Error::Writer`], which is a fault of the program.
+    pub fn write(&self, format: Format, exact: bool) -> Result<Vec<u8>, Error> {
+        match format {
+            Format::Csv => csv::write(self, exact),
+            Format::Json => json::write(self),
+            Format::Jsonl => json::write_lines(self),
+            Format::Parquet => parquet::write(self),
+        }
+    }
+}
+
+/// Writes a file whole or not at all: under a temporary name in the same folder, synced, then renamed.
+///
+/// # Errors
+/// [`Error::File`]; then what stood there before still stands there.
+pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), Error> {
+    let failed = |source| Error::File { path: path.to_owned(), source };
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".loamline-").suffix(".tmp");
+    #[cfg(unix)]
+    {
+        // As any program writes a file: what others may do is for the user's mask to say.
+        use std::os::unix::fs::PermissionsExt;
+        builder.permissions(std::fs::Permissions::from_mode(0o666));
+    }
+    let mut part = builder.tempfile_in(folder).map_err(failed)?;
+    part.write_all(bytes).map_err(failed)?;
+    part.as_file().sync_all().map_err(failed)?;
+    part.persist(path).map_err(|error| failed(error.error))?;
+    std::fs::File::open(folder).and_then(|folder| folder.sync_all()).map_err(failed)
+}
+
+/// A box or cell address as one text: `10 20 30 32.5` in points, or `B7`.
+fn box_text(place: &Place) -> String {
+    match place {
+        Place::Page { area, .. } => format!("{} {} {} {}", area.x0, area.y0, area.x1, area.y1),
+        Place::Cell { .. } => place.cell_address().unwrap_or_default(),
+    }
+}
+
+#[cfg(test)]
+mod tests;

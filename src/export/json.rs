@@ -1,0 +1,62 @@
+//! A table as a JSON array of objects, or one object a line; nothing is null, a box is four numbers.
+
+use super::{Cell, Error, Table};
+use crate::place::Place;
+use serde::ser::{Serialize, SerializeMap, Serializer};
+
+pub(super) fn write(table: &Table) -> Result<Vec<u8>, Error> {
+    // One row a line: as readable as JSON Lines, and two exports compare line by line.
+    let mut bytes = b"[".to_vec();
+    for (at, row) in rows(table).enumerate() {
+        bytes.extend(if at == 0 { "\n" } else { ",\n" }.bytes());
+        put(&mut bytes, &row)?;
+    }
+    bytes.extend(if table.rows.is_empty() { "]\n" } else { "\n]\n" }.bytes());
+    Ok(bytes)
+}
+
+pub(super) fn write_lines(table: &Table) -> Result<Vec<u8>, Error> {
+    let mut bytes = Vec::new();
+    for row in rows(table) {
+        put(&mut bytes, &row)?;
+        bytes.push(b'\n');
+    }
+    Ok(bytes)
+}
+
+fn put(bytes: &mut Vec<u8>, row: &Row<'_>) -> Result<(), Error> {
+    serde_json::to_writer(bytes, row).map_err(|error| Error::Writer(error.to_string()))
+}
+
+fn rows(table: &Table) -> impl Iterator<Item = Row<'_>> {
+    table.rows.iter().map(|cells| Row { table, cells })
+}
+
+struct Row<'a> {
+    table: &'a Table,
+    cells: &'a [Cell],
+}
+
+impl Serialize for Row<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut map = serializer.serialize_map(Some(self.cells.len()))?;
+        for (column, cell) in self.table.columns.iter().zip(self.cells) {
+            map.serialize_entry(column.name, cell)?;
+        }
+        map.end()
+    }
+}
+
+impl Serialize for Cell {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        match self {
+            Self::None => serializer.serialize_none(),
+            Self::Text(text) => serializer.serialize_str(text),
+            Self::Number(number) => serializer.serialize_f64(*number),
+            Self::Integer(number) => serializer.serialize_i64(*number),
+            Self::Date(day) => serializer.collect_str(day),
+            Self::Box(Place::Page { area, .. }) => [area.x0, area.y0, area.x1, area.y1].serialize(serializer),
+            Self::Box(place @ Place::Cell { .. }) => serializer.serialize_some(&place.cell_address()),
+        }
+    }
+}
