@@ -15,6 +15,8 @@ mod scan;
 
 mod toll;
 
+mod whole;
+
 mod words;
 
 use super::{Cause, Content, Document, Format, Limits, Page, Refusal, Word};

@@ -3,6 +3,7 @@
 //! Forms that call forms make a short file draw for ever; the sum is known without drawing.
 
 use super::load::{DEEPEST, damaged, too_deep};
+use super::whole::is_whole;
 use crate::document::{Cause, Format, Limits, Refusal};
 use hayro_interpret::hayro_syntax::content::TypedIter;
 use hayro_interpret::hayro_syntax::content::ops::TypedInstruction;
@@ -68,6 +69,9 @@ impl<'d> Toll<'d> {
     ) -> Result<u64, Refusal> {
         let most = usize::try_from(self.limits.stream_bytes).unwrap_or(usize::MAX);
         let plain = stream.get_plain_content_with_limit(most).unwrap_or_default();
+        if !is_whole(stream, &plain, most) {
+            return Err(damaged("A part of its text does not unpack to what was packed."));
+        }
         let mut sum = u64::try_from(plain.len()).unwrap_or(u64::MAX);
         let shelf = resources
             .and_then(|resources| resources.get_deref(b"XObject", self.document).ok())
