@@ -2,7 +2,7 @@
 
 use super::{Cell, Column, Error, Kind, Table, box_text};
 use jiff::civil::Date;
-use polars::prelude::{Column as Series, DataFrame, DataType, NamedFrom};
+use polars::prelude::{Column as Series, DataFrame, DataType};
 use polars_io::prelude::{ParquetCompression, ParquetWriter};
 
 pub(super) fn write(table: &Table) -> Result<Vec<u8>, Error> {

@@ -5,6 +5,39 @@ use jiff::civil::Date;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
+/// What another issue of the same report says against reading `r`, as SQL; none where nothing does.
+macro_rules! contradiction {
+    () => {
+        "(SELECT min(c.doubt) FROM contradictions c JOIN samples x ON x.id = c.sample_id
+          WHERE c.reading_id = r.id AND x.duplicate_of IS NULL AND x.superseded_by IS NULL)"
+    };
+}
+
+/// How reading `r` with standing `t` stands now, as SQL: a person's word, then a contradiction, then a check made anew,
+/// then as it was read.
+macro_rules! status_now {
+    () => {
+        concat!(
+            "iif(coalesce(t.decided, 0) = 0 AND coalesce(t.status, r.status) = 'accepted' AND ",
+            contradiction!(),
+            " IS NOT NULL, 'held', coalesce(t.status, r.status))"
+        )
+    };
+}
+
+/// Why it is held, as SQL.
+macro_rules! doubt_now {
+    () => {
+        concat!(
+            "CASE WHEN t.decided = 1 THEN t.doubt WHEN t.reading_id IS NOT NULL AND t.status <> 'accepted' THEN t.doubt
+              WHEN t.reading_id IS NULL AND r.status <> 'accepted' THEN r.doubt ELSE coalesce(",
+            contradiction!(),
+            ", iif(t.reading_id IS NULL, r.doubt, t.doubt)) END"
+        )
+    };
+}
+pub(super) use {contradiction, doubt_now, status_now};
+
 /// A word of a closed list, or an error that names the column.
 pub(super) fn word<T>(what: &'static str, text: &str, from_id: fn(&str) -> Option<T>) -> Result<T> {
     from_id(text).ok_or_else(|| Error::Word { what, text: text.to_owned() })

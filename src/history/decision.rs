@@ -283,11 +283,13 @@ fn held_for_the_site(connection: &Connection, sample: i64) -> Result<Vec<i64>> {
     Ok(held)
 }
 
+/// As it is kept; what another issue says against it comes on top, and goes when that issue no longer counts.
 fn standing(connection: &Connection, reading: i64) -> Result<Standing> {
     let mut statement = connection.prepare_cached(
         "SELECT coalesce(t.status, r.status), iif(t.reading_id IS NULL, r.doubt, t.doubt), coalesce(t.analyte, r.analyte),
             coalesce(t.method, r.method), coalesce(t.value, r.value), coalesce(t.unit, r.unit),
-            iif(t.reading_id IS NULL, r.basis, t.basis), iif(t.reading_id IS NULL, r.qualifier, t.qualifier), coalesce(t.decided, 0)
+            iif(t.reading_id IS NULL, r.basis, t.basis), iif(t.reading_id IS NULL, r.qualifier, t.qualifier),
+            coalesce(t.decided, 0)
          FROM readings r LEFT JOIN standing t ON t.reading_id = r.id WHERE r.id = ?1",
     )?;
     let mut rows = statement.query([reading])?;

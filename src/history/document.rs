@@ -1,6 +1,6 @@
 //! Documents of the history: one row an original, and a row for every copy of it under another name.
 
-use super::columns::word;
+use super::columns::{contradiction, status_now, word};
 use super::{Error, History, Result};
 use crate::document::Format;
 use crate::soil::Outcome;
@@ -66,8 +66,8 @@ macro_rules! documents {
                     count(DISTINCT CASE WHEN s.site IS NULL AND s.duplicate_of IS NULL AND s.superseded_by IS NULL THEN s.id END) AS homeless,
                     count(CASE WHEN s.duplicate_of IS NULL THEN r.id END) AS readings,
                     count(CASE WHEN s.duplicate_of IS NULL AND s.superseded_by IS NULL
-                                AND coalesce(t.status, r.status) = 'held' THEN r.id END) AS held,
-                    count(CASE WHEN r.status = 'held' THEN r.id END)
+                                AND ", status_now!(), " = 'held' THEN r.id END) AS held,
+                    count(CASE WHEN r.status = 'held' OR t.reading_id IS NOT NULL THEN r.id END)
                     + (SELECT count(*) FROM decisions a JOIN samples b ON b.id = a.sample_id JOIN reports c ON c.id = b.report_id
                        WHERE c.document_id = p.document_id) AS doubted
                 FROM reports p JOIN samples s ON s.report_id = p.id
@@ -229,6 +229,7 @@ fn read(connection: &Connection, row: &Row<'_>) -> Result<DocumentRow> {
         Outcome::Refused => Outcome::Refused,
         _ if samples > 0 && repeated == samples => Outcome::Duplicate,
         _ if held > 0 || homeless > 0 => Outcome::Held,
+        Outcome::Held if samples == 0 && !settled => of_members(connection, &row.get::<_, String>(1)?)?,
         // Held for something that no reading and no sample says: until a person settles the document itself.
         Outcome::Held if doubted == 0 && !settled => Outcome::Held,
         other if samples == 0 && !settled => other,
@@ -262,6 +263,22 @@ fn read(connection: &Connection, row: &Row<'_>) -> Result<DocumentRow> {
         kept_at: row.get(10)?,
         recorded_at: row.get(11)?,
     })
+}
+
+/// A mail or archive without a report of its own waits as long as something inside it does; one without anything
+/// inside waits for itself.
+fn of_members(connection: &Connection, sha256: &str) -> Result<Outcome> {
+    let mut statement =
+        connection.prepare_cached("SELECT sha256 FROM documents WHERE inside_of = ?1 AND sha256 <> ?1")?;
+    let members = statement
+        .query_map([sha256], |row| row.get::<_, String>(0))?
+        .collect::<rusqlite::Result<Vec<_>>>()?;
+    for member in &members {
+        if outcome(connection, member)?.0 == Outcome::Held {
+            return Ok(Outcome::Held);
+        }
+    }
+    Ok(if members.is_empty() { Outcome::Held } else { Outcome::Filed })
 }
 
 fn count(row: &Row<'_>, at: usize) -> Result<u64> {

@@ -1,5 +1,6 @@
 //! The same report again: with the same numbers a duplicate, with other numbers a later or an earlier issue.
 
+pub use super::printing::Order;
 use super::printing::{Printing, Relation};
 use super::{Error, History, Result, same, site};
 use crate::soil::{Analyte, Report};
@@ -17,17 +18,6 @@ pub struct Earlier {
     pub order: Order,
     /// Where they differ, by sample and analyte.
     pub changed: Vec<Changed>,
-}
-
-/// Which of two issues is the later one.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Order {
-    /// The report asked about replaces the one in the history.
-    GivenIsLater,
-    /// The one in the history replaces the report asked about.
-    GivenIsEarlier,
-    /// Neither says so: a person must.
-    Unknown,
 }
 
 /// A value that differs between two issues.
@@ -84,7 +74,7 @@ impl History {
                 let issue = issues.entry(stored.sha256.clone()).or_insert_with(|| Earlier {
                     sha256: stored.sha256.clone(),
                     source_file: stored.source_file.clone(),
-                    order: order(&given, &stored),
+                    order: given.order(&stored),
                     changed: Vec::new(),
                 });
                 issue.changed.extend(values.into_iter().map(|(analyte, before, after)| Changed {
@@ -135,6 +125,78 @@ impl History {
     }
 }
 
+/// Looks, for the samples just written, for other issues of them: the later one replaces the earlier by itself; where
+/// neither says which is later, the values that differ are held on both sides.
+pub(super) fn mark(connection: &Connection, written: &[i64]) -> Result<()> {
+    for sample in written {
+        let Some(given) = same::printing(connection, *sample)? else { continue };
+        let found = same::candidates(connection, &given)?;
+        for stored in &found {
+            let Relation::Differ(values) = given.relation(stored) else { continue };
+            if stored.sha256 == given.sha256 || paired(connection, &given, stored, &found)? {
+                continue;
+            }
+            match given.order(stored) {
+                Order::GivenIsLater => replace(connection, stored, &given)?,
+                Order::GivenIsEarlier => replace(connection, &given, stored)?,
+                Order::Unknown => {
+                    let analytes: Vec<Analyte> = values.iter().map(|(analyte, ..)| *analyte).collect();
+                    contradict(connection, &given, stored, &analytes)?;
+                    contradict(connection, stored, &given, &analytes)?;
+                }
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Where several bags of a report share a name, the one with the same numbers is the same bag; the others are not.
+fn paired(connection: &Connection, given: &Printing, stored: &Printing, found: &[Printing]) -> Result<bool> {
+    let agrees = |a: &Printing, b: &Printing| a.relation(b) == Relation::Agree;
+    if found.iter().any(|other| other.sha256 == stored.sha256 && agrees(given, other)) {
+        return Ok(true);
+    }
+    let others = same::candidates(connection, stored)?;
+    Ok(others.iter().any(|other| other.sha256 == given.sha256 && agrees(stored, other)))
+}
+
+/// Every printing of the older numbers is replaced, by the latest issue where there are several.
+fn replace(connection: &Connection, old: &Printing, new: &Printing) -> Result<()> {
+    let by: Option<i64> = connection
+        .prepare_cached("SELECT superseded_by FROM samples WHERE id = ?1")?
+        .query_row([old.id], |row| row.get(0))?;
+    let by = by.map(|id| same::printing(connection, id)).transpose()?.flatten();
+    if by.is_none_or(|by| new.order(&by) == Order::GivenIsLater) {
+        point(connection, old.id, new.id)?;
+    }
+    Ok(())
+}
+
+/// Holds values of a printing that another one contradicts, unless a person has decided on them.
+fn contradict(connection: &Connection, of: &Printing, by: &Printing, analytes: &[Analyte]) -> Result<()> {
+    for analyte in analytes {
+        let value = |printing: &Printing| {
+            printing.values.iter().find(|value| value.analyte == *analyte).map(|value| value.value)
+        };
+        let (Some(mine), Some(theirs)) = (value(of), value(by)) else { continue };
+        // The same sentence on either side and in any order of coming.
+        let mut sides = [(&of.source_file, mine), (&by.source_file, theirs)];
+        sides.sort_by(|a, b| a.0.cmp(b.0).then(a.1.total_cmp(&b.1)));
+        let [a, b] = sides;
+        let doubt = format!(
+            "For this sample of the same report, `{}` gives {} and `{}` gives {}.",
+            a.0, a.1, b.0, b.1,
+        );
+        connection
+            .prepare_cached(
+                "INSERT INTO contradictions (reading_id, sample_id, doubt)
+                 SELECT id, ?3, ?4 FROM readings WHERE sample_id = ?1 AND analyte = ?2 ON CONFLICT DO NOTHING",
+            )?
+            .execute(params![of.id, analyte.id(), by.id, doubt])?;
+    }
+    site::changed_by_sample(connection, of.id)
+}
+
 pub(super) fn supersede(connection: &Connection, older: &str, newer: &str) -> Result<()> {
     let (old, new) = (samples(connection, older)?, samples(connection, newer)?);
     if older == newer {
@@ -151,17 +213,21 @@ pub(super) fn supersede(connection: &Connection, older: &str, newer: &str) -> Re
         pairs = old.iter().filter_map(|sample| Some((sample.id, by_name(sample)?.id))).collect();
     }
     for (old, new) in pairs {
-        // Every printing of the older numbers is replaced, except the newer document's own.
-        connection
-            .prepare_cached(
-                "UPDATE samples SET superseded_by = ?2 WHERE id <> ?2 AND id IN (SELECT o.id FROM samples s JOIN samples o
-                    ON o.id = coalesce(s.duplicate_of, s.id) OR o.duplicate_of = coalesce(s.duplicate_of, s.id) WHERE s.id = ?1)",
-            )?
-            .execute(params![old, new])?;
-        site::changed_by_sample(connection, old)?;
-        site::changed_by_sample(connection, new)?;
+        point(connection, old, new)?;
     }
     Ok(())
+}
+
+/// Points every printing of the older numbers to the newer, except the newer document's own.
+fn point(connection: &Connection, old: i64, new: i64) -> Result<()> {
+    connection
+        .prepare_cached(
+            "UPDATE samples SET superseded_by = ?2 WHERE id <> ?2 AND id IN (SELECT o.id FROM samples s JOIN samples o
+                ON o.id = coalesce(s.duplicate_of, s.id) OR o.duplicate_of = coalesce(s.duplicate_of, s.id) WHERE s.id = ?1)",
+        )?
+        .execute(params![old, new])?;
+    site::changed_by_sample(connection, old)?;
+    site::changed_by_sample(connection, new)
 }
 
 fn superseded(connection: &Connection, sample: i64) -> Result<bool> {
@@ -185,18 +251,4 @@ fn samples(connection: &Connection, sha256: &str) -> Result<Vec<Printing>> {
         found.extend(same::printing(connection, id)?);
     }
     Ok(found)
-}
-
-/// By the words on the reports first, then by the day of the report.
-fn order(given: &Printing, stored: &Printing) -> Order {
-    match (given.reported_on, stored.reported_on) {
-        (Some(given), Some(stored)) if given > stored => return Order::GivenIsLater,
-        (Some(given), Some(stored)) if given < stored => return Order::GivenIsEarlier,
-        _ => {}
-    }
-    match (given.revised, stored.revised) {
-        (true, false) => Order::GivenIsLater,
-        (false, true) => Order::GivenIsEarlier,
-        _ => Order::Unknown,
-    }
 }

@@ -7,6 +7,7 @@ use super::columns::key;
 use crate::document::Format;
 use crate::soil::{Analyte, Basis, Depth, Method, Qualifier, Reading, Report, Sample};
 use jiff::civil::Date;
+use std::cmp::Ordering;
 
 /// A sample as one document prints it.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,6 +54,17 @@ pub(super) enum Relation {
     Agree,
     /// The same sample; these values differ (analyte, first, second).
     Differ(Vec<(Analyte, f64, f64)>),
+}
+
+/// Which of two issues of a report is the later one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Order {
+    /// The report asked about replaces the one in the history.
+    GivenIsLater,
+    /// The one in the history replaces the report asked about.
+    GivenIsEarlier,
+    /// Neither says so, or the later is a scan, which may be misread: a person must say.
+    Unknown,
 }
 
 /// Values that must be shared before weak evidence (no report number in common) says anything.
@@ -153,6 +165,18 @@ impl Printing {
         match (numbers_clash, lab_numbers_meet, days_meet) {
             (true, true, true) | (false, true, _) | (false, _, true) => Evidence::Weak,
             _ => Evidence::None,
+        }
+    }
+
+    /// Whether this printing is of a later issue than the other: by the day of the report, else by the word on it.
+    pub(super) fn order(&self, other: &Self) -> Order {
+        let by_day = self.reported_on.zip(other.reported_on).map(|(mine, theirs)| mine.cmp(&theirs));
+        let order = by_day.unwrap_or(Ordering::Equal).then(self.revised.cmp(&other.revised));
+        let seen = |printing: &Self| matches!(printing.format, Format::Scan | Format::Image);
+        match order {
+            Ordering::Greater if !seen(self) => Order::GivenIsLater,
+            Ordering::Less if !seen(other) => Order::GivenIsEarlier,
+            _ => Order::Unknown,
         }
     }
 

@@ -1,6 +1,6 @@
 //! Readings of the history as everything downstream receives them, always in the same order.
 
-use super::columns::{day, from_json, word, word_or_none};
+use super::columns::{contradiction, day, doubt_now, from_json, status_now, word, word_or_none};
 use super::{History, Result};
 use crate::place::Place;
 use crate::soil::{Analyte, Basis, Doubt, Method, Qualifier, ReadingRow, Status};
@@ -41,14 +41,14 @@ pub struct HeldReading {
     pub witnesses: Vec<String>,
 }
 
-const COLUMNS: &str = "SELECT r.id, coalesce(s.site, ''), s.zone, coalesce(w.client, p.client), s.label, s.lab_number, p.number, p.lab,
+const COLUMNS: &str = concat!("SELECT r.id, coalesce(s.site, ''), s.zone, coalesce(w.client, p.client), s.label, s.lab_number, p.number, p.lab,
     s.sampled_on, p.received_on, p.reported_on, s.season, s.depth_top_cm, s.depth_bottom_cm,
     coalesce(t.analyte, r.analyte), coalesce(t.method, r.method), coalesce(t.value, r.value),
     iif(t.reading_id IS NULL, r.basis, t.basis), iif(t.reading_id IS NULL, r.qualifier, t.qualifier),
     r.raw_value, r.raw_unit,
-    iif(s.superseded_by IS NULL, coalesce(t.status, r.status), 'rejected'),
+    iif(s.superseded_by IS NULL, ", status_now!(), ", 'rejected'),
     CASE WHEN s.superseded_by IS NOT NULL THEN 'superseded by ' || e.source_file
-         WHEN t.reading_id IS NOT NULL THEN t.doubt ELSE r.doubt END,
+         ELSE ", doubt_now!(), " END,
     d.source_file, d.sha256, r.place, s.id, r.doubts, r.witnesses
     FROM samples s
     JOIN reports p ON p.id = s.report_id
@@ -59,7 +59,7 @@ const COLUMNS: &str = "SELECT r.id, coalesce(s.site, ''), s.zone, coalesce(w.cli
     LEFT JOIN samples n ON n.id = (SELECT coalesce(x.duplicate_of, x.id) FROM samples x WHERE x.id = s.superseded_by)
     LEFT JOIN reports o ON o.id = n.report_id
     LEFT JOIN documents e ON e.id = o.document_id
-    WHERE s.duplicate_of IS NULL ";
+    WHERE s.duplicate_of IS NULL ");
 
 /// By what the originals say alone, so that it does not matter when they came; within a sample as printed.
 const ORDER: &str =
@@ -148,7 +148,7 @@ pub(super) fn statement(filter: &Filter) -> String {
     let document = if filter.sha256.is_some() { "AND d.sha256 = ?2" } else { "AND ?2 = ''" };
     // Superseded rows are rejected whatever they were, so only they may be skipped before the fact.
     let held =
-        if filter.statuses == [Status::Held] { "AND coalesce(t.status, r.status) = 'held'" } else { "" };
+        if filter.statuses == [Status::Held] { concat!("AND ", status_now!(), " = 'held'") } else { "" };
     format!("{COLUMNS} {site} {document} {held} {ORDER}")
 }
 

@@ -115,8 +115,10 @@ impl History {
 }
 
 fn record(transaction: &Transaction<'_>, document: &NewDocument) -> Result<RecordedDocument> {
-    let known: Option<(i64, String, Option<String>, String)> = transaction
-        .prepare_cached("SELECT id, source_file, inside_of, outcome FROM documents WHERE sha256 = ?1")?
+    let known: Option<(i64, String, Option<String>, i64)> = transaction
+        .prepare_cached("SELECT d.id, d.source_file, d.inside_of, (SELECT count(*) FROM reports p JOIN samples s ON s.report_id = p.id WHERE p.document_id = d.id)
+             FROM documents d WHERE d.sha256 = ?1",
+        )?
         .query_row([&document.sha256], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?)))
         .optional()?;
     let sha256 = document.sha256.clone();
@@ -124,13 +126,9 @@ fn record(transaction: &Transaction<'_>, document: &NewDocument) -> Result<Recor
     let mut duplicate_of = None;
     match known {
         None => insert(transaction, document)?,
-        // Refused before, read now: a limit was raised or the program learned. Nothing was kept that could be lost.
-        Some((id, _, _, outcome))
-            if outcome == Outcome::Refused.id() && document.outcome != Outcome::Refused =>
-        {
-            transaction.execute("DELETE FROM copies WHERE document_id = ?1", [id])?;
-            transaction.execute("DELETE FROM documents WHERE id = ?1", [id])?;
-            insert(transaction, document)?;
+        // Not read before, read now: a limit was raised, text recognition is there, or the program learned.
+        Some((_, _, _, samples)) if samples == 0 && !document.reports.is_empty() => {
+            insert(transaction, document)?
         }
         Some((_, file, inside_of, _)) if file == document.file && inside_of == document.inside_of => {
             added = false
@@ -152,7 +150,10 @@ fn insert(transaction: &Transaction<'_>, new: &NewDocument) -> Result<()> {
     transaction
         .prepare_cached(
             "INSERT INTO documents (sha256, source_file, bytes, format, outcome, why, lab, client, report, kept_at, inside_of, recorded_at)
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)
+             ON CONFLICT (sha256) DO UPDATE SET source_file = excluded.source_file, format = excluded.format,
+                outcome = excluded.outcome, why = excluded.why, lab = excluded.lab, client = excluded.client,
+                report = excluded.report, kept_at = coalesce(excluded.kept_at, kept_at), inside_of = excluded.inside_of",
         )?
         .execute(params![
             new.sha256,
@@ -168,7 +169,11 @@ fn insert(transaction: &Transaction<'_>, new: &NewDocument) -> Result<()> {
             new.inside_of,
             new.recorded_at,
         ])?;
-    let document_id = transaction.last_insert_rowid();
+    let document_id: i64 = transaction
+        .prepare_cached("SELECT id FROM documents WHERE sha256 = ?1")?
+        .query_row([&new.sha256], |row| row.get(0))?;
+    // Empty reports of a reading that gave nothing.
+    transaction.prepare_cached("DELETE FROM reports WHERE document_id = ?1")?.execute([document_id])?;
     let mut samples = Vec::new();
     for (ordinal, report) in (0_i64..).zip(&new.reports) {
         let report_id = insert_report(transaction, document_id, ordinal, &report.report)?;
@@ -177,6 +182,7 @@ fn insert(transaction: &Transaction<'_>, new: &NewDocument) -> Result<()> {
         }
     }
     same::mark(transaction, &samples)?;
+    issue::mark(transaction, &samples)?;
     for old in &new.supersedes {
         issue::supersede(transaction, old, &new.sha256)?;
     }

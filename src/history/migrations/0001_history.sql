@@ -20,6 +20,8 @@ CREATE TABLE documents (
     recorded_at   TEXT NOT NULL
 ) STRICT;
 
+CREATE INDEX documents_inside ON documents (inside_of) WHERE inside_of IS NOT NULL;
+
 -- The same bytes again under another name, or inside another mail or archive.
 CREATE TABLE copies (
     id            INTEGER PRIMARY KEY,
@@ -162,6 +164,15 @@ CREATE TABLE standing (
     CHECK (status NOT IN ('accepted', 'corrected')
            OR (value >= 0 AND (analyte NOT IN ('ph', 'buffer_ph') OR value <= 14) AND (unit <> '%' OR value <= 100)))
 ) STRICT;
+
+-- Values of two issues of one report that differ while neither says which is the later. They hold a reading as long as
+-- the other printing counts and no person has decided.
+CREATE TABLE contradictions (
+    reading_id    INTEGER NOT NULL REFERENCES readings (id),
+    sample_id     INTEGER NOT NULL REFERENCES samples (id),
+    doubt         TEXT NOT NULL,
+    PRIMARY KEY (reading_id, sample_id)
+) STRICT, WITHOUT ROWID;
 
 -- An inbox name still to remove: written with the record, cleared when the name is gone.
 CREATE TABLE inbox_notes (
