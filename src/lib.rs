@@ -24,9 +24,9 @@ pub mod guide;
 
 pub mod flag;
 
-pub mod plan;
-
 pub mod assess;
+
+pub mod plan;
 
 pub mod chart;
 
