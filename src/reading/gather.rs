@@ -82,6 +82,7 @@ pub fn gather(document: &Document) -> Gathered {
         );
     }
     out.notes = notes(&left_over, context);
+    if std::env::var_os("DBG").is_some() { for p in &pages { for l in &p.lines { eprintln!("LINE {:?}", l.phrases.iter().map(|p| p.text()).collect::<Vec<_>>()); } } for f in &out.fields { eprintln!("{:?} {:?} {}", f.field, f.text, f.firm); } eprintln!("{:?}", out.notes); }
     out
 }
 

@@ -136,9 +136,18 @@ fn plausible(field: Field, value: &str, firm: bool) -> bool {
                 && words <= 9
                 && (firm || first.chars().next().is_some_and(|c| c.is_uppercase() || c.is_ascii_digit()))
                 && !value.ends_with(':')
+                && !is_size(value)
         }
         Field::Ignored => true,
     }
+}
+
+/// `6,500 sq ft`, `2.4 acres`: how large, not which.
+fn is_size(value: &str) -> bool {
+    static SIZE: LazyLock<Option<Regex>> = LazyLock::new(|| {
+        Regex::new(r"(?i)^[\d.,]+ ?(sq\.? ?(ft|feet|m|yd)|square|ft2|m2|acres?|ac\b|ha\b|hectares?)").ok()
+    });
+    SIZE.as_ref().is_some_and(|r| r.is_match(value))
 }
 
 static SAMPLED: LazyLock<Option<Regex>> =

@@ -1,39 +1,70 @@
-//! Reads report files straight through document, reading and check, and prints what came out: with a truth beside the
-//! files (`X.readings.csv`) as a score by file, with `--rows` as JSON lines in the columns of `export readings`.
+//! Reads report files straight through document, reading and check. With a truth beside the files
+//! (`X.readings.csv`) it prints a score by file; with `--rows` JSON lines in the columns of `export readings`;
+//! `--notes` lists what was wrong, held or missing; `--no-pictures` leaves text recognition out.
+//!
+//! ```text
+//! cargo run --bin reading-score -- fixtures/demo fixtures/layouts --notes
+//! ```
 
-use loamline::document::{Limits, open};
+mod compare;
+
+use compare::{Score, compare};
+use loamline::document::{Content, Limits, open};
 use loamline::soil::{Report, Sample};
 use loamline::{check, reader, reading};
-use serde_json::json;
+use serde_json::{Value, json};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
 fn main() -> std::process::ExitCode {
     let args: Vec<String> = std::env::args().skip(1).collect();
-    let rows = args.iter().any(|a| a == "--rows");
+    let flag = |name: &str| args.iter().any(|a| a == name);
     let mut files: Vec<PathBuf> = Vec::new();
     for path in args.iter().filter(|a| !a.starts_with("--")) {
         collect(Path::new(path), &mut files);
     }
     files.sort();
     let mut out = std::io::stdout().lock();
+    let mut total = Score::default();
     for file in &files {
         let name = file.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
         let Ok(bytes) = std::fs::read(file) else { continue };
         let mut lines = Vec::new();
-        read(&name, &bytes, 0, &mut lines);
-        for line in lines {
-            let shown = if rows {
-                line.get("status").is_some() || line.get("outcome").is_some()
-            } else {
-                line.get("outcome").is_some()
-            };
-            if shown && writeln!(out, "{line}").is_err() {
-                return std::process::ExitCode::SUCCESS;
-            }
+        let truth = std::fs::read_to_string(format!("{}.readings.csv", file.display()));
+        if !flag("--rows") && truth.is_err() {
+            continue;
+        }
+        read(&name, &bytes, 0, !flag("--no-pictures"), &mut lines);
+        let done = if flag("--rows") {
+            lines.iter().try_for_each(|line| writeln!(out, "{line}"))
+        } else {
+            let rows: Vec<Value> = lines.into_iter().filter(|l| l.get("status").is_some()).collect();
+            let score = compare(&rows, &truth.unwrap_or_default());
+            total.add(&score);
+            print(&mut out, &name, &score, flag("--notes"))
+        };
+        if done.is_err() {
+            return std::process::ExitCode::SUCCESS;
         }
     }
-    std::process::ExitCode::SUCCESS
+    if !flag("--rows") && print(&mut out, "all", &total, false).is_err() {
+        return std::process::ExitCode::SUCCESS;
+    }
+    std::process::ExitCode::from(u8::from(total.bad() > 0))
+}
+
+fn print(out: &mut impl Write, name: &str, s: &Score, notes: bool) -> std::io::Result<()> {
+    writeln!(
+        out,
+        "{name:<44} truth {:>5}  right {:>5}  WRONG {:>3}  invented {:>3}  rash {:>3}  held {:>4}  missing {:>4}",
+        s.truth, s.right, s.wrong, s.invented, s.rash, s.held, s.missing
+    )?;
+    if notes {
+        for note in &s.notes {
+            writeln!(out, "    {note}")?;
+        }
+    }
+    Ok(())
 }
 
 fn collect(path: &Path, out: &mut Vec<PathBuf>) {
@@ -46,7 +77,7 @@ fn collect(path: &Path, out: &mut Vec<PathBuf>) {
     }
 }
 
-fn read(name: &str, bytes: &[u8], depth: usize, out: &mut Vec<serde_json::Value>) {
+fn read(name: &str, bytes: &[u8], depth: usize, pictures: bool, out: &mut Vec<Value>) {
     let limits = Limits::default();
     let mut document = match open(bytes, &limits) {
         Ok(d) => d,
@@ -55,10 +86,12 @@ fn read(name: &str, bytes: &[u8], depth: usize, out: &mut Vec<serde_json::Value>
             return;
         }
     };
-    let _ = reader::recognise::recognise(&mut document, &limits);
+    if pictures && document.pages.iter().any(|p| matches!(p.content, Content::Picture(_))) {
+        let _ = reader::recognise::recognise(&mut document, &limits);
+    }
     for member in &document.members {
         if depth < limits.nesting {
-            read(&format!("{name}!{}", member.name), &member.bytes, depth + 1, out);
+            read(&format!("{name}!{}", member.name), &member.bytes, depth + 1, pictures, out);
         }
     }
     match reading::read(&document) {
@@ -86,7 +119,7 @@ fn read(name: &str, bytes: &[u8], depth: usize, out: &mut Vec<serde_json::Value>
     }
 }
 
-fn rows(name: &str, report: &Report, sample: &Sample, out: &mut Vec<serde_json::Value>) {
+fn rows(name: &str, report: &Report, sample: &Sample, out: &mut Vec<Value>) {
     for r in &sample.readings {
         let doubts: Vec<String> =
             sample.doubts.iter().chain(&r.doubts).map(|d| format!("{}: {}", d.reason, d.sentence)).collect();
