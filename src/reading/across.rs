@@ -15,7 +15,7 @@ use std::sync::LazyLock;
 
 /// Rows that summarise or control: never a sample.
 static SUMMARY: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    Regex::new(r"(?i)^(average|avg\.?|mean|median|minimum|min\.?|maximum|max\.?|std\.? ?dev\.?|standard deviation|range|total|totals|qc\b.*|check (sample|soil).*|control.*|reference (soil|sample).*|blank|method blank|(lab )?duplicate.*|.*\bduplicate\)?$|.*\(dup\.?\)$|optimum.*|desired.*|target.*|goal.*|critical.*|sufficien.*|rating.*|detection limit|reporting limit|unit|units|method|methods|mittelwert|moyenne|promedio|low|medium|high)$").ok()
+    Regex::new(r"(?i)^(average|avg\.?|mean|median|minimum|min\.?|maximum|max\.?|std\.? ?dev\.?|standard deviation|range|totals?( .*)?|qc\b.*|check (sample|soil).*|control.*|reference (soil|sample).*|blank|method blank|(lab )?duplicate.*|.*\bduplicate\)?$|.*\(dup\.?\)$|optimum.*|desired.*|target.*|goal.*|critical.*|sufficien.*|rating.*|detection limit|reporting limit|unit|units|method|methods|mittelwert|moyenne|promedio|low|medium|high)$").ok()
 });
 
 /// True for the name of a row that is no sample.
@@ -61,6 +61,10 @@ pub fn read(
         let found =
             if band.long() { long_row(page, &row, band, context) } else { wide_row(page, &row, band) };
         let Some(sample) = found else { continue };
+        let mut sample = sample;
+        for reading in &mut sample.readings {
+            reading.caption = band.caption;
+        }
         taken.push(from + offset);
         let summary = sample.field(Field::SampleLabel).is_some_and(is_summary)
             || sample.fields.is_empty() && row.loose.first().is_some_and(|a| is_summary(&a.text));
@@ -175,6 +179,7 @@ fn wide_row(page: &Layout, row: &Row<'_>, band: &Band) -> Option<FoundSample> {
     {
         sample.fields.push((Field::SampleLabel, name.text.clone()));
     }
+    sample.named_by_table = sample.field(Field::SampleLabel).is_some() || sample.field(Field::LabSample).is_some();
     let enough = if band.results() > 2 { 2 } else { 1 };
     (sample.readings.len() >= enough || (!sample.readings.is_empty() && !sample.fields.is_empty()))
         .then_some(sample)
@@ -246,6 +251,8 @@ fn found(leaf: &Leaf, atom: &Atom, beside: Option<&str>) -> Option<Found> {
         unit,
         place: atom.place()?,
         confidence: atom.confidence(),
+        marks: leaf.marks.iter().chain(&atom.marks).cloned().collect(),
+        caption: None,
         doubts: Vec::new(),
     })
 }
@@ -307,7 +314,7 @@ fn long_row(page: &Layout, row: &Row<'_>, band: &Band, context: Context) -> Opti
         return Some(sample);
     }
     let Some(atom) = atom else { return Some(sample) };
-    let leaf = Leaf { area: atom.area, text: name_text, label: name_label };
+    let leaf = Leaf { area: atom.area, text: name_text, label: name_label, marks: name.iter().flat_map(|a| a.marks.clone()).collect() };
     let mut reading = found(&leaf, atom, unit_text.as_deref())?;
     if let Some(text) = &unit_text
         && reading.unit.is_none()

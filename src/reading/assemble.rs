@@ -72,12 +72,7 @@ fn merge_forms(gathered: &Gathered) -> Vec<FoundSample> {
         let same = out.iter_mut().rev().find(|s| {
             let near = s.page == found.page || s.page + 1 == found.page && !found.named_by_table;
             // Rows of a table are samples of their own even where two carry one name.
-            let rows = s.named_by_table
-                && found.named_by_table
-                && s.page == found.page
-                && s.x == found.x
-                && (s.y - found.y).abs() > 0.1
-                && overlap(s, found);
+            let rows = s.page == found.page && s.x == found.x && (s.y - found.y).abs() > 0.1 && overlap(s, found);
             near && !rows && key(s) == own
         });
         match same {
@@ -103,6 +98,14 @@ fn overlap(a: &FoundSample, b: &FoundSample) -> bool {
 
 fn clean(text: &str) -> String {
     text.trim().trim_matches(['.', ',', ';', ':']).trim().to_owned()
+}
+
+/// `Vegetable beds (our number 2231)`: the number in brackets is the laboratory's.
+fn without_number_note(label: &str) -> String {
+    match label.split_once('(') {
+        Some((name, note)) if note.to_lowercase().contains("number") || note.to_lowercase().contains("no.") => name.trim().to_owned(),
+        _ => label.to_owned(),
+    }
 }
 
 fn head(gathered: &Gathered, found: &FoundSample) -> Report {
@@ -133,10 +136,10 @@ fn sample(gathered: &Gathered, found: &FoundSample) -> Sample {
     let mut readings: Vec<Reading> = Vec::new();
     for raw in &found.readings {
         if let Some(reading) = normalise(raw, around) {
-            add_reading(&mut readings, reading);
+            add_reading(&mut readings, reading, depth);
         }
     }
-    let label = get(Field::SampleLabel).unwrap_or_default();
+    let label = get(Field::SampleLabel).map(|l| without_number_note(&l)).unwrap_or_default();
     let mut doubts = Vec::new();
     if label.is_empty() {
         doubts.push(Doubt::new("sample-unnamed", "The report does not name this sample."));
@@ -154,7 +157,7 @@ fn sample(gathered: &Gathered, found: &FoundSample) -> Sample {
 }
 
 /// The same number printed twice is one reading; two numbers for one measurement wait for a person.
-fn add_reading(readings: &mut Vec<Reading>, reading: Reading) {
+fn add_reading(readings: &mut Vec<Reading>, reading: Reading, depth: Option<crate::soil::Depth>) {
     let Some(kept) = readings.iter_mut().find(|r| {
         r.analyte == reading.analyte
             && r.method == reading.method
@@ -164,6 +167,15 @@ fn add_reading(readings: &mut Vec<Reading>, reading: Reading) {
         return;
     };
     let (a, b) = (kept.quantity.value, reading.quantity.value);
+    // One reading printed in two units: pounds of a layer beside parts per million.
+    let area = |r: &Reading| r.doubts.iter().any(|d| d.reason == "pounds-depth" || d.reason == "unit-area");
+    if area(&reading) != area(kept) && per_area_of_the_same(kept, &reading, depth) {
+        if area(kept) {
+            *kept = reading;
+        }
+        kept.witnesses.push("printed in two units that agree".to_owned());
+        return;
+    }
     let same = (a - b).abs() <= 0.005 * a.abs().max(b.abs())
         && kept.quantity.qualifier == reading.quantity.qualifier;
     if same {
@@ -181,6 +193,17 @@ fn add_reading(readings: &mut Vec<Reading>, reading: Reading) {
     );
     doubt.alternatives = vec![kept.printed.value.clone(), reading.printed.value.clone()];
     kept.doubts.push(doubt);
+}
+
+/// True where the larger of two printed numbers is the smaller counted as pounds of the layer.
+fn per_area_of_the_same(a: &Reading, b: &Reading, depth: Option<crate::soil::Depth>) -> bool {
+    let number = |r: &Reading| r.printed.value.replace(',', "").parse::<f64>().ok();
+    let (Some(a), Some(b)) = (number(a), number(b)) else { return false };
+    let ratio = a.max(b) / a.min(b).max(f64::MIN_POSITIVE);
+    // 0.3 lb per inch and ppm for 2,000,000 lb in 6 2/3 inches; a third by the rounder 6-inch habit.
+    let layer = depth.map(|d| d.thickness_inches());
+    let near = |factor: f64| (ratio / factor - 1.0).abs() < 0.03;
+    near(2.0) || layer.is_some_and(|i| near(0.3 * i) || near(i / 3.0))
 }
 
 fn add(report: &mut Report, sample: Sample) {

@@ -31,6 +31,8 @@ pub struct Atom {
     pub tokens: Vec<Token>,
     /// Its box.
     pub area: Rect,
+    /// Footnote marks beside it.
+    pub marks: Vec<String>,
 }
 
 impl Atom {
@@ -38,7 +40,7 @@ impl Atom {
     pub fn new(kind: Kind, tokens: Vec<Token>) -> Option<Self> {
         let area = tokens.iter().map(|t| t.area).reduce(|a, b| a.union(&b))?;
         let text = tokens.iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ");
-        Some(Self { kind, text, tokens, area })
+        Some(Self { kind, text, tokens, area, marks: Vec::new() })
     }
 
     /// The number, if it is one.
@@ -74,7 +76,19 @@ pub fn is_blank(text: &str) -> bool {
 
 /// The pieces of a whole line, from left to right.
 pub fn atoms(line: &Line, decimal: Decimal) -> Vec<Atom> {
-    line.phrases.iter().flat_map(|p| phrase_atoms(p, decimal)).collect()
+    if line.footnote {
+        return line.phrases.iter().filter_map(|p| Atom::new(Kind::Text, p.tokens.clone())).collect();
+    }
+    line.phrases
+        .iter()
+        .flat_map(|p| {
+            let mut atoms = phrase_atoms(p, decimal);
+            for atom in &mut atoms {
+                atom.marks.clone_from(&p.marks);
+            }
+            atoms
+        })
+        .collect()
 }
 
 /// The pieces of one phrase. Only a phrase that starts with a number is taken apart: a name such as
@@ -136,6 +150,13 @@ fn cell_atoms(phrase: &Phrase, text: &str, decimal: Decimal) -> Vec<Atom> {
     Atom::new(Kind::Text, phrase.tokens.clone()).into_iter().collect()
 }
 
+/// `3 334`: a group of three digits set close behind one to three.
+fn spaced_thousand(tokens: Option<&[Token]>) -> bool {
+    let Some([a, b]) = tokens else { return false };
+    let digits = |t: &Token| t.text.chars().all(|c| c.is_ascii_digit());
+    digits(a) && digits(b) && a.text.len() <= 3 && b.text.len() == 3 && tight(&[a.clone(), b.clone()])
+}
+
 fn apart(tokens: &[Token], decimal: Decimal) -> Vec<Atom> {
     let mut out: Vec<Atom> = Vec::new();
     let mut text: Vec<Token> = Vec::new();
@@ -149,7 +170,7 @@ fn apart(tokens: &[Token], decimal: Decimal) -> Vec<Atom> {
             }
             let candidate = joined(tokens, at, at + count);
             if let Some(n) = number(&candidate, decimal)
-                && (count == 1 || n.qualifier.is_some() || n.rating.is_some())
+                && (count == 1 || n.qualifier.is_some() || n.rating.is_some() || spaced_thousand(tokens.get(at..at + count)))
                 && !(count == 2
                     && number(&joined(tokens, at, at + 1), decimal).is_some()
                     && n.rating.is_none())

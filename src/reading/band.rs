@@ -5,8 +5,10 @@ use super::fold::pieces;
 use super::label::{Label, label};
 use super::layout::{Layout, Line, Phrase};
 use super::number::Decimal;
+use super::span;
 use super::vocabulary::{Context, Meaning, Role, hits};
 use crate::place::Rect;
+use crate::soil::{Method, Unit};
 
 /// One column of a heading.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,6 +19,8 @@ pub struct Leaf {
     pub text: String,
     /// What they say, group headings included.
     pub label: Label,
+    /// Footnote marks beside them or their group.
+    pub marks: Vec<String>,
 }
 
 /// A heading band over a table whose rows are samples (or results, for a long table).
@@ -28,6 +32,8 @@ pub struct Band {
     pub end: usize,
     /// Columns from left to right.
     pub leaves: Vec<Leaf>,
+    /// A method that a caption right above names for the table.
+    pub caption: Option<Method>,
 }
 
 impl Band {
@@ -142,7 +148,7 @@ fn grow(
     let (mut first, mut end) = (seed, seed + 1);
     let near = |a: usize, b: usize| match (page.lines.get(a), page.lines.get(b)) {
         (Some(a), Some(b)) if page.cells => b.area.y0 - a.area.y0 < 21.0,
-        (Some(a), Some(b)) => b.area.y0 - a.area.y1 < 0.9 * page.em,
+        (Some(a), Some(b)) => b.area.y0 - a.area.y1 < 1.6 * page.em,
         _ => false,
     };
     while end < lines.len() && near(end - 1, end) && heading_like(page, lines, end, seed, decimal) {
@@ -153,7 +159,17 @@ fn grow(
     }
     let phrases: Vec<Phrase> =
         lines.get(first..end).unwrap_or_default().iter().flatten().map(|p| p.phrase.clone()).collect();
-    Band { first, end, leaves: leaves(phrases, context) }
+    Band { first, end, leaves: leaves(phrases, context), caption: caption(page, first, context) }
+}
+
+/// `Routine tests (Mehlich 3)` right above a heading.
+fn caption(page: &Layout, first: usize, context: Context) -> Option<Method> {
+    let line = page.lines.get(first.checked_sub(1)?)?;
+    let below = page.lines.get(first)?;
+    let [phrase] = line.phrases.as_slice() else { return None };
+    let text = phrase.text();
+    let near = page.cells || below.area.y0 - line.area.y1 < 4.0 * page.em;
+    (near && text.split(' ').count() <= 10 && !text.ends_with('.')).then(|| label(&text, context).method()).flatten()
 }
 
 fn heading_like(page: &Layout, lines: &[Vec<Part>], at: usize, seed: usize, decimal: Decimal) -> bool {
@@ -174,7 +190,15 @@ fn heading_like(page: &Layout, lines: &[Vec<Part>], at: usize, seed: usize, deci
             && (p.label.known() || (p.label.unknown.len() <= 1 && !words.chars().any(|c| c.is_ascii_digit())))
     };
     let known = parts.iter().filter(|p| p.label.known()).count();
-    over && parts.iter().all(fits) && known * 2 >= parts.len()
+    over && parts.iter().all(fits) && (known * 2 >= parts.len() || stacked(page, line, seed))
+}
+
+/// Words set tight over (or under) the words of the heading are its upper lines, known or not.
+fn stacked(page: &Layout, line: &Line, seed: &Line) -> bool {
+    let gap = (seed.area.y0 - line.area.y1).max(line.area.y0 - seed.area.y1);
+    gap < 0.8 * page.em
+        && (line.phrases.len() >= 2 || line.phrases.iter().all(|p| p.text().chars().count() <= 5))
+        && line.phrases.iter().all(|p| seed.phrases.iter().any(|s| s.area.overlap_x(&p.area) > 0.0))
 }
 
 /// Turned headings: at least three that end at the same height, with whatever upright words stand among them.
@@ -199,11 +223,12 @@ fn turned_band(page: &Layout, context: Context, decimal: Decimal, others: &[Band
         return None;
     }
     let phrases = page.turned.iter().cloned().chain(upright.iter().flat_map(|l| l.phrases.clone())).collect();
-    Some(Band { first, end, leaves: leaves(phrases, context) })
+    Some(Band { first, end, leaves: leaves(phrases, context), caption: caption(page, first, context) })
 }
 
 /// Stacks words that stand over each other into columns; words over two or more columns are groups of these.
-fn leaves(mut phrases: Vec<Phrase>, context: Context) -> Vec<Leaf> {
+fn leaves(phrases: Vec<Phrase>, context: Context) -> Vec<Leaf> {
+    let (mut phrases, spans) = span::set_apart(phrases, context);
     phrases.sort_by(|a, b| a.area.width().total_cmp(&b.area.width()));
     let mut columns: Vec<(Rect, Vec<Phrase>)> = Vec::new();
     let mut groups: Vec<Phrase> = Vec::new();
@@ -228,7 +253,7 @@ fn leaves(mut phrases: Vec<Phrase>, context: Context) -> Vec<Leaf> {
         }
     }
     columns.sort_by(|a, b| a.0.x0.total_cmp(&b.0.x0));
-    columns
+    let mut leaves: Vec<Leaf> = columns
         .into_iter()
         .map(|(area, mut stack)| {
             stack.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
@@ -246,12 +271,58 @@ fn leaves(mut phrases: Vec<Phrase>, context: Context) -> Vec<Leaf> {
                     own = with_group;
                 }
             }
+            let mut marks: Vec<String> = stack.iter().flat_map(|p| p.marks.clone()).collect();
             for group in over {
                 own = own.under(&label(&group.text(), context));
+                marks.extend(group.marks.iter().cloned());
             }
-            Leaf { area, text, label: own }
+            Leaf { area, text, label: own, marks }
         })
-        .collect()
+        .collect();
+    spread_groups(&mut leaves, &groups, context);
+    span::apply(&mut leaves, &spans, context);
+    leaves
+}
+
+/// `Extractable elements` set over the middle of its columns stacks on one of them alone; what it says holds for the
+/// neighbours of the same kind that have no heading of their own above them.
+fn spread_groups(leaves: &mut [Leaf], groups: &[Phrase], context: Context) {
+    const GROUPS: &[&str] =
+        &["elements", "nutrients", "extractable", "cations", "minerals", "macronutrients", "micronutrients", "available", "exchangeable"];
+    let names_a_group = |text: &str| {
+        let lower = text.to_lowercase();
+        lower.split(' ').any(|w| GROUPS.contains(&w))
+    };
+    let nutrient = |l: &Leaf| l.label.analyte.is_some_and(|a| a.unit() == Unit::MgPerKg);
+    let bare = |l: &Leaf| nutrient(l) && !l.text.contains(' ') && l.marks.is_empty();
+    let mut spread: Vec<(Vec<usize>, Vec<String>, String)> = Vec::new();
+    for (i, leaf) in leaves.iter().enumerate().filter(|(_, l)| l.text.contains(' ') && nutrient(l) && names_a_group(&l.text)) {
+        spread.push((vec![i], leaf.marks.clone(), leaf.text.clone()));
+    }
+    for group in groups.iter().filter(|g| names_a_group(&g.text())) {
+        let under: Vec<usize> = leaves
+            .iter()
+            .enumerate()
+            .filter(|(_, l)| nutrient(l) && group.area.overlap_x(&l.area) > 0.0)
+            .map(|(i, _)| i)
+            .collect();
+        spread.push((under, group.marks.clone(), group.text()));
+    }
+    for (under, marks, text) in spread {
+        let (Some(first), Some(last)) = (under.first().copied(), under.last().copied()) else { continue };
+        let said = Label { methods: label(&text, context).methods, ..Label::default() };
+        let mut run: Vec<usize> = (0..first).rev().take_while(|i| leaves.get(*i).is_some_and(bare)).collect();
+        run.extend((last + 1..leaves.len()).take_while(|i| leaves.get(*i).is_some_and(bare)));
+        run.extend(under);
+        for i in run {
+            if let Some(l) = leaves.get_mut(i) {
+                if l.marks.is_empty() {
+                    l.marks.clone_from(&marks);
+                }
+                l.label = l.label.clone().under(&said);
+            }
+        }
+    }
 }
 
 /// Two phrases of the same line are never a stack.

@@ -125,19 +125,33 @@ fn name_and_value(atom: &Atom, decimal: Decimal, context: Context) -> Vec<Atom> 
     let rest_is_unit = tail.len() == 1
         || (rest.unit.is_some() || rest.rating) && rest.unknown.is_empty() && rest.analyte.is_none();
     // Only a form's own punctuation, or a name that is complete without the number, makes this sure.
-    let complete = label(&text(&words), Context { symbols: true, ..context }).methods.is_empty()
-        || text(head).ends_with(':');
+    let complete = text(head).ends_with(':') || !names_cover(&words, at, context);
     if !rest_is_unit || !complete {
         return vec![atom.clone()];
     }
     let piece = |tokens: &[Token], kind| {
         let area = tokens.iter().map(|t| t.area).reduce(|a, b| a.union(&b))?;
-        Some(Atom { kind, text: text(tokens), tokens: tokens.to_vec(), area })
+        Some(Atom { kind, text: text(tokens), tokens: tokens.to_vec(), area, marks: atom.marks.clone() })
     };
     let taken = if number(&text(tail.get(..1).unwrap_or_default()), decimal).is_some() { 1 } else { 2 };
     let (value, unit) = tail.split_at(taken.min(tail.len()));
     let kind = number(&text(value), decimal).map_or(Kind::Text, Kind::Number);
     [piece(head, Kind::Text), piece(value, kind), piece(unit, Kind::Text)].into_iter().flatten().collect()
+}
+
+/// True where a phrase of the vocabulary runs over the word at `at`: the `1` of `Bray P 1` is no value.
+fn names_cover(words: &[Token], at: usize, context: Context) -> bool {
+    let mut pieces = Vec::new();
+    let mut owner = Vec::new();
+    for (i, token) in words.iter().enumerate() {
+        for piece in super::fold::pieces(&token.text) {
+            pieces.push(piece);
+            owner.push(i);
+        }
+    }
+    super::vocabulary::hits(&pieces, Context { symbols: true, ..context })
+        .iter()
+        .any(|h| (h.start..h.end).any(|p| owner.get(p) == Some(&at)))
 }
 
 fn cell_words(atom: &Atom) -> Vec<Token> {
@@ -299,6 +313,7 @@ fn above(
     let mut headings: Vec<Heading> = Vec::new();
     let mut fields: Vec<FieldRow> = Vec::new();
     let mut lines = Vec::new();
+    let mut titles = 0;
     let mut below = first.name.area.y0;
     for (i, line) in atoms.iter().enumerate().take(first.line).rev() {
         let Some(area) = page.lines.get(i).map(|l| l.area) else { break };
@@ -312,11 +327,16 @@ fn above(
         if here.iter().any(|a| a.text.contains(": ") && a.tokens.len() > 2) {
             break;
         }
+        // Rules drawn with dashes part a heading from its rows.
+        if !here.is_empty() && here.iter().all(|a| matches!(a.kind, Kind::Blank)) {
+            below = area.y0;
+            continue;
+        }
         let first_label = here.first().map(|a| label(&a.text, context));
         let cells: Vec<Atom> =
             here.iter().filter(|a| a.area.x0 > name_right - page.em).map(|a| (*a).clone()).collect();
         // A row of samples has a value for each column; `Client: somebody   Report no.: 12` are pairs of a form.
-        let pairs = cells.iter().any(|a| label(&a.text, context).field.is_some() || a.text.ends_with(':'));
+        let pairs = cells.iter().any(|a| a.text.ends_with(':') || super::header::leading_field(&a.text, context).is_some_and(|(_, rest, colon)| colon || rest.is_empty()));
         if let Some(field) = first_label
             .as_ref()
             .and_then(|l| l.field)
@@ -326,10 +346,26 @@ fn above(
         {
             fields.push((field, cells));
             lines.push(i);
-        } else if !pairs
-            && !here.iter().any(|a| matches!(a.kind, Kind::Number(_) | Kind::Range))
+        } else if pairs {
+            break;
+        } else if let Some(row) = prefixed(&here, name_right, page.em) {
+            fields.push(row);
+            lines.push(i);
+        } else if here.len() == 1 && titles < 2 && is_title(&here, left, page.em) {
+            // The title of a part stands between a heading and its rows.
+            titles += 1;
+        } else if column_names(&cells, &here, table) && !here.iter().any(|a| heading_word(a, context)) {
+            // Of two lines of names the one of numbers is the laboratory's.
+            let numbered = cells.iter().all(|a| a.text.chars().any(|c| c.is_ascii_digit()));
+            let field = if numbered && fields.iter().all(|(f, _)| *f != Field::LabSample) && next_names(atoms, i, cells.len(), name_right, page.em) {
+                Field::LabSample
+            } else {
+                Field::SampleLabel
+            };
+            fields.push((field, cells));
+            lines.push(i);
+        } else if !here.iter().any(|a| matches!(a.kind, Kind::Number(_) | Kind::Range))
             && here.iter().any(|a| heading_word(a, context))
-            || (headings.is_empty() && fields.is_empty() && column_names(&cells, &here, table))
         {
             for atom in &here {
                 headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
@@ -344,13 +380,42 @@ fn above(
     (headings, fields, lines)
 }
 
+/// `lab no. 184916/1   lab no. 184916/2`: each column repeats the field's name before its value.
+fn prefixed(here: &[&Atom], name_right: f32, em: f32) -> Option<FieldRow> {
+    let cells: Vec<&&Atom> = here.iter().filter(|a| a.area.x0 > name_right - em).collect();
+    if cells.len() < 2 || cells.len() != here.len() {
+        return None;
+    }
+    let parts: Vec<(Field, Atom)> = cells
+        .iter()
+        .filter_map(|a| {
+            let (field, rest, _) = super::header::leading_field(&a.text, Context { symbols: false, capitals: false })?;
+            (!rest.is_empty()).then(|| (field, Atom { text: rest, ..(**a).clone() }))
+        })
+        .collect();
+    let field = parts.first()?.0;
+    (parts.len() == cells.len() && parts.iter().all(|(f, _)| *f == field))
+        .then(|| (field, parts.into_iter().map(|(_, a)| a).collect()))
+}
+
+fn is_title(here: &[&Atom], left: f32, em: f32) -> bool {
+    here.first().is_some_and(|a| matches!(a.kind, Kind::Text) && (a.area.x0 - left).abs() < 3.0 * em && a.text.split(' ').count() <= 6 && !a.text.contains(':'))
+}
+
+/// True where the line above holds as many names again.
+fn next_names(atoms: &[Vec<Atom>], at: usize, count: usize, name_right: f32, em: f32) -> bool {
+    at.checked_sub(1).and_then(|i| atoms.get(i)).is_some_and(|line| {
+        line.iter().filter(|a| a.area.x0 > name_right - em && matches!(a.kind, Kind::Text)).count() == count
+    })
+}
+
 fn heading_word(atom: &Atom, context: Context) -> bool {
     let l = label(&atom.text, context);
     atom.number().is_none()
         && (l.role.is_some()
             || l.decoy
             || l.rating
-            || l.field == Some(Field::SampleLabel)
+            || l.field == Some(Field::SampleLabel) && l.unknown.is_empty()
             || l.year.is_some() && l.unknown.is_empty())
 }
 
@@ -485,7 +550,8 @@ fn raw(
         let right_of_value =
             cell.area.x0 >= atom.area.x1 - 1.0 || cell.tokens.iter().all(|t| t.area == atom.area);
         let beside = label(&cell.text, Context { symbols: false, ..context });
-        if right_of_value && unit.is_none() && beside.unit.is_some() && beside.unknown.is_empty() {
+        let between = cell.area.x0 < atom.area.x0 && beside.methods.is_empty() && beside.analyte.is_none();
+        if (right_of_value || between) && unit.is_none() && beside.unit.is_some() && beside.unknown.is_empty() {
             unit.clone_from(&beside.unit);
         } else if beside.unit.is_none() || method_column {
             l.methods.extend(method_in(&cell.text, analyte, context));
@@ -498,6 +564,8 @@ fn raw(
         unit: unit.or(result_unit),
         place: atom.place()?,
         confidence: atom.confidence(),
+        marks: row.name.marks.iter().chain(&atom.marks).cloned().collect(),
+        caption: None,
         doubts: Vec::new(),
     })
 }

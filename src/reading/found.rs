@@ -4,7 +4,7 @@ use super::label::Label;
 use super::number::PrintedNumber;
 use super::vocabulary::Field;
 use crate::place::Place;
-use crate::soil::{Doubt, OtherMeasurement};
+use crate::soil::{Doubt, Method, OtherMeasurement};
 
 /// A sample as found, with the fields its row or column carries.
 #[derive(Debug, Clone, Default)]
@@ -47,6 +47,10 @@ pub struct Found {
     pub place: Place,
     /// Confidence of text recognition.
     pub confidence: Option<f32>,
+    /// Footnote marks beside its name or its value.
+    pub marks: Vec<String>,
+    /// A method named in a caption over its table.
+    pub caption: Option<Method>,
     /// What speaks against it so far.
     pub doubts: Vec<Doubt>,
 }

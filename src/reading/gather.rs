@@ -9,7 +9,7 @@ use super::down;
 use super::found::FoundSample;
 use super::header::{FieldValue, fields, letterhead};
 use super::layout::{Layout, Token, layout};
-use super::notes::{Notes, notes};
+use super::notes::{NoteLine, Notes, legend, notes};
 use super::number::{Decimal, decide_decimal};
 use super::prose;
 use super::vocabulary::{Context, Field, Form};
@@ -69,21 +69,36 @@ pub fn gather(document: &Document) -> Gathered {
         .any(|w| lower.contains(w));
     out.letterhead = pages.first().and_then(letterhead);
     let mut carried: Option<Carried> = None;
-    let mut left_over: Vec<String> = Vec::new();
+    let mut left_over: Vec<NoteLine> = Vec::new();
     for page in &pages {
-        out.fields.extend(fields(page, context));
+        if is_example(page) {
+            continue;
+        }
         let taken = page_samples(page, context, decimal, &mut carried, &mut out);
+        out.fields.extend(fields(page, &taken, context));
         left_over.extend(
             page.lines
                 .iter()
                 .zip(&taken)
                 .filter(|(_, t)| !**t)
-                .map(|(l, _)| l.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join("  ")),
+                .map(|(l, _)| NoteLine {
+                    text: l.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join("  "),
+                    footnote: l.footnote,
+                }),
         );
     }
     out.notes = notes(&left_over, context);
-    if std::env::var_os("DBG").is_some() { for p in &pages { for l in &p.lines { eprintln!("LINE {:?}", l.phrases.iter().map(|p| p.text()).collect::<Vec<_>>()); } } for f in &out.fields { eprintln!("{:?} {:?} {}", f.field, f.text, f.firm); } eprintln!("{:?}", out.notes); }
+    out.notes.letters = legend(&out.text);
     out
+}
+
+/// A page that explains the form with made-up numbers.
+fn is_example(page: &Layout) -> bool {
+    page.lines.iter().take(6).any(|l| {
+        let text = l.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join(" ").to_lowercase();
+        ["how to read", "example report", "sample report", "specimen report", "example of a report", "understanding your"].iter().any(|w| text.contains(w))
+            || text.starts_with("example")
+    })
 }
 
 /// A document whose words are nearly all in capitals prints `CA` for calcium.

@@ -25,13 +25,23 @@ pub struct FieldValue {
 }
 
 /// The fields of a page, top to bottom.
-pub fn fields(page: &Layout, context: Context) -> Vec<FieldValue> {
+pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue> {
     let mut out = Vec::new();
     for (row, line) in page.lines.iter().enumerate() {
+        // The rows and headings of tables are no pairs of a form.
+        if taken.get(row) == Some(&true) {
+            continue;
+        }
         let mut at = 0;
         while let Some(phrase) = line.phrases.get(at) {
             let next = line.phrases.get(at + 1);
             let below = page.lines.get(row + 1).map(|l| l.phrases.as_slice()).unwrap_or_default();
+            let parts = pairs_apart(phrase, context);
+            if parts.len() > 1 {
+                out.extend(parts.iter().filter_map(|p| phrase_field(page, p, None, &[], context).0));
+                at += 1;
+                continue;
+            }
             let (found, used_next) = phrase_field(page, phrase, next, below, context);
             out.extend(found);
             at += if used_next { 2 } else { 1 };
@@ -41,8 +51,44 @@ pub fn fields(page: &Layout, context: Context) -> Vec<FieldValue> {
     out
 }
 
+/// `Sample ID: Tunnel 3 Lab # 66120 Report # 2023-66` set close together: cut before each further name that a colon
+/// or number sign follows.
+fn pairs_apart(phrase: &Phrase, context: Context) -> Vec<Phrase> {
+    let mut words = Vec::new();
+    let mut owner = Vec::new();
+    for (i, token) in phrase.tokens.iter().enumerate() {
+        for piece in pieces(&token.text) {
+            words.push(piece);
+            owner.push(i);
+        }
+    }
+    let context = Context { symbols: false, ..context };
+    let hits = hits_where(&words, context, &|m| matches!(m, Meaning::Field(_)));
+    let firm = |end: usize, start: usize| {
+        words.get(end).is_some_and(|w| w == ":" || w == "#")
+            || words.get(start..end).unwrap_or_default().iter().any(|w| w == "#" || w.eq_ignore_ascii_case("no.") || w.eq_ignore_ascii_case("number"))
+    };
+    let mut cuts: Vec<usize> = hits
+        .iter()
+        .filter(|h| h.start > 0 && firm(h.end, h.start))
+        .filter_map(|h| owner.get(h.start).copied())
+        .filter(|i| *i > 0)
+        .collect();
+    if hits.first().is_none_or(|h| h.start > 0) {
+        cuts.clear();
+    }
+    cuts.dedup();
+    let mut out = Vec::new();
+    let mut from = 0;
+    for cut in cuts.into_iter().chain([phrase.tokens.len()]) {
+        out.extend(phrase.part(from, cut));
+        from = cut;
+    }
+    out
+}
+
 /// The field a phrase starts with, the words after it, and whether a colon stands between.
-fn leading_field(text: &str, context: Context) -> Option<(Field, String, bool)> {
+pub fn leading_field(text: &str, context: Context) -> Option<(Field, String, bool)> {
     let words = pieces(text);
     let context = Context { symbols: false, ..context };
     let hit = hits_where(&words, context, &|m| matches!(m, Meaning::Field(_)))
@@ -151,7 +197,7 @@ fn is_size(value: &str) -> bool {
 }
 
 static SAMPLED: LazyLock<Option<Regex>> =
-    LazyLock::new(|| Regex::new(r"(?i)\b(?:sampled|taken|collected|pulled)(?: on)?:? (.{6,22})").ok());
+    LazyLock::new(|| Regex::new(r"(?i)\b(?:sampled|taken|took|collected|pulled)(?: on)?:? (.{6,22})").ok());
 static RECEIVED: LazyLock<Option<Regex>> =
     LazyLock::new(|| Regex::new(r"(?i)\breceived(?: on)?:? (.{6,22})").ok());
 static REPORTED: LazyLock<Option<Regex>> =
@@ -366,7 +412,7 @@ mod tests {
     const C: Context = Context { symbols: false, capitals: false };
 
     fn of(lines: &[&str]) -> Vec<(Field, String)> {
-        fields(&layout(&typed(lines)), C).into_iter().map(|f| (f.field, f.text)).collect()
+        fields(&layout(&typed(lines)), &[], C).into_iter().map(|f| (f.field, f.text)).collect()
     }
 
     #[test]

@@ -266,6 +266,8 @@ impl Label {
             self.saturation = true;
             // The symbols keep their meaning only where they are cations.
             self.compose(true);
+        } else if group.unit.as_ref().is_some_and(|u| u.0 == "%") && self.unit.is_none() {
+            self.compose(true);
         }
         if self.methods.is_empty()
             && let Some(analyte) = self.analyte

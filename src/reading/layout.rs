@@ -29,6 +29,8 @@ pub struct Phrase {
     pub tokens: Vec<Token>,
     /// The box around all.
     pub area: Rect,
+    /// Small raised marks set beside its words: footnote numbers and signs, no part of a name or a value.
+    pub marks: Vec<String>,
 }
 
 /// A printed line, or a row of cells.
@@ -38,6 +40,8 @@ pub struct Line {
     pub phrases: Vec<Phrase>,
     /// The box around all.
     pub area: Rect,
+    /// Opens with a small raised sign: a footnote, whose numbers are no values.
+    pub footnote: bool,
 }
 
 /// A page laid out.
@@ -58,7 +62,7 @@ pub struct Layout {
 impl Phrase {
     fn new(tokens: Vec<Token>) -> Option<Self> {
         let area = tokens.iter().map(|t| t.area).reduce(|a, b| a.union(&b))?;
-        Some(Self { tokens, area })
+        Some(Self { tokens, area, marks: Vec::new() })
     }
 
     /// Its words with single spaces.
@@ -166,9 +170,38 @@ fn line(mut tokens: Vec<Token>, em: f32) -> Option<Line> {
             _ => phrases.push(vec![token]),
         }
     }
-    let phrases: Vec<Phrase> = phrases.into_iter().filter_map(Phrase::new).collect();
+    let footnote = phrases.first().is_some_and(|p| opens_footnote(p));
+    let phrases: Vec<Phrase> = phrases.into_iter().filter_map(without_marks).collect();
     let area = phrases.iter().map(|p| p.area).reduce(|a, b| a.union(&b))?;
-    Some(Line { phrases, area })
+    Some(Line { phrases, area, footnote })
+}
+
+/// How much smaller than its neighbours a raised mark is set.
+const MARK_SIZE: f32 = 0.82;
+
+fn opens_footnote(tokens: &[Token]) -> bool {
+    let size = tokens.iter().map(|t| t.size).fold(0.0, f32::max);
+    tokens.len() > 1 && tokens.first().is_some_and(|t| t.size < MARK_SIZE * size && t.text.chars().count() <= 2)
+}
+
+/// Takes raised marks out of a phrase. A lone mark before words opens a footnote and stays.
+fn without_marks(tokens: Vec<Token>) -> Option<Phrase> {
+    let size = tokens.iter().map(|t| t.size).fold(0.0, f32::max);
+    let bottom = tokens.iter().filter(|t| t.size > MARK_SIZE * size).map(|t| t.area.y1).fold(0.0, f32::max);
+    // In a footnote further small numbers open further notes.
+    let footnote = opens_footnote(&tokens);
+    let is_mark = |i: usize, t: &Token| {
+        i > 0 && !footnote
+            && t.size < MARK_SIZE * size
+            && t.area.y1 < bottom - 0.1 * size
+            && t.text.chars().count() <= 2
+            && t.text.chars().all(|c| c.is_ascii_digit() || c.is_ascii_lowercase() || matches!(c, '*' | '†' | '‡'))
+    };
+    let (marks, words): (Vec<(usize, Token)>, Vec<(usize, Token)>) =
+        tokens.into_iter().enumerate().partition(|(i, t)| is_mark(*i, t));
+    let mut phrase = Phrase::new(words.into_iter().map(|(_, t)| t).collect())?;
+    phrase.marks = marks.into_iter().map(|(_, t)| t.text).collect();
+    Some(phrase)
 }
 
 /// Turned words that follow each other along their own direction form one phrase.
@@ -239,7 +272,7 @@ fn cells_layout(number: u32, cells: &[Cell]) -> Layout {
         .filter_map(|mut phrases| {
             phrases.sort_by(|a, b| a.area.x0.total_cmp(&b.area.x0));
             let area = phrases.iter().map(|p| p.area).reduce(|a, b| a.union(&b))?;
-            Some(Line { phrases, area })
+            Some(Line { phrases, area, footnote: false })
         })
         .collect();
     Layout { number, lines, turned: Vec::new(), em: 10.0, cells: true }

@@ -27,6 +27,8 @@ mod align;
 
 mod band;
 
+mod span;
+
 mod notes;
 
 mod header;

@@ -1,9 +1,10 @@
 //! From what is printed to the contract: analyte, method, canonical unit, the element and never the oxide.
 
 use super::found::Found;
-use super::notes::{Notes, adapt};
+use super::number::MARK;
+use super::notes::{Notes, adapt, method_in};
 use super::units::{Rule, conversion};
-use super::vocabulary::Form;
+use super::vocabulary::{Context, Form};
 use crate::soil::convert;
 use crate::soil::{Analyte, Basis, Depth, Doubt, Method, Printed, Quantity, Reading, Unit};
 
@@ -27,7 +28,9 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
     } else if analyte == Analyte::LimeIndex && number <= 14.0 {
         analyte = Analyte::BufferPh;
     }
-    if let Some(odd) = found.number.odd {
+    let explained = found.number.rating.as_ref().is_some_and(|l| around.notes.letters.contains(l))
+        || found.number.odd == Some(MARK) && found.printed.chars().next_back().is_some_and(|c| around.notes.marked.contains_key(&c.to_string()));
+    if let Some(odd) = found.number.odd.filter(|_| !explained) {
         doubts.push(Doubt::new("odd-number", format!("`{}`: {odd}.", found.printed)));
     }
     if !found.label.unknown.is_empty() {
@@ -90,7 +93,14 @@ fn zero_is_impossible(analyte: Analyte) -> bool {
 /// The method from the name or row; else from a note on this analyte; else the extractant named for all.
 fn method(found: &Found, analyte: Analyte, notes: &Notes, doubts: &mut Vec<Doubt>) -> Method {
     let mut named: Vec<Method> = Vec::new();
-    for m in found.label.methods.iter().flatten() {
+    let context = Context { symbols: false, capitals: false };
+    let by_mark = found
+        .marks
+        .iter()
+        .filter_map(|mark| notes.marked.get(mark))
+        .flat_map(|text| method_in(text, analyte, context))
+        .collect::<Vec<_>>();
+    for m in found.label.methods.iter().chain(&by_mark).flatten() {
         if let Some(m) = adapt(*m, analyte)
             && !named.contains(&m)
         {
@@ -127,7 +137,11 @@ fn method(found: &Found, analyte: Analyte, notes: &Notes, doubts: &mut Vec<Doubt
             ));
             Method::Unstated
         }
-        None => notes.extractant.filter(|m| m.measures(analyte)).unwrap_or(Method::Unstated),
+        None => found
+            .caption
+            .and_then(|m| adapt(m, analyte))
+            .or(notes.extractant.filter(|m| m.measures(analyte)))
+            .unwrap_or(Method::Unstated),
     }
 }
 
@@ -249,6 +263,9 @@ fn convert(
                 (number, mass)
             }
         },
+        Rule::AreaMetric if around.notes.hectare_factor.is_some() => {
+            (number / around.notes.hectare_factor.unwrap_or(1.0), mass)
+        }
         Rule::AreaMetric => {
             let mut doubt = Doubt::new(
                 "unit-area",

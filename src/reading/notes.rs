@@ -1,9 +1,12 @@
 //! Captions and footnotes: which method, and which unit, they give to which analytes.
 
 use super::fold::{fold, pieces};
+use super::units::{Rule, conversion};
 use super::vocabulary::{Context, Meaning, hits_where};
 use crate::soil::{Analyte, Method};
+use regex::Regex;
 use std::collections::HashMap;
+use std::sync::LazyLock;
 
 /// What the notes of a document (or page) say.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -18,8 +21,14 @@ pub struct Notes {
     pub common_unit: Option<(&'static str, String)>,
     /// The report states that pounds per acre are parts per million times this.
     pub pounds_factor: Option<f64>,
+    /// The report states that kilograms per hectare are parts per million times this.
+    pub hectare_factor: Option<f64>,
     /// "Results per litre of soil".
     pub per_volume: bool,
+    /// Rating letters that a legend explains.
+    pub letters: Vec<String>,
+    /// Footnotes by their mark.
+    pub marked: HashMap<String, String>,
 }
 
 /// The methods a text beside an analyte names, as far as they can measure it.
@@ -59,24 +68,66 @@ pub fn adapt(method: Method, analyte: Analyte) -> Option<Method> {
     Some(other)
 }
 
+/// A line of text outside the tables.
+#[derive(Debug, Clone, Default)]
+pub struct NoteLine {
+    /// Its words.
+    pub text: String,
+    /// Opens with a small raised sign.
+    pub footnote: bool,
+}
+
 /// Reads the notes in the lines of text that no table has taken.
-pub fn notes(lines: &[String], context: Context) -> Notes {
+pub fn notes(lines: &[NoteLine], context: Context) -> Notes {
     let mut out = Notes::default();
     let text = paragraphs(lines);
+    for line in &text {
+        out.marked.extend(marked(line));
+    }
     for clause in text.iter().flat_map(|t| clauses(t)) {
         read_clause(&clause, context, &mut out);
     }
     out
 }
 
+/// `1 one part soil, one part water 2 Sikora buffer 3 ...`: numbered footnotes, one or many a line. Numbers count
+/// up, so that a figure inside a note opens no other.
+fn marked(line: &str) -> Vec<(String, String)> {
+    let mut out: Vec<(String, String)> = Vec::new();
+    let words: Vec<&str> = line.split(' ').collect();
+    let mut expected: Option<u32> = None;
+    for (i, word) in words.iter().enumerate() {
+        let bare = word.trim_matches(|c| matches!(c, '(' | ')' | '.' | ':'));
+        let number = bare.parse::<u32>().ok().filter(|n| *n < 30 && bare.len() <= 2 && !word.ends_with(','));
+        let sign = (i == 0 || word.len() <= 3) && !word.is_empty() && word.chars().all(|c| matches!(c, '*' | '†' | '‡'));
+        let opens = match number {
+            Some(n) => (i == 0 && n >= 1) || expected == Some(n),
+            None => sign,
+        };
+        if opens && i + 1 < words.len() {
+            expected = number.map(|n| n + 1).or(expected);
+            out.push((bare.to_owned(), String::new()));
+        } else if let Some((_, text)) = out.last_mut() {
+            if !text.is_empty() {
+                text.push(' ');
+            }
+            text.push_str(word);
+        } else {
+            return out;
+        }
+    }
+    out
+}
+
 /// Footnotes wrap: a line that ends without a full stop goes on in the next.
-fn paragraphs(lines: &[String]) -> Vec<String> {
+fn paragraphs(lines: &[NoteLine]) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
     let mut open = false;
     for line in lines {
-        let line = fold(line);
+        let footnote = line.footnote;
+        let line = fold(&line.text);
         match out.last_mut() {
-            Some(last) if open => {
+            Some(last) if open && !footnote => {
                 last.push(' ');
                 last.push_str(&line);
             }
@@ -138,6 +189,27 @@ const ADVICE: &[&str] = &[
     "equivalents",
 ];
 
+/// Words that stand for several measurements.
+fn group(word: &str) -> &'static [Analyte] {
+    use Analyte::*;
+    match word.trim_end_matches('.') {
+        "cations" | "bases" | "cationes" | "kationen" => &[Potassium, Calcium, Magnesium, Sodium],
+        "micronutrients" | "micros" | "trace" | "oligoéléments" | "spurenelemente" | "micronutrientes" => {
+            &[Zinc, Iron, Manganese, Copper, Boron]
+        }
+        "salts" => &[SolubleSalts],
+        _ => &[],
+    }
+}
+
+/// `L = low, M = medium`: the letters a legend explains.
+pub fn legend(text: &str) -> Vec<String> {
+    static LEGEND: LazyLock<Option<Regex>> = LazyLock::new(|| {
+        Regex::new(r"\b(VL|L|ML|M|MH|H|VH|EH|O)\s*(?:=|:|-|is|means)\s*(?i:very |extremely |medium )?(?i:low|medium|high|optimum)").ok()
+    });
+    LEGEND.as_ref().map(|r| r.captures_iter(text).filter_map(|c| c.get(1)).map(|m| m.as_str().to_owned()).collect()).unwrap_or_default()
+}
+
 fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     let mut words = pieces(clause);
     let end = words.iter().position(|w| CONDITIONS.contains(&w.to_lowercase().as_str()));
@@ -164,7 +236,7 @@ fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     // In running prose a lone capital is no element unless a list of them is meant.
     symbols.symbols = lower.len() < 40;
     let hits = hits_where(&words, symbols, &subject);
-    let methods: Vec<(usize, Option<Method>)> = hits
+    let mut methods: Vec<(usize, Option<Method>)> = hits
         .iter()
         .filter_map(|h| match h.meaning {
             Meaning::Method(m) => Some((h.start, m)),
@@ -172,15 +244,30 @@ fn read_clause(clause: &str, context: Context, out: &mut Notes) {
             _ => None,
         })
         .collect();
-    let analytes: Vec<(usize, Analyte)> = hits
+    methods.dedup_by_key(|(_, m)| *m);
+    let mut analytes: Vec<(usize, Analyte)> = hits
         .iter()
         .filter_map(|h| match h.meaning {
             Meaning::Analyte(a, ..) => Some((h.start, a)),
             _ => None,
         })
         .collect();
+    let named = analytes.clone();
+    // "Summed from the cations" says nothing of how these were extracted.
+    let summed = methods.iter().any(|(_, m)| *m == Some(Method::Summation));
+    for (at, word) in lower.iter().enumerate().filter(|_| !summed) {
+        analytes.extend(group(word).iter().map(|a| (at, *a)));
+    }
+    analytes.sort_by_key(|(at, _)| *at);
     if lower.iter().any(|w| ADVICE.contains(&w.as_str())) {
         return;
+    }
+    // "Weak Bray P." names what it measures by itself.
+    if let ([], [(_, Some(method))]) = (analytes.as_slice(), methods.as_slice())
+        && method.measures(Analyte::Phosphorus)
+        && !method.measures(Analyte::Potassium)
+    {
+        add(out, Analyte::Phosphorus, *method);
     }
     for (analyte, method) in pair(&analytes, &methods) {
         add(out, analyte, method);
@@ -201,16 +288,26 @@ fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     if let [(_, Some(method))] = methods.as_slice()
         && nutrients_word
         && analytes.iter().all(|(_, a)| method.measures(*a))
+        && !lower.iter().any(|w| !group(w).is_empty())
         && method.measures(Analyte::Phosphorus) | method.measures(Analyte::Potassium)
     {
         out.extractant = Some(*method);
     }
-    if let [unit] = units.as_slice()
+    let stated = match units.as_slice() {
+        [unit] => Some(unit),
+        // "in pounds per acre (2 x ppm)": the factor names the other unit.
+        [unit, _] if out.pounds_factor.is_some() => Some(unit),
+        _ => None,
+    };
+    if let Some(unit) = stated
         && let Meaning::Unit(id) = unit.meaning
     {
         let text = words.get(unit.start..unit.end).map(|w| w.join(" ")).unwrap_or_default();
-        for (_, analyte) in &analytes {
-            out.units.entry(*analyte).or_insert((id, text.clone()));
+        for (_, analyte) in &named {
+            let fits = conversion(id, analyte.unit()).is_some_and(|c| matches!(c.rule, Rule::Plain | Rule::Area | Rule::Volume));
+            if fits {
+                out.units.entry(*analyte).or_insert((id, text.trim_end_matches('.').to_owned()));
+            }
         }
     }
 }
@@ -239,26 +336,37 @@ fn add(out: &mut Notes, analyte: Analyte, method: Method) {
         .or_insert(Some(method));
 }
 
-/// "Pounds an acre are parts per million times two", "lb/A = ppm x 2".
+/// "Pounds an acre are parts per million times two", "lb/A = ppm x 2", "kg/ha are mg/kg times 1.95".
 fn pounds(lower: &[String], out: &mut Notes) {
     let text = lower.join(" ");
-    let speaks = text.contains("pound") || text.contains("lb");
-    let million = text.contains("parts per million") || text.contains("ppm") || text.contains("mg/kg");
-    if !(speaks && million) {
+    let million = ["parts per million", "ppm", "mg/kg"].iter().any(|w| text.contains(w));
+    if !million {
         return;
     }
-    for (words, factor) in [
-        ("times two", 2.0),
-        ("x 2", 2.0),
-        ("* 2", 2.0),
-        ("times 2", 2.0),
-        ("twice", 2.0),
-        ("multiplied by two", 2.0),
-        ("multiplied by 2", 2.0),
-    ] {
-        if text.contains(words) {
-            out.pounds_factor = Some(factor);
+    let numeral = |word: &str| match word.trim_end_matches(['.', ',', ')']) {
+        "two" | "twice" => Some(2.0),
+        w => w.parse::<f64>().ok(),
+    };
+    let by = |i: usize| {
+        let word = lower.get(i).map(String::as_str).unwrap_or_default();
+        let next = lower.get(i + 1).map(String::as_str).unwrap_or_default();
+        let before = i.checked_sub(1).and_then(|j| lower.get(j)).map(String::as_str).unwrap_or_default();
+        match word {
+            "times" | "x" | "*" | "×" => numeral(next).or_else(|| numeral(before)),
+            "multiplied" => lower.get(i + 2).and_then(|w| numeral(w)),
+            "twice" => Some(2.0),
+            _ => None,
         }
+    };
+    let Some(factor) = (0..lower.len()).find_map(by).filter(|f| (0.5..20.0).contains(f)) else { return };
+    // "ppm x 0.3 x inches of the layer" is a rule for layers, not one factor.
+    if text.contains("inches") || text.contains("depth of") {
+        return;
+    }
+    if text.contains("pound") || text.contains("lb") {
+        out.pounds_factor = Some(factor);
+    } else if text.contains("hectare") || text.contains("kg/ha") {
+        out.hectare_factor = Some(factor);
     }
 }
 
@@ -269,7 +377,7 @@ mod tests {
     const C: Context = Context { symbols: true, capitals: false };
 
     fn of(text: &str) -> Notes {
-        notes(&[text.to_owned()], C)
+        notes(&[NoteLine { text: text.to_owned(), footnote: false }], C)
     }
 
     #[test]
@@ -310,7 +418,7 @@ mod tests {
     #[test]
     fn shouted_notes_name_method_and_unit() {
         let n = notes(
-            &["P, K, CA, MG, ZN, MN: MEHLICH-1 EXTRACT, POUNDS PER ACRE.".to_owned()],
+            &[NoteLine { text: "P, K, CA, MG, ZN, MN: MEHLICH-1 EXTRACT, POUNDS PER ACRE.".to_owned(), footnote: false }],
             Context { symbols: true, capitals: true },
         );
         assert_eq!(n.methods.get(&Analyte::Calcium).copied().flatten(), Some(Method::Mehlich1));

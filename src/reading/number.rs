@@ -32,6 +32,9 @@ pub struct PrintedNumber {
     pub odd: Option<&'static str>,
 }
 
+/// Said of a number with a footnote sign.
+pub const MARK: &str = "a mark stands beside the number";
+
 static PLAIN: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"^(?P<q>[<>≤≥]|<=|>=)?\s*(?P<n>\d{1,3}(?:[ ,.]\d{3})+(?:[.,]\d+)?|\d*[.,]?\d+[.,]?)(?P<e>[eE][+-]?\d{1,2})?(?P<plus>\+)?(?P<star>\*{1,3}|†|‡)?$").ok()
 });
@@ -73,7 +76,7 @@ pub fn number(text: &str, decimal: Decimal) -> Option<PrintedNumber> {
 fn plain(text: &str, decimal: Decimal) -> Option<PrintedNumber> {
     let captures = PLAIN.as_ref()?.captures(text)?;
     let digits = captures.name("n")?.as_str();
-    let mut odd = captures.name("star").map(|_| "a mark stands beside the number");
+    let mut odd = captures.name("star").map(|_| MARK);
     let (value, decimals) = digits_to_number(digits, decimal, &mut odd)?;
     let exponent: i32 = match captures.name("e") {
         Some(e) => e.as_str().get(1..)?.parse().ok()?,
@@ -135,7 +138,7 @@ fn digits_to_number(digits: &str, decimal: Decimal, odd: &mut Option<&'static st
 pub fn decide_decimal<'a>(texts: impl Iterator<Item = &'a str>) -> Decimal {
     let (mut comma, mut point) = (0usize, 0usize);
     for text in texts {
-        let text = text.trim_start_matches(['<', '>', '≤', '≥', ' ']);
+        let text = text.trim_start_matches(['<', '>', '≤', '≥', ' ']).trim_end_matches([',', '.', ';']);
         if text.is_empty() || !text.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',')) {
             continue;
         }

@@ -131,6 +131,8 @@ fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Found> 
             printed: text,
             place,
             confidence: owner.get(at).and_then(|i| tokens.get(*i)).and_then(|t| t.confidence),
+            marks: Vec::new(),
+            caption: None,
             doubts: Vec::new(),
         };
         if advice {

@@ -1,0 +1,137 @@
+//! Headings that span several columns without a rule to say which: a unit printed once under a group, a group's name
+//! over its middle. Each such line is cut into runs of neighbouring columns whose middles lie under its phrases.
+
+use super::band::Leaf;
+use super::label::{Label, label};
+use super::layout::Phrase;
+use super::units::{Rule, conversion};
+use super::vocabulary::Context;
+use crate::place::Rect;
+
+/// One printed line of spanning phrases.
+pub type SpanLine = Vec<Phrase>;
+
+/// Takes lines of few units or groups out of a heading; what remains is stacked word over word.
+pub fn set_apart(phrases: Vec<Phrase>, context: Context) -> (Vec<Phrase>, Vec<SpanLine>) {
+    let mut lines: Vec<Vec<Phrase>> = Vec::new();
+    for phrase in phrases {
+        let same = lines.iter_mut().find(|l| {
+            l.first().is_some_and(|p| p.area.overlap_y(&phrase.area) > 0.6 * p.area.height().min(phrase.area.height()))
+        });
+        match same {
+            Some(line) => line.push(phrase),
+            None => lines.push(vec![phrase]),
+        }
+    }
+    let most = lines.iter().map(Vec::len).max().unwrap_or(0);
+    let mut keep = Vec::new();
+    let mut spans = Vec::new();
+    for mut line in lines {
+        let few = line.len() * 3 <= most * 2 && line.len() < most;
+        let spanning = few && most > 4 && line.iter().all(|p| is_group(&label(&p.text(), context)));
+        if spanning {
+            line.sort_by(|a, b| a.area.x0.total_cmp(&b.area.x0));
+            spans.push(line);
+        } else {
+            keep.extend(line);
+        }
+    }
+    (keep, spans)
+}
+
+/// A phrase of units or methods alone, that names no column by itself.
+fn is_group(l: &Label) -> bool {
+    l.analyte.is_none() && l.field.is_none() && l.role.is_none() && !l.decoy && !l.other && l.unit.is_some()
+}
+
+/// Gives each column the phrase that spans it.
+pub fn apply(leaves: &mut [Leaf], spans: &[SpanLine], context: Context) {
+    for line in spans {
+        let labels: Vec<Label> = line.iter().map(|p| label(&p.text(), context)).collect();
+        for (column, phrase) in assign(leaves, line, &labels) {
+            if let (Some(leaf), Some(l), Some(p)) = (leaves.get_mut(column), labels.get(phrase), line.get(phrase)) {
+                leaf.label = leaf.label.clone().under(l);
+                if leaf.label.unit.is_none() {
+                    leaf.label.unit.clone_from(&l.unit);
+                }
+                leaf.marks.extend(p.marks.iter().cloned());
+            }
+        }
+    }
+}
+
+/// A column can take a phrase's unit only where the unit can measure it.
+fn takes(leaf: &Leaf, l: &Label) -> bool {
+    let Some((unit, _)) = &l.unit else { return false };
+    // A column that nothing names may be the one the unit belongs to.
+    let Some(analyte) = leaf.label.analyte else { return leaf.label.field.is_none() && !leaf.label.rating };
+    let share = leaf.label.clone().under(l).analyte.unwrap_or(analyte);
+    conversion(unit, share.unit()).is_some_and(|c| !matches!(c.rule, Rule::Never | Rule::Unusual | Rule::Hold))
+        || (*unit == "%" && analyte.saturation().is_some())
+}
+
+/// Cost, in points, of a column that takes no phrase though it could.
+const LEFT_OUT: f32 = 40.0;
+
+/// Runs of neighbouring columns for the phrases from left to right, so that the middle of each run lies under the
+/// middle of its phrase.
+fn assign(leaves: &[Leaf], line: &[Phrase], labels: &[Label]) -> Vec<(usize, usize)> {
+    let n = leaves.len();
+    let mut best: Vec<Vec<Option<(f32, Vec<(usize, usize)>)>>> = vec![vec![None; line.len() + 1]; n + 1];
+    let first = |table: &mut Vec<Vec<Option<(f32, Vec<(usize, usize)>)>>>, i: usize, j: usize, cost: f32, path: Vec<(usize, usize)>| {
+        if let Some(slot) = table.get_mut(i).and_then(|row| row.get_mut(j))
+            && slot.as_ref().is_none_or(|(c, _)| cost < *c)
+        {
+            *slot = Some((cost, path));
+        }
+    };
+    first(&mut best, 0, 0, 0.0, Vec::new());
+    for i in 0..=n {
+        for j in 0..=line.len() {
+            let Some((cost, path)) = best.get(i).and_then(|r| r.get(j)).cloned().flatten() else { continue };
+            if let Some(leaf) = leaves.get(i) {
+                let could = labels.iter().any(|l| takes(leaf, l)) && leaf.label.unit.is_none();
+                first(&mut best, i + 1, j, cost + if could { LEFT_OUT } else { 0.0 }, path.clone());
+            }
+            let (Some(phrase), Some(l)) = (line.get(j), labels.get(j)) else { continue };
+            let mut area: Option<Rect> = None;
+            let mut run = path.clone();
+            for k in i..n {
+                let Some(leaf) = leaves.get(k).filter(|leaf| takes(leaf, l)) else { break };
+                area = Some(area.map_or(leaf.area, |a| a.union(&leaf.area)));
+                run.push((k, j));
+                let off = area.map_or(f32::INFINITY, |a| (a.mid_x() - phrase.area.mid_x()).abs());
+                first(&mut best, k + 1, j + 1, cost + off, run.clone());
+            }
+        }
+    }
+    best.get(n).and_then(|row| row.get(line.len())).cloned().flatten().map(|(_, path)| path).unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::band::bands;
+    use super::super::layout::{layout, tests::typed};
+    use super::super::number::Decimal;
+    use super::*;
+
+    #[test]
+    fn a_unit_printed_once_reaches_its_whole_group_and_no_further() {
+        let page = layout(&typed(&[
+            "Area    Soil pH   O.M.     P     K     Ca     Mg    Capacity   K     Ca    Mg    Salts",
+            "                    %                ppm            meq/100 g       %           mmho/cm",
+            "Plot 1  6.5       3.0      11    215   1474   183   10.8       5.3   70.5  14.5  0.2",
+        ]));
+        let found = bands(&page, Context { symbols: true, capitals: false }, Decimal::Point);
+        let units: Vec<(String, Option<&str>)> = found[0]
+            .leaves
+            .iter()
+            .filter(|l| l.label.analyte.is_some())
+            .map(|l| (l.label.analyte.unwrap().id().to_owned(), l.label.unit.as_ref().map(|u| u.0)))
+            .collect();
+        for (name, unit) in [("phosphorus", "mg/kg"), ("potassium", "mg/kg"), ("magnesium", "mg/kg"), ("sat_k", "%"), ("sat_mg", "%"), ("soluble_salts", "dS/m")] {
+            assert!(units.contains(&(name.to_owned(), Some(unit))), "{name}: {units:?}");
+        }
+        assert!(units.contains(&("ph".to_owned(), None)));
+    }
+}
