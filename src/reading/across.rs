@@ -179,7 +179,8 @@ fn wide_row(page: &Layout, row: &Row<'_>, band: &Band) -> Option<FoundSample> {
     {
         sample.fields.push((Field::SampleLabel, name.text.clone()));
     }
-    sample.named_by_table = sample.field(Field::SampleLabel).is_some() || sample.field(Field::LabSample).is_some();
+    sample.named_by_table =
+        sample.field(Field::SampleLabel).is_some() || sample.field(Field::LabSample).is_some();
     let enough = if band.results() > 2 { 2 } else { 1 };
     (sample.readings.len() >= enough || (!sample.readings.is_empty() && !sample.fields.is_empty()))
         .then_some(sample)
@@ -314,7 +315,12 @@ fn long_row(page: &Layout, row: &Row<'_>, band: &Band, context: Context) -> Opti
         return Some(sample);
     }
     let Some(atom) = atom else { return Some(sample) };
-    let leaf = Leaf { area: atom.area, text: name_text, label: name_label, marks: name.iter().flat_map(|a| a.marks.clone()).collect() };
+    let leaf = Leaf {
+        area: atom.area,
+        text: name_text,
+        label: name_label,
+        marks: name.iter().flat_map(|a| a.marks.clone()).collect(),
+    };
     let mut reading = found(&leaf, atom, unit_text.as_deref())?;
     if let Some(text) = &unit_text
         && reading.unit.is_none()

@@ -72,7 +72,8 @@ fn merge_forms(gathered: &Gathered) -> Vec<FoundSample> {
         let same = out.iter_mut().rev().find(|s| {
             let near = s.page == found.page || s.page + 1 == found.page && !found.named_by_table;
             // Rows of a table are samples of their own even where two carry one name.
-            let rows = s.page == found.page && s.x == found.x && (s.y - found.y).abs() > 0.1 && overlap(s, found);
+            let rows =
+                s.page == found.page && s.x == found.x && (s.y - found.y).abs() > 0.1 && overlap(s, found);
             near && !rows && key(s) == own
         });
         match same {
@@ -103,7 +104,11 @@ fn clean(text: &str) -> String {
 /// `Vegetable beds (our number 2231)`: the number in brackets is the laboratory's.
 fn without_number_note(label: &str) -> String {
     match label.split_once('(') {
-        Some((name, note)) if note.to_lowercase().contains("number") || note.to_lowercase().contains("no.") => name.trim().to_owned(),
+        Some((name, note))
+            if note.to_lowercase().contains("number") || note.to_lowercase().contains("no.") =>
+        {
+            name.trim().to_owned()
+        }
         _ => label.to_owned(),
     }
 }

@@ -170,7 +170,10 @@ fn apart(tokens: &[Token], decimal: Decimal) -> Vec<Atom> {
             }
             let candidate = joined(tokens, at, at + count);
             if let Some(n) = number(&candidate, decimal)
-                && (count == 1 || n.qualifier.is_some() || n.rating.is_some() || spaced_thousand(tokens.get(at..at + count)))
+                && (count == 1
+                    || n.qualifier.is_some()
+                    || n.rating.is_some()
+                    || spaced_thousand(tokens.get(at..at + count)))
                 && !(count == 2
                     && number(&joined(tokens, at, at + 1), decimal).is_some()
                     && n.rating.is_none())

@@ -169,7 +169,9 @@ fn caption(page: &Layout, first: usize, context: Context) -> Option<Method> {
     let [phrase] = line.phrases.as_slice() else { return None };
     let text = phrase.text();
     let near = page.cells || below.area.y0 - line.area.y1 < 4.0 * page.em;
-    (near && text.split(' ').count() <= 10 && !text.ends_with('.')).then(|| label(&text, context).method()).flatten()
+    (near && text.split(' ').count() <= 10 && !text.ends_with('.'))
+        .then(|| label(&text, context).method())
+        .flatten()
 }
 
 fn heading_like(page: &Layout, lines: &[Vec<Part>], at: usize, seed: usize, decimal: Decimal) -> bool {
@@ -287,8 +289,17 @@ fn leaves(phrases: Vec<Phrase>, context: Context) -> Vec<Leaf> {
 /// `Extractable elements` set over the middle of its columns stacks on one of them alone; what it says holds for the
 /// neighbours of the same kind that have no heading of their own above them.
 fn spread_groups(leaves: &mut [Leaf], groups: &[Phrase], context: Context) {
-    const GROUPS: &[&str] =
-        &["elements", "nutrients", "extractable", "cations", "minerals", "macronutrients", "micronutrients", "available", "exchangeable"];
+    const GROUPS: &[&str] = &[
+        "elements",
+        "nutrients",
+        "extractable",
+        "cations",
+        "minerals",
+        "macronutrients",
+        "micronutrients",
+        "available",
+        "exchangeable",
+    ];
     let names_a_group = |text: &str| {
         let lower = text.to_lowercase();
         lower.split(' ').any(|w| GROUPS.contains(&w))
@@ -296,7 +307,11 @@ fn spread_groups(leaves: &mut [Leaf], groups: &[Phrase], context: Context) {
     let nutrient = |l: &Leaf| l.label.analyte.is_some_and(|a| a.unit() == Unit::MgPerKg);
     let bare = |l: &Leaf| nutrient(l) && !l.text.contains(' ') && l.marks.is_empty();
     let mut spread: Vec<(Vec<usize>, Vec<String>, String)> = Vec::new();
-    for (i, leaf) in leaves.iter().enumerate().filter(|(_, l)| l.text.contains(' ') && nutrient(l) && names_a_group(&l.text)) {
+    for (i, leaf) in leaves
+        .iter()
+        .enumerate()
+        .filter(|(_, l)| l.text.contains(' ') && nutrient(l) && names_a_group(&l.text))
+    {
         spread.push((vec![i], leaf.marks.clone(), leaf.text.clone()));
     }
     for group in groups.iter().filter(|g| names_a_group(&g.text())) {

@@ -336,7 +336,11 @@ fn above(
         let cells: Vec<Atom> =
             here.iter().filter(|a| a.area.x0 > name_right - page.em).map(|a| (*a).clone()).collect();
         // A row of samples has a value for each column; `Client: somebody   Report no.: 12` are pairs of a form.
-        let pairs = cells.iter().any(|a| a.text.ends_with(':') || super::header::leading_field(&a.text, context).is_some_and(|(_, rest, colon)| colon || rest.is_empty()));
+        let pairs = cells.iter().any(|a| {
+            a.text.ends_with(':')
+                || super::header::leading_field(&a.text, context)
+                    .is_some_and(|(_, rest, colon)| colon || rest.is_empty())
+        });
         if let Some(field) = first_label
             .as_ref()
             .and_then(|l| l.field)
@@ -357,7 +361,10 @@ fn above(
         } else if column_names(&cells, &here, table) && !here.iter().any(|a| heading_word(a, context)) {
             // Of two lines of names the one of numbers is the laboratory's.
             let numbered = cells.iter().all(|a| a.text.chars().any(|c| c.is_ascii_digit()));
-            let field = if numbered && fields.iter().all(|(f, _)| *f != Field::LabSample) && next_names(atoms, i, cells.len(), name_right, page.em) {
+            let field = if numbered
+                && fields.iter().all(|(f, _)| *f != Field::LabSample)
+                && next_names(atoms, i, cells.len(), name_right, page.em)
+            {
                 Field::LabSample
             } else {
                 Field::SampleLabel
@@ -389,7 +396,8 @@ fn prefixed(here: &[&Atom], name_right: f32, em: f32) -> Option<FieldRow> {
     let parts: Vec<(Field, Atom)> = cells
         .iter()
         .filter_map(|a| {
-            let (field, rest, _) = super::header::leading_field(&a.text, Context { symbols: false, capitals: false })?;
+            let (field, rest, _) =
+                super::header::leading_field(&a.text, Context { symbols: false, capitals: false })?;
             (!rest.is_empty()).then(|| (field, Atom { text: rest, ..(**a).clone() }))
         })
         .collect();
@@ -399,7 +407,12 @@ fn prefixed(here: &[&Atom], name_right: f32, em: f32) -> Option<FieldRow> {
 }
 
 fn is_title(here: &[&Atom], left: f32, em: f32) -> bool {
-    here.first().is_some_and(|a| matches!(a.kind, Kind::Text) && (a.area.x0 - left).abs() < 3.0 * em && a.text.split(' ').count() <= 6 && !a.text.contains(':'))
+    here.first().is_some_and(|a| {
+        matches!(a.kind, Kind::Text)
+            && (a.area.x0 - left).abs() < 3.0 * em
+            && a.text.split(' ').count() <= 6
+            && !a.text.contains(':')
+    })
 }
 
 /// True where the line above holds as many names again.
@@ -551,7 +564,8 @@ fn raw(
             cell.area.x0 >= atom.area.x1 - 1.0 || cell.tokens.iter().all(|t| t.area == atom.area);
         let beside = label(&cell.text, Context { symbols: false, ..context });
         let between = cell.area.x0 < atom.area.x0 && beside.methods.is_empty() && beside.analyte.is_none();
-        if (right_of_value || between) && unit.is_none() && beside.unit.is_some() && beside.unknown.is_empty() {
+        if (right_of_value || between) && unit.is_none() && beside.unit.is_some() && beside.unknown.is_empty()
+        {
             unit.clone_from(&beside.unit);
         } else if beside.unit.is_none() || method_column {
             l.methods.extend(method_in(&cell.text, analyte, context));

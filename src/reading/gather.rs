@@ -76,16 +76,10 @@ pub fn gather(document: &Document) -> Gathered {
         }
         let taken = page_samples(page, context, decimal, &mut carried, &mut out);
         out.fields.extend(fields(page, &taken, context));
-        left_over.extend(
-            page.lines
-                .iter()
-                .zip(&taken)
-                .filter(|(_, t)| !**t)
-                .map(|(l, _)| NoteLine {
-                    text: l.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join("  "),
-                    footnote: l.footnote,
-                }),
-        );
+        left_over.extend(page.lines.iter().zip(&taken).filter(|(_, t)| !**t).map(|(l, _)| NoteLine {
+            text: l.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join("  "),
+            footnote: l.footnote,
+        }));
     }
     out.notes = notes(&left_over, context);
     out.notes.letters = legend(&out.text);
@@ -96,7 +90,16 @@ pub fn gather(document: &Document) -> Gathered {
 fn is_example(page: &Layout) -> bool {
     page.lines.iter().take(6).any(|l| {
         let text = l.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join(" ").to_lowercase();
-        ["how to read", "example report", "sample report", "specimen report", "example of a report", "understanding your"].iter().any(|w| text.contains(w))
+        [
+            "how to read",
+            "example report",
+            "sample report",
+            "specimen report",
+            "example of a report",
+            "understanding your",
+        ]
+        .iter()
+        .any(|w| text.contains(w))
             || text.starts_with("example")
     })
 }

@@ -66,7 +66,11 @@ fn pairs_apart(phrase: &Phrase, context: Context) -> Vec<Phrase> {
     let hits = hits_where(&words, context, &|m| matches!(m, Meaning::Field(_)));
     let firm = |end: usize, start: usize| {
         words.get(end).is_some_and(|w| w == ":" || w == "#")
-            || words.get(start..end).unwrap_or_default().iter().any(|w| w == "#" || w.eq_ignore_ascii_case("no.") || w.eq_ignore_ascii_case("number"))
+            || words
+                .get(start..end)
+                .unwrap_or_default()
+                .iter()
+                .any(|w| w == "#" || w.eq_ignore_ascii_case("no.") || w.eq_ignore_ascii_case("number"))
     };
     let mut cuts: Vec<usize> = hits
         .iter()

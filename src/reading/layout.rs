@@ -181,7 +181,8 @@ const MARK_SIZE: f32 = 0.82;
 
 fn opens_footnote(tokens: &[Token]) -> bool {
     let size = tokens.iter().map(|t| t.size).fold(0.0, f32::max);
-    tokens.len() > 1 && tokens.first().is_some_and(|t| t.size < MARK_SIZE * size && t.text.chars().count() <= 2)
+    tokens.len() > 1
+        && tokens.first().is_some_and(|t| t.size < MARK_SIZE * size && t.text.chars().count() <= 2)
 }
 
 /// Takes raised marks out of a phrase. A lone mark before words opens a footnote and stays.
@@ -191,11 +192,14 @@ fn without_marks(tokens: Vec<Token>) -> Option<Phrase> {
     // In a footnote further small numbers open further notes.
     let footnote = opens_footnote(&tokens);
     let is_mark = |i: usize, t: &Token| {
-        i > 0 && !footnote
+        i > 0
+            && !footnote
             && t.size < MARK_SIZE * size
             && t.area.y1 < bottom - 0.1 * size
             && t.text.chars().count() <= 2
-            && t.text.chars().all(|c| c.is_ascii_digit() || c.is_ascii_lowercase() || matches!(c, '*' | '†' | '‡'))
+            && t.text
+                .chars()
+                .all(|c| c.is_ascii_digit() || c.is_ascii_lowercase() || matches!(c, '*' | '†' | '‡'))
     };
     let (marks, words): (Vec<(usize, Token)>, Vec<(usize, Token)>) =
         tokens.into_iter().enumerate().partition(|(i, t)| is_mark(*i, t));

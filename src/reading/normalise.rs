@@ -1,8 +1,8 @@
 //! From what is printed to the contract: analyte, method, canonical unit, the element and never the oxide.
 
 use super::found::Found;
-use super::number::MARK;
 use super::notes::{Notes, adapt, method_in};
+use super::number::MARK;
 use super::units::{Rule, conversion};
 use super::vocabulary::{Context, Form};
 use crate::soil::convert;
@@ -29,7 +29,12 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
         analyte = Analyte::BufferPh;
     }
     let explained = found.number.rating.as_ref().is_some_and(|l| around.notes.letters.contains(l))
-        || found.number.odd == Some(MARK) && found.printed.chars().next_back().is_some_and(|c| around.notes.marked.contains_key(&c.to_string()));
+        || found.number.odd == Some(MARK)
+            && found
+                .printed
+                .chars()
+                .next_back()
+                .is_some_and(|c| around.notes.marked.contains_key(&c.to_string()));
     if let Some(odd) = found.number.odd.filter(|_| !explained) {
         doubts.push(Doubt::new("odd-number", format!("`{}`: {odd}.", found.printed)));
     }

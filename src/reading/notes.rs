@@ -99,7 +99,9 @@ fn marked(line: &str) -> Vec<(String, String)> {
     for (i, word) in words.iter().enumerate() {
         let bare = word.trim_matches(|c| matches!(c, '(' | ')' | '.' | ':'));
         let number = bare.parse::<u32>().ok().filter(|n| *n < 30 && bare.len() <= 2 && !word.ends_with(','));
-        let sign = (i == 0 || word.len() <= 3) && !word.is_empty() && word.chars().all(|c| matches!(c, '*' | '†' | '‡'));
+        let sign = (i == 0 || word.len() <= 3)
+            && !word.is_empty()
+            && word.chars().all(|c| matches!(c, '*' | '†' | '‡'));
         let opens = match number {
             Some(n) => (i == 0 && n >= 1) || expected == Some(n),
             None => sign,
@@ -207,7 +209,10 @@ pub fn legend(text: &str) -> Vec<String> {
     static LEGEND: LazyLock<Option<Regex>> = LazyLock::new(|| {
         Regex::new(r"\b(VL|L|ML|M|MH|H|VH|EH|O)\s*(?:=|:|-|is|means)\s*(?i:very |extremely |medium )?(?i:low|medium|high|optimum)").ok()
     });
-    LEGEND.as_ref().map(|r| r.captures_iter(text).filter_map(|c| c.get(1)).map(|m| m.as_str().to_owned()).collect()).unwrap_or_default()
+    LEGEND
+        .as_ref()
+        .map(|r| r.captures_iter(text).filter_map(|c| c.get(1)).map(|m| m.as_str().to_owned()).collect())
+        .unwrap_or_default()
 }
 
 fn read_clause(clause: &str, context: Context, out: &mut Notes) {
@@ -304,7 +309,8 @@ fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     {
         let text = words.get(unit.start..unit.end).map(|w| w.join(" ")).unwrap_or_default();
         for (_, analyte) in &named {
-            let fits = conversion(id, analyte.unit()).is_some_and(|c| matches!(c.rule, Rule::Plain | Rule::Area | Rule::Volume));
+            let fits = conversion(id, analyte.unit())
+                .is_some_and(|c| matches!(c.rule, Rule::Plain | Rule::Area | Rule::Volume));
             if fits {
                 out.units.entry(*analyte).or_insert((id, text.trim_end_matches('.').to_owned()));
             }
@@ -418,7 +424,10 @@ mod tests {
     #[test]
     fn shouted_notes_name_method_and_unit() {
         let n = notes(
-            &[NoteLine { text: "P, K, CA, MG, ZN, MN: MEHLICH-1 EXTRACT, POUNDS PER ACRE.".to_owned(), footnote: false }],
+            &[NoteLine {
+                text: "P, K, CA, MG, ZN, MN: MEHLICH-1 EXTRACT, POUNDS PER ACRE.".to_owned(),
+                footnote: false,
+            }],
             Context { symbols: true, capitals: true },
         );
         assert_eq!(n.methods.get(&Analyte::Calcium).copied().flatten(), Some(Method::Mehlich1));

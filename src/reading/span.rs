@@ -16,7 +16,9 @@ pub fn set_apart(phrases: Vec<Phrase>, context: Context) -> (Vec<Phrase>, Vec<Sp
     let mut lines: Vec<Vec<Phrase>> = Vec::new();
     for phrase in phrases {
         let same = lines.iter_mut().find(|l| {
-            l.first().is_some_and(|p| p.area.overlap_y(&phrase.area) > 0.6 * p.area.height().min(phrase.area.height()))
+            l.first().is_some_and(|p| {
+                p.area.overlap_y(&phrase.area) > 0.6 * p.area.height().min(phrase.area.height())
+            })
         });
         match same {
             Some(line) => line.push(phrase),
@@ -49,7 +51,9 @@ pub fn apply(leaves: &mut [Leaf], spans: &[SpanLine], context: Context) {
     for line in spans {
         let labels: Vec<Label> = line.iter().map(|p| label(&p.text(), context)).collect();
         for (column, phrase) in assign(leaves, line, &labels) {
-            if let (Some(leaf), Some(l), Some(p)) = (leaves.get_mut(column), labels.get(phrase), line.get(phrase)) {
+            if let (Some(leaf), Some(l), Some(p)) =
+                (leaves.get_mut(column), labels.get(phrase), line.get(phrase))
+            {
                 leaf.label = leaf.label.clone().under(l);
                 if leaf.label.unit.is_none() {
                     leaf.label.unit.clone_from(&l.unit);
@@ -66,7 +70,8 @@ fn takes(leaf: &Leaf, l: &Label) -> bool {
     // A column that nothing names may be the one the unit belongs to.
     let Some(analyte) = leaf.label.analyte else { return leaf.label.field.is_none() && !leaf.label.rating };
     let share = leaf.label.clone().under(l).analyte.unwrap_or(analyte);
-    conversion(unit, share.unit()).is_some_and(|c| !matches!(c.rule, Rule::Never | Rule::Unusual | Rule::Hold))
+    conversion(unit, share.unit())
+        .is_some_and(|c| !matches!(c.rule, Rule::Never | Rule::Unusual | Rule::Hold))
         || (*unit == "%" && analyte.saturation().is_some())
 }
 
@@ -78,7 +83,11 @@ const LEFT_OUT: f32 = 40.0;
 fn assign(leaves: &[Leaf], line: &[Phrase], labels: &[Label]) -> Vec<(usize, usize)> {
     let n = leaves.len();
     let mut best: Vec<Vec<Option<(f32, Vec<(usize, usize)>)>>> = vec![vec![None; line.len() + 1]; n + 1];
-    let first = |table: &mut Vec<Vec<Option<(f32, Vec<(usize, usize)>)>>>, i: usize, j: usize, cost: f32, path: Vec<(usize, usize)>| {
+    let first = |table: &mut Vec<Vec<Option<(f32, Vec<(usize, usize)>)>>>,
+                 i: usize,
+                 j: usize,
+                 cost: f32,
+                 path: Vec<(usize, usize)>| {
         if let Some(slot) = table.get_mut(i).and_then(|row| row.get_mut(j))
             && slot.as_ref().is_none_or(|(c, _)| cost < *c)
         {
@@ -105,7 +114,12 @@ fn assign(leaves: &[Leaf], line: &[Phrase], labels: &[Label]) -> Vec<(usize, usi
             }
         }
     }
-    best.get(n).and_then(|row| row.get(line.len())).cloned().flatten().map(|(_, path)| path).unwrap_or_default()
+    best.get(n)
+        .and_then(|row| row.get(line.len()))
+        .cloned()
+        .flatten()
+        .map(|(_, path)| path)
+        .unwrap_or_default()
 }
 
 #[cfg(test)]
@@ -129,7 +143,14 @@ mod tests {
             .filter(|l| l.label.analyte.is_some())
             .map(|l| (l.label.analyte.unwrap().id().to_owned(), l.label.unit.as_ref().map(|u| u.0)))
             .collect();
-        for (name, unit) in [("phosphorus", "mg/kg"), ("potassium", "mg/kg"), ("magnesium", "mg/kg"), ("sat_k", "%"), ("sat_mg", "%"), ("soluble_salts", "dS/m")] {
+        for (name, unit) in [
+            ("phosphorus", "mg/kg"),
+            ("potassium", "mg/kg"),
+            ("magnesium", "mg/kg"),
+            ("sat_k", "%"),
+            ("sat_mg", "%"),
+            ("soluble_salts", "dS/m"),
+        ] {
             assert!(units.contains(&(name.to_owned(), Some(unit))), "{name}: {units:?}");
         }
         assert!(units.contains(&("ph".to_owned(), None)));

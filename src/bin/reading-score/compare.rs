@@ -65,7 +65,8 @@ pub fn compare(rows: &[Value], truth: &str) -> Score {
         let get = |key: &str| t.get(key).map(String::as_str).unwrap_or_default();
         let must_hold = get("status") == "held";
         score.truth += usize::from(!must_hold);
-        let name = format!("{} {} {} {}", get("sample_label"), get("lab_sample"), get("analyte"), get("raw_value"));
+        let name =
+            format!("{} {} {} {}", get("sample_label"), get("lab_sample"), get("analyte"), get("raw_value"));
         let best = rows
             .iter()
             .enumerate()
@@ -91,7 +92,11 @@ pub fn compare(rows: &[Value], truth: &str) -> Score {
             (true, false, true) => score.right += 1,
             (true, false, false) => {
                 score.wrong += 1;
-                score.notes.push(format!("WRONG     {name}: {} (read {})", wrongs.join(", "), row.get("value").unwrap_or(&Value::Null)));
+                score.notes.push(format!(
+                    "WRONG     {name}: {} (read {})",
+                    wrongs.join(", "),
+                    row.get("value").unwrap_or(&Value::Null)
+                ));
             }
             (false, false, _) => {
                 score.held += 1;
@@ -119,7 +124,8 @@ pub fn compare(rows: &[Value], truth: &str) -> Score {
 fn same_sample<'a>(row: &Value, get: &dyn Fn(&str) -> &'a str) -> bool {
     let same_name = fold(text(row, "sample_label")) == fold(get("sample_label"));
     let lab = get("lab_sample");
-    let same_lab = lab.is_empty() || text(row, "lab_sample").is_empty() || fold(text(row, "lab_sample")) == fold(lab);
+    let same_lab =
+        lab.is_empty() || text(row, "lab_sample").is_empty() || fold(text(row, "lab_sample")) == fold(lab);
     let depth = get("depth_bottom_cm").parse::<f64>().ok();
     let own = row.get("depth_bottom_cm").and_then(Value::as_f64);
     let same_depth = match (depth, own) {
