@@ -88,8 +88,11 @@ impl<'a> Packed<'a> {
             .map_err(|_| wording::damaged(format, "A part of the packed file is damaged or was cut off."))?;
         let size = bytes.len() as u64;
         if size > most {
-            let bound = if most == self.left { self.unpacked_bytes } else { most };
-            return Err(wording::unpacks_too_far(format, bound));
+            return Err(match most {
+                _ if most == self.left => wording::unpacks_too_far(format, self.unpacked_bytes),
+                _ if most == self.stream_bytes => wording::unpacks_too_far(format, self.stream_bytes),
+                _ => wording::swells(format, RATIO),
+            });
         }
         self.left -= size;
         Ok(bytes)

@@ -48,6 +48,15 @@ pub(super) fn unpacks_too_far(format: Format, bytes: u64) -> Refusal {
     )
 }
 
+pub(super) fn swells(format: Format, times: u64) -> Refusal {
+    Refusal::new(
+        Cause::TooLarge,
+        format,
+        format!("A part of the file unpacks to more than {times} times its size and was not opened further."),
+        "Open the file, save it anew, and drop that.",
+    )
+}
+
 pub(super) fn too_many_rows(format: Format, limits: &Limits) -> Refusal {
     let what = format!("The table has more than {} rows.", grouped(limits.rows.into()));
     Refusal::new(Cause::Limit, format, what, "Split it, and drop the parts.")

@@ -39,11 +39,6 @@ impl Decimal {
         if self.digits.is_empty() { 0 } else { self.point - 1 }
     }
 
-    /// True below zero.
-    pub(super) fn is_negative(&self) -> bool {
-        self.negative
-    }
-
     /// The number without its sign.
     pub(super) fn magnitude(mut self) -> Self {
         self.negative = false;

@@ -17,7 +17,9 @@ use std::io::Cursor;
 pub(super) fn open(bytes: &[u8], limits: &Limits) -> Result<Document, Refusal> {
     let stream = compound::stream(bytes, &["Workbook", "Book"]).ok_or_else(damaged)?;
     let book = records::walk(&stream, limits)?;
-    let mut values: Xls<_> = Xls::new(Cursor::new(bytes)).map_err(|error| match error {
+    // The library gives up on some broken records with a panic: that is damage too.
+    let opened = std::panic::catch_unwind(|| Xls::new(Cursor::new(bytes))).map_err(|_| damaged())?;
+    let mut values: Xls<_> = opened.map_err(|error| match error {
         XlsError::Password => locked(),
         _ => damaged(),
     })?;

@@ -172,3 +172,11 @@ fn a_cut_file_is_damaged() {
     let bytes = compound(&stream(&[number(0, 0, 0, 1.0)]));
     assert_eq!(open(&bytes[..2_000], &Limits::default()).unwrap_err().cause, Cause::Damaged);
 }
+
+#[test]
+fn records_that_contradict_themselves_are_damage_and_never_a_crash() {
+    let mut several = words(&[0, 5, 0]);
+    several.extend(0u32.to_le_bytes());
+    several.extend(words(&[1]));
+    assert_eq!(read(&[record(0x00bd, &several)]).unwrap_err().cause, Cause::Damaged);
+}
