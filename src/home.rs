@@ -83,6 +83,11 @@ impl Home {
         Ok(home)
     }
 
+    /// A home that is only read: nothing is made. The folder need not be one.
+    pub fn as_is(root: &Path) -> Self {
+        Self { root: root.to_owned() }
+    }
+
     /// The folder itself.
     pub fn root(&self) -> &Path {
         &self.root

@@ -14,6 +14,8 @@ Date reported,2024-05-06
 Sample ID,Date sampled,pH (1:1 water),Organic matter (LOI) %,Phosphorus (Mehlich-3) ppm,Potassium (Mehlich-3) ppm
 Front lawn,2024-04-20,6.4,3.9,31,142
 Back lawn,2024-04-20,6.1,4.2,18,97
+North bed,2024-04-20,6.6,5.1,44,180
+South bed,2024-04-20,6.2,4.8,39,165
 ";
 
 /// A home and a place for given files; both are gone when the test ends.

@@ -5,7 +5,13 @@ use crate::config::Settings;
 use crate::history::History;
 use crate::home::Home;
 use crate::ingest::Ingest;
+use jiff::civil::Date;
 use std::path::PathBuf;
+
+/// The home asked for on the command line, else in the environment.
+pub fn or_environment(asked: Option<PathBuf>) -> Option<PathBuf> {
+    asked.or_else(|| std::env::var_os("LOAMLINE_HOME").map(PathBuf::from))
+}
 
 /// A command's surroundings.
 #[derive(Debug)]
@@ -14,6 +20,8 @@ pub struct Context {
     pub home: Home,
     /// Its settings.
     pub settings: Settings,
+    /// The day assessments are made for.
+    pub today: Date,
     /// Output.
     pub say: Say,
 }
@@ -23,18 +31,18 @@ impl Context {
     ///
     /// # Errors
     /// A sentence on the home or its settings.
-    pub fn open(asked: Option<PathBuf>) -> anyhow::Result<Self> {
-        let asked = asked.or_else(|| std::env::var_os("LOAMLINE_HOME").map(PathBuf::from));
-        Self::open_at(Home::open(&Home::locate(asked)?)?)
+    pub fn open(asked: Option<PathBuf>, as_of: Option<Date>) -> anyhow::Result<Self> {
+        Self::open_at(Home::open(&Home::locate(or_environment(asked))?)?, as_of)
     }
 
     /// Works in this home.
     ///
     /// # Errors
     /// A sentence on its settings.
-    pub fn open_at(home: Home) -> anyhow::Result<Self> {
+    pub fn open_at(home: Home, as_of: Option<Date>) -> anyhow::Result<Self> {
         let settings = Settings::load(&home.settings())?;
-        Ok(Self { home, settings, say: Say::default() })
+        let today = as_of.unwrap_or_else(|| jiff::tz::Offset::UTC.to_datetime(jiff::Timestamp::now()).date());
+        Ok(Self { home, settings, today, say: Say::default() })
     }
 
     /// The history, made on first use.

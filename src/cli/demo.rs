@@ -3,11 +3,22 @@
 use super::context::Context;
 use super::demo_files::FILES;
 use super::ingest::Tally;
-use super::{Exit, say};
+use super::say::{self, count};
+use super::{Exit, charts, flags};
+use crate::assess::Assessment;
+use crate::history::HeldReading;
 use crate::home::Home;
 use crate::ingest::Source;
 use anyhow::Context as _;
+use jiff::civil::Date;
+use std::collections::BTreeMap;
 use std::path::PathBuf;
+
+/// Flags shown of one site, and sites whose chart is named.
+const FLAGS_SHOWN: usize = 4;
+
+/// Reasons shown why something waits.
+const REASONS_SHOWN: usize = 6;
 
 /// Reads ten seasons of invented reports into a folder of their own and shows what comes of them.
 #[derive(Debug, clap::Args)]
@@ -19,10 +30,10 @@ impl Demo {
     ///
     /// # Errors
     /// Where the folder holds something else, or cannot be written.
-    pub fn run(self, asked: Option<PathBuf>) -> anyhow::Result<Exit> {
+    pub fn run(self, asked: Option<PathBuf>, as_of: Option<Date>) -> anyhow::Result<Exit> {
         let root = asked.unwrap_or_else(|| PathBuf::from("loamline-demo"));
         fresh(&root)?;
-        let mut context = Context::open_at(Home::open(&root)?)?;
+        let mut context = Context::open_at(Home::open(&root)?, as_of)?;
         let given = context.home.root().join("reports");
         std::fs::create_dir_all(&given)?;
         let mut files = Vec::new();
@@ -44,13 +55,73 @@ impl Demo {
         });
         bar.finish_and_clear();
         failed.iter().for_each(|f| say::complain(f));
-        context
-            .say
-            .line(format!("Ten seasons of invented reports, read into {}.", context.home.root().display()))?;
-        context.say.line(tally.summary())?;
+        let assessments = charts::draw_changed(&context, &mut ingest.history)?;
+        let held = ingest.history.held()?;
+        tell(&mut context, &tally, &assessments, &held)?;
         context.say.flush()?;
         Ok(if failed.is_empty() { Exit::Fine } else { Exit::Failure })
     }
+}
+
+/// What a practitioner wants first: what is urgent, what to leave alone, what waits, where the charts are.
+fn tell(
+    context: &mut Context,
+    tally: &Tally,
+    assessments: &[Assessment],
+    held: &[HeldReading],
+) -> anyhow::Result<()> {
+    let root = context.home.root().to_owned();
+    let say = &mut context.say;
+    say.line("Ten seasons of reports by five invented laboratories, as a lawn-care firm would drop them.")?;
+    say.line(tally.summary())?;
+    say.line("")?;
+    say.line(format!("WHAT NEEDS ATTENTION, most urgent first. {}", flags::summary(assessments)))?;
+    for line in flags::lines(assessments, FLAGS_SHOWN) {
+        say.line(line)?;
+    }
+    say.line("")?;
+    say.line("WHAT TO LEAVE ALONE")?;
+    for assessment in assessments.iter().filter(|a| !a.leave_alone.is_empty()) {
+        say.line(flags::title(assessment))?;
+        for one in &assessment.leave_alone {
+            say.line(format!("  {}", one.reason))?;
+        }
+    }
+    say.line("")?;
+    say.line("WHAT WAITS FOR A PERSON")?;
+    let reasons = reasons(held);
+    for (sentence, n) in reasons.iter().take(REASONS_SHOWN) {
+        say.line(format!("  {}: {sentence}", count(*n, "reading")))?;
+    }
+    if reasons.len() > REASONS_SHOWN {
+        say.line(format!("  and {}.", count(reasons.len() - REASONS_SHOWN, "other reason")))?;
+    }
+    say.line("")?;
+    say.line("CHARTS")?;
+    say.line(format!("  {}", root.join("charts/all-sites.svg").display()))?;
+    for assessment in flags::urgent(assessments).into_iter().take(FLAGS_SHOWN) {
+        let file = root.join("charts").join(crate::soil::site::slug(&assessment.site.id)).join("main.svg");
+        if file.exists() {
+            say.line(format!("  {}", file.display()))?;
+        }
+    }
+    say.line("")?;
+    say.line(format!(
+        "Go on with: loamline --home {} held | flags | history SITE | trend SITE",
+        root.display()
+    ))?;
+    Ok(())
+}
+
+/// Sentences why readings are held, with how many each; the most frequent first.
+fn reasons(held: &[HeldReading]) -> Vec<(String, usize)> {
+    let mut by: BTreeMap<&str, usize> = BTreeMap::new();
+    for one in held {
+        *by.entry(one.row.doubt.as_deref().unwrap_or("In doubt.")).or_default() += 1;
+    }
+    let mut reasons: Vec<(String, usize)> = by.into_iter().map(|(s, n)| (s.to_owned(), n)).collect();
+    reasons.sort_by(|a, b| b.1.cmp(&a.1).then_with(|| a.0.cmp(&b.0)));
+    reasons
 }
 
 /// Clears the demo's own folder; a folder with anything else in it is left alone.

@@ -16,7 +16,29 @@ mod watch;
 
 mod nightly;
 
+mod assessed;
+
+mod backup;
+
+mod charts;
+
+mod export;
+
+mod flags;
+
+mod guides;
+
+mod held;
+
+mod history;
+
+mod settle;
+
 mod sites;
+
+mod trend;
+
+mod verify;
 
 use clap::{Parser, Subcommand};
 use std::path::PathBuf;
@@ -58,6 +80,9 @@ pub struct Cli {
     /// No colours (NO_COLOR does the same)
     #[arg(long, global = true)]
     no_color: bool,
+    /// Assess as of this day instead of today
+    #[arg(long, global = true, value_name = "YYYY-MM-DD")]
+    as_of: Option<jiff::civil::Date>,
     /// More on stderr about every step; twice for everything
     #[arg(long, short, global = true, action = clap::ArgAction::Count)]
     verbose: u8,
@@ -75,8 +100,32 @@ enum Command {
     Watch(watch::Watch),
     /// One pass for a timer: the inbox, then the charts of what changed, then a summary
     Nightly(nightly::Nightly),
+    /// Lists what waits for a person: the file, the place, what is printed, and why
+    Held(held::Held),
+    /// Settles what is held: accept, correct, reject, or say which site
+    Settle(settle::Settle),
+    /// Takes a decision back
+    Undo(settle::Undo),
+    /// What needs attention, the most urgent first
+    Flags(flags::Flags),
+    /// A site's values, season by season
+    History(history::History),
+    /// How a site's values move, and when they meet the edge of sufficiency
+    Trend(trend::Trend),
+    /// Draws the charts
+    Charts(charts::Charts),
+    /// Writes a whole table for other programs
+    Export(export::Export),
     /// Lists the sites
     Sites(sites::Sites),
+    /// Lists the published tables that classes and flags come from
+    Guides(guides::Guides),
+    /// Checks the history against itself and the kept originals
+    Verify(verify::Verify),
+    /// Makes a sound copy of the home, also while the service runs
+    Backup(backup::Backup),
+    /// Puts a copy back into an empty home, verified
+    Restore(backup::Restore),
     /// (inside) reads one untrusted document after the other for the program that started it
     #[command(name = crate::reader::CHILD_ARGUMENT, hide = true)]
     ReadUntrusted {

@@ -2,7 +2,11 @@
 
 use super::context::Context;
 use super::ingest::Tally;
-use super::{Exit, say, watch};
+use super::say::count;
+use super::{Exit, charts, flags, say, watch};
+
+/// Flags shown of one changed site.
+const FLAGS_SHOWN: usize = 3;
 
 /// One pass for a timer: the inbox, then the charts of what changed, then a summary.
 #[derive(Debug, clap::Args)]
@@ -17,6 +21,8 @@ impl Nightly {
     pub fn run(self, context: &mut Context) -> anyhow::Result<Exit> {
         let _lock = context.home.lock_service()?;
         let mut ingest = context.ingest()?;
+        ingest.remove_left_behind()?;
+        ingest.reshelve()?;
         let mut tally = Tally::default();
         let inbox = context.inbox();
         let (files, trouble) = watch::settled_once(&inbox, &context.settings.watch);
@@ -35,6 +41,24 @@ impl Nightly {
         });
         spoken?;
         context.say.line(tally.summary())?;
+        // Charts come from the history alone: one that cannot be drawn now is drawn the next night.
+        match charts::draw_changed(context, &mut ingest.history) {
+            Ok(changed) if changed.is_empty() => {}
+            Ok(changed) => {
+                context.say.line(format!(
+                    "Charts of {} drawn. {}",
+                    count(changed.len(), "changed site"),
+                    flags::summary(&changed)
+                ))?;
+                for line in flags::lines(&changed, FLAGS_SHOWN) {
+                    context.say.line(line)?;
+                }
+            }
+            Err(error) => {
+                say::complain(&format!("error: charts wait for the next pass: {error:#}"));
+                tally.failed += 1;
+            }
+        }
         Ok(tally.exit())
     }
 }

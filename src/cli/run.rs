@@ -36,15 +36,29 @@ fn logs(cli: &Cli) {
 
 fn command(cli: Cli) -> anyhow::Result<Exit> {
     if let Command::Demo(demo) = cli.command {
-        return demo.run(cli.home);
+        return demo.run(cli.home, cli.as_of);
     }
-    let mut context = Context::open(cli.home)?;
+    if let Command::Restore(restore) = cli.command {
+        return restore.run(cli.home);
+    }
+    let mut context = Context::open(cli.home, cli.as_of)?;
     let exit = match cli.command {
         Command::Ingest(c) => c.run(&mut context),
         Command::Watch(c) => c.run(&mut context),
         Command::Nightly(c) => c.run(&mut context),
+        Command::Held(c) => c.run(&mut context),
+        Command::Settle(c) => c.run(&mut context),
+        Command::Undo(c) => c.run(&mut context),
+        Command::Flags(c) => c.run(&mut context),
+        Command::History(c) => c.run(&mut context),
+        Command::Trend(c) => c.run(&mut context),
+        Command::Charts(c) => c.run(&mut context),
+        Command::Export(c) => c.run(&mut context),
         Command::Sites(c) => c.run(&mut context),
-        Command::Demo(_) | Command::ReadUntrusted { .. } => Ok(Exit::Fine),
+        Command::Guides(c) => c.run(&mut context),
+        Command::Verify(c) => c.run(&mut context),
+        Command::Backup(c) => c.run(&mut context),
+        Command::Demo(_) | Command::Restore(_) | Command::ReadUntrusted { .. } => Ok(Exit::Fine),
     }?;
     context.say.flush()?;
     Ok(exit)

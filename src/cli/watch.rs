@@ -41,7 +41,9 @@ impl Watch {
             let mut term = signal(SignalKind::terminate())?;
             let mut int = signal(SignalKind::interrupt())?;
             let _lock = context.home.lock_service()?;
-            let ingest = context.ingest()?;
+            let mut ingest = context.ingest()?;
+            ingest.remove_left_behind()?;
+            ingest.reshelve()?;
             let stop = Arc::clone(&ingest.stop);
             let inbox = context.inbox();
             std::fs::create_dir_all(&inbox)?;
@@ -154,7 +156,19 @@ pub fn settled_once(inbox: &Path, settings: &WatchSettings) -> (Vec<Found>, Vec<
     std::thread::sleep(settings.settle());
     trouble.clear();
     let listed = listing::list(inbox, &mut trouble);
-    (whole_files(&mut settling, listed, inbox, start.elapsed()), trouble)
+    let waited = Duration::from_secs(settings.empty_minutes * 60);
+    let old_and_empty: Vec<Found> = listed.iter().filter(|f| long_empty(f, waited)).cloned().collect();
+    let mut whole = whole_files(&mut settling, listed, inbox, start.elapsed());
+    whole.extend(old_and_empty);
+    whole.sort_by(|a, b| a.path.cmp(&b.path));
+    (whole, trouble)
+}
+
+/// One pass cannot wait ten minutes for an empty file: by the file's own time it may have waited long enough.
+fn long_empty(found: &Found, waited: Duration) -> bool {
+    let now = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH).unwrap_or_default();
+    let since = Duration::from_secs(u64::try_from(found.stamp.modified.0).unwrap_or(0));
+    found.stamp.size == 0 && now.checked_sub(since).is_some_and(|age| age >= waited)
 }
 
 /// Files that wait for a cause outside them, with their next try.

@@ -140,10 +140,22 @@ pub fn leave_refused(home: &Home, sha256: &str, name: &str) -> io::Result<()> {
     if !original.exists() {
         return Ok(());
     }
-    fs::remove_file(&original)?;
-    let why = home.refused().join(format!("{}.why.txt", stored_name(sha256, name)));
-    fs::remove_file(why)?;
-    sync_folder_of(&original)
+    remove_kept(&original)
+}
+
+/// Removes a kept copy, and the sentences beside it, once its bytes are kept and recorded elsewhere.
+///
+/// # Errors
+/// What the disk says.
+pub fn remove_kept(original: &Path) -> io::Result<()> {
+    fs::remove_file(original)?;
+    let mut why = original.as_os_str().to_owned();
+    why.push(".why.txt");
+    match fs::remove_file(PathBuf::from(why)) {
+        Err(e) if e.kind() != io::ErrorKind::NotFound => return Err(e),
+        _ => {}
+    }
+    sync_folder_of(original)
 }
 
 /// Removes the inbox file whose bytes are kept, but only if it is still what was read. True when it is gone.

@@ -3,12 +3,12 @@
 use crate::check;
 use crate::config::Settings;
 use crate::document::{Cause, Refusal};
-use crate::history::{self, History, NewDocument, NewReport, NewSample};
+use crate::history::{self, Earlier, History, NewDocument, NewReport, NewSample, Order};
 use crate::ingest::site_of;
 use crate::reader::ReadDocument;
 use crate::soil::season::season;
 use crate::soil::site::WHOLE;
-use crate::soil::{Doubt, Outcome, Reading, ReadingRow, Report, Sample, Status};
+use crate::soil::{Doubt, Outcome, Reading, Report, Sample, Status};
 
 /// A document with its members, ready to be kept and recorded.
 #[derive(Debug)]
@@ -69,11 +69,12 @@ fn add(
         if any { Ok(reports) } else { Err(no_report(format)) }
     });
     let place = documents.len();
+    let mut issues = Issues::default();
     let (reports, refusal) = match reports {
         Ok(reports) => {
             let mut new = Vec::with_capacity(reports.len());
             for report in reports {
-                new.push(prepare_report(history, settings, report)?);
+                new.push(prepare_report(history, settings, report, &mut issues)?);
             }
             (new, None)
         }
@@ -97,8 +98,8 @@ fn add(
         inside_of: inside_of.map(str::to_owned),
         recorded_at: now.to_owned(),
         inbox_note: None,
-        supersedes: Vec::new(),
-        superseded_by: None,
+        supersedes: issues.supersedes,
+        superseded_by: issues.superseded_by,
         reports,
     });
     let mut outcome = own;
@@ -129,34 +130,72 @@ fn of_container(own: Outcome, inside: Outcome) -> Outcome {
     }
 }
 
+/// A report with its sites, checked against each site's own earlier seasons and against other issues of itself.
 fn prepare_report(
     history: &mut History,
     settings: &Settings,
     mut report: Report,
+    issues: &mut Issues,
 ) -> history::Result<NewReport> {
-    let mut sites = Vec::with_capacity(report.samples.len());
-    for sample in &report.samples {
-        sites.push(site_of::site_of(history, report.client.as_deref(), &sample.label)?);
-    }
-    let mut past: Vec<ReadingRow> = Vec::new();
-    let mut asked: Vec<&str> = sites.iter().flatten().map(|(site, _)| site.as_str()).collect();
-    asked.sort_unstable();
-    asked.dedup();
-    for site in asked {
-        past.extend(history.past_for(site)?);
-    }
-    check::check(&mut report, &past);
-    let samples = std::mem::take(&mut report.samples);
     let next_from = settings.season.next_from_month;
+    let mut samples = Vec::with_capacity(report.samples.len());
+    for sample in std::mem::take(&mut report.samples) {
+        let site = site_of::site_of(history, report.client.as_deref(), &sample.label)?;
+        let season = season(sample.sampled_on, report.received_on, report.reported_on, next_from);
+        let mut past = match &site {
+            Some((site, zone)) => {
+                let mut rows = history.past_for(site)?;
+                rows.retain(|row| row.zone == *zone);
+                rows
+            }
+            None => Vec::new(),
+        };
+        past.retain(|row| row.season.zip(season).is_none_or(|(before, now)| before < now));
+        let mut alone = Report { samples: vec![sample], ..report.clone() };
+        check::check(&mut alone, &past);
+        samples.extend(alone.samples.into_iter().map(|sample| (sample, site.clone(), season)));
+    }
+    report.samples = samples.iter().map(|(sample, ..)| sample.clone()).collect();
+    if let Some(other) = history.earlier_issue(&report)? {
+        match other.order {
+            Order::GivenIsLater => issues.supersedes.push(other.sha256),
+            Order::GivenIsEarlier => issues.superseded_by = Some(other.sha256),
+            Order::Unknown => {
+                for (sample, ..) in &mut samples {
+                    contradict(sample, &other);
+                }
+            }
+        }
+    }
+    report.samples.clear();
     let samples = samples
         .into_iter()
-        .zip(sites)
-        .map(|(sample, site)| {
-            let season = season(sample.sampled_on, report.received_on, report.reported_on, next_from);
-            prepare_sample(&report, sample, site, season)
-        })
+        .map(|(sample, site, season)| prepare_sample(&report, sample, site, season))
         .collect();
     Ok(NewReport { report, samples })
+}
+
+/// How a document stands to other issues of its reports.
+#[derive(Debug, Default)]
+struct Issues {
+    supersedes: Vec<String>,
+    superseded_by: Option<String>,
+}
+
+/// Holds the readings of a sample that another document of the same report prints otherwise.
+fn contradict(sample: &mut Sample, other: &Earlier) {
+    for changed in other.changed.iter().filter(|c| c.sample_label == sample.label) {
+        for reading in sample.readings.iter_mut().filter(|r| r.analyte == changed.analyte) {
+            reading.doubts.push(Doubt {
+                reason: "report-differs".to_owned(),
+                sentence: format!(
+                    "The same report came before as `{}` with another value, and neither says which holds.",
+                    other.source_file
+                ),
+                alternatives: vec![format!("{} there", changed.before), format!("{} here", changed.after)],
+            });
+        }
+    }
 }
 
 fn prepare_sample(

@@ -9,8 +9,10 @@ pub mod filing;
 
 pub mod site_of;
 
+pub mod reshelve;
+
 use crate::config::Settings;
-use crate::history::{History, InboxNote, NewDocument};
+use crate::history::{DocumentRow, History, InboxNote, NewDocument};
 use crate::home::Home;
 use crate::inbox::listing::Stamp;
 use crate::inbox::put_away::{self, Shelf, Staged};
@@ -169,11 +171,14 @@ impl Ingest {
         now: &str,
     ) -> Result<Told, Waits> {
         let (name, sha256) = (read.name.clone(), read.sha256.clone());
+        // Bytes that came before under another name (refused, or inside a mail) keep the name of the first time.
+        let before = self.history.document(&sha256)?;
+        let first_name = before.as_ref().map_or_else(|| name.clone(), |b| b.source_file.clone());
         let mut filing = filing::prepare(&mut self.history, &self.settings, read, now)?;
         if let Some(refusal) = filing.refusal.as_ref().filter(|_| filing.outcome() == Outcome::Refused)
             && (staged.is_some() || note.is_some())
         {
-            put_away::keep_why(&self.home, &sha256, &name, refusal).map_err(Waits::Disk)?;
+            put_away::keep_why(&self.home, &sha256, &first_name, refusal).map_err(Waits::Disk)?;
         }
         let kept = match staged {
             Some(staged) => {
@@ -184,10 +189,10 @@ impl Ingest {
                     Outcome::Held => Shelf::Held,
                     Outcome::Refused => Shelf::Refused,
                 };
-                Some(put_away::keep(&self.home, shelf, &sha256, &name, staged).map_err(Waits::Disk)?)
+                Some(put_away::keep(&self.home, shelf, &sha256, &first_name, staged).map_err(Waits::Disk)?)
             }
             None if note.is_some() => {
-                Some(put_away::keep_by_moving(&self.home, path, &sha256, &name).map_err(Waits::Disk)?)
+                Some(put_away::keep_by_moving(&self.home, path, &sha256, &first_name).map_err(Waits::Disk)?)
             }
             None => None,
         };
@@ -200,6 +205,9 @@ impl Ingest {
         }
         let recorded = self.history.record_all(&filing.documents)?;
         let first = recorded.into_iter().next();
+        if let (Some(_), Some(kept_at)) = (&before, &kept_at) {
+            self.history.set_kept_at(&sha256, kept_at)?;
+        }
         let readings = filing
             .documents
             .iter()
@@ -214,8 +222,9 @@ impl Ingest {
         let why = filing.refusal.as_ref().map(ToString::to_string);
         let why = why.or_else(|| filing.documents.first().and_then(|d| d.why.clone()));
         let outcome = first.as_ref().map_or(filing.outcome(), |r| r.outcome);
-        if outcome != Outcome::Refused {
-            put_away::leave_refused(&self.home, &sha256, &name).map_err(Waits::Disk)?;
+        // A copy of refused bytes is a duplicate to the person, and refused all the same.
+        if self.history.document(&sha256)?.is_some_and(|d| d.outcome != Outcome::Refused) {
+            put_away::leave_refused(&self.home, &sha256, &first_name).map_err(Waits::Disk)?;
         }
         Ok(Told {
             file: name,
@@ -267,9 +276,16 @@ pub fn shown(path: &Path) -> String {
     crate::inbox::plain::plain(&path.to_string_lossy())
 }
 
-/// Recorded and read. A refused document is read again: a limit may be raised since, or the program may have learned.
+/// Recorded, read, and kept for itself. A refused document is read again: a limit may be raised since, or the program
+/// may have learned. What is kept only inside a mail or archive gets a place of its own when it comes alone.
 fn is_known(history: &History, sha256: &str) -> bool {
-    history.document(sha256).is_ok_and(|d| d.is_some_and(|d| d.outcome != Outcome::Refused))
+    let known = |d: DocumentRow| d.outcome != Outcome::Refused && kept_for_itself(&d);
+    history.document(sha256).is_ok_and(|d| d.is_some_and(known))
+}
+
+fn kept_for_itself(document: &DocumentRow) -> bool {
+    let stored = put_away::stored_name(&document.source_sha256, &document.source_file);
+    document.kept_at.as_deref().and_then(|k| k.rsplit('/').next()) == Some(stored.as_str())
 }
 
 fn this_year() -> i16 {

@@ -1,0 +1,80 @@
+//! `export TABLE`: a whole table for other programs, in stable order.
+
+use super::Exit;
+use super::context::Context;
+use crate::assess::trend_rows;
+use crate::export::{self, Format};
+use crate::history::Filter;
+use clap::ValueEnum;
+use std::path::PathBuf;
+
+/// Writes a whole table for other programs.
+#[derive(Debug, clap::Args)]
+#[command(
+    after_help = "Examples:\n  loamline export readings --format csv -o readings.csv\n  loamline export trends --format json\n\nIn CSV a text that a spreadsheet would run as a formula gets a leading '; --exact leaves it."
+)]
+pub struct Export {
+    /// Which table
+    table: Table,
+    /// How it is written
+    #[arg(long, default_value = "csv")]
+    format: Kind,
+    /// Where to; else standard output
+    #[arg(short, long, value_name = "FILE")]
+    output: Option<PathBuf>,
+    /// Text in CSV exactly as it is
+    #[arg(long)]
+    exact: bool,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Table {
+    Readings,
+    Trends,
+    Flags,
+    Sites,
+    Documents,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Kind {
+    Csv,
+    Json,
+    Jsonl,
+    Parquet,
+}
+
+impl Export {
+    /// Runs it.
+    ///
+    /// # Errors
+    /// What the store or the output says.
+    pub fn run(self, context: &mut Context) -> anyhow::Result<Exit> {
+        let history = context.history()?;
+        let table = match self.table {
+            Table::Readings => export::readings(&history.readings(&Filter::default())?),
+            Table::Documents => export::documents(&history.documents()?),
+            Table::Sites => export::sites(&history.sites()?),
+            Table::Trends => {
+                let all = context.assessments(&history, None)?;
+                export::trends(&all.iter().flat_map(trend_rows).collect::<Vec<_>>())
+            }
+            Table::Flags => {
+                let all = context.assessments(&history, None)?;
+                export::flags(&all.into_iter().flat_map(|a| a.flags).collect::<Vec<_>>())
+            }
+        };
+        let format = match self.format {
+            Kind::Csv => Format::Csv,
+            Kind::Json => Format::Json,
+            Kind::Jsonl => Format::Jsonl,
+            Kind::Parquet => Format::Parquet,
+        };
+        let bytes = table.write(format, self.exact)?;
+        match self.output {
+            Some(path) => export::write_whole(&path, &bytes)?,
+            None => context.say.raw(&bytes)?,
+        }
+        Ok(Exit::Fine)
+    }
+}

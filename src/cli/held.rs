@@ -1,0 +1,120 @@
+//! `held`: what waits for a person, with all that is needed to decide.
+
+use super::Exit;
+use super::context::Context;
+use super::history::rounded;
+use super::say::count;
+use crate::history::{HeldReading, History};
+use crate::soil::{Doubt, Outcome, ReadingRow};
+use serde::Serialize;
+
+/// Lists what waits for a person: the file, the place, what is printed, and why.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "The number before a reading is its key for `loamline settle`.")]
+pub struct Held {
+    /// Of one file alone: a part of its name
+    #[arg(long, value_name = "NAME")]
+    file: Option<String>,
+    /// As JSON
+    #[arg(long)]
+    json: bool,
+}
+
+/// A held reading for other programs.
+#[derive(Serialize)]
+struct Row<'a> {
+    reading: &'a ReadingRow,
+    sample_id: i64,
+    doubts: &'a [Doubt],
+    witnesses: &'a [String],
+}
+
+impl Held {
+    /// Runs it.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn run(self, context: &mut Context) -> anyhow::Result<Exit> {
+        let history = context.history()?;
+        let mut held = history.held()?;
+        let wanted = |name: &str| self.file.as_deref().is_none_or(|part| name.contains(part));
+        held.retain(|h| wanted(&h.row.source_file));
+        held.sort_by(|a, b| {
+            let key = |h: &HeldReading| (h.row.source_file.clone(), h.row.source_sha256.clone());
+            key(a)
+                .cmp(&key(b))
+                .then_with(|| a.row.doubt.cmp(&b.row.doubt))
+                .then_with(|| a.row.id.cmp(&b.row.id))
+        });
+        if self.json {
+            let rows: Vec<Row<'_>> = held
+                .iter()
+                .map(|h| Row {
+                    reading: &h.row,
+                    sample_id: h.sample_id,
+                    doubts: &h.doubts,
+                    witnesses: &h.witnesses,
+                })
+                .collect();
+            context.say.json(&rows)?;
+            return Ok(Exit::Fine);
+        }
+        let whole: Vec<_> = whole_documents(&history)?.into_iter().filter(|(name, _)| wanted(name)).collect();
+        for line in lines(&held) {
+            context.say.line(line)?;
+        }
+        for (name, why) in &whole {
+            context.say.line(format!("{name}\n  {why}"))?;
+        }
+        if held.is_empty() && whole.is_empty() {
+            context.say.line("Nothing waits.")?;
+        } else {
+            context.say.line(format!(
+                "{} in doubt. Look at the original, then: loamline settle accept KEY... | correct KEY VALUE | reject KEY... | assign SITE KEY...",
+                count(held.len(), "reading")
+            ))?;
+        }
+        Ok(Exit::Fine)
+    }
+}
+
+/// Documents that wait as a whole: no reading of theirs does.
+fn whole_documents(history: &History) -> anyhow::Result<Vec<(String, String)>> {
+    let documents = history.documents()?;
+    let held = documents.into_iter().filter(|d| d.outcome == Outcome::Held && d.samples == 0);
+    let outer = held.filter(|d| d.why.is_some());
+    Ok(outer.map(|d| (d.source_file, d.why.unwrap_or_default())).collect())
+}
+
+/// Held readings under their file and reason: one sentence, then the readings it is about.
+pub fn lines(held: &[HeldReading]) -> Vec<String> {
+    let mut lines = Vec::new();
+    let (mut file, mut doubt) = (None, None);
+    for one in held {
+        let row = &one.row;
+        if file != Some(&row.source_sha256) {
+            lines.push(row.source_file.clone());
+            (file, doubt) = (Some(&row.source_sha256), None);
+        }
+        if doubt != Some(&row.doubt) {
+            lines.push(format!("  {}", row.doubt.as_deref().unwrap_or("In doubt.")));
+            doubt = Some(&row.doubt);
+        }
+        let place = row.place.map_or_else(String::new, |p| format!(", {}", p.spoken()));
+        let unit = row.analyte.unit().suffix();
+        lines.push(format!(
+            "    {:>6}  {}, {}: printed `{}`, read as {}{} {}{place}",
+            row.id,
+            if row.sample_label.is_empty() { "sample without a name" } else { &row.sample_label },
+            row.analyte.name(),
+            format!("{} {}", row.raw_value, row.raw_unit).trim(),
+            row.qualifier.map_or("", |q| q.id()),
+            rounded(row.value),
+            unit
+        ));
+        for alternative in one.doubts.iter().flat_map(|d| &d.alternatives) {
+            lines.push(format!("            or: {alternative}"));
+        }
+    }
+    lines
+}
