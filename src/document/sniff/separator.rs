@@ -66,7 +66,8 @@ fn fit(records: &[Counts], index: usize, lines: usize) -> Option<Fit> {
     }
     // A wide row says more than a title line of `name,value`: separators in all decide, not lines.
     let weight = |count: u32, times: usize| times * usize::try_from(count).unwrap_or(usize::MAX / 1_000_000);
-    let (&mode, &agreeing) = frequency.iter().max_by_key(|(count, times)| (weight(**count, **times), **count))?;
+    let (&mode, &agreeing) =
+        frequency.iter().max_by_key(|(count, times)| (weight(**count, **times), **count))?;
     let spaced: u32 = records.iter().map(|r| r.spaced.get(index).copied().unwrap_or(0)).sum();
     let all: u32 = records.iter().map(of).sum();
     let like_prose = spaced * 10 > all * 8;
