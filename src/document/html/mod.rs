@@ -77,7 +77,10 @@ pub(super) fn page(
     format: Format,
     limits: &Limits,
 ) -> Result<Page, Refusal> {
-    let mut blocks: Vec<Block> = first.map(|line| Block::Text(decode::squeezed(line))).into_iter().collect();
+    let mut blocks = Vec::new();
+    if let Some(line) = first {
+        blocks.extend([Block::Text(decode::squeezed(line)), Block::Gap]);
+    }
     blocks.extend(self::blocks(text, format, limits)?);
     let content = Content::Cells(table::rows(blocks, format, limits)?);
     Ok(Page { number: 1, width: 0.0, height: 0.0, name: None, content })
