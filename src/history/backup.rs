@@ -64,3 +64,70 @@ fn beside(path: &Path, tail: &str) -> PathBuf {
     name.push(tail);
     name.into()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::history::Filter;
+    use crate::history::examples::{site, usual};
+
+    fn history(folder: &Path) -> History {
+        let mut history = History::open(&folder.join("loamline.db")).unwrap();
+        history.upsert_site(&site("lawn")).unwrap();
+        history.record(&usual(1, "H-1", 2021)).unwrap();
+        history
+    }
+
+    #[test]
+    fn a_copy_made_while_a_writer_is_at_work_holds_what_was_committed_and_comes_back() {
+        let folder = tempfile::tempdir().unwrap();
+        let history = history(folder.path());
+        let writer = History::open(history.path()).unwrap();
+        writer
+            .connection
+            .execute_batch("BEGIN IMMEDIATE; DELETE FROM inbox_notes; UPDATE sites SET name = 'half done'")
+            .unwrap();
+        let copy = folder.path().join("copy.db");
+        history.backup(&copy).unwrap();
+        writer.connection.execute_batch("ROLLBACK").unwrap();
+        let restored = History::restore(&copy, &folder.path().join("again.db")).unwrap();
+        let all = Filter::default();
+        assert_eq!(restored.readings(&all).unwrap(), history.readings(&all).unwrap());
+        assert_eq!(restored.site("lawn").unwrap().unwrap().name, "lawn");
+        let mode: String =
+            restored.connection.pragma_query_value(None, "journal_mode", |row| row.get(0)).unwrap();
+        assert_eq!(mode, "wal", "a copy works with the log again");
+    }
+
+    #[test]
+    fn nothing_that_is_there_is_overwritten_or_mixed_in() {
+        let folder = tempfile::tempdir().unwrap();
+        let history = history(folder.path());
+        let copy = folder.path().join("copy.db");
+        history.backup(&copy).unwrap();
+        assert!(matches!(history.backup(&copy), Err(Error::Exists(_))));
+        assert!(matches!(
+            History::restore(&copy, history.path()),
+            Err(Error::Exists(_) | Error::StaleLog(_))
+        ));
+        let to = folder.path().join("new.db");
+        std::fs::write(beside(&to, "-wal"), "left over").unwrap();
+        assert!(matches!(History::restore(&copy, &to), Err(Error::StaleLog(_))));
+        assert!(!to.exists());
+    }
+
+    #[test]
+    fn a_damaged_copy_is_not_restored() {
+        let folder = tempfile::tempdir().unwrap();
+        let copy = folder.path().join("copy.db");
+        history(folder.path()).backup(&copy).unwrap();
+        let mut bytes = std::fs::read(&copy).unwrap();
+        for byte in bytes.iter_mut().skip(8192).step_by(61) {
+            *byte ^= 0x55;
+        }
+        std::fs::write(&copy, bytes).unwrap();
+        let to = folder.path().join("again.db");
+        assert!(History::restore(&copy, &to).is_err());
+        assert!(!to.exists());
+    }
+}

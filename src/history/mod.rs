@@ -21,6 +21,8 @@ mod issue;
 
 pub mod reading;
 
+mod standing;
+
 pub mod decision;
 
 pub mod site;

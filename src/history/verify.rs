@@ -165,3 +165,92 @@ fn hash(path: &Path) -> std::io::Result<String> {
 fn shown(name: &str) -> String {
     name.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::history::NewDocument;
+    use crate::history::examples::{site, usual};
+
+    /// A home with two filed originals and their records.
+    fn home() -> (tempfile::TempDir, History) {
+        let home = tempfile::tempdir().unwrap();
+        std::fs::create_dir_all(home.path().join("filed/2021")).unwrap();
+        let mut history = History::open(&home.path().join("loamline.db")).unwrap();
+        history.upsert_site(&site("lawn")).unwrap();
+        for seed in 1..=2_u32 {
+            let kept_at = format!("filed/2021/{seed}.pdf");
+            std::fs::write(home.path().join(&kept_at), format!("original {seed}")).unwrap();
+            let sha256 = hash(&home.path().join(&kept_at)).unwrap();
+            let new = usual(seed, &format!("H-{seed}"), 2020 + i16::try_from(seed).unwrap());
+            history.record(&NewDocument { sha256, kept_at: Some(kept_at), ..new }).unwrap();
+        }
+        (home, history)
+    }
+
+    fn names(history: &History, home: &Path) -> Vec<(&'static str, String)> {
+        history.verify(home).unwrap().into_iter().map(|finding| (finding.name, finding.sentence)).collect()
+    }
+
+    #[test]
+    fn a_sound_home_has_no_findings() {
+        let (home, history) = home();
+        assert_eq!(names(&history, home.path()), []);
+        assert_eq!(history.quick_check().unwrap(), []);
+    }
+
+    #[test]
+    fn an_original_changed_missing_or_unknown_is_named() {
+        let (home, history) = home();
+        let at = |name: &str| home.path().join("filed/2021").join(name);
+        std::fs::write(at("1.pdf"), "original 7").unwrap();
+        std::fs::remove_file(at("2.pdf")).unwrap();
+        std::fs::write(at("3.pdf"), "nobody's").unwrap();
+        let found = names(&history, home.path());
+        assert_eq!(
+            found.iter().map(|f| f.0).collect::<Vec<_>>(),
+            ["original-changed", "original-missing", "original-unknown"]
+        );
+        for ((_, sentence), name) in found.iter().zip(["1.pdf", "2.pdf", "3.pdf"]) {
+            assert!(sentence.contains(&format!("filed/2021/{name}")), "{sentence}");
+        }
+    }
+
+    #[test]
+    fn an_attachment_whose_mail_has_no_record_is_named() {
+        let (home, mut history) = home();
+        let inside_of = Some("f".repeat(64));
+        history.record(&NewDocument { inside_of, kept_at: None, ..usual(9, "H-9", 2023) }).unwrap();
+        assert_eq!(names(&history, home.path()).first().unwrap().0, "container-unknown");
+    }
+
+    #[test]
+    fn a_row_that_points_nowhere_is_named() {
+        let (home, history) = home();
+        history.connection.pragma_update(None, "foreign_keys", false).unwrap();
+        history.connection.execute("UPDATE samples SET site = 'gone' WHERE id = 1", []).unwrap();
+        let found = names(&history, home.path());
+        assert!(found.iter().any(|f| f.0 == "foreign-key" && f.1.contains("samples row 1")), "{found:?}");
+    }
+
+    #[test]
+    fn a_store_with_bytes_overwritten_is_found_damaged() {
+        let (home, history) = home();
+        let path = history.path().to_owned();
+        history.connection.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(())).unwrap();
+        drop(history);
+        let mut bytes = std::fs::read(&path).unwrap();
+        // The pages after the first: their heads and cells.
+        for byte in bytes.iter_mut().skip(4096).step_by(97) {
+            *byte ^= 0x55;
+        }
+        std::fs::write(&path, bytes).unwrap();
+        let found = History::open(&path).and_then(|history| history.verify(home.path()));
+        assert!(found.is_err() || !found.unwrap().is_empty());
+    }
+
+    #[test]
+    fn names_are_shown_without_what_a_terminal_obeys() {
+        assert_eq!(shown("a\u{1b}[2Jb"), "a\u{fffd}[2Jb");
+    }
+}
