@@ -25,11 +25,13 @@ pub(super) fn mark(connection: &Connection, samples: &[i64]) -> Result<()> {
     Ok(())
 }
 
-pub(super) const CANDIDATES: &str =
-    "SELECT id FROM samples WHERE number_key = ?2 AND ?2 <> '' AND label_key = ?1
-         UNION SELECT id FROM samples WHERE lab_number_key = ?3 AND ?3 <> '' AND label_key = ?1
-         UNION SELECT id FROM samples WHERE label_key = ?1 AND ?1 <> '' AND sampled_on = ?4
-         ORDER BY id";
+/// By report number, by the laboratory's number, and by day where a report has no number: never all bags of one name,
+/// since a company drops hundreds of `Front lawn` a day.
+pub(super) const CANDIDATES: &str = "SELECT id FROM samples WHERE number_key = ?2 AND ?2 <> '' AND label_key = ?1
+     UNION SELECT id FROM samples WHERE lab_number_key = ?3 AND ?3 <> '' AND label_key = ?1
+        AND (sampled_on IS NULL OR ?4 IS NULL OR sampled_on = ?4)
+     UNION SELECT id FROM samples WHERE label_key = ?1 AND ?1 <> '' AND sampled_on = ?4 AND (number_key = '' OR ?2 = '')
+     ORDER BY id";
 
 /// Printings that may be of the same sample, the given one not among them.
 pub(super) fn candidates(connection: &Connection, given: &Printing) -> Result<Vec<Printing>> {

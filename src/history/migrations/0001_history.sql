@@ -99,7 +99,7 @@ CREATE TABLE samples (
 CREATE INDEX samples_by_site ON samples (site, season);
 CREATE INDEX samples_by_number ON samples (number_key, label_key);
 CREATE INDEX samples_by_lab_number ON samples (lab_number_key, label_key);
-CREATE INDEX samples_by_label ON samples (label_key, sampled_on);
+CREATE INDEX samples_by_label ON samples (label_key, sampled_on, number_key);
 CREATE INDEX samples_duplicate ON samples (duplicate_of) WHERE duplicate_of IS NOT NULL;
 CREATE INDEX samples_superseded ON samples (superseded_by) WHERE superseded_by IS NOT NULL;
 
@@ -124,6 +124,7 @@ CREATE TABLE readings (
            OR (value >= 0 AND (analyte NOT IN ('ph', 'buffer_ph') OR value <= 14) AND (unit <> '%' OR value <= 100))),
     UNIQUE (sample_id, ordinal)
 ) STRICT;
+CREATE INDEX readings_held ON readings (id) WHERE status = 'held';
 CREATE TRIGGER readings_stay BEFORE UPDATE ON readings
 BEGIN SELECT RAISE (ABORT, 'what was printed stays'); END;
 
@@ -164,6 +165,8 @@ CREATE TABLE standing (
     CHECK (status NOT IN ('accepted', 'corrected')
            OR (value >= 0 AND (analyte NOT IN ('ph', 'buffer_ph') OR value <= 14) AND (unit <> '%' OR value <= 100)))
 ) STRICT;
+
+CREATE INDEX standing_held ON standing (reading_id) WHERE status = 'held';
 
 -- Values of two issues of one report that differ while neither says which is the later. They hold a reading as long as
 -- the other printing counts and no person has decided.
