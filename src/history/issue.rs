@@ -3,6 +3,7 @@
 pub use super::printing::Order;
 use super::printing::{Printing, Relation};
 use super::{Error, History, Result, same, site};
+use crate::document::Format;
 use crate::soil::{Analyte, Report};
 use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
 use std::collections::BTreeMap;
@@ -58,23 +59,27 @@ impl History {
             .map(|(sha256, _)| sha256))
     }
 
-    /// Another issue of this report with one or more other numbers, if the history has one that is not superseded.
+    /// Another issue of this report (read from a file of this format) with one or more other numbers, if the history has
+    /// one that is not superseded. Recording sees to it by itself; this is for telling a person beforehand.
     ///
     /// # Errors
     /// What the store says.
-    pub fn earlier_issue(&self, report: &Report) -> Result<Option<Earlier>> {
+    pub fn earlier_issue(&self, report: &Report, format: Format) -> Result<Option<Earlier>> {
         let mut issues: BTreeMap<String, Earlier> = BTreeMap::new();
         for sample in &report.samples {
-            let given = Printing::given(report, sample);
-            for stored in same::candidates(&self.connection, &given)? {
+            let given = Printing { format, ..Printing::given(report, sample) };
+            let found = same::candidates(&self.connection, &given)?;
+            for stored in &found {
                 let Relation::Differ(values) = stored.relation(&given) else { continue };
-                if superseded(&self.connection, stored.id)? {
+                if superseded(&self.connection, stored.id)?
+                    || paired(&self.connection, &given, stored, &found)?
+                {
                     continue;
                 }
                 let issue = issues.entry(stored.sha256.clone()).or_insert_with(|| Earlier {
                     sha256: stored.sha256.clone(),
                     source_file: stored.source_file.clone(),
-                    order: given.order(&stored),
+                    order: given.order(stored),
                     changed: Vec::new(),
                 });
                 issue.changed.extend(values.into_iter().map(|(analyte, before, after)| Changed {

@@ -2,7 +2,7 @@
 
 use crate::check;
 use crate::config::Settings;
-use crate::document::{Cause, Refusal};
+use crate::document::{Cause, Format, Refusal};
 use crate::history::{self, Earlier, History, NewDocument, NewReport, NewSample, Order};
 use crate::ingest::site_of;
 use crate::reader::ReadDocument;
@@ -69,12 +69,11 @@ fn add(
         if any { Ok(reports) } else { Err(no_report(format)) }
     });
     let place = documents.len();
-    let mut issues = Issues::default();
     let (reports, refusal) = match reports {
         Ok(reports) => {
             let mut new = Vec::with_capacity(reports.len());
             for report in reports {
-                new.push(prepare_report(history, settings, report, &mut issues)?);
+                new.push(prepare_report(history, settings, report, format)?);
             }
             (new, None)
         }
@@ -98,8 +97,8 @@ fn add(
         inside_of: inside_of.map(str::to_owned),
         recorded_at: now.to_owned(),
         inbox_note: None,
-        supersedes: issues.supersedes,
-        superseded_by: issues.superseded_by,
+        supersedes: Vec::new(),
+        superseded_by: None,
         reports,
     });
     let mut outcome = own;
@@ -135,7 +134,7 @@ fn prepare_report(
     history: &mut History,
     settings: &Settings,
     mut report: Report,
-    issues: &mut Issues,
+    format: Format,
 ) -> history::Result<NewReport> {
     let next_from = settings.season.next_from_month;
     let mut samples = Vec::with_capacity(report.samples.len());
@@ -156,15 +155,12 @@ fn prepare_report(
         samples.extend(alone.samples.into_iter().map(|sample| (sample, site.clone(), season)));
     }
     report.samples = samples.iter().map(|(sample, ..)| sample.clone()).collect();
-    if let Some(other) = history.earlier_issue(&report)? {
-        match other.order {
-            Order::GivenIsLater => issues.supersedes.push(other.sha256),
-            Order::GivenIsEarlier => issues.superseded_by = Some(other.sha256),
-            Order::Unknown => {
-                for (sample, ..) in &mut samples {
-                    contradict(sample, &other);
-                }
-            }
+    // A later issue replaces an earlier one as it is recorded; only where neither says which is later, a person must.
+    if let Some(other) = history.earlier_issue(&report, format)?
+        && other.order == Order::Unknown
+    {
+        for (sample, ..) in &mut samples {
+            contradict(sample, &other);
         }
     }
     report.samples.clear();
@@ -173,13 +169,6 @@ fn prepare_report(
         .map(|(sample, site, season)| prepare_sample(&report, sample, site, season))
         .collect();
     Ok(NewReport { report, samples })
-}
-
-/// How a document stands to other issues of its reports.
-#[derive(Debug, Default)]
-struct Issues {
-    supersedes: Vec<String>,
-    superseded_by: Option<String>,
 }
 
 /// Holds the readings of a sample that another document of the same report prints otherwise.
@@ -249,7 +238,7 @@ fn why_held(reports: &[NewReport]) -> String {
     }
 }
 
-fn no_report(format: crate::document::Format) -> Refusal {
+fn no_report(format: Format) -> Refusal {
     Refusal::new(
         Cause::NotAReport,
         format,

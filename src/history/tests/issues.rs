@@ -30,7 +30,7 @@ fn next_years_report_of_the_same_bag_name_is_no_duplicate_and_no_issue() {
     history.record(&usual(1, "H-1", 2021)).unwrap();
     let next = usual(2, "H-2", 2022);
     assert_eq!(history.same_report(&report(&next)).unwrap(), None);
-    assert_eq!(history.earlier_issue(&report(&next)).unwrap(), None);
+    assert_eq!(history.earlier_issue(&report(&next), Format::Pdf).unwrap(), None);
     history.record(&next).unwrap();
     assert_eq!(rows(&history).len(), 6);
 }
@@ -41,7 +41,7 @@ fn a_corrected_issue_is_told_with_what_changed_and_replaces_the_older_until_take
     history.record(&usual(1, "H-1", 2021)).unwrap();
     let mut later = document(2, "H-1", "Front lawn", 2021, &[(PH, "6.4"), (P, "13"), (K, "118")]);
     head(&mut later).reported_on = day(2021, 5, 2);
-    let issue = history.earlier_issue(&report(&later)).unwrap().unwrap();
+    let issue = history.earlier_issue(&report(&later), Format::Pdf).unwrap().unwrap();
     assert_eq!((issue.sha256, issue.order), (sha(1), Order::GivenIsLater));
     let changed: Vec<_> = issue.changed.iter().map(|c| (c.analyte, c.before, c.after)).collect();
     assert_eq!(changed, [(P, 31.0, 13.0)]);
@@ -97,6 +97,7 @@ fn a_scan_never_replaces_what_a_text_layer_says() {
     let mut scan = document(2, "H-1", "Front lawn", 2021, &[(PH, "6.4"), (P, "81"), (K, "118")]);
     scan.format = Format::Scan;
     head(&mut scan).reported_on = day(2021, 9, 1);
+    assert_eq!(history.earlier_issue(&report(&scan), Format::Scan).unwrap().unwrap().order, Order::Unknown);
     history.record(&scan).unwrap();
     assert_eq!(history.held().unwrap().iter().map(|held| held.row.value).collect::<Vec<_>>(), [31.0, 81.0]);
 }
