@@ -8,6 +8,7 @@ use super::facts::{SeriesFacts, ZoneFacts};
 use super::{Flag, FlagKind, Severity, severity};
 use crate::guide::{Limit, Standing, limit};
 use crate::soil::table::TableError;
+use crate::trend::Trend;
 use crate::trend::noise::amount;
 use crate::trend::rules::TrendRules;
 
@@ -20,6 +21,12 @@ pub(super) fn raise(zone: &ZoneFacts) -> Result<Vec<Flag>, TableError> {
     Ok(flags)
 }
 
+/// Where the trend line stands in a season, canonical unit.
+fn line_at(trend: &Trend, season: f64) -> Option<f64> {
+    let ((x, y), slope) = (trend.pivot?, trend.slope?);
+    Some(y + slope * (season - x))
+}
+
 fn of_series(zone: &ZoneFacts, facts: &SeriesFacts) -> Result<Option<Flag>, TableError> {
     let Some(level) = facts.level().filter(|level| level.standing == Standing::Within) else {
         return Ok(None);
@@ -27,8 +34,14 @@ fn of_series(zone: &ZoneFacts, facts: &SeriesFacts) -> Result<Option<Flag>, Tabl
     let trend = &facts.trend;
     let falling = trend.slope.filter(|slope| *slope < 0.0);
     let found = (|| {
-        let season = facts.crossing?.season?;
-        Some((falling?, season, level.sufficient_from?, level.alert_below?, facts.last()?))
+        let (slope, edge, last) = (falling?, level.sufficient_from?, facts.last()?);
+        let season = match facts.crossing.and_then(|c| c.season) {
+            Some(season) => season,
+            // The line has reached the edge although the last value stands just above it: the next season meets it.
+            None if line_at(trend, f64::from(last.season))? <= edge => i32::from(last.season) + 1,
+            None => return None,
+        };
+        Some((slope, season, edge, level.alert_below?, last))
     })();
     let Some((slope, season, edge, alert, last)) = found else { return Ok(None) };
     let soon = f64::from(season) <= f64::from(last.season) + zone.settings.horizon_years;

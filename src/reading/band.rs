@@ -154,12 +154,22 @@ fn grow(
     while end < lines.len() && near(end - 1, end) && heading_like(page, lines, end, seed, decimal) {
         end += 1;
     }
-    while first > floor && near(first - 1, first) && heading_like(page, lines, first - 1, seed, decimal) {
+    while first > floor
+        && near(first - 1, first)
+        && heading_like(page, lines, first - 1, seed, decimal)
+        && !is_caption(page, first - 1, seed)
+    {
         first -= 1;
     }
     let phrases: Vec<Phrase> =
         lines.get(first..end).unwrap_or_default().iter().flatten().map(|p| p.phrase.clone()).collect();
     Band { first, end, leaves: leaves(phrases, context), caption: caption(page, first, context) }
+}
+
+/// A line of one phrase that starts at the left of the table is a caption, no upper line of the heading.
+fn is_caption(page: &Layout, at: usize, seed: usize) -> bool {
+    let (Some(line), Some(seed)) = (page.lines.get(at), page.lines.get(seed)) else { return false };
+    line.phrases.len() == 1 && seed.phrases.len() > 3 && line.area.x0 <= seed.area.x0 + page.em
 }
 
 /// `Routine tests (Mehlich 3)` right above a heading.

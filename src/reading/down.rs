@@ -424,7 +424,10 @@ fn next_names(atoms: &[Vec<Atom>], at: usize, count: usize, name_right: f32, em:
 
 fn heading_word(atom: &Atom, context: Context) -> bool {
     let l = label(&atom.text, context);
+    // A sentence that ends in "this is what we found" is no heading.
+    let short = atom.text.split(' ').count() <= 6 && !atom.text.ends_with('.');
     atom.number().is_none()
+        && short
         && (l.role.is_some()
             || l.decoy
             || l.rating

@@ -7,7 +7,7 @@ use super::band::{Band, bands};
 use super::date::{DayOrder, decide_order};
 use super::down;
 use super::found::FoundSample;
-use super::header::{FieldValue, fields, letterhead};
+use super::header::{FieldValue, fields, letter_head, letterhead};
 use super::layout::{Layout, Token, layout};
 use super::notes::{NoteLine, Notes, legend, notes};
 use super::number::{Decimal, decide_decimal};
@@ -75,6 +75,7 @@ pub fn gather(document: &Document) -> Gathered {
             continue;
         }
         let taken = page_samples(page, context, decimal, &mut carried, &mut out);
+        out.fields.extend(letter_head(page));
         out.fields.extend(fields(page, &taken, context));
         left_over.extend(page.lines.iter().zip(&taken).filter(|(_, t)| !**t).map(|(l, _)| NoteLine {
             text: l.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join("  "),

@@ -268,10 +268,12 @@ fn read_clause(clause: &str, context: Context, out: &mut Notes) {
         return;
     }
     // "Weak Bray P." names what it measures by itself.
-    if let ([], [(_, Some(method))]) = (analytes.as_slice(), methods.as_slice())
-        && method.measures(Analyte::Phosphorus)
-        && !method.measures(Analyte::Potassium)
-    {
+    let of_phosphorus: Vec<Method> = methods
+        .iter()
+        .filter_map(|(_, m)| *m)
+        .filter(|m| m.measures(Analyte::Phosphorus) && !m.measures(Analyte::Potassium))
+        .collect();
+    if let ([method], true) = (of_phosphorus.as_slice(), analytes.iter().all(|(_, a)| *a != Analyte::Phosphorus)) {
         add(out, Analyte::Phosphorus, *method);
     }
     for (analyte, method) in pair(&analytes, &methods) {

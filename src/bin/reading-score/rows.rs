@@ -1,0 +1,69 @@
+//! A file straight through document, reading and check to rows in the columns of `export readings`.
+
+use loamline::document::{Content, Limits, open};
+use loamline::soil::{Report, Sample};
+use loamline::{check, reader, reading};
+use serde_json::{Value, json};
+
+/// Reads a file and what is inside it; one line for the outcome, one for each reading.
+pub fn read(name: &str, bytes: &[u8], depth: usize, pictures: bool, out: &mut Vec<Value>) {
+    let limits = Limits::default();
+    let mut document = match open(bytes, &limits) {
+        Ok(d) => d,
+        Err(refusal) => {
+            out.push(json!({"source_file": name, "outcome": "refused", "why": refusal.to_string()}));
+            return;
+        }
+    };
+    if pictures && document.pages.iter().any(|p| matches!(p.content, Content::Picture(_))) {
+        let _ = reader::recognise::recognise(&mut document, &limits);
+    }
+    for member in &document.members {
+        if depth < limits.nesting {
+            read(&format!("{name}!{}", member.name), &member.bytes, depth + 1, pictures, out);
+        }
+    }
+    match reading::read(&document) {
+        Ok(mut reports) => {
+            for report in &mut reports {
+                check::check(report, &[]);
+            }
+            let n: usize = reports.iter().flat_map(|r| &r.samples).map(|s| s.readings.len()).sum();
+            let held: usize = reports
+                .iter()
+                .flat_map(|r| &r.samples)
+                .map(|s| s.readings.iter().filter(|r| !r.doubts.is_empty() || !s.doubts.is_empty()).count())
+                .sum();
+            out.push(json!({"source_file": name, "outcome": if held > 0 { "held" } else { "filed" }, "readings": n, "held_readings": held}));
+            for report in &reports {
+                for sample in &report.samples {
+                    rows(name, report, sample, out);
+                }
+            }
+        }
+        Err(refusal) if document.members.is_empty() => {
+            out.push(json!({"source_file": name, "outcome": "refused", "why": refusal.to_string()}));
+        }
+        Err(_) => {}
+    }
+}
+
+fn rows(name: &str, report: &Report, sample: &Sample, out: &mut Vec<Value>) {
+    for r in &sample.readings {
+        let doubts: Vec<String> =
+            sample.doubts.iter().chain(&r.doubts).map(|d| format!("{}: {}", d.reason, d.sentence)).collect();
+        out.push(json!({
+            "source_file": name, "client": report.client, "sample_label": sample.label, "lab_sample": sample.lab_number,
+            "report": report.number, "lab": report.lab,
+            "sampled_on": sample.sampled_on.map(|d| d.to_string()),
+            "received_on": report.received_on.map(|d| d.to_string()),
+            "reported_on": report.reported_on.map(|d| d.to_string()),
+            "depth_top_cm": sample.depth.map(|d| d.top_cm), "depth_bottom_cm": sample.depth.map(|d| d.bottom_cm),
+            "analyte": r.analyte.id(), "method": r.method.id(), "value": r.quantity.value, "unit": r.quantity.unit.id(),
+            "basis": r.quantity.basis.map(|b| b.id()), "qualifier": r.quantity.qualifier.map(|q| q.id()),
+            "raw_value": r.printed.value, "raw_unit": r.printed.unit,
+            "status": if doubts.is_empty() { "accepted" } else { "held" }, "doubt": doubts.join(" | "),
+            "witnesses": r.witnesses, "source_page": r.place.page(),
+        }));
+    }
+}

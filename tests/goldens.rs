@@ -1,0 +1,71 @@
+//! Every report in `fixtures/` gives what the truth beside it says: all of the demo without a person, and of the
+//! layouts that no rule was made for nothing wrong.
+
+#[path = "../src/bin/reading-score/compare.rs"]
+mod compare;
+#[path = "../src/bin/reading-score/rows.rs"]
+mod rows;
+
+use compare::{Score, compare};
+use serde_json::Value;
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+/// Files of a fixture folder with a truth beside them.
+fn with_truth(folder: &str) -> Vec<(PathBuf, String)> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures").join(folder);
+    let mut out: Vec<(PathBuf, String)> = std::fs::read_dir(root)
+        .unwrap()
+        .map(|e| e.unwrap().path())
+        .filter_map(|p| {
+            let truth = std::fs::read_to_string(format!("{}.readings.csv", p.display())).ok()?;
+            Some((p, truth))
+        })
+        .collect();
+    out.sort();
+    out
+}
+
+/// Each file read alone, so that no report waits for another.
+fn scores(folder: &str) -> Vec<(String, Score)> {
+    with_truth(folder)
+        .into_iter()
+        .map(|(file, truth)| {
+            let name = file.file_name().unwrap().to_string_lossy().into_owned();
+            let mut found = Vec::new();
+            rows::read(&name, &std::fs::read(&file).unwrap(), 0, false, &mut found);
+            let rows: Vec<Value> = found.into_iter().filter(|l| l.get("status").is_some()).collect();
+            (name, compare(&rows, &truth))
+        })
+        .collect()
+}
+
+fn told(scores: &[(String, Score)]) -> String {
+    scores.iter().filter(|(_, s)| s.bad() > 0 || s.held + s.missing > 0).map(|(f, s)| format!("{f}\n  {}\n", s.notes.join("\n  "))).collect()
+}
+
+#[test]
+fn every_demo_report_gives_its_whole_truth() {
+    let all = scores("demo");
+    assert!(all.len() > 40, "{} files", all.len());
+    for (file, s) in &all {
+        assert_eq!((s.right, s.bad(), s.missing), (s.truth, 0, 0), "{file}\n{}", told(&all));
+    }
+}
+
+#[test]
+fn layouts_never_seen_give_nothing_wrong() {
+    // Pictures need a recognition program; they are tried where it is installed.
+    let all: Vec<(String, Score)> =
+        scores("layouts").into_iter().filter(|(f, _)| !f.contains("scan") && !f.contains("ocr")).collect();
+    let mut total = Score::default();
+    let mut wrong: BTreeMap<&str, &[String]> = BTreeMap::new();
+    for (file, s) in &all {
+        total.add(s);
+        if s.bad() > 0 {
+            wrong.insert(file, &s.notes);
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
+    assert!(total.right > 0 && total.truth > 600, "{total:?}");
+}
