@@ -41,7 +41,11 @@ fn scores(folder: &str) -> Vec<(String, Score)> {
 }
 
 fn told(scores: &[(String, Score)]) -> String {
-    scores.iter().filter(|(_, s)| s.bad() > 0 || s.held + s.missing > 0).map(|(f, s)| format!("{f}\n  {}\n", s.notes.join("\n  "))).collect()
+    scores
+        .iter()
+        .filter(|(_, s)| s.bad() > 0 || s.held + s.missing > 0)
+        .map(|(f, s)| format!("{f}\n  {}\n", s.notes.join("\n  ")))
+        .collect()
 }
 
 #[test]

@@ -231,25 +231,40 @@ pub fn letter_head(page: &Layout) -> Vec<FieldValue> {
     });
     let mut out = Vec::new();
     let lines: Vec<&super::layout::Line> = page.lines.iter().take(14).collect();
-    let salutation = lines.iter().position(|l| l.phrases.first().is_some_and(|p| p.text().starts_with("Dear ")));
+    let salutation =
+        lines.iter().position(|l| l.phrases.first().is_some_and(|p| p.text().starts_with("Dear ")));
     for (i, line) in lines.iter().enumerate() {
         let [phrase] = line.phrases.as_slice() else { continue };
         let text = phrase.text();
         let words = text.split(' ').count();
-        let make = |field| FieldValue { field, text: text.clone(), page: page.number, area: phrase.area, firm: false };
+        let make = |field| FieldValue {
+            field,
+            text: text.clone(),
+            page: page.number,
+            area: phrase.area,
+            firm: false,
+        };
         if words <= 4 && date(&text, DayOrder::Unknown).is_some() {
             out.push(make(Field::ReportedOn));
             continue;
         }
         let next = lines.get(i + 1).and_then(|l| l.phrases.first()).map(Phrase::text).unwrap_or_default();
         let name = (2..=6).contains(&words)
-            && !text.chars().any(|c| c.is_ascii_digit() || matches!(c, ':' | '@' | '.') && !text.starts_with('M'))
+            && !text
+                .chars()
+                .any(|c| c.is_ascii_digit() || matches!(c, ':' | '@' | '.') && !text.starts_with('M'))
             && text.chars().next().is_some_and(char::is_uppercase);
         let over_street = STREET.as_ref().is_some_and(|r| r.is_match(&next));
         let before_salutation = salutation.is_none_or(|s| i < s);
         // The first lines are the laboratory's own name and address.
         let dated_above = out.iter().any(|f: &FieldValue| f.field == Field::ReportedOn);
-        if i >= 2 && name && over_street && before_salutation && (dated_above || salutation.is_some()) && out.iter().all(|f| f.field != Field::Client) {
+        if i >= 2
+            && name
+            && over_street
+            && before_salutation
+            && (dated_above || salutation.is_some())
+            && out.iter().all(|f| f.field != Field::Client)
+        {
             out.push(make(Field::Client));
         }
     }

@@ -273,7 +273,9 @@ fn read_clause(clause: &str, context: Context, out: &mut Notes) {
         .filter_map(|(_, m)| *m)
         .filter(|m| m.measures(Analyte::Phosphorus) && !m.measures(Analyte::Potassium))
         .collect();
-    if let ([method], true) = (of_phosphorus.as_slice(), analytes.iter().all(|(_, a)| *a != Analyte::Phosphorus)) {
+    if let ([method], true) =
+        (of_phosphorus.as_slice(), analytes.iter().all(|(_, a)| *a != Analyte::Phosphorus))
+    {
         add(out, Analyte::Phosphorus, *method);
     }
     for (analyte, method) in pair(&analytes, &methods) {
