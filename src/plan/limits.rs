@@ -19,7 +19,8 @@ contract_ids! {
         PFree = "p-free", LawnPTestMonths = "lawn-p-test-months", WaitAfterFertiliser = "wait-after-fertiliser",
         CoresLeast = "cores-least", DepthTurf = "depth-turf", DepthCrops = "depth-crops",
         SpreaderPasses = "spreader-passes", SmallestRate = "smallest-rate",
-        OwnBufferingIntervals = "own-buffering-intervals",
+        OwnBufferingIntervals = "own-buffering-intervals", K2oSingle = "k2o-single",
+        LimeNDaysApart = "lime-n-days-apart",
     }
 }
 

@@ -13,3 +13,44 @@ pub mod lime;
 pub mod lime_table;
 
 pub mod gypsum;
+
+pub mod product;
+
+pub mod application;
+
+pub mod settings;
+
+pub mod removal;
+
+pub mod nitrogen;
+
+pub mod dates;
+
+pub mod need;
+
+pub mod liming;
+
+pub mod amend;
+
+pub mod ledger;
+
+pub mod cautions;
+
+pub mod outcome;
+
+mod choose;
+
+mod put_down;
+
+mod retest;
+
+mod build;
+
+#[cfg(test)]
+mod worked;
+
+pub use application::{Application, Put};
+pub use build::{plan, with_settings};
+pub use outcome::{Plan, Planned};
+pub use product::Product;
+pub use settings::SiteSettings;

@@ -1,0 +1,87 @@
+//! When to sample again, how deep, and how many cores.
+
+use super::dates::{Calendar, Purpose};
+use super::limits::{PlanLimit, figure};
+use super::outcome::{Planned, Retest};
+use super::settings::SiteSettings;
+use crate::flag::SeriesFacts;
+use crate::guide::{Limit, limit, use_of};
+use crate::soil::Site;
+use crate::soil::convert::CM_PER_INCH;
+use crate::soil::table::TableError;
+use jiff::ToSpan;
+use jiff::civil::Date;
+
+/// The next sample of a zone: when the use of the site asks for it, sooner while something is being put right, and
+/// never in the months after fertiliser in which a test misleads.
+///
+/// # Errors
+/// A built-in table is damaged.
+pub fn retest(
+    site: &Site,
+    settings: &SiteSettings,
+    zone: (&str, &[&SeriesFacts]),
+    correcting: bool,
+    planned: &[Planned],
+    today: Date,
+) -> Result<Option<Retest>, TableError> {
+    let (zone, series) = zone;
+    let Some(last) = series.iter().filter_map(|facts| facts.last()).map(|value| value.season).max() else {
+        return Ok(None);
+    };
+    let found = use_of(site)?;
+    let turf = found.is_none_or(|found| found.is_turf());
+    let every = limit(match found {
+        _ if correcting => Limit::RetestCorrectingYears,
+        Some(found) => found.retest,
+        None => Limit::RetestLawnYears,
+    })?;
+    let due = last.saturating_add(every.value as i16).max(today.year());
+    let wait = figure(PlanLimit::WaitAfterFertiliser)?.value as i64;
+    let rested = planned
+        .iter()
+        .filter(|one| one.zone == zone)
+        .filter_map(|one| one.on.checked_add(wait.months()).ok())
+        .max()
+        .map_or(today, |day| day.max(today));
+    let mut on = None;
+    for year in due..due.saturating_add(3) {
+        let day = match settings.sample_on.and_then(|day| day.in_year(year)) {
+            Some(day) => Some(day).filter(|day| *day >= rested),
+            None => {
+                let calendar = Calendar { season: year, today: rested, settings, last_feed: None };
+                calendar.openings(Purpose::Sample)?.first().map(|opening| opening.on)
+            }
+        };
+        if day.is_some() {
+            on = day;
+            break;
+        }
+    }
+    let depth = series.iter().filter_map(|facts| facts.series.key.depth_cm.map(|d| (facts.last(), d)));
+    let kept = depth.max_by_key(|(last, _)| last.map(|value| value.season)).map(|(_, depth)| depth);
+    let cores = figure(PlanLimit::CoresLeast)?;
+    let depth = match kept {
+        Some((top, bottom)) => {
+            let inches = f64::from(bottom - top) / CM_PER_INCH;
+            format!("{top} to {bottom} cm ({inches:.1} in), as before")
+        }
+        None => {
+            let usual = figure(if turf { PlanLimit::DepthTurf } else { PlanLimit::DepthCrops })?;
+            format!("{} in ({})", usual.value, usual.source)
+        }
+    };
+    let why = if correcting { " while something is being put right" } else { "" };
+    let years =
+        if every.value == 1.0 { "every year".to_owned() } else { format!("every {} years", every.value) };
+    Ok(on.map(|on| Retest {
+        zone: zone.to_owned(),
+        on,
+        depth,
+        cores: cores.value as u32,
+        reason: format!(
+            "Last sampled in {last}; tested {years}{why}. Same month, same depth, same laboratory and method; at least {wait} months after fertiliser."
+        ),
+        source: every.source.clone(),
+    }))
+}
