@@ -80,15 +80,17 @@ fn originals(connection: &Connection, home: &Path) -> Result<Vec<Finding>> {
     let rows = statement.query_map([], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?)))?;
     let mut recorded: BTreeSet<PathBuf> = BTreeSet::new();
     let mut hashes: BTreeMap<String, (String, Option<String>)> = BTreeMap::new();
+    let mut kept: BTreeMap<String, Vec<String>> = BTreeMap::new();
     for row in rows {
         let (sha256, file, kept_at, inside_of): (String, String, Option<String>, Option<String>) = row?;
         if let Some(kept_at) = kept_at {
-            // What came inside a mail or archive is kept as that, whose own record proves the bytes.
-            if recorded.insert(home.join(&kept_at)) || inside_of.is_none() {
-                findings.extend(original(home, &kept_at, &sha256, inside_of.as_deref(), &file));
-            }
+            recorded.insert(home.join(&kept_at));
+            kept.entry(kept_at).or_default().push(sha256.clone());
         }
         hashes.insert(sha256, (file, inside_of));
+    }
+    for (kept_at, sha256s) in &kept {
+        findings.extend(original(home, kept_at, sha256s, &hashes));
     }
     for (file, inside_of) in hashes.values() {
         if inside_of.as_ref().is_some_and(|outer| !hashes.contains_key(outer)) {
@@ -104,17 +106,19 @@ fn originals(connection: &Connection, home: &Path) -> Result<Vec<Finding>> {
     Ok(findings)
 }
 
-/// The original of a record: there, readable, and the same bytes.
+/// The original of the records kept at one place: there, readable, and the same bytes. What came inside a mail or
+/// archive is kept as that: one record of the place has the bytes, and every record that came alone must.
 fn original(
     home: &Path,
     kept_at: &str,
-    sha256: &str,
-    inside_of: Option<&str>,
-    file: &str,
+    sha256s: &[String],
+    hashes: &BTreeMap<String, (String, Option<String>)>,
 ) -> Option<Finding> {
-    let (kept, file) = (shown(kept_at), shown(file));
+    let came_alone = |sha256: &&String| hashes.get(*sha256).is_some_and(|(_, inside_of)| inside_of.is_none());
+    let named = sha256s.iter().find(came_alone).or(sha256s.first()).and_then(|sha256| hashes.get(sha256));
+    let (kept, file) = (shown(kept_at), shown(named.map_or("", |(file, _)| file)));
     match hash(&home.join(kept_at)) {
-        Ok(found) if found == sha256 || Some(found.as_str()) == inside_of => None,
+        Ok(found) if sha256s.contains(&found) && sha256s.iter().filter(came_alone).all(|s| *s == found) => None,
         Ok(_) => Some(Finding {
             name: "original-changed",
             sentence: format!("The original `{kept}` of `{file}` is not what was recorded."),

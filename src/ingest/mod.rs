@@ -205,8 +205,14 @@ impl Ingest {
         }
         let recorded = self.history.record_all(&filing.documents)?;
         let first = recorded.into_iter().next();
-        if let (Some(_), Some(kept_at)) = (&before, &kept_at) {
+        if let (Some(before), Some(kept_at)) = (&before, &kept_at) {
             self.history.set_kept_at(&sha256, kept_at)?;
+            for inside in filing.documents.iter().skip(1) {
+                let there = self.history.document(&inside.sha256)?;
+                if before.kept_at.is_some() && there.is_some_and(|d| d.kept_at == before.kept_at) {
+                    self.history.set_kept_at(&inside.sha256, kept_at)?;
+                }
+            }
         }
         let readings = filing
             .documents

@@ -79,13 +79,18 @@ impl Reader {
     pub fn read(&mut self, name: &str, bytes: &[u8]) -> io::Result<ReadDocument> {
         let mut skip: Vec<u32> = Vec::new();
         let mut deaths = 0;
+        let time = Duration::from_secs(self.limits.seconds);
+        let begun = Instant::now();
         loop {
-            let culprit = match self.attempt(name, bytes, &skip)? {
+            // The second try has what the first left of the document's time.
+            let left = if deaths == 0 { time } else { time.saturating_sub(begun.elapsed()) };
+            let culprit = match self.attempt(name, bytes, &skip, left)? {
                 Try::Read(read) => return Ok(*read),
                 Try::Died(_) if deaths == 0 => {
                     deaths = 1;
                     continue;
                 }
+                Try::TimeUp(0, _) if deaths > 0 => return Ok(refused(name, bytes, work::stopped())),
                 Try::TimeUp(0, seconds) => return Ok(refused(name, bytes, time_up(seconds))),
                 Try::Died(member) | Try::TimeUp(member, _) => member,
             };
@@ -97,7 +102,7 @@ impl Reader {
         }
     }
 
-    fn attempt(&mut self, name: &str, bytes: &[u8], skip: &[u32]) -> io::Result<Try> {
+    fn attempt(&mut self, name: &str, bytes: &[u8], skip: &[u32], time: Duration) -> io::Result<Try> {
         let mut running = match self.running.take() {
             Some(r) if r.documents < DOCUMENTS_A_CHILD => r,
             _ => self.start()?,
@@ -115,7 +120,7 @@ impl Reader {
         let seconds = self.limits.seconds;
         let begun = Instant::now();
         let last = begun + Duration::from_secs(seconds.max(self.limits.ocr_seconds)) * DOCUMENTS_OF_TIME;
-        let mut until = begun + Duration::from_secs(seconds);
+        let mut until = begun + time;
         let mut stop_at: Option<Instant> = None;
         loop {
             let now = Instant::now();
