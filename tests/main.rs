@@ -1,5 +1,13 @@
 //! One test program: a file a promise, most of them tried on the real program from outside.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    missing_docs,
+    reason = "a helper of a test fails the test, and clippy knows tests by their attribute alone"
+)]
+
 mod check_values;
 mod goldens;
 mod ingest;

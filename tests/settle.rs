@@ -1,6 +1,7 @@
 //! What a person settles, and what a copy is worth.
 
 use super::world::{TABLE, World};
+use std::fs;
 
 /// A report without a client: its site is not known, so everything waits.
 fn unassigned() -> String {
@@ -61,7 +62,7 @@ fn a_copy_comes_back_verified_and_is_never_written_over_a_history() {
     assert_eq!(w.run(&["backup", copy]).code, Some(1), "a copy is never overwritten");
     assert_eq!(w.run(&["restore", copy]).code, Some(1), "nor a history");
     let before = (w.export("documents"), w.export("readings"));
-    std::fs::rename(w.home(), w.home().with_extension("old")).unwrap();
+    fs::rename(w.home(), w.home().with_extension("old")).unwrap();
     let said = w.run(&["restore", copy]);
     assert_eq!(said.code, Some(0), "{}", said.err);
     assert_eq!(before, (w.export("documents"), w.export("readings")));
@@ -73,7 +74,7 @@ fn verify_names_an_original_that_changed() {
     let w = World::new();
     w.ingest(&w.give("a.csv", TABLE));
     let kept = w.export("documents")[0]["kept_at"].as_str().unwrap().to_owned();
-    std::fs::write(w.home().join(&kept), TABLE.replace("6.4", "6.5")).unwrap();
+    fs::write(w.home().join(&kept), TABLE.replace("6.4", "6.5")).unwrap();
     let said = w.run(&["verify"]);
     assert_eq!(said.code, Some(1));
     assert!(said.out.contains(kept.rsplit('/').next().unwrap()), "{}", said.out);
@@ -90,6 +91,13 @@ fn a_report_inside_an_archive_has_its_own_record_and_verifies() {
     assert_eq!(documents.len(), 2);
     assert!(documents.iter().any(|d| !d["inside_of"].is_null()));
     assert_eq!(w.run(&["verify"]).code, Some(0));
+    let mut outer = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
+    outer.start_file("bundle.zip", zip::write::SimpleFileOptions::default()).unwrap();
+    let kept = fs::read(w.home().join(documents[0]["kept_at"].as_str().unwrap())).unwrap();
+    std::io::Write::write_all(&mut outer, &kept).unwrap();
+    w.ingest(&w.give("outer.zip", outer.finish().unwrap().into_inner()));
+    let said = w.run(&["verify"]);
+    assert_eq!(said.code, Some(0), "an archive in an archive: {}", said.out);
     w.drop_in("a.csv", TABLE);
     w.settings("[watch]\nsettle_seconds = 0.2\n");
     w.run(&["nightly"]);
@@ -97,5 +105,5 @@ fn a_report_inside_an_archive_has_its_own_record_and_verifies() {
     let said = w.run(&["verify"]);
     assert_eq!(said.code, Some(0), "{}", said.out);
     let kept: Vec<_> = w.files("filed").into_iter().chain(w.files("held")).collect();
-    assert_eq!(kept.len(), 2, "the file that came alone has a place of its own: {kept:?}");
+    assert_eq!(kept.len(), 3, "the file that came alone has a place of its own: {kept:?}");
 }

@@ -118,7 +118,9 @@ fn original(
     let named = sha256s.iter().find(came_alone).or(sha256s.first()).and_then(|sha256| hashes.get(sha256));
     let (kept, file) = (shown(kept_at), shown(named.map_or("", |(file, _)| file)));
     match hash(&home.join(kept_at)) {
-        Ok(found) if sha256s.contains(&found) && sha256s.iter().filter(came_alone).all(|s| *s == found) => None,
+        Ok(found) if sha256s.contains(&found) && sha256s.iter().filter(came_alone).all(|s| *s == found) => {
+            None
+        }
         Ok(_) => Some(Finding {
             name: "original-changed",
             sentence: format!("The original `{kept}` of `{file}` is not what was recorded."),
