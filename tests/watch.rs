@@ -62,7 +62,11 @@ fn a_second_service_on_one_home_is_told_so() {
     let w = World::new();
     w.settings(QUICK);
     let running = w.start(&["watch"]);
-    eventually("the lock is taken", || w.run(&["nightly"]).code == Some(1));
+    // The history is opened under the lock.
+    eventually("the lock is taken", || w.home().join("loamline.db").exists());
+    let said = w.run(&["nightly"]);
+    assert_eq!(said.code, Some(1));
+    assert!(said.err.contains("Another loamline"), "{}", said.err);
     assert_eq!(running.stop(), Some(0));
     assert_eq!(w.run(&["nightly"]).code, Some(0));
 }
