@@ -192,7 +192,9 @@ fn heading_like(page: &Layout, lines: &[Vec<Part>], at: usize, seed: usize, deci
     if numbers(line, decimal) > 0 {
         return false;
     }
-    let over = seed.area.overlap_x(&line.area) > 0.0;
+    // Names of the first columns, set in the middle of a two-line heading, stand beside its words.
+    let beside = line.area.y0 - seed.area.y1 < 0.4 * page.em && seed.area.y0 - line.area.y1 < 0.4 * page.em;
+    let over = beside || seed.area.overlap_x(&line.area) > 0.0;
     let fits = |p: &Part| {
         let words = p.phrase.text();
         // `Client: Somebody` is a field with its value, a sentence is no heading.

@@ -336,6 +336,7 @@ fn above(
         let cells: Vec<Atom> =
             here.iter().filter(|a| a.area.x0 > name_right - page.em).map(|a| (*a).clone()).collect();
         // A row of samples has a value for each column; `Client: somebody   Report no.: 12` are pairs of a form.
+        let named_columns = cells.iter().any(|a| heading_word(a, context));
         let pairs = cells.iter().any(|a| {
             a.text.ends_with(':')
                 || super::header::leading_field(&a.text, context)
@@ -347,6 +348,7 @@ fn above(
             .filter(|_| here.first().is_some_and(|a| a.area.x0 < name_right))
             && cells.len() >= 2
             && !pairs
+            && !named_columns
         {
             fields.push((field, cells));
             lines.push(i);

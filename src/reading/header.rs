@@ -162,7 +162,7 @@ fn phrase_field(
     let under = below.iter().find(|p| {
         p.area.overlap_x(&phrase.area) > 0.0
             && (p.area.x0 - phrase.area.x0).abs() < 1.5 * page.em
-            && p.area.y0 - phrase.area.y1 < page.em
+            && p.area.y0 - phrase.area.y1 < if page.cells { 3.0 * page.em } else { page.em }
     });
     let value =
         under.map(Phrase::text).filter(|v| plausible(field, v, true) && leading_field(v, context).is_none());
