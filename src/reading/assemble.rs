@@ -101,6 +101,14 @@ fn clean(text: &str) -> String {
     text.trim().trim_matches(['.', ',', ';', ':']).trim().to_owned()
 }
 
+/// A name out of a picture counts only where it looks like one: capital or digit first, no stray signs, and no
+/// method's words.
+fn clean_name(label: &str) -> bool {
+    let first = label.chars().next().is_some_and(|c| c.is_uppercase() || c.is_ascii_digit());
+    let plain = label.chars().all(|c| c.is_alphanumeric() || matches!(c, ' ' | '.' | ',' | '\'' | '&' | '/' | '(' | ')' | '#' | '-'));
+    first && plain && super::label::label(label, super::vocabulary::Context { symbols: false, capitals: false }).methods.is_empty()
+}
+
 /// `Vegetable beds (our number 2231)`: the number in brackets is the laboratory's.
 fn without_number_note(label: &str) -> String {
     match label.split_once('(') {
@@ -148,6 +156,12 @@ fn sample(gathered: &Gathered, found: &FoundSample) -> Sample {
     let mut doubts = Vec::new();
     if label.is_empty() {
         doubts.push(Doubt::new("sample-unnamed", "The report does not name this sample."));
+    }
+    if found.readings.iter().any(|r| r.confidence.is_some()) && !clean_name(&label) {
+        doubts.push(Doubt::new(
+            "sample-name-unsure",
+            format!("The sample's name `{label}` was read from a picture and is not sure."),
+        ));
     }
     Sample {
         label,
