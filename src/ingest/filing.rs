@@ -140,7 +140,8 @@ fn prepare_report(
     let mut samples = Vec::with_capacity(report.samples.len());
     for sample in std::mem::take(&mut report.samples) {
         let site = site_of::site_of(history, report.client.as_deref(), &sample.label)?;
-        let season = season(sample.sampled_on, report.received_on, report.reported_on, next_from).or(sample.year);
+        let season =
+            season(sample.sampled_on, report.received_on, report.reported_on, next_from).or(sample.year);
         let mut past = match &site {
             Some((site, zone)) => {
                 let mut rows = history.past_for(site)?;

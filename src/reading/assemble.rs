@@ -105,8 +105,14 @@ fn clean(text: &str) -> String {
 /// method's words.
 fn clean_name(label: &str) -> bool {
     let first = label.chars().next().is_some_and(|c| c.is_uppercase() || c.is_ascii_digit());
-    let plain = label.chars().all(|c| c.is_alphanumeric() || matches!(c, ' ' | '.' | ',' | '\'' | '&' | '/' | '(' | ')' | '#' | '-'));
-    first && plain && super::label::label(label, super::vocabulary::Context { symbols: false, capitals: false }).methods.is_empty()
+    let plain = label.chars().all(|c| {
+        c.is_alphanumeric() || matches!(c, ' ' | '.' | ',' | '\'' | '&' | '/' | '(' | ')' | '#' | '-')
+    });
+    first
+        && plain
+        && super::label::label(label, super::vocabulary::Context { symbols: false, capitals: false })
+            .methods
+            .is_empty()
 }
 
 /// `Vegetable beds (our number 2231)`: the number in brackets is the laboratory's.
