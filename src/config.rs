@@ -1,7 +1,9 @@
 //! loamline.toml: settings with defaults, and errors that name the line.
 
 use crate::document::Limits;
+use crate::plan::SiteSettings;
 use serde::Deserialize;
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -48,6 +50,20 @@ pub struct Settings {
     pub guides: GuideSettings,
     /// When a flag is raised.
     pub flags: FlagSettings,
+    /// The season's plan.
+    pub plan: PlanSettings,
+    /// What is known and wanted of single sites, by site id: `[sites.front-lawn]`.
+    pub sites: BTreeMap<String, SiteSettings>,
+}
+
+/// `[plan]`
+#[derive(Debug, Clone, PartialEq, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct PlanSettings {
+    /// The products file (TOML or CSV), where it is not `products.toml` or `products.csv` in the home.
+    pub products: Option<PathBuf>,
+    /// Who signs the letters.
+    pub from: Option<String>,
 }
 
 /// `[limits]`: bounds that a document may not pass; none means the default.
@@ -181,6 +197,18 @@ impl Settings {
             let what = "`limits` need at least 1 second and 128 MiB of memory";
             return Err(wrong(at("[limits]"), what.into(), String::new()));
         }
+        for (site, own) in &settings.sites {
+            if let Some((name, must)) = own.wrong() {
+                // The line of the name below the head of the site's table.
+                let head = text.find(&format!("[sites.{site}")).unwrap_or(0);
+                let below = text.get(head..).and_then(|rest| rest.find(name)).unwrap_or(0);
+                return Err(wrong(
+                    head + below,
+                    format!("`{name}` of the site `{site}` {must}"),
+                    String::new(),
+                ));
+            }
+        }
         Ok(settings)
     }
 
@@ -253,6 +281,16 @@ mod tests {
     #[test]
     fn a_value_out_of_bounds_names_its_line() {
         let e = Settings::parse("[season]\nnext_from_month = 13\n", "x.toml").unwrap_err().to_string();
+        assert!(e.starts_with("x.toml:2:1: "), "{e}");
+    }
+
+    #[test]
+    fn a_setting_of_a_site_out_of_bounds_names_its_line() {
+        let text =
+            "[sites.north]\narea_ft2 = 8000\n\n[sites.south]\nspecies = \"fescue\"\nexclude_months = [0]\n";
+        let e = Settings::parse(text, "x.toml").unwrap_err().to_string();
+        assert!(e.starts_with("x.toml:6:1: ") && e.contains("south"), "{e}");
+        let e = Settings::parse("[sites.north]\narea = 1\n", "x.toml").unwrap_err().to_string();
         assert!(e.starts_with("x.toml:2:1: "), "{e}");
     }
 

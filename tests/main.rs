@@ -11,6 +11,7 @@
 mod check_values;
 mod goldens;
 mod ingest;
+mod plan;
 mod readme;
 mod settle;
 mod tidy;

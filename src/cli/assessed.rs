@@ -25,6 +25,9 @@ impl Context {
     /// What the store says.
     pub fn assessment(&self, history: &History, mut site: Site) -> anyhow::Result<Assessment> {
         let settings = &self.settings;
+        if let Some(own) = settings.sites.get(&site.id) {
+            site = crate::plan::with_settings(&site, own);
+        }
         site.use_ = site.use_.or_else(|| settings.guides.default_use.clone());
         site.region = site.region.or_else(|| settings.guides.default_region.clone());
         if site.guides.is_empty() {

@@ -40,6 +40,14 @@ mod trend;
 
 mod verify;
 
+mod plan;
+
+mod plan_page;
+
+mod applied;
+
+mod letter;
+
 use clap::{Parser, Subcommand};
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -112,6 +120,12 @@ enum Command {
     History(history::History),
     /// How a site's values move, and when they meet the edge of sufficiency
     Trend(trend::Trend),
+    /// What to put down this season, what to leave alone, and when to test again
+    Plan(plan::Plan),
+    /// What went down: add, list, take back, import
+    Applied(applied::Applied),
+    /// Writes a client's letter: one page
+    Letter(letter::Letter),
     /// Draws the charts
     Charts(charts::Charts),
     /// Writes a whole table for other programs

@@ -134,7 +134,7 @@ impl Undo {
     }
 }
 
-fn who(said: Option<String>) -> anyhow::Result<String> {
+pub(super) fn who(said: Option<String>) -> anyhow::Result<String> {
     let named = said.or_else(|| std::env::var("USER").ok()).map(|w| w.trim().to_owned());
     named.filter(|w| !w.is_empty()).context("who decides is not known: say it with --who NAME")
 }

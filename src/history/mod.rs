@@ -27,6 +27,8 @@ pub mod decision;
 
 pub mod site;
 
+pub mod application;
+
 pub mod note;
 
 pub mod backup;

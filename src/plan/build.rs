@@ -28,7 +28,7 @@ const LAW: &str = "the state department of agriculture, then the county and the 
 /// Who knows the soils of the place.
 const ADVISER: &str = "the laboratory, the local extension office or a certified adviser";
 /// Who looks after the site.
-const KEEPER: &str = "whoever keeps the site";
+pub(super) const KEEPER: &str = "whoever keeps the site";
 
 /// The plan of a site for a season, made on a day.
 ///
@@ -71,6 +71,7 @@ pub fn plan(
             plan.leave_alone.push(Left {
                 zone: zone.to_owned(),
                 reason: said.reason.clone(),
+                plain: None,
                 source: said.source.clone(),
             });
         }
@@ -132,15 +133,27 @@ impl Seen<'_> {
     }
 
     fn down(&self, nutrient: Nutrient) -> f64 {
-        self.this_season().map(|one| one.supplied_lb_per_1000_ft2.get(nutrient)).sum()
+        self.this_season().map(|one| one.supplied_lb_per_1000_ft2.get(nutrient)).fold(0.0, |sum, lb| sum + lb)
     }
 
     fn left(&self, reason: String, source: &str) -> Left {
-        Left { zone: self.zone.to_owned(), reason, source: source.to_owned() }
+        Left { zone: self.zone.to_owned(), reason, plain: None, source: source.to_owned() }
+    }
+
+    /// That a nutrient is left out, with a plain sentence for the client.
+    fn none(&self, nutrient: Nutrient, reason: String, source: &str) -> Left {
+        let name = nutrient.name().split(" (").next().unwrap_or_default();
+        Left { plain: Some(format!("No {name} this season.")), ..self.left(reason, source) }
     }
 
     fn question(&self, question: String, ask: &str, source: &str) -> Question {
-        Question { zone: self.zone.to_owned(), question, ask: ask.to_owned(), source: source.to_owned() }
+        Question {
+            zone: self.zone.to_owned(),
+            question,
+            plain: None,
+            ask: ask.to_owned(),
+            source: source.to_owned(),
+        }
     }
 }
 
@@ -272,7 +285,7 @@ fn one_zone(seen: &Seen, series: &[&SeriesFacts], plan: &mut Plan) -> Result<(),
                     .extend(placed.question.map(|question| seen.question(question, KEEPER, &why.source)));
                 plan.applications.extend(placed.planned);
             }
-            Need::None { reason, source } => plan.leave_alone.push(seen.left(reason, &source)),
+            Need::None { reason, source } => plan.leave_alone.push(seen.none(nutrient, reason, &source)),
             Need::Ask { question, source } => {
                 plan.questions.push(seen.question(question, ADVISER, &source));
             }
@@ -315,7 +328,9 @@ fn amendments(
     for (nutrient, analyte, need) in found {
         match need {
             None => {}
-            Some(Need::None { reason, source }) => plan.leave_alone.push(seen.left(reason, &source)),
+            Some(Need::None { reason, source }) => {
+                plan.leave_alone.push(seen.none(nutrient, reason, &source));
+            }
             Some(Need::Ask { question, source }) => {
                 plan.questions.push(seen.question(question, ADVISER, &source));
             }
@@ -389,7 +404,8 @@ fn settle_phosphorus(
                  Once settled, set phosphorus_allowed."
             )
         };
-        plan.questions.push(seen.question(question, LAW, of));
+        let plain = "The soil is short of phosphorus. May it go on established grass here, or does the law forbid it?";
+        plan.questions.push(Question { plain: Some(plain.to_owned()), ..seen.question(question, LAW, of) });
         *need = Need::None {
             reason: format!("No {} until the question of the law is settled.", nutrient.name()),
             source: source.clone(),

@@ -38,6 +38,14 @@ pub mod cautions;
 
 pub mod outcome;
 
+pub mod demand;
+
+pub mod rows;
+
+pub mod ical;
+
+pub mod letter;
+
 mod choose;
 
 mod put_down;

@@ -105,6 +105,8 @@ pub struct Left {
     pub zone: String,
     /// One sentence.
     pub reason: String,
+    /// The same in plain words for a client, where the sentence is not plain already.
+    pub plain: Option<String>,
     /// Source key.
     pub source: String,
 }
@@ -116,6 +118,8 @@ pub struct Question {
     pub zone: String,
     /// One sentence.
     pub question: String,
+    /// The same in plain words for a client, where the sentence is not plain already.
+    pub plain: Option<String>,
     /// Where to ask.
     pub ask: String,
     /// Source key.

@@ -20,6 +20,12 @@ impl MonthDay {
     }
 }
 
+impl From<Date> for MonthDay {
+    fn from(day: Date) -> Self {
+        Self { month: day.month(), day: day.day() }
+    }
+}
+
 impl TryFrom<String> for MonthDay {
     type Error = String;
 
