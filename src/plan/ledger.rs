@@ -227,8 +227,8 @@ mod tests {
     fn in_autumn_the_season_of_the_sample_counts() {
         let mut rows = answering(&[40.0, -30.0, 60.0, -55.0, 10.0, 25.0], 20.0);
         // The same changes, one year later balances: sampled after the season they answer their own year.
-        for i in 1..rows.len() {
-            rows[i].test_change_mg_per_kg = rows[i].balance_lb_per_acre.map(|balance| balance / 20.0);
+        for row in rows.iter_mut().skip(1) {
+            row.test_change_mg_per_kg = row.balance_lb_per_acre.map(|balance| balance / 20.0);
         }
         let own = buffering(&rows, Method::BrayP1, true).unwrap().unwrap();
         assert!((own.lb_oxide_per_mg_per_kg - 20.0).abs() < 1e-9);

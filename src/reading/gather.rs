@@ -204,7 +204,7 @@ fn is_advice(band: &Band) -> bool {
         .leaves
         .iter()
         .any(|l| l.label.unit.as_ref().is_some_and(|u| matches!(u.0, "lb/1000ft2" | "ton/acre")));
-    (crop && oxides > 0) || (nitrogen && oxides > 0) || rate
+    (oxides > 0 && (crop || nitrogen)) || rate
 }
 
 fn carry(band: &Band, lines: &[usize], rows: &[Vec<Atom>], em: f32) -> Option<Carried> {

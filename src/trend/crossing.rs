@@ -81,6 +81,6 @@ mod tests {
         assert_eq!(moment((2020.0, 30.0), -0.1, 20.0, 2023.0, 25.0), None);
         assert_eq!(moment((2020.0, 30.0), 0.0, 20.0, 2023.0, 25.0), None);
         assert_eq!(moment((2020.0, 30.0), 0.0, 30.0, 2023.0, 25.0), None);
-        assert_eq!(season_of(2027.000_000_000_01), 2027);
+        assert_eq!(season_of(2_027.000_000_000_01), 2027);
     }
 }

@@ -68,7 +68,7 @@ fn load(text: &str) -> Result<Vec<Variability>, TableError> {
         let twin = |other: &&Variability| (other.analyte, other.method) == (line.analyte, line.method);
         let published = line.published_other_lab_cv_low.unwrap_or(0.0)
             ..=line.published_other_lab_cv_high.unwrap_or(f64::INFINITY);
-        let why = if figures.iter().flatten().any(|figure| !(*figure > 0.0)) {
+        let why = if figures.iter().flatten().any(|figure| figure.is_nan() || *figure <= 0.0) {
             "a figure that is not above 0"
         } else if line.same_lab_cv_percent.is_some() == line.same_lab_sd.is_some() {
             "needs a coefficient of variation or a standard deviation, not both"

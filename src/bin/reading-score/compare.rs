@@ -139,7 +139,9 @@ fn wrongs<'a>(row: &Value, get: &dyn Fn(&str) -> &'a str) -> Vec<&'static str> {
     let mut out = Vec::new();
     let value = row.get("value").and_then(Value::as_f64).unwrap_or(f64::NAN);
     let wanted: f64 = get("value").parse().unwrap_or(f64::NAN);
-    if !((value - wanted).abs() <= 0.005 * wanted.abs() + 1e-9) {
+    // Not a number compares false, and so is wrong.
+    let right = (value - wanted).abs() <= 0.005 * wanted.abs() + 1e-9;
+    if !right {
         out.push("value");
     }
     if text(row, "unit") != get("unit") {

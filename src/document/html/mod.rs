@@ -198,11 +198,10 @@ impl Walk<'_> {
             value.and_then(|v| v.trim().parse::<u32>().ok()).unwrap_or(1).clamp(1, most)
         };
         let (columns, rows) = (most("colspan", self.limits.columns), most("rowspan", self.limits.rows));
-        if let Some(table) = self.tables.last_mut() {
-            if !table.open_cell(columns, rows, self.limits.columns) {
+        if let Some(table) = self.tables.last_mut()
+            && !table.open_cell(columns, rows, self.limits.columns) {
                 return Err(wording::too_many_columns(self.format, self.limits));
             }
-        }
         Ok(())
     }
 

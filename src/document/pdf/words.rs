@@ -166,8 +166,7 @@ impl Open {
             && ratio <= RESIZE
             && way.dot(self.way) >= SAME_WAY
             && shift <= SHIFT
-            && gap <= GAP
-            && gap >= -BACK
+            && (-BACK..=GAP).contains(&gap)
             && onward
     }
 }

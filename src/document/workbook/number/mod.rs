@@ -223,8 +223,8 @@ mod tests {
     #[test]
     fn decimals_are_those_of_the_format() {
         assert_eq!(show("0.00", 6.8), "6.80");
-        assert_eq!(show("0.0", 73.09999999999999), "73.1");
-        assert_eq!(show("General", 73.09999999999999), "73.1");
+        assert_eq!(show("0.0", 73.1), "73.1");
+        assert_eq!(show("General", 73.1), "73.1");
         assert_eq!(show("0.0##", 6.25), "6.25");
         assert_eq!(show("#,##0", 2041.4), "2041");
         assert_eq!(show("0000", 12.0), "0012");

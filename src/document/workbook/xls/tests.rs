@@ -116,7 +116,7 @@ fn digits_dates_words_and_small_numbers_are_read_as_seen() {
         dimensions(2, 4),
         label(0, 0, "Plot A"),
         number(0, 1, 1, 6.8),
-        number(0, 2, 0, 73.09999999999999),
+        number(0, 2, 0, 73.1),
         number(0, 3, 2, 43732.0),
         record(0x00bd, &several),
     ])
