@@ -7,6 +7,7 @@ use super::matter::revised;
 use super::normalise::{Around, normalise};
 use super::vocabulary::Field;
 use crate::soil::{Doubt, Reading, Report, Sample};
+use std::collections::HashMap;
 
 /// The reports of a document: one for each laboratory, client and report number in it.
 pub fn assemble(gathered: &Gathered) -> Vec<Report> {
@@ -55,6 +56,8 @@ fn value<'a>(gathered: &'a Gathered, found: &'a FoundSample, field: Field) -> Op
 /// Several tables of one form on a page (two side by side, a box below) speak of one sample.
 fn merge_forms(gathered: &Gathered) -> Vec<FoundSample> {
     let mut out: Vec<FoundSample> = Vec::new();
+    // By key, so that a table of thousands of rows costs no more a row than one of ten.
+    let mut by_key: HashMap<[Option<String>; 7], Vec<usize>> = HashMap::new();
     for found in &gathered.samples {
         let key = |s: &FoundSample| {
             [
@@ -69,14 +72,16 @@ fn merge_forms(gathered: &Gathered) -> Vec<FoundSample> {
             .map(|f| value(gathered, s, f).map(str::to_owned))
         };
         let own = key(found);
-        let same = out.iter_mut().rev().find(|s| {
+        let known = by_key.entry(own).or_default();
+        let same = known.iter().rev().copied().find(|i| {
+            let Some(s) = out.get(*i) else { return false };
             let near = s.page == found.page || s.page + 1 == found.page && !found.named_by_table;
             // Rows of a table are samples of their own even where two carry one name.
             let rows =
                 s.page == found.page && s.x == found.x && (s.y - found.y).abs() > 0.1 && overlap(s, found);
-            near && !rows && key(s) == own
+            near && !rows
         });
-        match same {
+        match same.and_then(|i| out.get_mut(i)) {
             Some(s) => {
                 s.readings.extend(found.readings.iter().cloned());
                 s.others.extend(found.others.iter().cloned());
@@ -86,7 +91,10 @@ fn merge_forms(gathered: &Gathered) -> Vec<FoundSample> {
                     }
                 }
             }
-            None => out.push(found.clone()),
+            None => {
+                known.push(out.len());
+                out.push(found.clone());
+            }
         }
     }
     out
@@ -238,20 +246,13 @@ fn add(report: &mut Report, sample: Sample) {
 /// One name twice in a report: with the same laboratory number it is a repeat, with another it is another sample
 /// whose site a person must tell. Layers of one name are told apart by their depth.
 fn repeated_names(report: &mut Report) {
-    let keys: Vec<(String, Option<String>, Option<String>, Option<jiff::civil::Date>)> = report
-        .samples
-        .iter()
-        .map(|s| {
-            (s.label.to_lowercase(), s.lab_number.clone(), s.depth.map(|d| format!("{d:?}")), s.sampled_on)
-        })
-        .collect();
-    for (i, sample) in report.samples.iter_mut().enumerate() {
-        let Some(own) = keys.get(i) else { continue };
-        let twin = keys
-            .iter()
-            .enumerate()
-            .any(|(j, k)| j != i && k.0 == own.0 && k.2 == own.2 && k.3 == own.3 && !own.0.is_empty());
-        if twin {
+    let key = |s: &Sample| (s.label.to_lowercase(), s.depth.map(|d| format!("{d:?}")), s.sampled_on);
+    let mut times: HashMap<_, usize> = HashMap::new();
+    for sample in &report.samples {
+        *times.entry(key(sample)).or_default() += 1;
+    }
+    for sample in &mut report.samples {
+        if !sample.label.is_empty() && times.get(&key(sample)).is_some_and(|n| *n > 1) {
             sample.doubts.push(Doubt::new(
                 "name-repeated",
                 format!("The name `{}` stands twice in this report.", sample.label),
