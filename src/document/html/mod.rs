@@ -199,9 +199,10 @@ impl Walk<'_> {
         };
         let (columns, rows) = (most("colspan", self.limits.columns), most("rowspan", self.limits.rows));
         if let Some(table) = self.tables.last_mut()
-            && !table.open_cell(columns, rows, self.limits.columns) {
-                return Err(wording::too_many_columns(self.format, self.limits));
-            }
+            && !table.open_cell(columns, rows, self.limits.columns)
+        {
+            return Err(wording::too_many_columns(self.format, self.limits));
+        }
         Ok(())
     }
 
