@@ -9,6 +9,7 @@
 )]
 
 mod check_values;
+mod demo;
 mod goldens;
 mod ingest;
 mod plan;
