@@ -90,13 +90,13 @@ fn ledger(plan: &Plan, lines: &mut Vec<String>) {
     let rows: Vec<Vec<String>> = plan
         .ledger
         .iter()
-        .filter(|row| row.applied_lb_per_acre > 0.0 || row.test_mg_per_kg.is_some())
+        .filter(|row| row.applied_lb_per_acre.is_some_and(|lb| lb > 0.0) || row.test_mg_per_kg.is_some())
         .map(|row| {
             vec![
                 row.year.to_string(),
                 row.zone.clone(),
                 row.nutrient.id().to_uppercase(),
-                number(Some(row.applied_lb_per_acre)),
+                number(row.applied_lb_per_acre),
                 number(row.removed_lb_per_acre),
                 number(row.balance_lb_per_acre),
                 row.test_mg_per_kg.map_or_else(String::new, |v| format!("{v:.0}")),
@@ -104,7 +104,8 @@ fn ledger(plan: &Plan, lines: &mut Vec<String>) {
             ]
         })
         .collect();
-    if rows.is_empty() {
+    // Without a word on what went down there is no balance to show.
+    if rows.is_empty() || plan.ledger.iter().all(|row| row.applied_lb_per_acre.is_none()) {
         return;
     }
     lines.push(String::new());

@@ -89,7 +89,7 @@ pub fn gypsum(
 
 /// A need with the rules for nutrients whose low test proves nothing, and with lime before magnesium and calcium.
 pub fn refined(facts: &SeriesFacts, need: Need, zone: &[&SeriesFacts]) -> Need {
-    let asks = matches!(need, Need::Apply { .. } | Need::Ask { .. });
+    let asks = !matches!(need, Need::None { .. });
     let none = |reason: String, source: &str| Need::None { reason, source: source.to_owned() };
     let name = facts.analyte().name();
     let acid = latest(zone, Analyte::Ph)

@@ -25,8 +25,8 @@ pub struct LedgerRow {
     pub nutrient: Nutrient,
     /// The year.
     pub year: i16,
-    /// Put down.
-    pub applied_lb_per_acre: f64,
+    /// Put down; none for years before anything was recorded at the site, for silence is not zero.
+    pub applied_lb_per_acre: Option<f64>,
     /// Carried off with clippings or crop; none where it is not known.
     pub removed_lb_per_acre: Option<f64>,
     /// Applied less removed.
@@ -77,11 +77,13 @@ pub fn ledger(
     let tests = &facts.series.values;
     let years = here.iter().map(|one| one.put.on.year()).chain(tests.iter().map(|value| value.season));
     let Some((first, last)) = years.clone().min().zip(years.max()) else { return Ok((Vec::new(), None)) };
+    let since = here.iter().map(|one| one.put.on.year()).min();
     let mut rows = Vec::new();
     for year in first..=last {
-        let down = |nutrient| -> f64 {
+        let down = |nutrient| -> Option<f64> {
             let rates = here.iter().filter(|one| one.put.on.year() == year);
-            lb_per_1000_ft2_to_lb_per_acre(rates.map(|one| one.supplied_lb_per_1000_ft2.get(nutrient)).sum())
+            let lb = rates.fold(0.0, |sum, one| sum + one.supplied_lb_per_1000_ft2.get(nutrient));
+            since.filter(|since| *since <= year).map(|_| lb_per_1000_ft2_to_lb_per_acre(lb))
         };
         let applied = down(nutrient);
         let removed = removed(site, settings, analyte, year, down(Nutrient::N))?;
@@ -94,7 +96,7 @@ pub fn ledger(
             year,
             applied_lb_per_acre: applied,
             removed_lb_per_acre: removed,
-            balance_lb_per_acre: removed.map(|removed| applied - removed),
+            balance_lb_per_acre: applied.zip(removed).map(|(applied, removed)| applied - removed),
             test_mg_per_kg: test,
             test_change_mg_per_kg: test.zip(before).map(|(test, before)| test - before),
         });
@@ -109,15 +111,15 @@ fn removed(
     settings: &SiteSettings,
     analyte: Analyte,
     year: i16,
-    n_lb_per_acre: f64,
+    n_lb_per_acre: Option<f64>,
 ) -> Result<Option<f64>, TableError> {
     let pick = |p2o5: f64, k2o: f64| if analyte == Analyte::Phosphorus { p2o5 } else { k2o };
     if use_of(site)?.is_some_and(|found| found.is_turf()) {
         return Ok(match settings.clippings {
             Some(Clippings::Returned) => Some(0.0),
             Some(Clippings::Removed) => {
-                let (p2o5, k2o) = removal::with_clippings(n_lb_per_acre)?;
-                Some(pick(p2o5, k2o))
+                let oxides = n_lb_per_acre.map(removal::with_clippings).transpose()?;
+                oxides.map(|(p2o5, k2o)| pick(p2o5, k2o))
             }
             None => None,
         });
@@ -181,7 +183,7 @@ mod tests {
             zone: "whole".into(),
             nutrient: Nutrient::P2o5,
             year,
-            applied_lb_per_acre: balance,
+            applied_lb_per_acre: Some(balance),
             removed_lb_per_acre: Some(0.0),
             balance_lb_per_acre: Some(balance),
             test_mg_per_kg: test.map(|test| test.0),
@@ -221,6 +223,40 @@ mod tests {
         let mut unknown = answering(&[40.0, -30.0, 60.0, -55.0, 10.0], 20.0);
         unknown.iter_mut().for_each(|row| row.balance_lb_per_acre = None);
         assert_eq!(buffering(&unknown, Method::BrayP1, false).unwrap(), None);
+    }
+
+    #[test]
+    fn years_before_anything_was_recorded_are_unknown_and_not_zero() {
+        let mut values = Vec::new();
+        for season in 2020..2024 {
+            let (value, qualifier, labs, readings) = (40.0, None, vec![], vec![]);
+            values.push(crate::trend::SeasonValue { season, value, qualifier, labs, readings });
+        }
+        let series = crate::trend::Series { key: crate::trend::sample_key(), values };
+        let facts = SeriesFacts {
+            trend: crate::trend::trend(&series),
+            series,
+            current: true,
+            context: Default::default(),
+            levels: vec![],
+            also: vec![],
+            silent: vec![],
+            crossing: None,
+            change: None,
+            change_sentence: None,
+            expected_change: None,
+            early_word: None,
+            lab_shifts: vec![],
+        };
+        let settings = SiteSettings { clippings: Some(Clippings::Removed), ..SiteSettings::default() };
+        let on = jiff::civil::date(2022, 5, 1);
+        let down = [crate::plan::application::sample(on, (20.0, 10.0, 0.0), 5.0)];
+        let (rows, own) = ledger(&Site::default(), &settings, &facts, &down).unwrap();
+        let of = |year: i16| rows.iter().find(|row| row.year == year).unwrap();
+        assert_eq!((of(2021).applied_lb_per_acre, of(2021).balance_lb_per_acre), (None, None));
+        // 0.5 lb P2O5 put down, 1 lb N carried off a quarter of a lb of it; both times 43.56.
+        assert!(of(2022).balance_lb_per_acre.is_some_and(|lb| (lb - 0.25 * 43.56).abs() < 1e-9));
+        assert_eq!((of(2023).applied_lb_per_acre, own), (Some(0.0), None));
     }
 
     #[test]

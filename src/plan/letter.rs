@@ -1,7 +1,7 @@
 //! The client's letter: one page of HTML in plain words, which prints to one sheet.
 
-use super::build::KEEPER;
 use super::outcome::{Plan, short};
+use super::zone::KEEPER;
 use crate::assess::Assessment;
 use crate::flag::SeriesFacts;
 use crate::guide::Standing;

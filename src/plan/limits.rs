@@ -11,12 +11,11 @@ contract_ids! {
     PlanLimit {
         LimeSingleTurf = "lime-single-turf", LimeSingleGreens = "lime-single-greens",
         LimeMonthsApart = "lime-months-apart", LimeBelowTargetBy = "lime-below-target-by",
-        LimeStoichiometryMost = "lime-stoichiometry-most", LimeScoreUnknown = "lime-score-unknown",
+        LimeStoichiometryMost = "lime-stoichiometry-most",
         GypsumFactor = "gypsum-factor", GypsumSarFrom = "gypsum-sar-from", GypsumPurity = "gypsum-purity",
-        GypsumBulkDensity = "gypsum-bulk-density", GypsumSarStandsForEsp = "gypsum-sar-stands-for-esp-below",
+        GypsumBulkDensity = "gypsum-bulk-density",
         ClippingsCredit = "clippings-credit", ClippingsN = "clippings-n", ClippingsP2o5 = "clippings-p2o5",
-        ClippingsK2o = "clippings-k2o", BuildUpYears = "build-up-years", NDaysApart = "n-days-apart",
-        PFree = "p-free", LawnPTestMonths = "lawn-p-test-months", WaitAfterFertiliser = "wait-after-fertiliser",
+        ClippingsK2o = "clippings-k2o", BuildUpYears = "build-up-years", NDaysApart = "n-days-apart", LawnPTestMonths = "lawn-p-test-months", WaitAfterFertiliser = "wait-after-fertiliser",
         CoresLeast = "cores-least", DepthTurf = "depth-turf", DepthCrops = "depth-crops",
         SpreaderPasses = "spreader-passes", SmallestRate = "smallest-rate",
         OwnBufferingIntervals = "own-buffering-intervals", K2oSingle = "k2o-single",
@@ -90,7 +89,7 @@ mod tests {
     #[test]
     fn every_figure_stands_once_with_a_listed_source() {
         assert!(PlanLimit::ALL.iter().all(|limit| figure(*limit).is_ok()));
-        assert!(load("limit,value,unit,source,checked,note\np-free,1,%,nobody,READ,\n").is_err());
-        assert!(load("limit,value,unit,source,checked,note\np-free,1,%,calc,READ,\n").is_err());
+        assert!(load("limit,value,unit,source,checked,note\nclippings-n,1,%,nobody,READ,\n").is_err());
+        assert!(load("limit,value,unit,source,checked,note\nclippings-n,1,%,calc,READ,\n").is_err());
     }
 }

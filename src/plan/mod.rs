@@ -52,6 +52,12 @@ mod put_down;
 
 mod retest;
 
+mod law;
+
+mod amendments;
+
+mod zone;
+
 mod build;
 
 #[cfg(test)]

@@ -41,6 +41,8 @@ pub enum Need {
         /// Source key.
         source: String,
     },
+    /// The season's nitrogen must be known first: what the grass uses goes with it.
+    OnNitrogen,
     /// Something must be settled first.
     Ask {
         /// A sentence.
@@ -176,21 +178,14 @@ fn floor(
     rule: &'static Row,
     around: &Surroundings,
 ) -> Result<Need, TableError> {
-    let (analyte, name) = (facts.analyte(), facts.analyte().name());
+    let analyte = facts.analyte();
     let (Some(last), Some(edge), Some(nutrient)) =
         (facts.last(), level.sufficient_from, label_nutrient(analyte))
     else {
         return Ok(no_table(facts, level));
     };
     let Some(use_per_n) = removal::plant_use_per_lb_n(analyte)? else { return Ok(no_table(facts, level)) };
-    let Some(season_n) = around.season_n else {
-        return Ok(Need::Ask {
-            question: format!(
-                "How much nitrogen will the site get? The {name} it uses goes with it, and no target is known."
-            ),
-            source: rule.source.clone(),
-        });
-    };
+    let Some(season_n) = around.season_n else { return Ok(Need::OnNitrogen) };
     let cm = match facts.series.key.depth_cm {
         Some((top, bottom)) if bottom > top => f64::from(bottom - top),
         _ => rule.depth_cm.unwrap_or(0.0),

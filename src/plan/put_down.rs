@@ -141,6 +141,12 @@ pub fn nitrogen(
     let by_window = openings.is_empty();
     if by_window {
         placed = zone.calendar.evenly(account.left, most)?;
+    } else if single.by_keeper && placed.unplaced > 1e-9 {
+        // A small limit of the keeper's own means many small feeds over the window.
+        let spread = zone.calendar.evenly(account.left, most)?;
+        if spread.unplaced < placed.unplaced {
+            placed = spread;
+        }
     }
     let question = (placed.unplaced > 1e-9).then(|| no_room(zone, account.left, &placed, by_window, most));
     let why = Why {
