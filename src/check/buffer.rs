@@ -1,12 +1,8 @@
 //! A buffer pH against the soil's own pH, the buffer's start, and the lime index.
 
 use super::{hold, only, value, witness};
-use crate::soil::closure::{Tolerances, buffer_start};
+use crate::soil::closure::{Limit, Tolerances, buffer_start};
 use crate::soil::{Analyte, Method, Sample};
-
-/// How far a buffer may read below the soil's pH before the two are probably swapped. A buffered suspension of an
-/// acid soil stands near or above the soil's own pH; common practice, no source.
-const BUFFER_BELOW_PH: f64 = 0.5;
 
 /// Checks the buffer of a sample.
 pub fn check(sample: &mut Sample) {
@@ -38,7 +34,7 @@ pub fn check(sample: &mut Sample) {
     if !tolerances.buffer_expected(ph) {
         let sentence = format!("A buffer pH is read on acid soil only, but the pH is {ph}.");
         hold(sample, &[Analyte::BufferPh], "buffer-on-neutral", &sentence, &[]);
-    } else if buffer < ph - BUFFER_BELOW_PH {
+    } else if buffer < ph - tolerances.limit(Limit::BufferBelowPh) {
         let sentence = format!(
             "The buffer pH {buffer} stands below the soil's own pH {ph}; perhaps the two are swapped."
         );

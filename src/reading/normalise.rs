@@ -5,6 +5,7 @@ use super::notes::{Notes, adapt, method_in};
 use super::number::MARK;
 use super::units::{Rule, conversion};
 use super::vocabulary::{Context, Form};
+use crate::soil::closure::{Limit, Tolerances};
 use crate::soil::convert;
 use crate::soil::{Analyte, Basis, Depth, Doubt, Method, Printed, Quantity, Reading, Unit};
 
@@ -311,9 +312,6 @@ fn convert(
     }
 }
 
-/// The plough layer that laboratories mean by "parts per million times two": 6 2/3 inches, printed as 6, 6 2/3, 7 or 8.
-const CONVENTION_INCHES: std::ops::RangeInclusive<f64> = 5.5..=8.5;
-
 /// Pounds per acre: by the convention of two million pounds for a plough layer, or where the report states it. What
 /// moves with water is counted by the layer's own depth, and a shallow core by nobody's convention.
 fn pounds(analyte: Analyte, number: f64, factor: f64, around: Around<'_>, doubts: &mut Vec<Doubt>) -> f64 {
@@ -324,11 +322,15 @@ fn pounds(analyte: Analyte, number: f64, factor: f64, around: Around<'_>, doubts
     let by_convention = number * factor;
     let moves =
         matches!(analyte, Analyte::NitrateN | Analyte::AmmoniumN | Analyte::Chloride | Analyte::Sulfur);
-    let in_convention = inches.is_none_or(|i| CONVENTION_INCHES.contains(&i));
+    let in_convention = inches.is_none_or(|i| {
+        i >= limit(Limit::PoundsConventionFromInches) && i <= limit(Limit::PoundsConventionToInches)
+    });
     let certain = if analyte == Analyte::Sulfur || !moves {
         in_convention
     } else {
-        inches.is_some_and(|i| (5.5..=7.0).contains(&i))
+        inches.is_some_and(|i| {
+            i >= limit(Limit::PoundsConventionFromInches) && i <= limit(Limit::PoundsMobileToInches)
+        })
     };
     if !certain {
         let mut doubt = Doubt::new(
@@ -348,12 +350,19 @@ fn pounds(analyte: Analyte, number: f64, factor: f64, around: Around<'_>, doubts
     by_convention
 }
 
+/// A limit of the built-in table; a damaged table makes every comparison false, and so holds.
+fn limit(limit: Limit) -> f64 {
+    Tolerances::built_in().map_or(f64::NAN, |t| t.limit(limit))
+}
+
 fn missing_unit(analyte: Analyte, number: f64, doubts: &mut Vec<Doubt>) {
     let canonical = analyte.unit();
     let plain = match canonical {
         Unit::One => return,
         // A share can only be a percentage; organic matter in g/kg would be ten times larger.
-        Unit::Percent => analyte != Analyte::OrganicMatter || number < 12.0,
+        Unit::Percent => {
+            analyte != Analyte::OrganicMatter || number < limit(Limit::OrganicMatterWithoutUnitBelow)
+        }
         _ => false,
     };
     if plain {

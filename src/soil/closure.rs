@@ -23,6 +23,11 @@ contract_ids! {
         SatHAtHighPh = "sat-h-at-high-ph", TotalPhosphorus = "total-phosphorus-lb-per-acre",
         TotalPotassium = "total-potassium-lb-per-acre",
         ExtractableShareOfTotalPotassium = "extractable-share-of-total-potassium",
+        BufferBelowPh = "buffer-below-ph",
+        PoundsConventionFromInches = "pounds-convention-from-inches",
+        PoundsConventionToInches = "pounds-convention-to-inches",
+        PoundsMobileToInches = "pounds-mobile-to-inches",
+        OrganicMatterWithoutUnitBelow = "organic-matter-without-unit-below",
         CecFailureAbsolute = "cec-failure-absolute", CecFailureRelative = "cec-failure-relative",
     }
 }
