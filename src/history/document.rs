@@ -1,6 +1,6 @@
 //! Documents of the history: one row an original, and a row for every copy of it under another name.
 
-use super::columns::{contradiction, status_now, word};
+use super::columns::{contradiction, doubt_now, status_now, word};
 use super::{Error, History, Result};
 use crate::document::Format;
 use crate::soil::Outcome;
@@ -229,7 +229,7 @@ fn read(connection: &Connection, row: &Row<'_>) -> Result<DocumentRow> {
         Outcome::Refused => Outcome::Refused,
         _ if samples > 0 && repeated == samples => Outcome::Duplicate,
         _ if held > 0 || homeless > 0 => Outcome::Held,
-        Outcome::Held if samples == 0 && !settled => of_members(connection, &row.get::<_, String>(1)?)?,
+        Outcome::Held | Outcome::Filed if samples == 0 && !settled => of_members(connection, &row.get::<_, String>(1)?)?,
         // Held for something that no reading and no sample says: until a person settles the document itself.
         Outcome::Held if doubted == 0 && !settled => Outcome::Held,
         other if samples == 0 && !settled => other,
@@ -240,6 +240,10 @@ fn read(connection: &Connection, row: &Row<'_>) -> Result<DocumentRow> {
         (Outcome::Filed, _) => None,
         (Outcome::Duplicate, Some((_, file))) => {
             Some(format!("The same report with the same numbers stands in `{file}`."))
+        }
+        (Outcome::Held, _) => {
+            let why: Option<String> = row.get(5)?;
+            why.map_or_else(|| why_held(connection, id, readings, held), |why| Ok(Some(why)))?
         }
         _ => row.get(5)?,
     };
@@ -279,6 +283,26 @@ fn of_members(connection: &Connection, sha256: &str) -> Result<Outcome> {
         }
     }
     Ok(if members.is_empty() { Outcome::Held } else { Outcome::Filed })
+}
+
+/// Why a document waits that was sure when it came: what was found against it since.
+fn why_held(connection: &Connection, id: i64, readings: u64, held: u64) -> Result<Option<String>> {
+    let doubt: Option<Option<String>> = connection
+        .prepare_cached(concat!(
+            "SELECT ",
+            doubt_now!(),
+            " FROM reports p JOIN samples s ON s.report_id = p.id JOIN readings r ON r.sample_id = s.id
+             LEFT JOIN standing t ON t.reading_id = r.id
+             WHERE p.document_id = ?1 AND s.duplicate_of IS NULL AND s.superseded_by IS NULL AND ",
+            status_now!(),
+            " = 'held' ORDER BY p.ordinal, s.ordinal, r.ordinal LIMIT 1"
+        ))?
+        .query_row([id], |row| row.get(0))
+        .optional()?;
+    Ok(Some(match doubt.flatten() {
+        Some(doubt) => format!("{held} of {readings} readings wait for a person. {doubt}"),
+        None => "Something inside waits for a person.".to_owned(),
+    }))
 }
 
 fn count(row: &Row<'_>, at: usize) -> Result<u64> {

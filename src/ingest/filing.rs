@@ -3,7 +3,7 @@
 use crate::check;
 use crate::config::Settings;
 use crate::document::{Cause, Format, Refusal};
-use crate::history::{self, Earlier, History, NewDocument, NewReport, NewSample, Order};
+use crate::history::{self, History, NewDocument, NewReport, NewSample};
 use crate::ingest::site_of;
 use crate::reader::ReadDocument;
 use crate::soil::season::season;
@@ -73,7 +73,7 @@ fn add(
         Ok(reports) => {
             let mut new = Vec::with_capacity(reports.len());
             for report in reports {
-                new.push(prepare_report(history, settings, report, format)?);
+                new.push(prepare_report(history, settings, report)?);
             }
             (new, None)
         }
@@ -129,12 +129,11 @@ fn of_container(own: Outcome, inside: Outcome) -> Outcome {
     }
 }
 
-/// A report with its sites, checked against each site's own earlier seasons and against other issues of itself.
+/// A report with its sites, checked against each site's own earlier seasons.
 fn prepare_report(
     history: &mut History,
     settings: &Settings,
     mut report: Report,
-    format: Format,
 ) -> history::Result<NewReport> {
     let next_from = settings.season.next_from_month;
     let mut samples = Vec::with_capacity(report.samples.len());
@@ -155,37 +154,12 @@ fn prepare_report(
         check::check(&mut alone, &past);
         samples.extend(alone.samples.into_iter().map(|sample| (sample, site.clone(), season)));
     }
-    report.samples = samples.iter().map(|(sample, ..)| sample.clone()).collect();
-    // A later issue replaces an earlier one as it is recorded; only where neither says which is later, a person must.
-    if let Some(other) = history.earlier_issue(&report, format)?
-        && other.order == Order::Unknown
-    {
-        for (sample, ..) in &mut samples {
-            contradict(sample, &other);
-        }
-    }
-    report.samples.clear();
+    // Other issues of the report are the store's matter: it holds or replaces in whatever order they come.
     let samples = samples
         .into_iter()
         .map(|(sample, site, season)| prepare_sample(&report, sample, site, season))
         .collect();
     Ok(NewReport { report, samples })
-}
-
-/// Holds the readings of a sample that another document of the same report prints otherwise.
-fn contradict(sample: &mut Sample, other: &Earlier) {
-    for changed in other.changed.iter().filter(|c| c.sample_label == sample.label) {
-        for reading in sample.readings.iter_mut().filter(|r| r.analyte == changed.analyte) {
-            reading.doubts.push(Doubt {
-                reason: "report-differs".to_owned(),
-                sentence: format!(
-                    "The same report came before as `{}` with another value, and neither says which holds.",
-                    other.source_file
-                ),
-                alternatives: vec![format!("{} there", changed.before), format!("{} here", changed.after)],
-            });
-        }
-    }
 }
 
 fn prepare_sample(

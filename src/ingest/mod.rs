@@ -214,22 +214,21 @@ impl Ingest {
                 }
             }
         }
-        let readings = filing
-            .documents
-            .iter()
-            .flat_map(|d| &d.reports)
-            .flat_map(|r| &r.samples)
-            .flat_map(|s| &s.readings);
-        let (mut count, mut held) = (0, 0);
-        for (_, status, _) in readings {
-            count += 1;
-            held += usize::from(!status.counts());
+        let reports = filing.documents.iter().flat_map(|d| &d.reports);
+        let readings = reports.flat_map(|r| &r.samples).map(|s| s.readings.len()).sum();
+        // What waits is asked of the history: another issue of the report may speak against this one.
+        let mut held = 0;
+        let mut stands = None;
+        for document in &filing.documents {
+            let row = self.history.document(&document.sha256)?;
+            held += row.as_ref().map_or(0, |d| usize::try_from(d.held_readings).unwrap_or(usize::MAX));
+            stands = stands.or(row);
         }
         let why = filing.refusal.as_ref().map(ToString::to_string);
-        let why = why.or_else(|| filing.documents.first().and_then(|d| d.why.clone()));
+        let why = why.or_else(|| stands.as_ref().and_then(|d| d.why.clone()));
         let outcome = first.as_ref().map_or(filing.outcome(), |r| r.outcome);
         // A copy of refused bytes is a duplicate to the person, and refused all the same.
-        if self.history.document(&sha256)?.is_some_and(|d| d.outcome != Outcome::Refused) {
+        if stands.is_some_and(|d| d.outcome != Outcome::Refused) {
             put_away::leave_refused(&self.home, &sha256, &first_name).map_err(Waits::Disk)?;
         }
         Ok(Told {
@@ -238,7 +237,7 @@ impl Ingest {
             outcome,
             why,
             duplicate_of: first.as_ref().and_then(|r| r.duplicate_of.clone()),
-            readings: count,
+            readings,
             held,
             known: first.is_some_and(|r| !r.added),
         })

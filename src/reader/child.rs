@@ -2,7 +2,7 @@
 
 use super::frame::{self, Answer, Request};
 use super::work::{self, Progress};
-use rustix::process::{Resource, Rlimit, Signal, set_parent_process_death_signal, setrlimit};
+use rustix::process::{Resource, Rlimit, Signal, getpgrp, getpid, kill_current_process_group, setrlimit};
 use std::io::{self, Write};
 use std::sync::mpsc;
 
@@ -14,6 +14,8 @@ const CPU_SECONDS: u64 = 3_600;
 
 /// Runs the reading process to its end; the exit status is nonzero where it cannot be set up.
 pub fn run(memory_mib: u64) -> u8 {
+    // What a decoder's caught panic says is for nobody; the terminal of a person is no place for it.
+    std::panic::set_hook(Box::new(|_| {}));
     let (jobs, taken) = mpsc::sync_channel::<(Request, Vec<u8>)>(1);
     if limit(memory_mib).is_err() {
         return 1;
@@ -36,7 +38,17 @@ pub fn run(memory_mib: u64) -> u8 {
             return 1;
         }
     }
+    end_group();
     0
+}
+
+/// Ends this process with the text recognition it may have running, where the group is its own: the program that
+/// asked may have been killed, and then nobody else can.
+fn end_group() {
+    if getpgrp() == getpid() {
+        // Should it fail, the return from here ends the process at least.
+        let _ = kill_current_process_group(Signal::KILL);
+    }
 }
 
 fn limit(memory_mib: u64) -> io::Result<()> {
@@ -47,7 +59,6 @@ fn limit(memory_mib: u64) -> io::Result<()> {
     // Written pages count as data: half the address space bounds what is resident.
     setrlimit(Resource::Data, both(memory / 2))?;
     setrlimit(Resource::As, both(memory))?;
-    set_parent_process_death_signal(Some(Signal::KILL))?;
     Ok(())
 }
 

@@ -66,6 +66,12 @@ fn issues_that_contradict_each_other_hold_both_values_until_a_person_or_a_later_
     history.record(&usual(1, "H-1", 2021)).unwrap();
     let other = document(2, "H-1", "Front lawn", 2021, &[(PH, "6.4"), (P, "13"), (K, "118")]);
     assert_eq!(history.record(&other).unwrap().outcome, Outcome::Held);
+    for seed in [1, 2] {
+        let row = history.document(&sha(seed)).unwrap().unwrap();
+        assert_eq!((row.outcome, row.held_readings), (Outcome::Held, 1));
+        let why = row.why.unwrap();
+        assert!(why.starts_with("1 of 3 readings wait for a person. For this sample"), "{why}");
+    }
     let held = history.held().unwrap();
     assert_eq!(
         held.iter().map(|held| (held.row.analyte, held.row.value)).collect::<Vec<_>>(),

@@ -1,12 +1,11 @@
 //! Runs the text recognition program `tesseract` on one sheet, with limits on time and output.
 //!
-//! It gets its own process group, so that it ends with all it started; one thread, because several make it
-//! slower; no file to open; nothing of our surroundings but the paths it needs.
+//! It stays in the process group of the reader, so that whoever ends a reader ends it too, and starts nothing
+//! itself; one thread, because several make it slower; no file to open; nothing of our surroundings but the
+//! paths it needs.
 
 use super::sheet::Sheet;
-use rustix::process::{Pid, Signal, kill_process_group};
 use std::io::{Read, Write};
-use std::os::unix::process::CommandExt as _;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::sync::mpsc;
@@ -75,18 +74,17 @@ pub(super) fn run(
             command.env(kept, value);
         }
     }
-    command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped()).process_group(0);
+    command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
     let child = command.spawn().map_err(|_| Failure::Broken)?;
-    let group = Group { child };
-    group.listen(sheet, started, deadline)
+    Running { child }.listen(sheet, started, deadline)
 }
 
-/// A running program with all it started; they end when this is dropped.
-struct Group {
+/// A running program; it ends when this is dropped.
+struct Running {
     child: Child,
 }
 
-impl Group {
+impl Running {
     fn listen(mut self, sheet: &Sheet, started: Instant, deadline: Instant) -> Result<String, Failure> {
         let (stdin, stdout, stderr) =
             (self.child.stdin.take(), self.child.stdout.take(), self.child.stderr.take());
@@ -96,7 +94,7 @@ impl Group {
         let pixels = portable(sheet);
         let (send, receive) = mpsc::channel();
         let complain = send.clone();
-        // The threads end when the pipes close, which the end of the group brings about. A program that
+        // The threads end when the pipes close, which the end of the program brings about. A program that
         // does not read its input, or writes without end, is cut off by the time and size limits.
         std::thread::spawn(move || stdin.write_all(&pixels));
         std::thread::spawn(move || send.send((Pipe::Words, all(stdout, MOST_OUTPUT))));
@@ -136,12 +134,10 @@ enum Pipe {
     Complaints,
 }
 
-impl Drop for Group {
+impl Drop for Running {
     fn drop(&mut self) {
-        if let Some(group) = i32::try_from(self.child.id()).ok().and_then(Pid::from_raw) {
-            // Already ended is what is wanted.
-            let _ = kill_process_group(group, Signal::KILL);
-        }
+        // Already ended is what is wanted.
+        let _ = self.child.kill();
         let _ = self.child.wait();
     }
 }
@@ -190,15 +186,22 @@ mod tests {
     }
 
     #[test]
-    fn a_program_that_sleeps_or_never_reads_is_ended_with_its_children() {
+    fn a_program_that_sleeps_or_never_reads_is_ended() {
         let folder = tempfile::tempdir().unwrap();
-        let mark = folder.path().join("alive");
-        let script = format!("(sleep 0.6; touch {}) & sleep 30", mark.display());
+        let mark = folder.path().join("id");
         let started = Instant::now();
-        assert!(matches!(told(&script, 0.2), Err(Failure::Slow(_))));
+        let script = format!("echo $$ > {}; exec sleep 30", mark.display());
+        assert!(matches!(told(&script, 0.5), Err(Failure::Slow(_))));
         assert!(started.elapsed() < Duration::from_secs(20));
-        std::thread::sleep(Duration::from_millis(800));
-        assert!(!mark.exists());
+        let id = std::fs::read_to_string(mark).unwrap();
+        assert!(!Path::new("/proc").join(id.trim()).exists());
+    }
+
+    #[test]
+    fn the_program_stays_in_the_group_that_is_ended_with_the_reader() {
+        let group = rustix::process::getpgrp().as_raw_nonzero().to_string();
+        let said = told("cat >/dev/null; read -r id name state parent group rest < /proc/$$/stat; echo $group", 20.0);
+        assert_eq!(said.unwrap().trim(), group);
     }
 
     #[test]
