@@ -1,6 +1,6 @@
 //! Giving files to the program: outcomes, originals, exit codes, and that nothing is counted twice.
 
-use super::world::{TABLE, World};
+use super::world::{TABLE, World, eventually};
 use std::fs;
 
 #[test]
@@ -110,4 +110,61 @@ fn a_file_name_is_data_and_never_a_path_or_a_forged_line() {
     assert_eq!(said.code, Some(3));
     let both = format!("{}{}", said.out, said.err);
     assert!(!both.contains('\u{1b}') && !both.contains("\nERROR"), "{both:?}");
+}
+
+/// The program that asked may be killed with no time for anything: what it started must not go on for minutes.
+#[test]
+fn text_recognition_ends_with_a_program_that_is_killed() {
+    let w = World::new();
+    let mark = w.home().with_file_name("recognising");
+    let stub = w.give("bin/tesseract", format!("#!/bin/sh\necho $$ >> {}\nexec sleep 60\n", mark.display()));
+    fs::set_permissions(&stub, std::os::unix::fs::PermissionsExt::from_mode(0o755)).unwrap();
+    let scan = concat!(env!("CARGO_MANIFEST_DIR"), "/fixtures/layouts/vandermoor-scan.pdf");
+    let path = format!("{}:/usr/bin:/bin", stub.parent().unwrap().display());
+    let mut running = std::process::Command::new(env!("CARGO_BIN_EXE_loamline"))
+        .arg("--home")
+        .arg(w.home())
+        .args(["ingest", scan])
+        .env("PATH", path)
+        .stdout(std::process::Stdio::null())
+        .spawn()
+        .unwrap();
+    let ids = || fs::read_to_string(&mark).unwrap_or_default();
+    eventually("text recognition runs", || !ids().is_empty());
+    running.kill().unwrap();
+    running.wait().unwrap();
+    let ended = |id: &str| {
+        let status = fs::read_to_string(format!("/proc/{id}/status"));
+        status.map_or(true, |s| s.contains("State:\tZ"))
+    };
+    eventually("text recognition ends", || ids().lines().all(ended));
+}
+
+#[test]
+fn contradicting_issues_hold_the_same_values_in_whatever_order_they_come() {
+    let other = TABLE.replace(",31,", ",13,");
+    let both = [("a.csv", TABLE), ("b.csv", other.as_str())];
+    let come = |order: [usize; 2]| {
+        let w = World::new();
+        let said: Vec<_> = order.iter().map(|i| w.ingest(&w.give(both[*i].0, both[*i].1))).collect();
+        (said.into_iter().next_back().unwrap(), w.export("readings"), w.export("documents"))
+    };
+    let (said, readings, documents) = come([0, 1]);
+    assert_eq!(said.code, Some(3));
+    assert!(said.out.contains("`a.csv` gives 31 and `b.csv` gives 13"), "{}", said.out);
+    let held = readings.iter().filter(|r| r["status"] == "held");
+    assert_eq!(held.filter(|r| r["analyte"] == "phosphorus").count(), 2);
+    assert!(documents.iter().all(|d| d["outcome"] == "held" && d["why"].is_string()));
+    let (_, again, the_same) = come([1, 0]);
+    assert_eq!((readings, documents), (again, the_same));
+}
+
+#[test]
+fn a_number_beyond_all_bounds_holds_its_sample_and_stops_nothing() {
+    let w = World::new();
+    let said = w.ingest(&w.give("a.csv", TABLE.replace(",142", ",9999999999999999")));
+    assert_eq!(said.code, Some(3), "{} {}", said.out, said.err);
+    assert_eq!(w.export("documents").len(), 1);
+    assert!(w.export("readings").iter().all(|r| r["value"].as_f64().unwrap() < 1e12));
+    assert_eq!(w.run(&["verify"]).code, Some(0));
 }

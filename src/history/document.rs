@@ -229,7 +229,9 @@ fn read(connection: &Connection, row: &Row<'_>) -> Result<DocumentRow> {
         Outcome::Refused => Outcome::Refused,
         _ if samples > 0 && repeated == samples => Outcome::Duplicate,
         _ if held > 0 || homeless > 0 => Outcome::Held,
-        Outcome::Held | Outcome::Filed if samples == 0 && !settled => of_members(connection, &row.get::<_, String>(1)?)?,
+        Outcome::Held | Outcome::Filed if samples == 0 && !settled => {
+            of_members(connection, &row.get::<_, String>(1)?)?
+        }
         // Held for something that no reading and no sample says: until a person settles the document itself.
         Outcome::Held if doubted == 0 && !settled => Outcome::Held,
         other if samples == 0 && !settled => other,

@@ -64,7 +64,8 @@ fn add(
     documents: &mut Vec<NewDocument>,
 ) -> history::Result<Option<Refusal>> {
     let ReadDocument { name, sha256, bytes_len, format, result, needs_recognition, members, .. } = read;
-    let reports = result.and_then(|reports| {
+    let reports = result.and_then(|mut reports| {
+        reports.iter_mut().flat_map(|r| &mut r.samples).for_each(leave_out_the_boundless);
         let any = reports.iter().flat_map(|r| &r.samples).any(|s| !s.readings.is_empty());
         if any { Ok(reports) } else { Err(no_report(format)) }
     });
@@ -160,6 +161,25 @@ fn prepare_report(
         .map(|(sample, site, season)| prepare_sample(&report, sample, site, season))
         .collect();
     Ok(NewReport { report, samples })
+}
+
+/// The history keeps no number beyond this, whatever its unit: a long identity number or a slip, never a soil.
+const BEYOND: f64 = 1e12;
+
+/// Takes numbers out that the history cannot keep, and has the whole sample looked at for it.
+fn leave_out_the_boundless(sample: &mut Sample) {
+    let kept = |r: &Reading| r.quantity.value.abs() <= BEYOND;
+    for reading in sample.readings.iter().filter(|r| !kept(r)) {
+        sample.doubts.push(Doubt::new(
+            "number-boundless",
+            format!(
+                "`{}` stands for {}, which is no number of a soil test; it was left out.",
+                reading.printed.value,
+                reading.analyte.name()
+            ),
+        ));
+    }
+    sample.readings.retain(kept);
 }
 
 fn prepare_sample(

@@ -12,14 +12,17 @@ use std::collections::HashMap;
 /// The reports of a document: one for each laboratory, client and report number in it.
 pub fn assemble(gathered: &Gathered) -> Vec<Report> {
     let mut reports: Vec<Report> = Vec::new();
+    let mut by_head: HashMap<Head, usize> = HashMap::new();
     for found in merge_forms(gathered) {
         let head = head(gathered, &found);
         let sample = sample(gathered, &found);
         if sample.readings.is_empty() && sample.others.is_empty() {
             continue;
         }
-        match reports.iter_mut().find(|r| same_head(r, &head)) {
-            Some(report) => add(report, sample),
+        let own = (head.lab.clone(), head.client.clone(), head.number.clone());
+        let place = *by_head.entry(own).or_insert(reports.len());
+        match reports.get_mut(place) {
+            Some(report) => report.samples.push(sample),
             None => reports.push(Report { samples: vec![sample], ..head }),
         }
     }
@@ -31,9 +34,12 @@ pub fn assemble(gathered: &Gathered) -> Vec<Report> {
     reports
 }
 
-fn same_head(a: &Report, b: &Report) -> bool {
-    a.lab == b.lab && a.client == b.client && a.number == b.number
-}
+/// Laboratory, client and number: what tells one report from another.
+type Head = (Option<String>, Option<String>, Option<String>);
+
+/// Samples of one name that are looked at for a form to go on with. Forms lie close together; a long table of rows
+/// under one name must not take the square of its length.
+const FORMS_OF_A_NAME: usize = 64;
 
 /// The value of a field for a sample: its own, else the nearest above on its page, else the last before, else the
 /// only one in the document.
@@ -56,24 +62,21 @@ fn value<'a>(gathered: &'a Gathered, found: &'a FoundSample, field: Field) -> Op
 /// Several tables of one form on a page (two side by side, a box below) speak of one sample.
 fn merge_forms(gathered: &Gathered) -> Vec<FoundSample> {
     let mut out: Vec<FoundSample> = Vec::new();
-    // By key, so that a table of thousands of rows costs no more a row than one of ten.
+    // What is merged has the same key, so that the key of a sample never changes.
     let mut by_key: HashMap<[Option<String>; 7], Vec<usize>> = HashMap::new();
     for found in &gathered.samples {
-        let key = |s: &FoundSample| {
-            [
-                Field::SampleLabel,
-                Field::LabSample,
-                Field::DepthTop,
-                Field::DepthBottom,
-                Field::SampledOn,
-                Field::Client,
-                Field::Report,
-            ]
-            .map(|f| value(gathered, s, f).map(str::to_owned))
-        };
-        let own = key(found);
-        let known = by_key.entry(own).or_default();
-        let same = known.iter().rev().copied().find(|i| {
+        let key = [
+            Field::SampleLabel,
+            Field::LabSample,
+            Field::DepthTop,
+            Field::DepthBottom,
+            Field::SampledOn,
+            Field::Client,
+            Field::Report,
+        ]
+        .map(|f| value(gathered, found, f).map(str::to_owned));
+        let named = by_key.entry(key).or_default();
+        let same = named.iter().rev().take(FORMS_OF_A_NAME).copied().find(|i| {
             let Some(s) = out.get(*i) else { return false };
             let near = s.page == found.page || s.page + 1 == found.page && !found.named_by_table;
             // Rows of a table are samples of their own even where two carry one name.
@@ -92,7 +95,7 @@ fn merge_forms(gathered: &Gathered) -> Vec<FoundSample> {
                 }
             }
             None => {
-                known.push(out.len());
+                named.push(out.len());
                 out.push(found.clone());
             }
         }
@@ -239,10 +242,6 @@ fn per_area_of_the_same(a: &Reading, b: &Reading, depth: Option<crate::soil::Dep
     near(2.0) || layer.is_some_and(|i| near(0.3 * i) || near(i / 3.0))
 }
 
-fn add(report: &mut Report, sample: Sample) {
-    report.samples.push(sample);
-}
-
 /// One name twice in a report: with the same laboratory number it is a repeat, with another it is another sample
 /// whose site a person must tell. Layers of one name are told apart by their depth.
 fn repeated_names(report: &mut Report) {
@@ -258,5 +257,41 @@ fn repeated_names(report: &mut Report) {
                 format!("The name `{}` stands twice in this report.", sample.label),
             ));
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::found::Found;
+    use super::super::label::Label;
+    use super::super::number::{Decimal, number};
+    use super::*;
+    use crate::place::Place;
+
+    #[test]
+    fn a_long_table_of_one_name_takes_no_square_of_its_length() {
+        let reading = |row: u32| Found {
+            label: Label::default(),
+            number: number("6.5", Decimal::default()).unwrap(),
+            printed: "6.5".to_owned(),
+            unit: None,
+            place: Place::Cell { sheet: 1, row, column: 2 },
+            confidence: None,
+            marks: Vec::new(),
+            caption: None,
+            doubts: Vec::new(),
+        };
+        let row = |row: u16| FoundSample {
+            page: 1,
+            y: f32::from(row),
+            fields: vec![(Field::SampleLabel, "bed".to_owned())],
+            readings: vec![reading(u32::from(row))],
+            ..FoundSample::default()
+        };
+        let gathered = Gathered { samples: (0..40_000).map(row).collect(), ..Gathered::default() };
+        let begun = std::time::Instant::now();
+        assert_eq!(merge_forms(&gathered).len(), 40_000, "rows of a table are samples of their own");
+        // A square of the length would take minutes.
+        assert!(begun.elapsed() < std::time::Duration::from_secs(20));
     }
 }

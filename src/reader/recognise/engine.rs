@@ -200,7 +200,10 @@ mod tests {
     #[test]
     fn the_program_stays_in_the_group_that_is_ended_with_the_reader() {
         let group = rustix::process::getpgrp().as_raw_nonzero().to_string();
-        let said = told("cat >/dev/null; read -r id name state parent group rest < /proc/$$/stat; echo $group", 20.0);
+        let said = told(
+            "cat >/dev/null; read -r id name state parent group rest < /proc/$$/stat; echo $group",
+            20.0,
+        );
         assert_eq!(said.unwrap().trim(), group);
     }
 
