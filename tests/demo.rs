@@ -74,3 +74,45 @@ fn a_typing_error_of_the_laboratory_waits_for_a_person() {
     assert!(analytes.contains(&"calcium") && held.iter().all(|r| r["season"] == 2022), "{held:?}");
     assert!(held[0]["doubt"].as_str().unwrap().contains("CEC"));
 }
+
+#[test]
+fn the_firm_has_a_plan_and_one_lawn_is_mostly_left_alone() {
+    let world = World::new();
+    let said = world.run(&["--as-of", DAY, "demo"]);
+    assert!(said.out.contains("plan --all") && said.out.contains("letter "), "{}", said.out);
+    let all: Value =
+        serde_json::from_str(&world.run(&["--as-of", DAY, "plan", "--all", "--json"]).out).unwrap();
+    // This year's feeding days are over, so that the next season is planned.
+    assert_eq!(all["season"], 2027);
+    let plans = all["plans"].as_array().unwrap();
+    let of = |site: &str| plans.iter().find(|plan| plan["site"].as_str().unwrap().contains(site)).unwrap();
+    let supplied = |site: &str, nutrient: &str| -> f64 {
+        let done = of(site)["applications"].as_array().unwrap();
+        done.iter().filter_map(|one| one["supplies_lb_per_1000_ft2"][nutrient].as_f64()).sum()
+    };
+    for plan in plans {
+        let n = &plan["nitrogen"][0];
+        let (season, down) = (n["account"]["season"].as_f64(), n["account"]["down"].as_f64());
+        assert_eq!(down.or(n["down"].as_f64()), Some(0.0), "{n}");
+        let season = season.or(n["season"].as_f64()).unwrap();
+        assert!((supplied(plan["site"].as_str().unwrap(), "n") - season).abs() < 1e-9, "{plan}");
+        for one in plan["applications"].as_array().unwrap() {
+            assert!(one["product"].is_string() && one["total"]["lb"].as_f64().unwrap() > 0.0, "{one}");
+        }
+    }
+    // Potash for the hungry pitch alone, phosphate where the line meets the floor alone.
+    for plan in plans {
+        let site = plan["site"].as_str().unwrap();
+        assert_eq!(supplied(site, "k2o") > 0.0, site.contains("pitch"), "{site}");
+        assert_eq!(supplied(site, "p2o5") > 0.0, site.contains("tamsett"), "{site}");
+    }
+    // Use 2.0 lb K and 0.14 lb short of the floor (37 - 32 mg/kg in 10 cm), as K2O.
+    assert!((supplied("pitch", "k2o") - 2.57).abs() < 0.02, "{}", supplied("pitch", "k2o"));
+    let terrace = of("terrace");
+    let count = |list: &str| terrace[list].as_array().unwrap().len();
+    assert!(count("applications") == 1 && count("leave_alone") >= 4, "{terrace}");
+    // A falling pH is watched, and no rate from memory is spread.
+    let court = of("court-lawn");
+    assert!(court["questions"][0]["question"].as_str().unwrap().contains("lime"), "{court}");
+    assert_eq!(court["retests"][0]["on"], "2027-04-08");
+}

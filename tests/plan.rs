@@ -68,8 +68,31 @@ fn what_went_down_is_counted_and_an_undo_gives_it_back() {
     let said =
         world.run(&["--as-of", "2024-05-20", "applied", "import", wrong.to_str().unwrap(), "--who", "R"]);
     assert_eq!(said.code, Some(1));
-    assert!(said.err.contains("wrong.csv:3") && said.err.contains("bags"), "{}", said.err);
+    assert!(said.err.contains("wrong.csv:3:7: ") && said.err.contains("bags"), "{}", said.err);
     assert!((left(&world) - 1.44).abs() < 1e-9, "all of a file or none of it");
+    let second = "back-lawn,,2024-05-02,,10-10-10,43.56,lb/acre,,R,";
+    for (instead, place, word) in [
+        ("no-such,,2024-05-02,,10-10-10,43.56,lb/acre,,R,", "3:1", "no-such"),
+        ("back-lawn,east,2024-05-02,,10-10-10,43.56,lb/acre,,R,", "3:2", "east"),
+        ("back-lawn,,2024-13-02,,10-10-10,43.56,lb/acre,,R,", "3:3", "2024-13-02"),
+        ("back-lawn,,2024-06-02,,10-10-10,43.56,lb/acre,,R,", "3:3", "ahead"),
+        ("back-lawn,,2024-05-02,Guano,,43.56,lb/acre,,R,", "3:4", "Guano"),
+        ("back-lawn,,2024-05-02,,10-10,43.56,lb/acre,,R,", "3:5", "10-10"),
+        ("back-lawn,,2024-05-02,,10-10-10,many,lb/acre,,R,", "3:6", "many"),
+        ("back-lawn,,2024-05-02,,10-10-10,0,lb/acre,,R,", "3:6", "above 0"),
+        ("back-lawn,,2024-05-02,,10-10-10,1,lb,inf,R,", "3:8", "area"),
+        ("back-lawn,,2024-05-02,,10-10-10,1,lb", "3:1", "7 cells"),
+    ] {
+        let file = world.give("wrong.csv", csv.replace(second, instead));
+        let said =
+            world.run(&["--as-of", "2024-05-20", "applied", "import", file.to_str().unwrap(), "--who", "R"]);
+        let there = format!("wrong.csv:{place}: ");
+        assert!(said.code == Some(1) && said.err.contains(&there), "{instead}: {}", said.err);
+        assert!(said.err.contains(word), "{instead}: {}", said.err);
+    }
+    let file = world.give("wrong.csv", csv.replace("area_ft2", "area"));
+    let said = world.run(&["applied", "import", file.to_str().unwrap(), "--who", "R"]);
+    assert!(said.err.contains("wrong.csv:1:8: ") && said.err.contains("area_ft2"), "{}", said.err);
 }
 
 #[test]

@@ -1,18 +1,18 @@
 //! `applied`: what went down, added, listed, taken back, imported.
 
 use super::Exit;
+use super::applied_rows::{Row, read_rows, unit, worked_out};
 use super::assessed::find_site;
 use super::context::Context;
 use super::say::{count, table};
 use super::settle::who;
-use crate::history::{Filter, History};
+use crate::history::History;
+use crate::plan::Application;
 use crate::plan::application::AmountUnit;
-use crate::plan::nutrients::{Nutrient, Nutrients};
-use crate::plan::{Application, Product, Put};
+use crate::plan::nutrients::Nutrient;
 use crate::soil::site::WHOLE;
-use anyhow::{Context as _, anyhow, bail};
+use anyhow::Context as _;
 use jiff::civil::Date;
-use serde::Deserialize;
 use std::path::PathBuf;
 
 /// What went down: add, list, take back, import.
@@ -92,29 +92,6 @@ struct Add {
     note: Option<String>,
 }
 
-fn unit(text: &str) -> Result<AmountUnit, String> {
-    AmountUnit::from_id(text.trim()).ok_or_else(|| {
-        let all: Vec<&str> = AmountUnit::ALL.iter().map(|unit| unit.id()).collect();
-        format!("one of {}", all.join(", "))
-    })
-}
-
-/// A row of the file to import.
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Row {
-    site: String,
-    zone: Option<String>,
-    date: Date,
-    product: Option<String>,
-    analysis: Option<String>,
-    amount: f64,
-    unit: String,
-    area_ft2: Option<f64>,
-    who: Option<String>,
-    note: Option<String>,
-}
-
 impl Applied {
     /// Runs it.
     ///
@@ -129,7 +106,7 @@ impl Applied {
                 let row = Row {
                     site: add.site,
                     zone: Some(add.zone),
-                    date: add.on.unwrap_or(context.today),
+                    date: add.on.unwrap_or(context.today).to_string(),
                     product: add.product,
                     analysis: add.analysis,
                     amount: add.amount,
@@ -151,17 +128,10 @@ impl Applied {
             }
             What::Import { file, who: by } => {
                 let by = who(by)?;
-                let products = context.products()?;
-                let mut reader = csv::ReaderBuilder::new().trim(csv::Trim::All).from_path(&file)?;
-                let mut all = Vec::new();
-                let headers = reader.headers()?.clone();
-                for record in reader.records() {
-                    let record = record?;
-                    let line = record.position().map_or(0, csv::Position::line);
-                    let at = || format!("{}:{line}", file.display());
-                    let row: Row = record.deserialize(Some(&headers)).with_context(at)?;
-                    all.push(worked_out(context, &history, row, &products).with_context(at)?);
-                }
+                let shown = file.display().to_string();
+                let text = std::fs::read(&file)
+                    .with_context(|| format!("{shown} cannot be read: check the name and the permissions"))?;
+                let all = read_rows(context, &history, &text, &shown)?;
                 history.add_applications(&all, &by, &now)?;
                 context.say.line(format!("{} added.", count(all.len(), "application")))?;
             }
@@ -222,61 +192,6 @@ fn list(context: &mut Context, history: &History, site: Option<&str>, json: bool
         ))?;
     }
     Ok(())
-}
-
-fn worked_out(
-    context: &Context,
-    history: &History,
-    row: Row,
-    products: &[Product],
-) -> anyhow::Result<Application> {
-    let site = find_site(history, &row.site)?;
-    if row.date > context.today {
-        bail!("{} lies ahead: only what went down is recorded", row.date);
-    }
-    let settings = context.site_settings(&site.id);
-    let zone = row.zone.filter(|zone| !zone.is_empty()).unwrap_or_else(|| WHOLE.to_owned());
-    if zone != WHOLE && !settings.zones_ft2.contains_key(&zone) {
-        let rows = history.readings(&Filter::counting(&site.id))?;
-        if !rows.iter().any(|reading| reading.zone == zone) {
-            bail!("{} has no zone {zone:?}: leave --zone out for the whole site", site.id);
-        }
-    }
-    let area = row.area_ft2.or_else(|| match zone.as_str() {
-        WHOLE => settings.area_ft2.or(site.area_ft2),
-        zone => settings.zones_ft2.get(zone).copied(),
-    });
-    let mut put = Put {
-        site: site.id,
-        zone,
-        on: row.date,
-        product: None,
-        percent: Nutrients::default(),
-        slow_share: 0.0,
-        density_lb_per_gal: None,
-        amount: row.amount,
-        unit: unit(&row.unit).map_err(|why| anyhow!("the unit {:?} must be {why}", row.unit))?,
-        area_ft2: area,
-        who: row.who,
-        note: row.note,
-    };
-    let named = row.product.filter(|name| !name.is_empty());
-    let known = named
-        .as_deref()
-        .and_then(|name| products.iter().find(|product| product.name.eq_ignore_ascii_case(name)));
-    match (known, row.analysis.filter(|text| !text.is_empty())) {
-        (Some(product), _) => put = put.of(product),
-        (None, Some(text)) => {
-            put.percent = Nutrients::from_grade(&text)
-                .ok_or_else(|| anyhow!("{text:?} is no analysis: write N-P2O5-K2O, for example 16-4-8"))?;
-            put.product = named;
-        }
-        (None, None) => bail!(
-            "the product {:?} is not in the products file: add it there, or give --analysis",
-            named.unwrap_or_default()
-        ),
-    }
-    Ok(put.worked_out(0)?)
 }
 
 fn sentence(one: &Application) -> String {

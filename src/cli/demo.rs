@@ -1,12 +1,13 @@
 //! `demo`: reads the invented reports the program carries, in a folder of its own.
 
+use super::applied_rows::read_rows;
 use super::context::Context;
-use super::demo_files::FILES;
+use super::demo_files::{APPLIED, FILES, HOME};
 use super::ingest::Tally;
 use super::say::{self, count};
 use super::{Exit, charts, flags};
 use crate::assess::Assessment;
-use crate::history::HeldReading;
+use crate::history::{HeldReading, History};
 use crate::home::Home;
 use crate::ingest::Source;
 use anyhow::Context as _;
@@ -33,7 +34,12 @@ impl Demo {
     pub fn run(self, asked: Option<PathBuf>, as_of: Option<Date>) -> anyhow::Result<Exit> {
         let root = asked.unwrap_or_else(|| PathBuf::from("loamline-demo"));
         fresh(&root)?;
-        let mut context = Context::open_at(Home::open(&root)?, as_of)?;
+        let home = Home::open(&root)?;
+        for (name, text) in HOME {
+            let path = home.root().join(name);
+            std::fs::write(&path, text).with_context(|| format!("{} cannot be written", path.display()))?;
+        }
+        let mut context = Context::open_at(home, as_of)?;
         let given = context.home.root().join("reports");
         std::fs::create_dir_all(&given)?;
         let mut files = Vec::new();
@@ -55,6 +61,7 @@ impl Demo {
         });
         bar.finish_and_clear();
         failed.iter().for_each(|f| say::complain(f));
+        put_down(&context, &mut ingest.history)?;
         let assessments = charts::draw_changed(&context, &mut ingest.history)?;
         let held = ingest.history.held()?;
         tell(&mut context, &tally, &assessments, &held)?;
@@ -106,10 +113,31 @@ fn tell(
         }
     }
     say.line("")?;
-    say.line(format!(
-        "Go on with: loamline --home {} held | flags | history SITE | trend SITE",
-        root.display()
-    ))?;
+    say.line("GO ON WITH")?;
+    let program = format!("loamline --home {}", root.display());
+    let site = flags::urgent(assessments).first().map_or("SITE", |assessment| assessment.site.id.as_str());
+    for (rest, what) in [
+        ("plan --all".to_owned(), "the season's products, and what to do on which day"),
+        (format!("plan {site}"), "one site: what to put down, what to leave alone, when to test again"),
+        (format!("letter {site} -o letter.html"), "the client's letter, one sheet"),
+        ("held".to_owned(), "what waits for you"),
+        (format!("history {site}"), "its values, season by season; also flags, trend, applied list"),
+    ] {
+        say.line(format!("  {program} {rest}"))?;
+        say.line(format!("      {what}"))?;
+    }
+    Ok(())
+}
+
+/// Records what the firm put down until today.
+fn put_down(context: &Context, history: &mut History) -> anyhow::Result<()> {
+    let past = |line: &&str| {
+        let day = line.split(',').nth(2).and_then(|day| day.parse::<Date>().ok());
+        day.is_none_or(|day| day <= context.today)
+    };
+    let text: String = APPLIED.lines().filter(past).flat_map(|line| [line, "\n"]).collect();
+    let all = read_rows(context, history, text.as_bytes(), "applied.csv")?;
+    history.add_applications(&all, "the demo", &jiff::Timestamp::now().to_string())?;
     Ok(())
 }
 

@@ -59,6 +59,16 @@ pub const FILES: &[(&str, &[u8])] = &[
     ("tessaby_TS2026-768.pdf", include_bytes!("../../fixtures/demo/tessaby_TS2026-768.pdf")),
 ];
 
+/// What the invented firm set: name in the home, and text.
+pub const HOME: &[(&str, &str)] = &[
+    ("loamline.toml", include_str!("../../fixtures/demo/home/loamline.toml")),
+    ("products.toml", include_str!("../../fixtures/demo/home/products.toml")),
+    ("applied.csv", APPLIED),
+];
+
+/// What went down on its sites.
+pub const APPLIED: &str = include_str!("../../fixtures/demo/home/applied.csv");
+
 #[cfg(test)]
 mod tests {
     use super::FILES;
@@ -68,6 +78,7 @@ mod tests {
         let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/demo");
         let mut there: Vec<String> = std::fs::read_dir(folder)
             .unwrap()
+            .filter(|e| e.as_ref().unwrap().path().is_file())
             .map(|e| e.unwrap().file_name().into_string().unwrap())
             .filter(|n| !n.ends_with(".readings.csv") && !n.ends_with(".why.txt"))
             .collect();

@@ -5,6 +5,7 @@ use super::assessed::find_site;
 use super::context::Context;
 use crate::chart::{self, Width};
 use crate::export::write_whole;
+use crate::plan::dates::current_season;
 use crate::plan::letter::letter;
 use std::path::PathBuf;
 
@@ -17,7 +18,7 @@ pub struct Letter {
     /// The site's id, or a part of it that no other site has
     #[arg(value_name = "SITE")]
     site: String,
-    /// The season (else this year)
+    /// The season (else this year, or the next once this year's last feeding days are over)
     #[arg(long, value_name = "YEAR", value_parser = clap::value_parser!(i16).range(1900..=9000))]
     season: Option<i16>,
     /// Into this file
@@ -33,7 +34,10 @@ impl Letter {
     pub fn run(self, context: &mut Context) -> anyhow::Result<Exit> {
         let history = context.history()?;
         let assessment = context.assessment(&history, find_site(&history, &self.site)?)?;
-        let season = self.season.unwrap_or(context.today.year());
+        let season = match self.season {
+            Some(season) => season,
+            None => current_season(context.today)?,
+        };
         let plan = context.plan(&history, &assessment, &context.products()?, season)?;
         let svg = match chart::zones(&assessment).first() {
             Some(zone) => {

@@ -46,6 +46,8 @@ mod plan_page;
 
 mod applied;
 
+mod applied_rows;
+
 mod letter;
 
 use clap::{Parser, Subcommand};

@@ -7,10 +7,11 @@ use super::plan_page;
 use crate::assess::Assessment;
 use crate::export::{Cell, Column, Format, Kind, Table, write_whole};
 use crate::history::{Filter, History};
+use crate::plan::dates::current_season;
 use crate::plan::demand::{days, demand};
 use crate::plan::rows::{PlanRow, rows};
 use crate::plan::{self, Product, SiteSettings, ical, product};
-use anyhow::{Context as _, bail};
+use anyhow::{Context as _, anyhow, bail};
 use std::path::PathBuf;
 
 /// What to put down this season, what to leave alone, and when to test again.
@@ -25,7 +26,7 @@ pub struct Plan {
     /// All sites: the season's products in packages, and a day list
     #[arg(long)]
     all: bool,
-    /// The season (else this year)
+    /// The season (else this year, or the next once this year's last feeding days are over)
     #[arg(long, value_name = "YEAR", value_parser = clap::value_parser!(i16).range(1900..=9000))]
     season: Option<i16>,
     /// As JSON
@@ -53,7 +54,10 @@ impl Plan {
     pub fn run(self, context: &mut Context) -> anyhow::Result<Exit> {
         let history = context.history()?;
         let products = context.products()?;
-        let season = self.season.unwrap_or(context.today.year());
+        let season = match self.season {
+            Some(season) => season,
+            None => current_season(context.today)?,
+        };
         let assessments = match &self.site {
             Some(site) => vec![context.assessment(&history, find_site(&history, site)?)?],
             None => context.assessments(&history, None)?,
@@ -150,8 +154,14 @@ impl Context {
                 ids.join(", ")
             );
         }
+        let products = plan::choose::on_site(products, &settings.products).map_err(|name| {
+            anyhow!(
+                "[sites.{}] products: {name:?} is not in the products file: add it there, or leave it out",
+                assessment.site.id
+            )
+        })?;
         let down = history.applications(Some(&assessment.site.id))?;
-        Ok(plan::plan(assessment, &settings, &down, products, season, self.today)?)
+        Ok(plan::plan(assessment, &settings, &down, &products, season, self.today)?)
     }
 }
 

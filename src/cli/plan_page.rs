@@ -99,8 +99,8 @@ fn ledger(plan: &Plan, lines: &mut Vec<String>) {
                 number(row.applied_lb_per_acre),
                 number(row.removed_lb_per_acre),
                 number(row.balance_lb_per_acre),
-                row.test_mg_per_kg.map_or_else(String::new, |v| format!("{v:.0}")),
-                row.test_change_mg_per_kg.map_or_else(String::new, |v| format!("{v:+.0}")),
+                row.test_mg_per_kg.map_or_else(String::new, |v| tenths(v).to_string()),
+                row.test_change_mg_per_kg.map_or_else(String::new, |v| format!("{:+}", tenths(v))),
             ]
         })
         .collect();
@@ -114,11 +114,11 @@ fn ledger(plan: &Plan, lines: &mut Vec<String>) {
         .push(table(&["year", "zone", "nutrient", "down", "carried off", "balance", "test", "change"], rows));
     for own in &plan.own_buffering {
         let bounds = match (own.low, own.high) {
-            (Some(low), Some(high)) => format!(" ({low:.0} to {high:.0})"),
-            _ => " (too loose to dose by)".to_owned(),
+            (Some(low), Some(high)) => format!(", between {low:.0} and {high:.0}"),
+            _ => ", too loose to dose by".to_owned(),
         };
         lines.push(format!(
-            "  This soil{}: about {:.0}{bounds} lb {}/acre for 1 mg/kg by {}, from {}.",
+            "  This soil{}: about {:.0} lb {}/acre for 1 mg/kg by {}{bounds}, from {}.",
             zone(&own.zone),
             own.lb_oxide_per_mg_per_kg,
             own.nutrient.id().to_uppercase(),
@@ -171,6 +171,11 @@ pub fn all(plans: &[Plan], demand: &[Demand], days: &[DayLine], season: i16) -> 
         lines.push(table(&["day", "site", "zone", "what", "for 1000 ft2", "in all"], rows));
     }
     lines
+}
+
+/// To a tenth; a whole number stays one.
+fn tenths(value: f64) -> f64 {
+    (value * 10.0).round() / 10.0
 }
 
 fn section(lines: &mut Vec<String>, title: &str, said: impl Iterator<Item = String>) {

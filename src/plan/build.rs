@@ -8,7 +8,7 @@ use super::product::{Form, Product};
 use super::settings::SiteSettings;
 use super::zone::{Seen, one_zone};
 use crate::assess::Assessment;
-use crate::flag::SeriesFacts;
+use crate::flag::{FlagKind, SeriesFacts};
 use crate::soil::table::TableError;
 use crate::soil::{Analyte, Site};
 use jiff::civil::Date;
@@ -61,8 +61,20 @@ pub fn plan(
         }
         let told: Vec<Analyte> =
             assessment.leave_alone.iter().filter(|said| said.zone == zone).map(|said| said.analyte).collect();
-        let seen =
-            Seen { site: &site, settings, applications, products, season, today, zone, area_ft2, told };
+        let kinds = [FlagKind::BelowSufficiency, FlagKind::DrawingDown];
+        let watched = assessment.flags.iter().any(|flag| flag.zone == zone && kinds.contains(&flag.flag));
+        let seen = Seen {
+            site: &site,
+            settings,
+            applications,
+            products,
+            season,
+            today,
+            zone,
+            area_ft2,
+            told,
+            watched,
+        };
         one_zone(&seen, &series, &mut plan)?;
     }
     plan.applications.sort_by(|a, b| (a.on, &a.zone, a.nutrient).cmp(&(b.on, &b.zone, b.nutrient)));

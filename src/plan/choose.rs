@@ -3,6 +3,20 @@
 use super::nutrients::Nutrient;
 use super::product::Product;
 
+/// The products that may go down on a site, in its own order; all of them where the site names none.
+///
+/// # Errors
+/// The name that is no product.
+pub fn on_site(products: &[Product], named: &[String]) -> Result<Vec<Product>, String> {
+    if named.is_empty() {
+        return Ok(products.to_vec());
+    }
+    let find = |name: &String| {
+        products.iter().find(|product| product.name.eq_ignore_ascii_case(name.trim())).cloned()
+    };
+    named.iter().map(|name| find(name).ok_or_else(|| name.clone())).collect()
+}
+
 /// The product for a nutrient: without any that are forbidden, then with the least of what nobody needs, then the first
 /// in the file. None where no product fits.
 pub fn choose<'a>(
@@ -77,5 +91,17 @@ mg = 11
         assert_eq!(name(P2o5, &[], &[]), None);
         assert_eq!(name(LimeCce, &[Mg], &[]), Some("Lime"));
         assert_eq!(name(S, &[], &[]), None);
+    }
+
+    #[test]
+    fn a_site_takes_its_own_products_in_its_own_order_and_an_unknown_name_is_told() {
+        let shelf = from_toml(SHELF, "p.toml").unwrap();
+        let names = |named: &[&str]| {
+            let named: Vec<String> = named.iter().map(|name| (*name).to_owned()).collect();
+            on_site(&shelf, &named).map(|all| all.into_iter().map(|product| product.name).collect::<Vec<_>>())
+        };
+        assert_eq!(names(&["potash", "Urea"]).unwrap(), ["Potash", "Urea"]);
+        assert_eq!(names(&[]).unwrap().len(), shelf.len());
+        assert_eq!(names(&["Urea", "Guano"]).unwrap_err(), "Guano");
     }
 }

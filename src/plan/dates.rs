@@ -168,6 +168,16 @@ impl Calendar<'_> {
     }
 }
 
+/// The season a plan is for on a day: this year, or the next once the last feeding days of the table are over.
+///
+/// # Errors
+/// The built-in table is damaged.
+pub fn current_season(today: Date) -> Result<i16, TableError> {
+    let settings = SiteSettings::default();
+    let year = Calendar { season: today.year(), today, settings: &settings, last_feed: None };
+    Ok(year.next(Purpose::Cool, today)?.map_or(today.year(), Date::year))
+}
+
 /// Puts an amount into the fewest of the most wanted openings, as evenly as their caps allow.
 pub fn fill(amount: f64, openings: &[Opening], limit: f64) -> Placed {
     let cap = |opening: &Opening| opening.cap.map_or(limit, |cap| cap.min(limit));
@@ -254,6 +264,13 @@ mod tests {
         assert_eq!(on(&fed), [date(2024, 9, 17)]);
         settings.exclude_months = vec![9];
         assert_eq!(on(&calendar(&settings, date(2024, 7, 1))), Vec::<Date>::new());
+    }
+
+    #[test]
+    fn once_the_last_feeding_days_are_over_the_next_season_is_planned() {
+        assert_eq!(current_season(date(2024, 3, 1)), Ok(2024));
+        assert_eq!(current_season(date(2024, 11, 10)), Ok(2024));
+        assert_eq!(current_season(date(2024, 11, 11)), Ok(2025));
     }
 
     #[test]

@@ -46,7 +46,7 @@ pub mod ical;
 
 pub mod letter;
 
-mod choose;
+pub mod choose;
 
 mod put_down;
 

@@ -198,12 +198,13 @@ fn floor(
         Nutrient::K2o => k_to_k2o(element),
         _ => element,
     };
+    let way = if last.value < edge { "less" } else { "more" };
     let how = format!(
-        "the grass may use {expected:.2} lb/1000 ft2 with {season_n:.2} lb N, and the soil holds {:+.0} mg/kg \
-         against the floor of {} ({:+.2} lb/1000 ft2 in {cm:.0} cm)",
-        last.value - edge,
+        "the grass may use {expected:.2} lb/1000 ft2 with {season_n:.2} lb N, and the soil holds {:.0} mg/kg {way} \
+         than the floor of {} ({:.2} lb/1000 ft2 in {cm:.0} cm)",
+        (last.value - edge).abs(),
         facts.edge(edge),
-        (last.value - edge) * lb_per_ppm
+        ((last.value - edge) * lb_per_ppm).abs()
     );
     Ok(if label < figure(PlanLimit::SmallestRate)?.value {
         Need::None {

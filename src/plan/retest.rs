@@ -2,7 +2,7 @@
 
 use super::dates::{Calendar, Purpose};
 use super::limits::{PlanLimit, figure};
-use super::outcome::{Planned, Retest};
+use super::outcome::Retest;
 use super::settings::SiteSettings;
 use crate::flag::SeriesFacts;
 use crate::guide::{Limit, limit, use_of};
@@ -12,8 +12,9 @@ use crate::soil::table::TableError;
 use jiff::ToSpan;
 use jiff::civil::Date;
 
-/// The next sample of a zone: when the use of the site asks for it, sooner while something is being put right, and
-/// never in the months after fertiliser in which a test misleads.
+/// The next sample of a zone: when the use of the site asks for it, sooner while something is put right or watched, and
+/// never in the months after fertiliser in which a test misleads. `spread_on`: the days on which something went down or
+/// will.
 ///
 /// # Errors
 /// A built-in table is damaged.
@@ -21,8 +22,8 @@ pub fn retest(
     site: &Site,
     settings: &SiteSettings,
     zone: (&str, &[&SeriesFacts]),
-    correcting: bool,
-    planned: &[Planned],
+    watched: bool,
+    spread_on: &[Date],
     today: Date,
 ) -> Result<Option<Retest>, TableError> {
     let (zone, series) = zone;
@@ -32,25 +33,25 @@ pub fn retest(
     let found = use_of(site)?;
     let turf = found.is_none_or(|found| found.is_turf());
     let every = limit(match found {
-        _ if correcting => Limit::RetestCorrectingYears,
+        _ if watched => Limit::RetestCorrectingYears,
         Some(found) => found.retest,
         None => Limit::RetestLawnYears,
     })?;
     let due = last.saturating_add(every.value as i16).max(today.year());
     let wait = figure(PlanLimit::WaitAfterFertiliser)?.value as i64;
-    let rested = planned
-        .iter()
-        .filter(|one| one.zone == zone)
-        .filter_map(|one| one.on.checked_add(wait.months()).ok())
-        .max()
-        .map_or(today, |day| day.max(today));
+    let disturbed = |day: Date| {
+        spread_on.iter().any(|spread| {
+            *spread <= day && spread.checked_add(wait.months()).is_ok_and(|rested| day < rested)
+        })
+    };
     let mut on = None;
     for year in due..due.saturating_add(3) {
         let day = match settings.sample_on.and_then(|day| day.in_year(year)) {
-            Some(day) => Some(day).filter(|day| *day >= rested),
+            Some(day) => Some(day).filter(|day| *day >= today && !disturbed(*day)),
             None => {
-                let calendar = Calendar { season: year, today: rested, settings, last_feed: None };
-                calendar.openings(Purpose::Sample)?.first().map(|opening| opening.on)
+                let calendar = Calendar { season: year, today, settings, last_feed: None };
+                let openings = calendar.openings(Purpose::Sample)?;
+                openings.iter().map(|opening| opening.on).find(|day| !disturbed(*day))
             }
         };
         if day.is_some() {
@@ -64,14 +65,16 @@ pub fn retest(
     let depth = match kept {
         Some((top, bottom)) => {
             let inches = f64::from(bottom - top) / CM_PER_INCH;
-            format!("{top} to {bottom} cm ({inches:.1} in), as before")
+            // Depths are kept in whole centimetres; a probe is marked in half inches.
+            let inches = (inches * 2.0).round() / 2.0;
+            format!("{inches} in deep ({top} to {bottom} cm), as before")
         }
         None => {
             let usual = figure(if turf { PlanLimit::DepthTurf } else { PlanLimit::DepthCrops })?;
-            format!("{} in ({})", usual.value, usual.source)
+            format!("{} in deep ({})", usual.value, usual.source)
         }
     };
-    let why = if correcting { " while something is being put right" } else { "" };
+    let why = if watched { " while something is put right or watched" } else { "" };
     let years =
         if every.value == 1.0 { "every year".to_owned() } else { format!("every {} years", every.value) };
     Ok(on.map(|on| Retest {

@@ -130,6 +130,8 @@ pub struct SiteSettings {
     pub window: Option<(MonthDay, MonthDay)>,
     /// Months (1 to 12) without nitrogen.
     pub exclude_months: Vec<i8>,
+    /// Names of the products that may go down here, the most wanted first; all of the file where none is named.
+    pub products: Vec<String>,
     /// Since when applications count for a season; 1 January where not set.
     pub season_begins: Option<MonthDay>,
     /// Nitrogen for the season, lb/1000 ft2, where the keeper decides.

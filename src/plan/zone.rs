@@ -8,7 +8,7 @@ use super::ledger::{self, OwnBuffering};
 use super::limits::{PlanLimit, figure};
 use super::need::{Need, Surroundings, above_the_top, label_nutrient};
 use super::nutrients::{Nutrient, Nutrients};
-use super::outcome::{Left, Plan, Planned, Question, ZoneNitrogen};
+use super::outcome::{Left, Plan, Question, ZoneNitrogen};
 use super::product::Product;
 use super::put_down::{self, Zone};
 use super::retest::retest;
@@ -39,6 +39,8 @@ pub(super) struct Seen<'a> {
     pub(super) area_ft2: Option<f64>,
     /// Analytes the assessment has a word on leaving alone.
     pub(super) told: Vec<Analyte>,
+    /// A flag asks for an eye on the zone.
+    pub(super) watched: bool,
 }
 
 impl Seen<'_> {
@@ -258,13 +260,15 @@ pub(super) fn one_zone(seen: &Seen, series: &[&SeriesFacts], plan: &mut Plan) ->
     }
     amendments(seen, &zone, series, &forbidden, before, plan)?;
     let correcting = plan.applications.iter().skip(before).any(|one| one.nutrient != Nutrient::N);
-    let planned: Vec<Planned> = plan.applications.iter().skip(before).cloned().collect();
+    let here = seen.applications.iter().filter(|one| one.put.site == seen.site.id && one.on_zone(seen.zone));
+    let spread_on: Vec<Date> =
+        here.map(|one| one.put.on).chain(plan.applications.iter().skip(before).map(|one| one.on)).collect();
     plan.retests.extend(retest(
         seen.site,
         seen.settings,
         (seen.zone, series),
-        correcting,
-        &planned,
+        correcting || seen.watched,
+        &spread_on,
         seen.today,
     )?);
     Ok(())
