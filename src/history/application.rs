@@ -45,7 +45,7 @@ impl History {
     /// What the store says.
     pub fn applications(&self, site: Option<&str>) -> Result<Vec<Application>> {
         let mut statement = self.connection.prepare_cached(
-            "SELECT id, inputs, supplied, product_lb_per_1000_ft2 FROM applications
+            "SELECT id, inputs, supplied, product_lb_per_1000_ft2, site FROM applications
              WHERE undone_at IS NULL AND (?1 IS NULL OR site = ?1) ORDER BY applied_on, id",
         )?;
         let mut rows = statement.query([site])?;
@@ -54,7 +54,8 @@ impl History {
             let (inputs, supplied): (String, String) = (row.get(1)?, row.get(2)?);
             all.push(Application {
                 id: row.get(0)?,
-                put: from_json::<Put>(&inputs)?,
+                // The site may have been joined into another since.
+                put: Put { site: row.get(4)?, ..from_json::<Put>(&inputs)? },
                 product_lb_per_1000_ft2: row.get(3)?,
                 supplied_lb_per_1000_ft2: from_json(&supplied)?,
             });

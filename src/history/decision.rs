@@ -1,11 +1,13 @@
 //! What a person decides about a reading or a sample. A decision adds, never overwrites; an undo is one too.
 
-use super::columns::{from_json, json};
-use super::standing::{Standing, held_for_the_site, standing, write_standing};
+use super::columns::json;
+use super::standing::{Standing, standing, write_standing};
+use super::whereabouts::{self, Belonging};
 use super::{Error, History, Result, record, site};
 use crate::soil::{Analyte, Method, Quantity, Status};
+use jiff::civil::Date;
 use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 /// A decision of a person.
 #[derive(Debug, Clone, PartialEq)]
@@ -30,18 +32,29 @@ pub enum Decision {
         /// Zone of the site.
         zone: String,
     },
+    /// The sample of this reading was taken on this day; the report prints none. Readings held for the day alone are
+    /// let in.
+    Date {
+        /// Day of sampling.
+        day: Date,
+        /// The year it counts for.
+        season: i16,
+    },
 }
 
 /// A decision as it was written down.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct DecisionRow {
     /// Key, ascending in the order taken.
     pub id: i64,
     /// The reading, for a decision about one.
     pub reading_id: Option<i64>,
-    /// The sample, for an assignment.
+    /// The sample, for an assignment or a date.
     pub sample_id: Option<i64>,
-    /// `accept`, `correct`, `reject`, `assign`, `undo`.
+    /// What it is about where it is neither: `sites`, `taught`, `issues`.
+    pub subject: Option<String>,
+    /// `accept`, `correct`, `reject`, `assign`, `date`, `undo`; of sites `import`, `set`, `join`, `name`; `teach`,
+    /// `forget`; `apart`.
     pub action: String,
     /// The decision taken back, for an undo.
     pub undoes: Option<i64>,
@@ -55,13 +68,6 @@ pub struct DecisionRow {
     pub after: String,
 }
 
-/// Where a sample belongs.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-struct Belonging {
-    site: Option<String>,
-    zone: String,
-}
-
 impl History {
     /// Takes a decision about a reading and gives its key.
     ///
@@ -72,13 +78,12 @@ impl History {
         let id = match decision {
             Decision::Assign { site, zone } => {
                 let sample = sample_of(&transaction, reading_id)?;
-                assign(
-                    &transaction,
-                    sample,
-                    &Belonging { site: Some(site.clone()), zone: zone.clone() },
-                    who,
-                    at,
-                )?
+                let to = Belonging { site: Some(site.clone()), zone: zone.clone() };
+                whereabouts::assign(&transaction, sample, &to, who, at)?
+            }
+            Decision::Date { day, season } => {
+                let sample = sample_of(&transaction, reading_id)?;
+                whereabouts::date(&transaction, sample, *day, *season, who, at)?
             }
             other => stand(&transaction, reading_id, other, who, at)?,
         };
@@ -93,61 +98,7 @@ impl History {
     pub fn assign(&mut self, sample_id: i64, site: &str, zone: &str, who: &str, at: &str) -> Result<i64> {
         let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
         let to = Belonging { site: Some(site.to_owned()), zone: zone.to_owned() };
-        let id = assign(&transaction, sample_id, &to, who, at)?;
-        transaction.commit()?;
-        Ok(id)
-    }
-
-    /// Takes a decision back: what it concerned stands as it did before. Later decisions go first.
-    ///
-    /// # Errors
-    /// [`Error::Unknown`], or [`Error::Refused`] when it was taken back already or a later one stands on it.
-    pub fn undo(&mut self, decision_id: i64, who: &str, at: &str) -> Result<i64> {
-        let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let row = decisions(&transaction, "WHERE id = ?1", decision_id)?
-            .pop()
-            .ok_or_else(|| Error::Unknown { what: "decision", key: decision_id.to_string() })?;
-        if row.action == "undo" {
-            return Err(Error::Refused("an undo cannot be undone; take the decision again".to_owned()));
-        }
-        let last: Option<i64> = transaction.query_row(
-            "SELECT max(d.id) FROM decisions d WHERE d.action <> 'undo' AND d.reading_id IS ?1 AND d.sample_id IS ?2
-                AND NOT EXISTS (SELECT 1 FROM decisions u WHERE u.undoes = d.id)",
-            params![row.reading_id, row.sample_id],
-            |row| row.get(0),
-        )?;
-        if last != Some(decision_id) {
-            return Err(Error::Refused(
-                "this decision was taken back already, or a later one must be undone first".to_owned(),
-            ));
-        }
-        match (row.reading_id, row.sample_id) {
-            (Some(reading), _) => {
-                write_standing(&transaction, reading, &from_json(&row.before)?)?;
-                site::changed_by_reading(&transaction, reading)?;
-            }
-            (None, Some(sample)) => {
-                belong(&transaction, sample, &from_json(&row.before)?)?;
-                // What the assignment let in waits again.
-                transaction.execute(
-                    "DELETE FROM standing WHERE decided = 0 AND status = 'accepted' AND reading_id IN
-                        (SELECT id FROM readings WHERE status = 'held' AND sample_id IN
-                            (SELECT o.id FROM samples o JOIN samples s ON s.id = ?1
-                             WHERE coalesce(o.duplicate_of, o.id) = coalesce(s.duplicate_of, s.id)))",
-                    [sample],
-                )?;
-            }
-            (None, None) => {}
-        }
-        let note = Note {
-            reading: row.reading_id,
-            sample: row.sample_id,
-            action: "undo",
-            undoes: Some(decision_id),
-            who,
-            at,
-        };
-        let id = write_down(&transaction, &note, &row.after, &row.before)?;
+        let id = whereabouts::assign(&transaction, sample_id, &to, who, at)?;
         transaction.commit()?;
         Ok(id)
     }
@@ -221,42 +172,8 @@ fn stand(connection: &Connection, reading: i64, decision: &Decision, who: &str, 
     }
     write_standing(connection, reading, &after)?;
     site::changed_by_reading(connection, reading)?;
-    let note = Note { reading: Some(reading), sample: None, action, undoes: None, who, at };
+    let note = Note { about: About::Reading(reading), action, undoes: None, who, at };
     write_down(connection, &note, &json(&before)?, &json(&after)?)
-}
-
-fn assign(connection: &Connection, sample: i64, to: &Belonging, who: &str, at: &str) -> Result<i64> {
-    let unknown = |what, key: String| Error::Unknown { what, key };
-    let site = to.site.clone().unwrap_or_default();
-    let there = connection.prepare_cached("SELECT 1 FROM sites WHERE id = ?1")?.exists([&site])?;
-    if !there {
-        return Err(unknown("site", site));
-    }
-    let before = connection
-        .prepare_cached("SELECT site, zone FROM samples WHERE id = ?1")?
-        .query_row([sample], |row| Ok(Belonging { site: row.get(0)?, zone: row.get(1)? }))
-        .optional()?
-        .ok_or_else(|| unknown("sample", sample.to_string()))?;
-    belong(connection, sample, to)?;
-    for held in held_for_the_site(connection, sample)? {
-        let standing = Standing { status: Status::Accepted, doubt: None, ..standing(connection, held)? };
-        if record::impossible(standing.analyte.id(), standing.value, standing.unit).is_none() {
-            write_standing(connection, held, &standing)?;
-        }
-    }
-    let note = Note { reading: None, sample: Some(sample), action: "assign", undoes: None, who, at };
-    write_down(connection, &note, &json(&before)?, &json(to)?)
-}
-
-fn belong(connection: &Connection, sample: i64, to: &Belonging) -> Result<()> {
-    site::changed_by_sample(connection, sample)?;
-    connection
-        .prepare_cached(
-            "UPDATE samples SET site = ?2, zone = ?3 WHERE id IN (SELECT o.id FROM samples s JOIN samples o
-                ON o.id = coalesce(s.duplicate_of, s.id) OR o.duplicate_of = coalesce(s.duplicate_of, s.id) WHERE s.id = ?1)",
-        )?
-        .execute(params![sample, to.site, if to.zone.is_empty() { crate::soil::site::WHOLE } else { &to.zone }])?;
-    site::changed_by_sample(connection, sample)
 }
 
 fn sample_of(connection: &Connection, reading: i64) -> Result<i64> {
@@ -268,24 +185,40 @@ fn sample_of(connection: &Connection, reading: i64) -> Result<i64> {
 }
 
 /// Head of a line of the book of decisions.
-struct Note<'a> {
-    reading: Option<i64>,
-    sample: Option<i64>,
-    action: &'a str,
-    undoes: Option<i64>,
-    who: &'a str,
-    at: &'a str,
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Note<'a> {
+    /// What it is about.
+    pub(super) about: About<'a>,
+    pub(super) action: &'a str,
+    pub(super) undoes: Option<i64>,
+    pub(super) who: &'a str,
+    pub(super) at: &'a str,
 }
 
-fn write_down(connection: &Connection, note: &Note<'_>, before: &str, after: &str) -> Result<i64> {
+/// What a decision is about.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum About<'a> {
+    Reading(i64),
+    Sample(i64),
+    Subject(&'a str),
+}
+
+/// Adds a line to the book and gives its number.
+pub(super) fn write_down(connection: &Connection, note: &Note<'_>, before: &str, after: &str) -> Result<i64> {
+    let (reading, sample, subject) = match note.about {
+        About::Reading(id) => (Some(id), None, None),
+        About::Sample(id) => (None, Some(id), None),
+        About::Subject(subject) => (None, None, Some(subject)),
+    };
     connection
         .prepare_cached(
-            "INSERT INTO decisions (reading_id, sample_id, action, undoes, who, at, before, after)
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+            "INSERT INTO decisions (reading_id, sample_id, subject, action, undoes, who, at, before, after)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
         )?
         .execute(params![
-            note.reading,
-            note.sample,
+            reading,
+            sample,
+            subject,
             note.action,
             note.undoes,
             note.who,
@@ -296,21 +229,22 @@ fn write_down(connection: &Connection, note: &Note<'_>, before: &str, after: &st
     Ok(connection.last_insert_rowid())
 }
 
-fn decisions(connection: &Connection, which: &str, key: i64) -> Result<Vec<DecisionRow>> {
+pub(super) fn decisions(connection: &Connection, which: &str, key: i64) -> Result<Vec<DecisionRow>> {
     let mut statement = connection.prepare_cached(&format!(
-        "SELECT id, reading_id, sample_id, action, undoes, who, at, before, after FROM decisions {which} ORDER BY id"
+        "SELECT id, reading_id, sample_id, subject, action, undoes, who, at, before, after FROM decisions {which} ORDER BY id"
     ))?;
     let rows = statement.query_map([key], |row| {
         Ok(DecisionRow {
             id: row.get(0)?,
             reading_id: row.get(1)?,
             sample_id: row.get(2)?,
-            action: row.get(3)?,
-            undoes: row.get(4)?,
-            who: row.get(5)?,
-            at: row.get(6)?,
-            before: row.get(7)?,
-            after: row.get(8)?,
+            subject: row.get(3)?,
+            action: row.get(4)?,
+            undoes: row.get(5)?,
+            who: row.get(6)?,
+            at: row.get(7)?,
+            before: row.get(8)?,
+            after: row.get(9)?,
         })
     })?;
     Ok(rows.collect::<rusqlite::Result<_>>()?)

@@ -114,20 +114,28 @@ impl History {
     /// [`Error::Unknown`] for a document that is not recorded.
     pub fn restore_superseded(&mut self, older: &str, newer: &str) -> Result<()> {
         let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let newer: Vec<i64> = samples(&transaction, newer)?.iter().map(|sample| sample.id).collect();
-        for old in samples(&transaction, older)? {
-            for new in &newer {
-                transaction.execute(
-                    "UPDATE samples SET superseded_by = NULL WHERE superseded_by = ?2 AND id IN (SELECT o.id FROM samples s JOIN samples o
-                        ON o.id = coalesce(s.duplicate_of, s.id) OR o.duplicate_of = coalesce(s.duplicate_of, s.id) WHERE s.id = ?1)",
-                    [old.id, *new],
-                )?;
-            }
-            site::changed_by_sample(&transaction, old.id)?;
-        }
+        restore(&transaction, older, newer)?;
         transaction.commit()?;
         Ok(())
     }
+}
+
+/// Samples of the older document that the newer, or a printing of the newer's numbers, replaces count again.
+pub(super) fn restore(connection: &Connection, older: &str, newer: &str) -> Result<()> {
+    let newer: Vec<i64> = samples(connection, newer)?.iter().map(|sample| sample.id).collect();
+    for old in samples(connection, older)? {
+        for new in &newer {
+            connection.execute(
+                "UPDATE samples SET superseded_by = NULL WHERE superseded_by IN (SELECT n.id FROM samples m JOIN samples n
+                    ON n.id = coalesce(m.duplicate_of, m.id) OR n.duplicate_of = coalesce(m.duplicate_of, m.id) WHERE m.id = ?2)
+                 AND id IN (SELECT o.id FROM samples s JOIN samples o
+                    ON o.id = coalesce(s.duplicate_of, s.id) OR o.duplicate_of = coalesce(s.duplicate_of, s.id) WHERE s.id = ?1)",
+                [old.id, *new],
+            )?;
+        }
+        site::changed_by_sample(connection, old.id)?;
+    }
+    Ok(())
 }
 
 /// Looks, for the samples just written, for other issues of them: the later one replaces the earlier by itself; where
@@ -138,7 +146,10 @@ pub(super) fn mark(connection: &Connection, written: &[i64]) -> Result<()> {
         let found = same::candidates(connection, &given)?;
         for stored in &found {
             let Relation::Differ(values) = given.relation(stored) else { continue };
-            if stored.sha256 == given.sha256 || paired(connection, &given, stored, &found)? {
+            if stored.sha256 == given.sha256
+                || paired(connection, &given, stored, &found)?
+                || super::reissue::apart(connection, given.id, stored.id)?
+            {
                 continue;
             }
             match given.order(stored) {
@@ -241,7 +252,7 @@ fn superseded(connection: &Connection, sample: i64) -> Result<bool> {
         .query_row([sample], |row| row.get(0))?)
 }
 
-fn samples(connection: &Connection, sha256: &str) -> Result<Vec<Printing>> {
+pub(super) fn samples(connection: &Connection, sha256: &str) -> Result<Vec<Printing>> {
     let id: Option<i64> = connection
         .prepare_cached("SELECT id FROM documents WHERE sha256 = ?1")?
         .query_row([sha256], |row| row.get(0))

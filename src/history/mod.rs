@@ -25,7 +25,21 @@ mod standing;
 
 pub mod decision;
 
+mod whereabouts;
+
 pub mod site;
+
+pub mod state;
+
+pub mod code;
+
+mod change;
+
+pub mod taught;
+
+mod reissue;
+
+mod undo;
 
 pub mod application;
 
@@ -42,7 +56,9 @@ pub use issue::{Changed, Earlier, Order};
 pub use note::InboxNote;
 pub use reading::{Filter, HeldReading};
 pub use record::{NewDocument, NewReading, NewReport, NewSample, RecordedDocument};
-pub use site::{NameOfSite, Purpose};
+pub use site::{KeptSite, KnownName, NameOfSite, Purpose, name_key};
+pub use state::{SiteCode, State, ZoneFacts};
+pub use taught::TaughtRow;
 pub use verify::Finding;
 
 #[cfg(test)]

@@ -6,8 +6,11 @@ use std::path::Path;
 use std::time::Duration;
 
 /// The steps of the schema; new ones go to the end, none is ever changed.
-const MIGRATIONS: &[&str] =
-    &[include_str!("migrations/0001_history.sql"), include_str!("migrations/0002_applications.sql")];
+const MIGRATIONS: &[&str] = &[
+    include_str!("migrations/0001_history.sql"),
+    include_str!("migrations/0002_applications.sql"),
+    include_str!("migrations/0003_sites.sql"),
+];
 
 /// The schema this program writes: the number of steps.
 pub(super) const SCHEMA: u32 = MIGRATIONS.len() as u32;

@@ -42,7 +42,7 @@ pub struct HeldReading {
 }
 
 const COLUMNS: &str = concat!("SELECT r.id, coalesce(s.site, ''), s.zone, coalesce(w.client, p.client), s.label, s.lab_number, p.number, p.lab,
-    s.sampled_on, p.received_on, p.reported_on, s.season, s.depth_top_cm, s.depth_bottom_cm,
+    coalesce(s.sampled_on, s.dated_on), p.received_on, p.reported_on, s.season, s.depth_top_cm, s.depth_bottom_cm,
     coalesce(t.analyte, r.analyte), coalesce(t.method, r.method), coalesce(t.value, r.value),
     iif(t.reading_id IS NULL, r.basis, t.basis), iif(t.reading_id IS NULL, r.qualifier, t.qualifier),
     r.raw_value, r.raw_unit,
@@ -63,7 +63,7 @@ const COLUMNS: &str = concat!("SELECT r.id, coalesce(s.site, ''), s.zone, coales
 
 /// By what the originals say alone, so that it does not matter when they came; within a sample as printed.
 const ORDER: &str =
-    " ORDER BY coalesce(s.site, ''), s.zone, s.season, coalesce(s.sampled_on, p.received_on, p.reported_on),
+    " ORDER BY coalesce(s.site, ''), s.zone, s.season, coalesce(s.sampled_on, s.dated_on, p.received_on, p.reported_on),
     p.lab, p.number, d.sha256, p.ordinal, s.ordinal, r.ordinal";
 
 impl History {

@@ -200,8 +200,8 @@ fn insert_report(
 ) -> Result<i64> {
     transaction
         .prepare_cached(
-            "INSERT INTO reports (document_id, ordinal, lab, client, number, received_on, reported_on, revised, doubts)
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
+            "INSERT INTO reports (document_id, ordinal, lab, client, number, received_on, reported_on, revised, doubts, layout)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
         )?
         .execute(params![
             document_id,
@@ -213,6 +213,7 @@ fn insert_report(
             day_text(report.reported_on),
             report.revised,
             json(&report.doubts)?,
+            json(&report.layout)?,
         ])?;
     Ok(transaction.last_insert_rowid())
 }
@@ -225,6 +226,8 @@ fn insert_sample(
     new: &NewSample,
 ) -> Result<i64> {
     let sample = &new.sample;
+    // What means a site that a person joined into another means that other.
+    let site = new.site.as_deref().map(|id| site::followed(transaction, id)).transpose()?.flatten();
     transaction
         .prepare_cached(
             "INSERT INTO samples (report_id, ordinal, site, zone, season, label, lab_number, sampled_on, depth_top_cm,
@@ -234,7 +237,7 @@ fn insert_sample(
         .execute(params![
             report_id,
             ordinal,
-            new.site,
+            site.as_ref().or(new.site.as_ref()),
             if new.zone.is_empty() { crate::soil::site::WHOLE } else { &new.zone },
             new.season,
             sample.label,
@@ -252,7 +255,7 @@ fn insert_sample(
     for (ordinal, reading) in (0_i64..).zip(&new.readings) {
         insert_reading(transaction, sample_id, ordinal, &sample.label, reading)?;
     }
-    if let Some(site) = &new.site {
+    if let Some(site) = &site {
         site::changed(transaction, site)?;
     }
     Ok(sample_id)

@@ -111,16 +111,24 @@ fn share(connection: &Connection, counting: i64) -> Result<()> {
                AND EXISTS (SELECT 1 FROM samples WHERE (id = ?1 OR duplicate_of = ?1) AND superseded_by IS NOT NULL)",
         )?
         .execute([counting])?;
-    // An assignment by a person was made on some printing; the others follow the one assigned last.
+    // What a person said of whose it is and when it was taken was said of some printing; the others follow the last.
     connection
         .prepare_cached(
-            "WITH assigned AS (SELECT s.site, s.zone FROM decisions d JOIN samples s ON s.id = d.sample_id
-                WHERE s.id = ?1 OR s.duplicate_of = ?1 ORDER BY d.id DESC LIMIT 1)
+            "WITH assigned AS (SELECT s.site, s.zone FROM decisions d LEFT JOIN decisions u ON u.id = d.undoes
+                JOIN samples s ON s.id = d.sample_id
+                WHERE (s.id = ?1 OR s.duplicate_of = ?1) AND coalesce(u.action, d.action) = 'assign' ORDER BY d.id DESC LIMIT 1)
              UPDATE samples SET site = (SELECT site FROM assigned), zone = (SELECT zone FROM assigned)
              WHERE (id = ?1 OR duplicate_of = ?1) AND EXISTS (SELECT 1 FROM assigned)",
         )?
         .execute([counting])?;
-    Ok(())
+    connection
+        .prepare_cached(
+            "WITH told AS (SELECT dated_on, season FROM samples WHERE (id = ?1 OR duplicate_of = ?1) AND dated_on IS NOT NULL LIMIT 1)
+             UPDATE samples SET dated_on = (SELECT dated_on FROM told), season = (SELECT season FROM told)
+             WHERE (id = ?1 OR duplicate_of = ?1) AND sampled_on IS NULL AND EXISTS (SELECT 1 FROM told)",
+        )?
+        .execute([counting])?;
+    super::whereabouts::let_in(connection, counting)
 }
 
 /// A printing as the store keeps it.

@@ -1,12 +1,14 @@
 //! Sites, the printed names that mean them, and marks of what changed since charts and digest were made.
 
 use super::columns::{from_json, json, key};
+use super::state::{ZoneFacts, depth};
 use super::{Error, History, Result};
 use crate::soil::Site;
 use rusqlite::{Connection, OptionalExtension, Row, params};
+use serde::{Deserialize, Serialize};
 
 /// A printed sample name and the site and zone it means.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct NameOfSite {
     /// Client as printed; none where the report names none.
     pub client: Option<String>,
@@ -16,6 +18,26 @@ pub struct NameOfSite {
     pub site: String,
     /// Zone of the site.
     pub zone: String,
+}
+
+/// A printed name with where it comes from.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct KnownName {
+    /// The name and its meaning.
+    #[serde(flatten)]
+    pub name: NameOfSite,
+    /// True where the roster says so, false where a person did while settling.
+    pub roster: bool,
+}
+
+/// A site as the store keeps it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct KeptSite {
+    /// What is known of it.
+    #[serde(flatten)]
+    pub site: Site,
+    /// The site it was joined into by a person.
+    pub joined_into: Option<String>,
 }
 
 /// What is made from the history and must be made again when a site's numbers change.
@@ -36,32 +58,39 @@ impl Purpose {
     }
 }
 
-const COLUMNS: &str =
-    "SELECT id, name, client, use_, region, texture, calcareous, area_ft2, species, guides, note FROM sites";
+const COLUMNS: &str = "SELECT id, name, client, use_, region, texture, calcareous, area_ft2, species, guides, note, joined_into FROM sites";
 
 impl History {
-    /// Every site, by id.
+    /// Every site, by id; those joined into another are left out.
     ///
     /// # Errors
     /// What the store says.
     pub fn sites(&self) -> Result<Vec<Site>> {
-        let mut statement = self.connection.prepare_cached(&format!("{COLUMNS} ORDER BY id"))?;
+        let mut statement =
+            self.connection.prepare_cached(&format!("{COLUMNS} WHERE joined_into IS NULL ORDER BY id"))?;
         let mut rows = statement.query([])?;
         let mut sites = Vec::new();
         while let Some(row) = rows.next()? {
-            sites.push(read(row)?);
+            sites.push(read(row)?.site);
         }
         Ok(sites)
     }
 
-    /// One site.
+    /// One site; of one joined into another, that other.
     ///
     /// # Errors
     /// What the store says.
     pub fn site(&self, id: &str) -> Result<Option<Site>> {
-        let mut statement = self.connection.prepare_cached(&format!("{COLUMNS} WHERE id = ?1"))?;
-        let mut rows = statement.query([id])?;
-        rows.next()?.map(read).transpose()
+        let Some(id) = followed(&self.connection, id)? else { return Ok(None) };
+        Ok(read_kept(&self.connection, &id)?.map(|kept| kept.site))
+    }
+
+    /// One site as it is kept, also where it was joined into another.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn kept_site(&self, id: &str) -> Result<Option<KeptSite>> {
+        read_kept(&self.connection, id)
     }
 
     /// Adds a site, or replaces what is known of it.
@@ -71,28 +100,8 @@ impl History {
     pub fn upsert_site(&mut self, site: &Site) -> Result<()> {
         let transaction =
             self.connection.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
-        transaction
-            .prepare_cached(
-                "INSERT INTO sites (id, name, client, use_, region, texture, calcareous, area_ft2, species, guides, note)
-                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)
-                 ON CONFLICT (id) DO UPDATE SET name = excluded.name, client = excluded.client, use_ = excluded.use_,
-                    region = excluded.region, texture = excluded.texture, calcareous = excluded.calcareous,
-                    area_ft2 = excluded.area_ft2, species = excluded.species, guides = excluded.guides, note = excluded.note",
-            )?
-            .execute(params![
-                site.id,
-                site.name,
-                site.client,
-                site.use_,
-                site.region,
-                site.texture,
-                site.calcareous,
-                site.area_ft2,
-                site.species,
-                json(&site.guides)?,
-                site.note,
-            ])?;
-        changed(&transaction, &site.id)?;
+        let joined_into = read_kept(&transaction, &site.id)?.and_then(|kept| kept.joined_into);
+        write_kept(&transaction, &KeptSite { site: site.clone(), joined_into })?;
         transaction.commit()?;
         Ok(())
     }
@@ -102,13 +111,9 @@ impl History {
     /// # Errors
     /// What the store says.
     pub fn site_for(&self, client: Option<&str>, label: &str) -> Result<Option<NameOfSite>> {
-        Ok(self
-            .connection
-            .prepare_cached(
-                "SELECT client, label, site, zone FROM site_names WHERE client_key = ?1 AND label_key = ?2",
-            )?
-            .query_row([client.map(key).unwrap_or_default(), key(label)], read_name)
-            .optional()?)
+        let Some(known) = name_by_key(&self.connection, &name_key(client, label))? else { return Ok(None) };
+        let site = followed(&self.connection, &known.name.site)?.unwrap_or(known.name.site);
+        Ok(Some(NameOfSite { site, ..known.name }))
     }
 
     /// Remembers what a printed name means; the last word counts.
@@ -123,7 +128,7 @@ impl History {
             .prepare_cached(
                 "INSERT INTO site_names (client_key, label_key, client, label, site, zone) VALUES (?1, ?2, ?3, ?4, ?5, ?6)
                  ON CONFLICT (client_key, label_key) DO UPDATE SET client = excluded.client, label = excluded.label,
-                    site = excluded.site, zone = excluded.zone",
+                    site = excluded.site, zone = excluded.zone, origin = 'said'",
             )?
             .execute(params![
                 name.client.as_deref().map(key).unwrap_or_default(),
@@ -140,12 +145,26 @@ impl History {
     ///
     /// # Errors
     /// What the store says.
-    pub fn names_of_sites(&self) -> Result<Vec<NameOfSite>> {
-        let mut statement = self.connection.prepare_cached(
-            "SELECT client, label, site, zone FROM site_names ORDER BY client_key, label_key",
-        )?;
+    pub fn names_of_sites(&self) -> Result<Vec<KnownName>> {
+        let mut statement =
+            self.connection.prepare_cached(&format!("{NAMES} ORDER BY client_key, label_key"))?;
         let names = statement.query_map([], read_name)?;
         Ok(names.collect::<rusqlite::Result<_>>()?)
+    }
+
+    /// Zones the roster names, with their site, by site and zone.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn zones(&self) -> Result<Vec<(String, String, ZoneFacts)>> {
+        let mut statement = self.connection.prepare_cached(
+            "SELECT site, zone, area_ft2, depth_top_cm, depth_bottom_cm FROM zones ORDER BY site, zone",
+        )?;
+        let zones = statement.query_map([], |row| {
+            let facts = ZoneFacts { area_ft2: row.get(2)?, depth: depth(row.get(3)?, row.get(4)?) };
+            Ok((row.get(0)?, row.get(1)?, facts))
+        })?;
+        Ok(zones.collect::<rusqlite::Result<_>>()?)
     }
 
     /// Sites changed since the purpose was last done, each with the number of its last change; by id.
@@ -210,22 +229,128 @@ pub(super) fn changed_by_reading(connection: &Connection, reading: i64) -> Resul
     sample.map_or(Ok(()), |sample| changed_by_sample(connection, sample))
 }
 
-fn read_name(row: &Row<'_>) -> rusqlite::Result<NameOfSite> {
-    Ok(NameOfSite { client: row.get(0)?, label: row.get(1)?, site: row.get(2)?, zone: row.get(3)? })
+const NAMES: &str = "SELECT client, label, site, zone, origin = 'roster' FROM site_names";
+
+/// The key of a printed name: client, a slash, name.
+pub fn name_key(client: Option<&str>, label: &str) -> String {
+    format!("{}/{}", client.map(key).unwrap_or_default(), key(label))
 }
 
-fn read(row: &Row<'_>) -> Result<Site> {
-    Ok(Site {
-        id: row.get(0)?,
-        name: row.get(1)?,
-        client: row.get(2)?,
-        use_: row.get(3)?,
-        region: row.get(4)?,
-        texture: row.get(5)?,
-        calcareous: row.get(6)?,
-        area_ft2: row.get(7)?,
-        species: row.get(8)?,
-        guides: from_json(&row.get::<_, String>(9)?)?,
-        note: row.get(10)?,
+fn read_name(row: &Row<'_>) -> rusqlite::Result<KnownName> {
+    let name = NameOfSite { client: row.get(0)?, label: row.get(1)?, site: row.get(2)?, zone: row.get(3)? };
+    Ok(KnownName { name, roster: row.get(4)? })
+}
+
+pub(super) fn name_by_key(connection: &Connection, name: &str) -> Result<Option<KnownName>> {
+    let (client, label) = name.split_once('/').unwrap_or(("", name));
+    Ok(connection
+        .prepare_cached(&format!("{NAMES} WHERE client_key = ?1 AND label_key = ?2"))?
+        .query_row([client, label], read_name)
+        .optional()?)
+}
+
+pub(super) fn write_name(connection: &Connection, name: &str, to: Option<&KnownName>) -> Result<()> {
+    let (client, label) = name.split_once('/').unwrap_or(("", name));
+    connection
+        .prepare_cached("DELETE FROM site_names WHERE client_key = ?1 AND label_key = ?2")?
+        .execute([client, label])?;
+    if let Some(KnownName { name, roster }) = to {
+        connection
+            .prepare_cached(
+                "INSERT INTO site_names (client_key, label_key, client, label, site, zone, origin)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+            )?
+            .execute(params![
+                client,
+                label,
+                name.client,
+                name.label,
+                name.site,
+                name.zone,
+                if *roster { "roster" } else { "said" }
+            ])?;
+    }
+    Ok(())
+}
+
+/// The site an id means now: itself, or the one it was joined into; none where there is no such site.
+pub(super) fn followed(connection: &Connection, id: &str) -> Result<Option<String>> {
+    Ok(connection
+        .prepare_cached(
+            "WITH RECURSIVE way (id, next, steps) AS (SELECT id, joined_into, 0 FROM sites WHERE id = ?1
+                UNION ALL SELECT s.id, s.joined_into, steps + 1 FROM way JOIN sites s ON s.id = way.next WHERE steps < 64)
+             SELECT id FROM way WHERE next IS NULL",
+        )?
+        .query_row([id], |row| row.get(0))
+        .optional()?)
+}
+
+pub(super) fn read_kept(connection: &Connection, id: &str) -> Result<Option<KeptSite>> {
+    let mut statement = connection.prepare_cached(&format!("{COLUMNS} WHERE id = ?1"))?;
+    let mut rows = statement.query([id])?;
+    rows.next()?.map(read).transpose()
+}
+
+pub(super) fn write_kept(connection: &Connection, kept: &KeptSite) -> Result<()> {
+    let site = &kept.site;
+    connection
+        .prepare_cached(
+            "INSERT INTO sites (id, name, client, use_, region, texture, calcareous, area_ft2, species, guides, note, joined_into)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)
+             ON CONFLICT (id) DO UPDATE SET name = excluded.name, client = excluded.client, use_ = excluded.use_,
+                region = excluded.region, texture = excluded.texture, calcareous = excluded.calcareous,
+                area_ft2 = excluded.area_ft2, species = excluded.species, guides = excluded.guides, note = excluded.note,
+                joined_into = excluded.joined_into",
+        )?
+        .execute(params![
+            site.id,
+            site.name,
+            site.client,
+            site.use_,
+            site.region,
+            site.texture,
+            site.calcareous,
+            site.area_ft2,
+            site.species,
+            json(&site.guides)?,
+            site.note,
+            kept.joined_into,
+        ])?;
+    changed(connection, &site.id)
+}
+
+/// True where a sample or an application stands under the site.
+pub(super) fn is_used(connection: &Connection, id: &str) -> Result<bool> {
+    let mut statement = connection.prepare_cached(
+        "SELECT 1 FROM samples WHERE site = ?1 UNION ALL SELECT 1 FROM applications WHERE site = ?1
+         UNION ALL SELECT 1 FROM codes WHERE site = ?1 AND kind = 'bag' LIMIT 1",
+    )?;
+    Ok(statement.exists([id])?)
+}
+
+pub(super) fn remove(connection: &Connection, id: &str) -> Result<()> {
+    for table in ["site_done", "site_changes"] {
+        connection.execute(&format!("DELETE FROM {table} WHERE site = ?1"), [id])?;
+    }
+    connection.execute("DELETE FROM sites WHERE id = ?1", [id])?;
+    Ok(())
+}
+
+fn read(row: &Row<'_>) -> Result<KeptSite> {
+    Ok(KeptSite {
+        site: Site {
+            id: row.get(0)?,
+            name: row.get(1)?,
+            client: row.get(2)?,
+            use_: row.get(3)?,
+            region: row.get(4)?,
+            texture: row.get(5)?,
+            calcareous: row.get(6)?,
+            area_ft2: row.get(7)?,
+            species: row.get(8)?,
+            guides: from_json(&row.get::<_, String>(9)?)?,
+            note: row.get(10)?,
+        },
+        joined_into: row.get(11)?,
     })
 }

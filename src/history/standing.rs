@@ -74,13 +74,27 @@ pub(super) fn write_standing(connection: &Connection, reading: i64, standing: &S
     Ok(())
 }
 
-/// Undecided readings of the sample against which nothing speaks but the site: no doubt of their own, and none of the
-/// sample's or report's doubts but those whose reason begins with `site`.
-pub(super) fn held_for_the_site(connection: &Connection, sample: i64) -> Result<Vec<i64>> {
+/// Doubts about whose sample it is, or about its name.
+fn about_the_site(reason: &str) -> bool {
+    reason.starts_with("site") || matches!(reason, "name-repeated" | "sample-unnamed" | "sample-name-unsure")
+}
+
+/// Undecided readings of the sample against which nothing speaks but the site or the day, now that a person has told
+/// these: no doubt of their own, and none of the sample's or report's doubts of another kind.
+pub(super) fn held_for_whereabouts(connection: &Connection, sample: i64) -> Result<Vec<i64>> {
+    let (assigned, dated): (bool, bool) = connection
+        .prepare_cached(
+            "SELECT s.site IS NOT NULL AND EXISTS (SELECT 1 FROM decisions d JOIN samples o ON o.id = d.sample_id
+                WHERE d.action = 'assign' AND coalesce(o.duplicate_of, o.id) = coalesce(s.duplicate_of, s.id)
+                  AND NOT EXISTS (SELECT 1 FROM decisions u WHERE u.undoes = d.id)), s.season IS NOT NULL
+             FROM samples s WHERE s.id = ?1",
+        )?
+        .query_row([sample], |row| Ok((row.get(0)?, row.get(1)?)))?;
+    let told = |reason: &str| assigned && about_the_site(reason) || dated && reason == "season-unknown";
     let mut statement = connection.prepare_cached(
         "SELECT r.id, r.doubts, s.doubts, p.doubts FROM readings r JOIN samples s ON s.id = r.sample_id JOIN reports p ON p.id = s.report_id
          LEFT JOIN standing t ON t.reading_id = r.id
-         WHERE s.id = ?1 AND coalesce(t.status, r.status) = 'held' AND coalesce(t.decided, 0) = 0",
+         WHERE s.id = ?1 AND r.status = 'held' AND (t.reading_id IS NULL OR (t.status = 'held' AND t.decided = 0 AND t.doubt IS r.doubt))",
     )?;
     let mut rows = statement.query([sample])?;
     let mut held = Vec::new();
@@ -89,7 +103,7 @@ pub(super) fn held_for_the_site(connection: &Connection, sample: i64) -> Result<
         for column in 1..=3 {
             doubts.extend(from_json::<Vec<Doubt>>(&row.get::<_, String>(column)?)?);
         }
-        if doubts.iter().all(|doubt| doubt.reason.starts_with("site")) {
+        if doubts.iter().all(|doubt| told(&doubt.reason)) {
             held.push(row.get(0)?);
         }
     }

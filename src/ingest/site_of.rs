@@ -2,10 +2,7 @@
 
 use crate::history::{self, History};
 use crate::soil::Site;
-use crate::soil::site::{WHOLE, slug};
-
-/// Letters of a site id made here.
-const LONGEST: usize = 80;
+use crate::soil::site::{WHOLE, made_id};
 
 /// Site id and zone of a sample; a new site is made on first sight. None where client or name is missing: a person
 /// says then which site it is.
@@ -20,7 +17,7 @@ pub fn site_of(
     if let Some(known) = history.site_for(client, label)? {
         return Ok(Some((known.site, known.zone)));
     }
-    let Some(id) = site_id(client, label) else { return Ok(None) };
+    let Some(id) = made_id(client, label) else { return Ok(None) };
     if history.site(&id)?.is_none() {
         let site = Site {
             id: id.clone(),
@@ -31,26 +28,4 @@ pub fn site_of(
         history.upsert_site(&site)?;
     }
     Ok(Some((id, WHOLE.to_owned())))
-}
-
-/// The id made of client and sample name; none where one of them has no letter or digit.
-fn site_id(client: Option<&str>, label: &str) -> Option<String> {
-    let (client, label) = (slug(client?), slug(label));
-    if client.is_empty() || label.is_empty() {
-        return None;
-    }
-    let id: String = format!("{client}-{label}").chars().take(LONGEST).collect();
-    Some(id.trim_end_matches('-').to_owned())
-}
-
-#[cfg(test)]
-mod tests {
-    use super::site_id;
-
-    #[test]
-    fn a_site_needs_a_client_and_a_sample_name() {
-        assert_eq!(site_id(Some("R. & I. Tamsett"), "Front Lawn").as_deref(), Some("r-i-tamsett-front-lawn"));
-        assert_eq!(site_id(None, "Front lawn"), None);
-        assert_eq!(site_id(Some("A"), " - "), None);
-    }
 }

@@ -149,6 +149,7 @@ fn head(gathered: &Gathered, found: &FoundSample) -> Report {
         revised: revised(&gathered.text),
         samples: Vec::new(),
         doubts: Vec::new(),
+        layout: gathered.features.clone(),
     }
 }
 

@@ -33,6 +33,8 @@ pub struct Gathered {
     pub order: DayOrder,
     /// The report speaks in inches, acres or pounds.
     pub inches_spoken: bool,
+    /// Features of the form it is printed on.
+    pub features: Vec<String>,
 }
 
 impl Gathered {
@@ -67,6 +69,7 @@ pub fn gather(document: &Document) -> Gathered {
     out.inches_spoken = [" inch", "inches", " in\n", "acre", "lb/a", "lbs/a", "(in)", "depth in"]
         .iter()
         .any(|w| lower.contains(w));
+    out.features = super::taught::features(&pages, context);
     out.letterhead = pages.first().and_then(letterhead);
     let mut carried: Option<Carried> = None;
     let mut left_over: Vec<NoteLine> = Vec::new();

@@ -47,6 +47,8 @@ mod gather;
 
 mod assemble;
 
+pub mod taught;
+
 use crate::document::{Document, Refusal};
 use crate::soil::Report;
 

@@ -314,7 +314,13 @@ fn convert(
 
 /// Pounds per acre: by the convention of two million pounds for a plough layer, or where the report states it. What
 /// moves with water is counted by the layer's own depth, and a shallow core by nobody's convention.
-fn pounds(analyte: Analyte, number: f64, factor: f64, around: Around<'_>, doubts: &mut Vec<Doubt>) -> f64 {
+pub(super) fn pounds(
+    analyte: Analyte,
+    number: f64,
+    factor: f64,
+    around: Around<'_>,
+    doubts: &mut Vec<Doubt>,
+) -> f64 {
     if let Some(stated) = around.notes.pounds_factor {
         return number / stated;
     }

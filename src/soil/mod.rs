@@ -54,6 +54,9 @@ pub struct Report {
     pub samples: Vec<Sample>,
     /// Doubts about the whole report.
     pub doubts: Vec<Doubt>,
+    /// Features of the form it is printed on, sorted: headings and field names, never values. What a person teaches
+    /// holds for reports whose form has them too.
+    pub layout: Vec<String>,
 }
 
 /// One sample of a report: a bag of soil with a name on it.

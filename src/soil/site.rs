@@ -67,9 +67,29 @@ pub fn slug(text: &str) -> String {
     word.trim_end_matches('-').to_owned()
 }
 
+/// Letters of a site id made here.
+const LONGEST: usize = 80;
+
+/// The id made of client and sample name; none where one of them has no letter or digit.
+pub fn made_id(client: Option<&str>, label: &str) -> Option<String> {
+    let (client, label) = (slug(client?), slug(label));
+    if client.is_empty() || label.is_empty() {
+        return None;
+    }
+    let id: String = format!("{client}-{label}").chars().take(LONGEST).collect();
+    Some(id.trim_end_matches('-').to_owned())
+}
+
 #[cfg(test)]
 mod tests {
-    use super::slug;
+    use super::{made_id, slug};
+
+    #[test]
+    fn a_site_needs_a_client_and_a_sample_name() {
+        assert_eq!(made_id(Some("R. & I. Tamsett"), "Front Lawn").as_deref(), Some("r-i-tamsett-front-lawn"));
+        assert_eq!(made_id(None, "Front lawn"), None);
+        assert_eq!(made_id(Some("A"), " - "), None);
+    }
 
     #[test]
     fn a_slug_keeps_letters_and_digits_of_any_script() {

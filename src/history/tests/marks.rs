@@ -64,7 +64,8 @@ fn sites_and_printed_names_come_back() {
     history.name_site(&name).unwrap();
     assert_eq!(history.site_for(Some("LARKMEAD"), "front lawn").unwrap(), Some(name.clone()));
     assert_eq!(history.site_for(None, "front lawn").unwrap(), None);
-    assert_eq!(history.names_of_sites().unwrap(), std::slice::from_ref(&name));
+    let known = crate::history::KnownName { name: name.clone(), roster: false };
+    assert_eq!(history.names_of_sites().unwrap(), [known]);
     assert!(history.name_site(&NameOfSite { site: "nowhere".into(), ..name }).is_err());
 }
 
