@@ -1,5 +1,7 @@
 //! PIPELINE 2 on one page: a site's readings become series, trend, level, flags: one Assessment.
 
+mod bulk;
+
 mod surroundings;
 
 mod trend_row;
@@ -7,6 +9,7 @@ mod trend_row;
 #[cfg(test)]
 mod worked;
 
+pub use bulk::{BulkError, assess_all};
 pub use trend_row::{TrendRow, trend_rows};
 
 use crate::flag::{self, Flag, FlagSettings, LeaveAlone, SeriesFacts, ZoneFacts};
@@ -15,11 +18,13 @@ use crate::guide::{
 };
 use crate::soil::table::TableError;
 use crate::soil::{ReadingRow, Site, Status};
+use crate::trend::bulk::SiteSeries;
+use crate::trend::columns::known_day;
 use crate::trend::rules::TrendRules;
-use crate::trend::{SeasonValue, Series, crossing, noise, series, shift, trend, word};
-use jiff::civil::{Date, date};
+use crate::trend::{SeasonValue, Series, crossing, noise, series, shift, trend, trend_of, word};
+use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 
 /// What the keeper may set for an assessment.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -65,23 +70,40 @@ pub fn assess(
     settings: &AssessSettings,
     today: Date,
 ) -> Result<Assessment, TableError> {
-    let rules = TrendRules::built_in()?;
     let own: Vec<ReadingRow> = rows.iter().filter(|row| row.site == site.id).cloned().collect();
-    let all = series::build(&own, &rules);
-    let facts = all
-        .iter()
-        .map(|one| facts(site, one, &all, settings, &rules))
-        .collect::<Result<Vec<SeriesFacts>, TableError>>()?;
-    let zones: BTreeSet<&str> = own.iter().map(|row| row.zone.as_str()).collect();
+    let mut last_days: BTreeMap<String, Option<Date>> = BTreeMap::new();
+    for row in own.iter().filter(|row| row.status != Status::Rejected) {
+        let printed = row.sampled_on.or(row.received_on).or(row.reported_on);
+        let last = last_days.entry(row.zone.clone()).or_default();
+        *last = (*last).max(known_day(printed, row.season));
+    }
+    let series = series::build(&own, &TrendRules::built_in()?);
+    assess_series(site, SiteSeries { series, last_days }, settings, today)
+}
+
+/// Assesses a site from its series: the one way for a single site and for many.
+pub(super) fn assess_series(
+    site: &Site,
+    found: SiteSeries,
+    settings: &AssessSettings,
+    today: Date,
+) -> Result<Assessment, TableError> {
+    let rules = TrendRules::built_in()?;
+    let all = found.series;
+    let mut series = Vec::with_capacity(all.len());
+    for one in &all {
+        series.push(facts(site, one, &all, settings, &rules)?);
+    }
     let (mut flags, mut leave_alone) = (Vec::new(), Vec::new());
-    for zone in zones {
-        let series: Vec<SeriesFacts> =
-            facts.iter().filter(|one| one.series.key.zone == zone).cloned().collect();
+    for (zone, last_day) in &found.last_days {
+        // Series stand in the order of their zones.
+        let from = series.partition_point(|one| one.series.key.zone < *zone);
+        let to = series.partition_point(|one| one.series.key.zone <= *zone);
         let seen = ZoneFacts {
             site,
             zone,
-            series: &series,
-            last_day: last_day(&own, zone),
+            series: series.get(from..to).unwrap_or_default(),
+            last_day: *last_day,
             settings: FlagSettings { horizon_years: settings.horizon_years },
             today,
         };
@@ -89,7 +111,7 @@ pub fn assess(
         leave_alone.extend(flag::leave_alone(&seen)?);
     }
     flag::sort(&mut flags);
-    Ok(Assessment { site: site.clone(), today, series: facts, flags, leave_alone })
+    Ok(Assessment { site: site.clone(), today, series, flags, leave_alone })
 }
 
 fn facts(
@@ -140,10 +162,9 @@ fn change(one: &Series) -> Result<(Option<noise::Change>, Option<f64>), TableErr
     let Some((last, before)) = one.values.split_last() else { return Ok((None, None)) };
     let Some(previous) = before.last() else { return Ok((None, None)) };
     let change = noise::change(&one.key, previous, last)?;
-    let earlier = Series { key: one.key.clone(), values: before.to_vec() };
     let years = f64::from(last.season) - f64::from(previous.season);
     // Two seasons always lie on a line; it takes three to expect anything.
-    let expected = trend(&earlier).slope.filter(|_| before.len() > 2).map(|slope| slope * years);
+    let expected = trend_of(before).slope.filter(|_| before.len() > 2).map(|slope| slope * years);
     Ok((Some(change), expected))
 }
 
@@ -189,18 +210,4 @@ fn levels(
     // A guide that only informs never leads where another rates sufficiency.
     said.levels.sort_by_key(|level| level.standing == Standing::Information);
     Ok(said)
-}
-
-/// The latest day a zone was sampled on, held readings included: what waits for a person is not due again.
-fn last_day(rows: &[ReadingRow], zone: &str) -> Option<Date> {
-    rows.iter()
-        .filter(|row| row.zone == zone && row.status != Status::Rejected)
-        .filter_map(|row| {
-            let printed = row.sampled_on.or(row.received_on).or(row.reported_on);
-            // A season without a day ends with its year.
-            printed.or_else(|| {
-                row.season.filter(|year| (1..=9999).contains(year)).map(|year| date(year, 12, 31))
-            })
-        })
-        .max()
 }

@@ -4,6 +4,7 @@ use super::*;
 use crate::flag::{FlagKind, Severity};
 use crate::soil::{Analyte, Method};
 use crate::trend::series::sample_row;
+use jiff::civil::date;
 
 const TODAY: Date = date(2024, 6, 1);
 

@@ -40,7 +40,7 @@ mod samples;
 
 pub use four::four;
 pub use from_assessment::{chart_input, zones};
-pub use input::{ChartInput, OverviewInput, Width};
+pub use input::{ChartInput, OverviewInput, SiteRow, Width};
 pub use overview::overview;
 pub use paint::{PaintError, png, svg};
 pub use single::single;

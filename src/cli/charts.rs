@@ -1,16 +1,18 @@
 //! `charts`: draws the charts of sites, and all sites at a glance.
 
 use super::Exit;
+use super::assessed::find_site;
 use super::context::Context;
 use super::say::count;
 use crate::assess::Assessment;
-use crate::chart::{self, ChartInput, OverviewInput, Width, scene::Scene};
+use crate::chart::{self, ChartInput, OverviewInput, SiteRow, Width, scene::Scene};
 use crate::history::{History, Purpose};
 use crate::home::Home;
 use crate::inbox::put_away;
 use crate::soil::site::{WHOLE, slug};
 use anyhow::Context as _;
 use clap::ValueEnum;
+use std::collections::BTreeSet;
 use std::path::PathBuf;
 
 /// Draws the charts.
@@ -43,13 +45,20 @@ impl Charts {
     /// What the store or the disk says.
     pub fn run(self, context: &mut Context) -> anyhow::Result<Exit> {
         let history = context.history()?;
-        let assessments = context.assessments(&history, self.site.as_deref())?;
         let mut drawn = Vec::new();
-        for assessment in &assessments {
-            drawn.extend(draw_site(&context.home, assessment, self.format)?);
-        }
-        if self.site.is_none() && !assessments.is_empty() {
-            drawn.push(draw_overview(&context.home, &assessments, self.format)?);
+        if let Some(id) = &self.site {
+            let assessment = context.assessment(&history, find_site(&history, id)?)?;
+            drawn = draw_site(&context.home, &assessment, self.format)?;
+        } else {
+            let mut rows = Vec::new();
+            context.each_assessment(&history, history.sites()?, |assessment| {
+                drawn.extend(draw_site(&context.home, &assessment, self.format)?);
+                rows.push(chart::site_row(&assessment));
+                Ok(())
+            })?;
+            if !rows.is_empty() {
+                drawn.push(draw_overview(&context.home, rows, self.format)?);
+            }
         }
         if let Some(last) = drawn.last() {
             let folder = last.parent().unwrap_or(last);
@@ -87,35 +96,33 @@ pub fn draw_site(home: &Home, assessment: &Assessment, kind: Kind) -> anyhow::Re
 }
 
 /// Draws all sites at a glance.
-///
-/// # Errors
-/// What the disk says.
-pub fn draw_overview(home: &Home, assessments: &[Assessment], kind: Kind) -> anyhow::Result<PathBuf> {
-    let input = OverviewInput {
-        title: "All sites".to_owned(),
-        subtitle: count(assessments.len(), "site"),
-        sites: assessments.iter().map(chart::site_row).collect(),
-    };
+fn draw_overview(home: &Home, sites: Vec<SiteRow>, kind: Kind) -> anyhow::Result<PathBuf> {
+    let input =
+        OverviewInput { title: "All sites".to_owned(), subtitle: count(sites.len(), "site"), sites };
     write(home, home.charts().join("all-sites"), &chart::overview(&input, Width::Wide), kind)
 }
 
-/// Draws what changed since the last time; gives the assessments of the changed sites.
+/// Draws what changed since the last time; gives the assessments of the changed sites. Only these are assessed in
+/// full and drawn; the overview needs one row of every site.
 ///
 /// # Errors
 /// What the store or the disk says.
 pub fn draw_changed(context: &Context, history: &mut History) -> anyhow::Result<Vec<Assessment>> {
     let changed = history.sites_changed_since(Purpose::Charts)?;
-    let mut assessments = Vec::new();
-    for (site, _) in &changed {
-        if let Some(site) = history.site(site)? {
-            let assessment = context.assessment(history, site)?;
+    if changed.is_empty() {
+        return Ok(Vec::new());
+    }
+    let ids: BTreeSet<&str> = changed.iter().map(|(site, _)| site.as_str()).collect();
+    let (mut rows, mut assessments) = (Vec::new(), Vec::new());
+    context.each_assessment(history, history.sites()?, |assessment| {
+        rows.push(chart::site_row(&assessment));
+        if ids.contains(assessment.site.id.as_str()) {
             draw_site(&context.home, &assessment, Kind::Svg)?;
             assessments.push(assessment);
         }
-    }
-    if !changed.is_empty() {
-        draw_overview(&context.home, &context.assessments(history, None)?, Kind::Svg)?;
-    }
+        Ok(())
+    })?;
+    draw_overview(&context.home, rows, Kind::Svg)?;
     history.mark(Purpose::Charts, &changed)?;
     Ok(assessments)
 }

@@ -56,12 +56,20 @@ impl Export {
             Table::Documents => export::documents(&history.documents()?),
             Table::Sites => export::sites(&history.sites()?),
             Table::Trends => {
-                let all = context.assessments(&history, None)?;
-                export::trends(&all.iter().flat_map(trend_rows).collect::<Vec<_>>())
+                let mut rows = Vec::new();
+                context.each_assessment(&history, history.sites()?, |assessment| {
+                    rows.extend(trend_rows(&assessment));
+                    Ok(())
+                })?;
+                export::trends(&rows)
             }
             Table::Flags => {
-                let all = context.assessments(&history, None)?;
-                export::flags(&all.into_iter().flat_map(|a| a.flags).collect::<Vec<_>>())
+                let mut flags = Vec::new();
+                context.each_assessment(&history, history.sites()?, |assessment| {
+                    flags.extend(assessment.flags);
+                    Ok(())
+                })?;
+                export::flags(&flags)
             }
         };
         let format = match self.format {

@@ -21,6 +21,8 @@ mod issue;
 
 pub mod reading;
 
+mod bulk;
+
 mod standing;
 
 pub mod decision;

@@ -8,7 +8,7 @@
 use std::collections::BTreeMap;
 
 /// Edges of a layer in tenths of a millimetre: whole numbers that can be compared and put in order.
-type Edges = (i64, i64);
+pub(super) type Edges = (i64, i64);
 
 /// A layer in whole centimetres: upper edge, lower edge.
 pub type Layer = (i32, i32);
@@ -20,10 +20,15 @@ pub struct Layers(BTreeMap<Edges, Layer>);
 impl Layers {
     /// From the depths sampled (upper edge cm, lower edge cm) and the season of each.
     pub fn new(sampled: impl IntoIterator<Item = (i16, (f64, f64))>, within_cm: f64) -> Self {
+        Self::of_edges(sampled.into_iter().map(|(season, depth)| (season, edges(depth))), within_cm)
+    }
+
+    /// The same from edges.
+    pub(super) fn of_edges(sampled: impl IntoIterator<Item = (i16, Edges)>, within_cm: f64) -> Self {
         let mut first_season: BTreeMap<Edges, i16> = BTreeMap::new();
         for (season, depth) in sampled {
             first_season
-                .entry(edges(depth))
+                .entry(depth)
                 .and_modify(|first| *first = season.min(*first))
                 .or_insert(season);
         }
@@ -51,11 +56,17 @@ impl Layers {
 
     /// The layer a sampled depth belongs to.
     pub fn of(&self, depth: (f64, f64)) -> Option<Layer> {
-        self.0.get(&edges(depth)).copied()
+        self.of_edge(edges(depth))
+    }
+
+    /// The same of edges.
+    pub(super) fn of_edge(&self, depth: Edges) -> Option<Layer> {
+        self.0.get(&depth).copied()
     }
 }
 
-fn edges((top_cm, bottom_cm): (f64, f64)) -> Edges {
+/// The edges of a depth in centimetres.
+pub(super) fn edges((top_cm, bottom_cm): (f64, f64)) -> Edges {
     ((top_cm * 100.0).round() as i64, (bottom_cm * 100.0).round() as i64)
 }
 

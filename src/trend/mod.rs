@@ -20,6 +20,10 @@ mod season_value;
 
 pub mod series;
 
+pub mod columns;
+
+pub mod bulk;
+
 pub mod shift;
 
 pub mod noise;
@@ -102,12 +106,17 @@ const CONFIDENCES: [f64; 2] = [0.95, 0.90];
 
 /// What a series does over the years: slope by Theil and Sen with the bounds that exist, Mann-Kendall S and p.
 pub fn trend(series: &Series) -> Trend {
-    let test = mann_kendall::test(&censored::ranked(&series.values));
-    let points = censored::points(&series.values);
+    trend_of(&series.values)
+}
+
+/// The same of values in order of season.
+pub fn trend_of(values: &[SeasonValue]) -> Trend {
+    let test = mann_kendall::test(&censored::ranked(values));
+    let points = censored::points(values);
     let slopes = points.as_deref().map(theil_sen::pair_slopes).unwrap_or_default();
     let claim = interval::widest_claim(&slopes, &test, &CONFIDENCES);
     Trend {
-        n: series.values.len(),
+        n: values.len(),
         slope: theil_sen::median(&slopes),
         slope_bounds: claim.map(|(_, bounds)| bounds),
         confidence: claim.map(|(confidence, _)| confidence),

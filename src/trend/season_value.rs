@@ -4,12 +4,31 @@ use super::SeasonValue;
 use super::censored::stand_in;
 use crate::soil::{Qualifier, ReadingRow};
 
+/// What of a reading makes the value of a season.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Counted<'a> {
+    /// Key of the reading.
+    pub id: i64,
+    /// Canonical unit.
+    pub value: f64,
+    /// Below or above the laboratory's range.
+    pub qualifier: Option<Qualifier>,
+    /// The laboratory as printed.
+    pub lab: Option<&'a str>,
+}
+
+impl<'a> From<&'a ReadingRow> for Counted<'a> {
+    fn from(row: &'a ReadingRow) -> Self {
+        Self { id: row.id, value: row.value, qualifier: row.qualifier, lab: row.lab.as_deref() }
+    }
+}
+
 /// The median of a season's readings of one series; none for no readings.
 ///
 /// Readings outside the laboratory's range are sorted by their stand-in. Where the middle reading (both, of an even
 /// number) is outside on the same side, so is the season, and its value is the limit; else it is a plain number.
-pub fn of_season(season: i16, rows: &[&ReadingRow]) -> Option<SeasonValue> {
-    let mut sorted: Vec<&&ReadingRow> = rows.iter().collect();
+pub fn of_season(season: i16, rows: &[Counted]) -> Option<SeasonValue> {
+    let mut sorted: Vec<&Counted> = rows.iter().collect();
     sorted.sort_by(|a, b| key(a).total_cmp(&key(b)).then(a.value.total_cmp(&b.value)).then(a.id.cmp(&b.id)));
     let upper = sorted.get(sorted.len() / 2)?;
     let lower = sorted.get((sorted.len() - 1) / 2)?;
@@ -19,7 +38,7 @@ pub fn of_season(season: i16, rows: &[&ReadingRow]) -> Option<SeasonValue> {
     } else {
         (0.5 * (key(lower) + key(upper)), None)
     };
-    let mut labs: Vec<String> = rows.iter().filter_map(|row| row.lab.as_deref().map(lab_name)).collect();
+    let mut labs: Vec<String> = rows.iter().filter_map(|row| row.lab.map(lab_name)).collect();
     labs.sort();
     labs.dedup();
     let mut readings: Vec<i64> = rows.iter().map(|row| row.id).collect();
@@ -27,7 +46,7 @@ pub fn of_season(season: i16, rows: &[&ReadingRow]) -> Option<SeasonValue> {
     Some(SeasonValue { season, value: steady(value), qualifier, labs, readings })
 }
 
-fn key(row: &ReadingRow) -> f64 {
+fn key(row: &Counted) -> f64 {
     if row.qualifier == Some(Qualifier::Above) && row.value >= 0.0 {
         // Above the range sorts above a measured value of the same number.
         return row.value * (1.0 + 1e-12);
@@ -59,7 +78,7 @@ mod tests {
             .zip(given)
             .map(|(id, &(value, qualifier))| ReadingRow { id, value, qualifier, ..sample_row() })
             .collect();
-        of_season(2021, &rows.iter().collect::<Vec<_>>()).unwrap()
+        of_season(2021, &rows.iter().map(Counted::from).collect::<Vec<_>>()).unwrap()
     }
 
     #[test]

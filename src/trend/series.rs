@@ -2,9 +2,9 @@
 
 use super::layer::Layers;
 use super::rules::TrendRules;
-use super::season_value::{lab_name, of_season};
+use super::season_value::{Counted, lab_name, of_season};
 use super::{Series, SeriesKey};
-use crate::soil::{Basis, Method, ReadingRow, Unit};
+use crate::soil::{Analyte, Basis, Method, ReadingRow, Unit};
 use std::collections::BTreeMap;
 
 /// The series of all sites in the order of their keys; the order of the readings plays no part.
@@ -29,7 +29,7 @@ pub fn build(readings: &[ReadingRow], rules: &TrendRules) -> Vec<Series> {
         .map(|(zone, depths)| (zone, Layers::new(depths, rules.same_layer_within_cm)))
         .collect();
 
-    let mut groups: BTreeMap<SeriesKey, BTreeMap<i16, Vec<&ReadingRow>>> = BTreeMap::new();
+    let mut groups: BTreeMap<SeriesKey, BTreeMap<i16, Vec<Counted>>> = BTreeMap::new();
     for (season, row) in counting {
         let layer = layers.get(&(row.site.as_str(), row.zone.as_str())).zip(depth_cm(row));
         let key = SeriesKey {
@@ -37,14 +37,13 @@ pub fn build(readings: &[ReadingRow], rules: &TrendRules) -> Vec<Series> {
             zone: row.zone.clone(),
             analyte: row.analyte,
             method: row.method,
-            // Laboratories write their name in capitals one year and not the next.
             lab: (row.method == Method::Unstated)
-                .then(|| row.lab.as_deref().map(|lab| lab_name(lab).to_lowercase()))
+                .then(|| row.lab.as_deref().map(same_lab))
                 .flatten(),
-            basis: basis(row),
+            basis: basis(row.analyte, row.basis),
             depth_cm: layer.and_then(|(layers, depth)| layers.of(depth)),
         };
-        groups.entry(key).or_default().entry(season).or_default().push(row);
+        groups.entry(key).or_default().entry(season).or_default().push(row.into());
     }
     groups
         .into_iter()
@@ -57,15 +56,23 @@ pub fn build(readings: &[ReadingRow], rules: &TrendRules) -> Vec<Series> {
 
 /// The sampled layer in centimetres; one printed edge alone is the lower one, counted from the surface.
 fn depth_cm(row: &ReadingRow) -> Option<(f64, f64)> {
-    let bottom = row.depth_bottom_cm.filter(|cm| cm.is_finite())?;
-    let top = row.depth_top_cm.filter(|cm| cm.is_finite()).unwrap_or(0.0);
-    Some((top, bottom))
+    layer_cm(row.depth_top_cm, row.depth_bottom_cm)
+}
+
+pub(super) fn layer_cm(top_cm: Option<f64>, bottom_cm: Option<f64>) -> Option<(f64, f64)> {
+    let bottom = bottom_cm.filter(|cm| cm.is_finite())?;
+    Some((top_cm.filter(|cm| cm.is_finite()).unwrap_or(0.0), bottom))
 }
 
 /// Mass or volume. A reading in a unit per mass whose basis nobody noted is a mass reading by that unit.
-fn basis(row: &ReadingRow) -> Option<Basis> {
-    let by_mass = matches!(row.analyte.unit(), Unit::MgPerKg | Unit::CentimolePerKg);
-    row.basis.or(by_mass.then_some(Basis::Mass))
+pub(super) fn basis(analyte: Analyte, noted: Option<Basis>) -> Option<Basis> {
+    let by_mass = matches!(analyte.unit(), Unit::MgPerKg | Unit::CentimolePerKg);
+    noted.or(by_mass.then_some(Basis::Mass))
+}
+
+/// The word by which a laboratory is the same one: it writes its name in capitals one year and not the next.
+pub(super) fn same_lab(printed: &str) -> String {
+    lab_name(printed).to_lowercase()
 }
 
 /// A plain reading to build test readings from.
@@ -101,10 +108,35 @@ pub(crate) fn sample_row() -> ReadingRow {
     }
 }
 
+/// Any reading of a zone, for property tests.
+#[cfg(test)]
+pub(crate) fn any_row() -> impl proptest::strategy::Strategy<Value = ReadingRow> {
+    use crate::soil::Qualifier;
+    use proptest::prelude::*;
+    let choice = (
+        2018..2024i16,
+        prop::sample::select(vec![Method::BrayP1, Method::Olsen, Method::Unstated]),
+        prop::sample::select(vec![Some(10.0), Some(15.0), Some(15.24), Some(17.0), Some(18.5), None]),
+        prop::sample::select(vec![None, Some("Alder"), Some("ALDER"), Some("Birch")]),
+        prop::option::weighted(0.2, prop::sample::select(vec![Qualifier::Below, Qualifier::Above])),
+        0..40u32,
+    );
+    choice.prop_map(|(season, method, bottom, lab, qualifier, value)| ReadingRow {
+        season: Some(season),
+        method,
+        depth_bottom_cm: bottom,
+        lab: lab.map(str::to_owned),
+        qualifier,
+        value: f64::from(value) / 4.0,
+        analyte: Analyte::Phosphorus,
+        ..sample_row()
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::soil::{Analyte, Qualifier, Status};
+    use crate::soil::Status;
     use proptest::prelude::*;
 
     fn build_all(rows: &[ReadingRow]) -> Vec<Series> {
@@ -180,27 +212,6 @@ mod tests {
         ];
         let found: Vec<_> = build_all(&rows).iter().map(|s| (s.key.depth_cm, s.values.len())).collect();
         assert_eq!(found, [(Some((0, 15)), 1), (None, 1), (Some((0, 10)), 1), (Some((0, 15)), 2)]);
-    }
-
-    fn any_row() -> impl Strategy<Value = ReadingRow> {
-        let choice = (
-            2018..2024i16,
-            prop::sample::select(vec![Method::BrayP1, Method::Olsen, Method::Unstated]),
-            prop::sample::select(vec![Some(10.0), Some(15.0), Some(15.24), Some(17.0), Some(18.5), None]),
-            prop::sample::select(vec![None, Some("Alder"), Some("ALDER"), Some("Birch")]),
-            prop::option::weighted(0.2, prop::sample::select(vec![Qualifier::Below, Qualifier::Above])),
-            0..40u32,
-        );
-        choice.prop_map(|(season, method, bottom, lab, qualifier, value)| ReadingRow {
-            season: Some(season),
-            method,
-            depth_bottom_cm: bottom,
-            lab: lab.map(str::to_owned),
-            qualifier,
-            value: f64::from(value) / 4.0,
-            analyte: Analyte::Phosphorus,
-            ..sample_row()
-        })
     }
 
     proptest! {

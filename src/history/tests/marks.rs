@@ -92,11 +92,12 @@ fn questions_about_one_site_or_document_use_an_index() {
             crate::history::reading::statement(&Filter { statuses: vec![Status::Held], ..Filter::default() }),
         ),
         ("one document", crate::history::document::ONE.to_owned()),
+        ("many sites", crate::history::bulk::STATEMENT.to_owned()),
         ("same", crate::history::same::CANDIDATES.to_owned()),
     ] {
         let plan = plan(&sql);
         // Walked on purpose: indexes that hold nothing but what waits, and the inner result of one document.
-        let small = ["_held", "contradictions", "per", "SUBQUERY"];
+        let small = ["_held", "contradictions", "per", "SUBQUERY", "wanted"];
         let walks: Vec<_> = plan
             .iter()
             .filter(|line| line.starts_with("SCAN") && !small.iter().any(|name| line.contains(name)))
