@@ -116,3 +116,33 @@ fn the_firm_has_a_plan_and_one_lawn_is_mostly_left_alone() {
     assert!(court["questions"][0]["question"].as_str().unwrap().contains("lime"), "{court}");
     assert_eq!(court["retests"][0]["on"], "2027-04-08");
 }
+
+/// What is said of a site alone and of all at once must be the same to the last digit.
+#[test]
+fn all_sites_at_once_say_what_each_says_alone() {
+    use loamline::assess::{AssessSettings, assess, assess_all};
+    use loamline::history::{Filter, History};
+    let world = World::new();
+    assert_eq!(world.run(&["--as-of", DAY, "demo"]).code, Some(0));
+    let history = History::open(&world.home().join("loamline.db")).unwrap();
+    let today = DAY.parse().unwrap();
+    let how = AssessSettings::built_in().unwrap();
+    let sites: Vec<_> = history.sites().unwrap().into_iter().map(|site| (site, how.clone())).collect();
+    let ids: Vec<&str> = sites.iter().map(|(site, _)| site.id.as_str()).collect();
+    let together = assess_all(&sites, history.columns_of(&ids).unwrap(), today).unwrap();
+    assert!(together.len() > 5 && together.iter().any(|one| !one.flags.is_empty()));
+    for ((site, how), one) in sites.iter().zip(&together) {
+        let rows = history.readings(&Filter { site: Some(site.id.clone()), ..Filter::default() }).unwrap();
+        let alone = assess(site, &rows, how, today).unwrap();
+        assert!(!alone.series.is_empty());
+        assert_eq!(&alone, one);
+    }
+    let exported: Value =
+        serde_json::from_str(&world.run(&["--as-of", DAY, "export", "trends", "--format", "json"]).out)
+            .unwrap();
+    let alone: Value =
+        serde_json::from_str(&world.run(&["--as-of", DAY, "trend", LAWN, "--json"]).out).unwrap();
+    let of_lawn: Vec<&Value> =
+        exported.as_array().unwrap().iter().filter(|row| row["site"] == LAWN).collect();
+    assert_eq!(of_lawn, alone.as_array().unwrap().iter().collect::<Vec<_>>());
+}

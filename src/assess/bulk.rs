@@ -33,8 +33,10 @@ pub fn assess_all(
     today: Date,
 ) -> Result<Vec<Assessment>, BulkError> {
     let mut found = bulk::build(readings, &TrendRules::built_in()?)?;
-    let mut work: Vec<_> =
-        sites.iter().map(|(site, settings)| (site, settings, found.remove(&site.id).unwrap_or_default())).collect();
+    let mut work: Vec<_> = sites
+        .iter()
+        .map(|(site, settings)| (site, settings, found.remove(&site.id).unwrap_or_default()))
+        .collect();
     let workers = std::thread::available_parallelism().map_or(1, usize::from);
     let share = work.len().div_ceil(workers).max(1);
     let mut parts = Vec::new();

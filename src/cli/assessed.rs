@@ -40,7 +40,8 @@ impl Context {
         while !rest.is_empty() {
             let later = rest.split_off(AT_ONCE.min(rest.len()));
             let now = std::mem::replace(&mut rest, later);
-            let readings = history.columns_of(&now.iter().map(|site| site.id.as_str()).collect::<Vec<_>>())?;
+            let readings =
+                history.columns_of(&now.iter().map(|site| site.id.as_str()).collect::<Vec<_>>())?;
             let prepared = now.into_iter().map(|site| self.prepared(site)).collect::<Result<Vec<_>, _>>()?;
             for assessment in assess_all(&prepared, readings, self.today)? {
                 take(assessment)?;

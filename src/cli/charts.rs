@@ -3,6 +3,7 @@
 use super::Exit;
 use super::assessed::find_site;
 use super::context::Context;
+use super::overview_rows;
 use super::say::count;
 use crate::assess::Assessment;
 use crate::chart::{self, ChartInput, OverviewInput, SiteRow, Width, scene::Scene};
@@ -12,7 +13,7 @@ use crate::inbox::put_away;
 use crate::soil::site::{WHOLE, slug};
 use anyhow::Context as _;
 use clap::ValueEnum;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 
 /// Draws the charts.
@@ -97,13 +98,12 @@ pub fn draw_site(home: &Home, assessment: &Assessment, kind: Kind) -> anyhow::Re
 
 /// Draws all sites at a glance.
 fn draw_overview(home: &Home, sites: Vec<SiteRow>, kind: Kind) -> anyhow::Result<PathBuf> {
-    let input =
-        OverviewInput { title: "All sites".to_owned(), subtitle: count(sites.len(), "site"), sites };
+    let input = OverviewInput { title: "All sites".to_owned(), subtitle: count(sites.len(), "site"), sites };
     write(home, home.charts().join("all-sites"), &chart::overview(&input, Width::Wide), kind)
 }
 
-/// Draws what changed since the last time; gives the assessments of the changed sites. Only these are assessed in
-/// full and drawn; the overview needs one row of every site.
+/// Draws what changed since the last time; gives the assessments of the changed sites. Only these are assessed and
+/// drawn anew; the overview keeps its row of every other site.
 ///
 /// # Errors
 /// What the store or the disk says.
@@ -113,16 +113,26 @@ pub fn draw_changed(context: &Context, history: &mut History) -> anyhow::Result<
         return Ok(Vec::new());
     }
     let ids: BTreeSet<&str> = changed.iter().map(|(site, _)| site.as_str()).collect();
-    let (mut rows, mut assessments) = (Vec::new(), Vec::new());
-    context.each_assessment(history, history.sites()?, |assessment| {
-        rows.push(chart::site_row(&assessment));
+    let mut kept = overview_rows::kept(context);
+    let mut rows = BTreeMap::new();
+    let mut anew = Vec::new();
+    for site in history.sites()? {
+        match kept.remove(&site.id).filter(|_| !ids.contains(site.id.as_str())) {
+            Some(row) => drop(rows.insert(site.id, row)),
+            None => anew.push(site),
+        }
+    }
+    let mut assessments = Vec::new();
+    context.each_assessment(history, anew, |assessment| {
+        rows.insert(assessment.site.id.clone(), chart::site_row(&assessment));
         if ids.contains(assessment.site.id.as_str()) {
             draw_site(&context.home, &assessment, Kind::Svg)?;
             assessments.push(assessment);
         }
         Ok(())
     })?;
-    draw_overview(&context.home, rows, Kind::Svg)?;
+    overview_rows::keep(context, &rows)?;
+    draw_overview(&context.home, rows.into_values().collect(), Kind::Svg)?;
     history.mark(Purpose::Charts, &changed)?;
     Ok(assessments)
 }

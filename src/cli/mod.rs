@@ -22,6 +22,8 @@ mod backup;
 
 mod charts;
 
+mod overview_rows;
+
 mod export;
 
 mod flags;

@@ -43,7 +43,10 @@ impl From<polars::error::PolarsError> for BulkError {
 ///
 /// # Errors
 /// A fault of the program.
-pub fn build(readings: ReadingColumns, rules: &TrendRules) -> Result<BTreeMap<String, SiteSeries>, BulkError> {
+pub fn build(
+    readings: ReadingColumns,
+    rules: &TrendRules,
+) -> Result<BTreeMap<String, SiteSeries>, BulkError> {
     let mut sites: BTreeMap<String, SiteSeries> = BTreeMap::new();
     if readings.is_empty() {
         return Ok(sites);
@@ -97,7 +100,8 @@ fn layers(counting: LazyFrame, rules: &TrendRules) -> PolarsResult<DataFrame> {
         .map(|(top, bottom)| (top.unwrap_or_default(), bottom.unwrap_or_default()))
         .collect();
     let zones: Vec<(u32, u32)> = site.into_iter().zip(zone).collect();
-    let (mut layer_top, mut layer_bottom) = (Vec::with_capacity(edges.len()), Vec::with_capacity(edges.len()));
+    let (mut layer_top, mut layer_bottom) =
+        (Vec::with_capacity(edges.len()), Vec::with_capacity(edges.len()));
     let mut rest = edges.as_slice();
     let mut seasons = season.as_slice();
     for of_zone in zones.chunk_by(|a, b| a == b) {
@@ -132,7 +136,10 @@ impl Sorted<'_> {
     /// One series a group: the next `n` readings are its own.
     fn series(&self, sorted: &DataFrame, groups: &DataFrame) -> PolarsResult<Vec<Series>> {
         let keys = self.keys(groups)?;
-        let n = whole(&groups.clone().lazy().select([col("n").cast(polars::prelude::DataType::UInt32)]).collect()?, "n")?;
+        let n = whole(
+            &groups.clone().lazy().select([col("n").cast(polars::prelude::DataType::UInt32)]).collect()?,
+            "n",
+        )?;
         let season = sorted.column("season")?.i32()?.to_vec();
         let id = sorted.column("id")?.i64()?.to_vec();
         let value = sorted.column("value")?.f64()?.to_vec();
@@ -154,7 +161,8 @@ impl Sorted<'_> {
         for (key, n) in keys.into_iter().zip(n) {
             own.clear();
             own.extend(readings.by_ref().take(n as usize));
-            let values: Vec<SeasonValue> = own.chunk_by(|a, b| a.0 == b.0).filter_map(of_one_season).collect();
+            let values: Vec<SeasonValue> =
+                own.chunk_by(|a, b| a.0 == b.0).filter_map(of_one_season).collect();
             all.extend(key.map(|key| Series { key, values }));
         }
         Ok(all)
@@ -242,8 +250,10 @@ mod tests {
             season: row.season.filter(|_| dated.is_some()),
             ..row
         });
-        prop::collection::vec(row, 0..40)
-            .prop_map(|mut rows| { (1..).zip(&mut rows).for_each(|(id, row)| row.id = id); rows })
+        prop::collection::vec(row, 0..40).prop_map(|mut rows| {
+            (1..).zip(&mut rows).for_each(|(id, row)| row.id = id);
+            rows
+        })
     }
 
     proptest! {

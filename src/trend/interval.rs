@@ -8,6 +8,7 @@
 
 use super::mann_kendall::{EXACT_UP_TO, MannKendall, pairs, upper_tails};
 use super::normal::quantile_of_upper_tail;
+use std::sync::LazyLock;
 
 /// An exact interval with its true coverage.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -36,16 +37,26 @@ pub fn exact(slopes: &[f64], n: usize, confidence: f64) -> Option<Exact> {
     Some(Exact { low: nth(slopes, m)?, high: nth(slopes, all + 1 - m)?, coverage: 1.0 - 2.0 * tail })
 }
 
+/// The z of the two usual confidences, found once: thousands of series ask for them.
+static USUAL: LazyLock<[(f64, f64); 2]> =
+    LazyLock::new(|| [0.95, 0.90].map(|c| (c, quantile_of_upper_tail((1.0 - c) / 2.0))));
+
+/// The z that leaves half of the rest above it.
+fn z_of(confidence: f64) -> f64 {
+    let usual = USUAL.iter().find(|(known, _)| *known == confidence);
+    usual.map_or_else(|| quantile_of_upper_tail((1.0 - confidence) / 2.0), |(_, z)| *z)
+}
+
 /// Gilbert's interval from ascending slopes and the variance of S: ranks interpolated, none outside the slopes.
 pub fn gilbert(slopes: &[f64], variance_of_s: f64, confidence: f64) -> Option<(f64, f64)> {
-    let c = quantile_of_upper_tail((1.0 - confidence) / 2.0) * variance_of_s.sqrt();
+    let c = z_of(confidence) * variance_of_s.sqrt();
     let all = slopes.len() as f64;
     between(slopes, (all - c) / 2.0).zip(between(slopes, (all + c) / 2.0 + 1.0))
 }
 
 /// SciPy's interval from ascending slopes and the variance of S: ranks rounded half to even and clamped.
 pub fn scipy(slopes: &[f64], variance_of_s: f64, confidence: f64) -> Option<(f64, f64)> {
-    let c = quantile_of_upper_tail((1.0 - confidence) / 2.0) * variance_of_s.sqrt();
+    let c = z_of(confidence) * variance_of_s.sqrt();
     let all = slopes.len() as f64;
     let low = (((all - c) / 2.0).round_ties_even() - 1.0).max(0.0);
     let high = ((all + c) / 2.0).round_ties_even().min(all - 1.0);

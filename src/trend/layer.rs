@@ -27,10 +27,7 @@ impl Layers {
     pub(super) fn of_edges(sampled: impl IntoIterator<Item = (i16, Edges)>, within_cm: f64) -> Self {
         let mut first_season: BTreeMap<Edges, i16> = BTreeMap::new();
         for (season, depth) in sampled {
-            first_season
-                .entry(depth)
-                .and_modify(|first| *first = season.min(*first))
-                .or_insert(season);
+            first_season.entry(depth).and_modify(|first| *first = season.min(*first)).or_insert(season);
         }
         let mut in_order: Vec<(i16, Edges)> =
             first_season.into_iter().map(|(depth, season)| (season, depth)).collect();

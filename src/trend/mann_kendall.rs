@@ -5,7 +5,9 @@
 //! divided last. The count with ties is the Gaussian multinomial coefficient, which is what a full permutation gives.
 
 use super::normal;
+use std::borrow::Cow;
 use std::cmp::Ordering;
+use std::sync::OnceLock;
 
 /// Largest n whose n! fits the integers in which orders are counted.
 pub const EXACT_UP_TO: usize = 33;
@@ -124,21 +126,34 @@ pub fn upper_tail(n: usize, s: i64) -> Option<f64> {
 
 /// Every value S can take in a series of n different values, from the highest down, each with P(S >= s).
 pub fn upper_tails(n: usize) -> Option<impl Iterator<Item = (i64, f64)>> {
-    let counts = orders_by_inversions(&vec![1; n])?;
+    let counts = orders(&vec![1; n])?;
     let most = i64::try_from(pairs(n)).ok()?;
     let total = counts.iter().sum::<u128>() as f64;
-    Some((0..).zip(counts).scan(0u128, move |reached, (k, count)| {
-        *reached += count;
+    Some((0..).zip(0..counts.len()).scan(0u128, move |reached, (k, at)| {
+        *reached += counts.get(at)?;
         Some((most - 2 * k, *reached as f64 / total))
     }))
 }
 
 fn tail(groups: &[usize], s: i64) -> Option<f64> {
-    let counts = orders_by_inversions(groups)?;
+    let counts = orders(groups)?;
     let most = i64::try_from(untied_pairs(groups)).ok()?;
     let total: u128 = counts.iter().sum();
-    let reaching: u128 = (0..).zip(&counts).filter(|(k, _)| most - 2 * k >= s).map(|(_, count)| count).sum();
+    let reaching: u128 =
+        (0..).zip(counts.iter()).filter(|(k, _)| most - 2 * k >= s).map(|(_, count)| count).sum();
     Some(reaching as f64 / total as f64)
+}
+
+/// [`orders_by_inversions`], kept for series without ties: thousands of series ask for the same few.
+fn orders(groups: &[usize]) -> Option<Cow<'static, [u128]>> {
+    static UNTIED: [OnceLock<Option<Vec<u128>>>; EXACT_UP_TO + 1] =
+        [const { OnceLock::new() }; EXACT_UP_TO + 1];
+    match UNTIED.get(groups.len()) {
+        Some(kept) if groups.iter().all(|&size| size == 1) => {
+            kept.get_or_init(|| orders_by_inversions(groups)).as_deref().map(Cow::Borrowed)
+        }
+        _ => orders_by_inversions(groups).map(Cow::Owned),
+    }
 }
 
 /// How many orders of the values have 0, 1, 2 ... inversions; none for more values than can be counted.

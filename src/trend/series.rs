@@ -37,9 +37,7 @@ pub fn build(readings: &[ReadingRow], rules: &TrendRules) -> Vec<Series> {
             zone: row.zone.clone(),
             analyte: row.analyte,
             method: row.method,
-            lab: (row.method == Method::Unstated)
-                .then(|| row.lab.as_deref().map(same_lab))
-                .flatten(),
+            lab: (row.method == Method::Unstated).then(|| row.lab.as_deref().map(same_lab)).flatten(),
             basis: basis(row.analyte, row.basis),
             depth_cm: layer.and_then(|(layers, depth)| layers.of(depth)),
         };
