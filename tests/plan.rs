@@ -139,6 +139,12 @@ fn a_letter_is_plain_escaped_and_carries_its_chart() {
     for code in ["mehlich-3", "water-1:1", "va-dcr-lawn", "mg/kg", "loss-on-ignition"] {
         assert!(!words.contains(code), "{code}: {words}");
     }
+    // Amounts stand here, and so do the cautions; the drawings have words for those who cannot see them.
+    for word in ["label", "rain", "Water in", "children", "licensed", "statute"] {
+        assert!(words.contains(word), "{word}: {words}");
+    }
+    assert_eq!(page.matches("<svg").count(), page.matches("role=\"img\"").count());
+    assert_eq!(page.matches("<svg").count(), page.matches("<desc>").count());
     for title in
         ["What we measured", "What changed", "What we will do", "What we will leave alone", "Next test"]
     {

@@ -5,7 +5,7 @@ use super::need::Need;
 use super::nutrients::Nutrient;
 use super::outcome::Plan;
 use super::put_down::{self, Zone};
-use super::zone::{ADVISER, Seen};
+use super::zone::Seen;
 use super::{amend, liming};
 use crate::flag::SeriesFacts;
 use crate::soil::Analyte;
@@ -42,7 +42,7 @@ pub(super) fn amendments(
                 seen.none(told_by, nutrient, reason, &source, plan);
             }
             Some(Need::Ask { question, source }) => {
-                plan.questions.push(seen.question(question, ADVISER, &source));
+                plan.questions.push(seen.ask_need(nutrient, question, &source));
             }
             Some(Need::Apply { lb_per_1000_ft2, reason, source, rests_on }) => {
                 let sampled = told_by

@@ -4,6 +4,7 @@ use super::application::Application;
 use super::cautions::{Occasion, cautions};
 use super::nutrients::Nutrient;
 use super::outcome::{Left, Plan};
+use super::plain::plain;
 use super::product::{Form, Product};
 use super::settings::SiteSettings;
 use super::zone::{Seen, one_zone};
@@ -55,7 +56,7 @@ pub fn plan(
             plan.leave_alone.push(Left {
                 zone: zone.to_owned(),
                 reason: said.reason.clone(),
-                plain: None,
+                plain: Some(plain(said)),
                 source: said.source.clone(),
             });
         }

@@ -52,6 +52,8 @@ mod put_down;
 
 mod retest;
 
+mod plain;
+
 mod law;
 
 mod amendments;

@@ -82,6 +82,21 @@ impl Seen<'_> {
         plan.leave_alone.push(Left { plain, ..self.left(reason, source) });
     }
 
+    /// A question on the need of a nutrient, with plain words for the client.
+    pub(super) fn ask_need(&self, nutrient: Nutrient, question: String, source: &str) -> Question {
+        let name = nutrient.name().split(" (").next().unwrap_or_default();
+        let plain = match nutrient {
+            Nutrient::LimeCce => {
+                "Does the soil need lime, and how much? No table in hand fits this test, so we ask before any is spread.".to_owned()
+            }
+            Nutrient::Gypsum => {
+                "Would gypsum help against the sodium? The tests in hand do not settle it.".to_owned()
+            }
+            _ => format!("The soil may be short of {name}. How much does it take? No table in hand fits this test."),
+        };
+        Question { plain: Some(plain), ..self.question(question, ADVISER, source) }
+    }
+
     pub(super) fn question(&self, question: String, ask: &str, source: &str) -> Question {
         Question {
             zone: self.zone.to_owned(),
@@ -254,7 +269,7 @@ pub(super) fn one_zone(seen: &Seen, series: &[&SeriesFacts], plan: &mut Plan) ->
             }
             Need::OnNitrogen => {}
             Need::Ask { question, source } => {
-                plan.questions.push(seen.question(question, ADVISER, &source));
+                plan.questions.push(seen.ask_need(nutrient, question, &source));
             }
         }
     }
