@@ -65,11 +65,8 @@ fn charts(assessment: &Assessment, zone: &str) -> anyhow::Result<Vec<String>> {
     panels
         .take(SHOWN)
         .map(|panel| {
-            let alone = ChartInput {
-                title: String::new(),
-                subtitle: String::new(),
-                panels: vec![panel.clone()],
-            };
+            let alone =
+                ChartInput { title: String::new(), subtitle: String::new(), panels: vec![panel.clone()] };
             Ok(chart::svg(&chart::single(&alone, Width::Narrow))?)
         })
         .collect()

@@ -166,7 +166,8 @@ fn rate(
         lb = for_depth(lb, basis, inches).unwrap_or(lb);
         depth = Some(inches);
     }
-    let deep = depth.map_or_else(|| "the surface of turf".to_owned(), |inches| format!("{inches:.1} in of soil"));
+    let deep =
+        depth.map_or_else(|| "the surface of turf".to_owned(), |inches| format!("{inches:.1} in of soil"));
     let said = format!(
         "{} and {} to reach pH {target} in {deep}: {lb:.0} lb/1000 ft2 of pure lime by {}",
         ph.said(),

@@ -36,12 +36,7 @@ mod tests {
     #[test]
     fn plenty_a_spoilt_test_and_a_low_one_are_told_apart() {
         let of = |analyte, reason: &str| {
-            plain(&LeaveAlone {
-                zone: "whole".into(),
-                analyte,
-                reason: reason.into(),
-                source: String::new(),
-            })
+            plain(&LeaveAlone { zone: "whole".into(), analyte, reason: reason.into(), source: String::new() })
         };
         assert!(of(Analyte::Phosphorus, "Apply no phosphorus (P): 60 is above 55").contains("more than"));
         assert!(of(Analyte::Phosphorus, "Apply no phosphorus on this result: Bray").contains("another test"));

@@ -53,8 +53,7 @@ pub(super) fn measured(assessment: &Assessment) -> Vec<Found> {
     told(assessment)
         .filter_map(|facts| {
             let last = facts.last()?;
-            let sign =
-                last.qualifier.map_or("", |q| if q.id() == "<" { "less than " } else { "more than " });
+            let sign = last.qualifier.map_or("", |q| if q.id() == "<" { "less than " } else { "more than " });
             let year =
                 if Some(last.season) == latest { String::new() } else { format!(", in {}", last.season) };
             let falling = falls(assessment, facts);

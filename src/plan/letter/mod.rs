@@ -67,10 +67,8 @@ pub fn letter(assessment: &Assessment, plan: &Plan, from: &str, charts: &[String
         Some(year) => format!("What we measured in {year}"),
         None => "What we measured".to_owned(),
     };
-    let measured: Vec<[String; 3]> = measured
-        .into_iter()
-        .map(|row| [row.name, row.value, row.standing.to_owned()])
-        .collect();
+    let measured: Vec<[String; 3]> =
+        measured.into_iter().map(|row| [row.name, row.value, row.standing.to_owned()]).collect();
     match measured.is_empty() {
         true => list(&mut page, &title, &["No results that count yet.".to_owned()], (1, LEFT_LINE)),
         false => table(&mut page, &title, None, &measured, MEASURED),
@@ -85,10 +83,8 @@ pub fn letter(assessment: &Assessment, plan: &Plan, from: &str, charts: &[String
              The green ground is the range the grass does well in.</figcaption></figure>\n",
         );
     }
-    let to_do: Vec<[String; 5]> = to_do
-        .into_iter()
-        .map(|row| [row.on, row.what, row.purpose, row.rate, row.total])
-        .collect();
+    let to_do: Vec<[String; 5]> =
+        to_do.into_iter().map(|row| [row.on, row.what, row.purpose, row.rate, row.total]).collect();
     let head = ["When", "What", "What for", "On 1000 square feet", "On the whole area"];
     match to_do.is_empty() {
         true => list(&mut page, "What we will do", &[nothing(plan).to_owned()], (1, LEFT_LINE)),
@@ -101,7 +97,9 @@ pub fn letter(assessment: &Assessment, plan: &Plan, from: &str, charts: &[String
     list(&mut page, "Next test", &next, (TESTS, LEFT_LINE));
     let cautions: Vec<String> = plan.cautions.iter().map(|one| text(&one.sentence)).collect();
     let closing = match cautions.is_empty() {
-        true => "We follow the product labels and the rules of the state, the county and the town.".to_owned(),
+        true => {
+            "We follow the product labels and the rules of the state, the county and the town.".to_owned()
+        }
         false => format!("<b>Please bear in mind.</b> {}", cautions.join(" ")),
     };
     let _ = writeln!(page, "<footer>{closing}</footer>\n</body></html>");

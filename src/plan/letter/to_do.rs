@@ -52,10 +52,10 @@ pub(super) fn to_do(plan: &Plan) -> Vec<ToDo> {
                 what: format!("{}{}", of_zone(&first.zone), first.what()),
                 purpose: purpose(first.nutrient),
                 rate: first.per_1000_ft2.said(),
-                total: first
-                    .total
-                    .as_ref()
-                    .map_or_else(|| "area to be measured".to_owned(), |total| format!("{}{each}", total.said())),
+                total: first.total.as_ref().map_or_else(
+                    || "area to be measured".to_owned(),
+                    |total| format!("{}{each}", total.said()),
+                ),
             }
         })
         .collect()
