@@ -22,6 +22,8 @@ pub struct Score {
     pub rash: usize,
     /// One line for each wrong, invented, rash or missing reading.
     pub notes: Vec<String>,
+    /// For each held or missing reading, the reasons.
+    pub whys: Vec<String>,
 }
 
 impl Score {
@@ -64,7 +66,9 @@ pub fn compare(rows: &[Value], truth: &str) -> Score {
     for t in &truths {
         let get = |key: &str| t.get(key).map(String::as_str).unwrap_or_default();
         let must_hold = get("status") == "held";
-        score.truth += usize::from(!must_hold);
+        // Where a careful reader may do either, only a wrong number counts.
+        let free = get("status") == "free";
+        score.truth += usize::from(!must_hold && !free);
         let name =
             format!("{} {} {} {}", get("sample_label"), get("lab_sample"), get("analyte"), get("raw_value"));
         let best = rows
@@ -74,8 +78,9 @@ pub fn compare(rows: &[Value], truth: &str) -> Score {
             .filter(|(_, r)| same_sample(r, &get))
             .min_by_key(|(_, r)| wrongs(r, &get).len());
         let Some((i, row)) = best else {
-            if !must_hold {
+            if !must_hold && !free {
                 score.missing += 1;
+                score.whys.push("missing".to_owned());
                 score.notes.push(format!("missing   {name}"));
             }
             continue;
@@ -89,7 +94,7 @@ pub fn compare(rows: &[Value], truth: &str) -> Score {
                 score.rash += 1;
                 score.notes.push(format!("rash      {name}"));
             }
-            (true, false, true) => score.right += 1,
+            (true, false, true) => score.right += usize::from(!free),
             (true, false, false) => {
                 score.wrong += 1;
                 score.notes.push(format!(
@@ -98,11 +103,13 @@ pub fn compare(rows: &[Value], truth: &str) -> Score {
                     row.get("value").unwrap_or(&Value::Null)
                 ));
             }
-            (false, false, _) => {
+            (false, false, _) if !free => {
                 score.held += 1;
+                let reasons = text(row, "doubt").split(" | ").filter_map(|d| d.split(':').next());
+                score.whys.push(format!("held {}", reasons.collect::<Vec<_>>().join(" ")));
                 score.notes.push(format!("held      {name}: {}", text(row, "doubt")));
             }
-            (false, true, _) => {}
+            (false, ..) => {}
         }
     }
     for (row, used) in rows.iter().zip(&used) {

@@ -4,9 +4,14 @@
 //!
 //! ```text
 //! cargo run --bin reading-score -- fixtures/demo fixtures/layouts --notes
+//! cargo run --bin reading-score -- --relaid 2000 --seed 7 --why
+//! cargo run --bin reading-score -- --relaid 1 --from 812 --seed 7 --notes --save DIR
 //! ```
+//!
+//! `--relaid` lays known soils out anew in so many ways and scores them by arrangement and format.
 
 mod compare;
+mod relaid;
 mod rows;
 
 use compare::{Score, compare};
@@ -18,6 +23,9 @@ use std::path::{Path, PathBuf};
 fn main() -> std::process::ExitCode {
     let args: Vec<String> = std::env::args().skip(1).collect();
     let flag = |name: &str| args.iter().any(|a| a == name);
+    if flag("--relaid") {
+        return relaid_bench(&args, &mut std::io::stdout().lock()).unwrap_or(std::process::ExitCode::SUCCESS);
+    }
     let mut files: Vec<PathBuf> = Vec::new();
     for path in args.iter().filter(|a| !a.starts_with("--")) {
         collect(Path::new(path), &mut files);
@@ -50,6 +58,51 @@ fn main() -> std::process::ExitCode {
         return std::process::ExitCode::SUCCESS;
     }
     std::process::ExitCode::from(u8::from(total.bad() > 0))
+}
+
+/// The value after an option.
+fn option<'a>(args: &'a [String], name: &str) -> Option<&'a str> {
+    let at = args.iter().position(|a| a == name)?;
+    args.get(at + 1).map(String::as_str)
+}
+
+fn relaid_bench(args: &[String], out: &mut impl Write) -> std::io::Result<std::process::ExitCode> {
+    let number = |name: &str, other: u64| option(args, name).and_then(|n| n.parse().ok()).unwrap_or(other);
+    let (seed, from) = (number("--seed", 1), number("--from", 0));
+    let flag = |name: &str| args.iter().any(|a| a == name);
+    let count = number("--relaid", 200);
+    if let Some(folder) = option(args, "--save") {
+        for made in (from..from + count).map(|i| relaid::variant(seed, i)) {
+            let path = Path::new(folder).join(&made.name);
+            std::fs::write(&path, &made.bytes)?;
+            std::fs::write(format!("{}.readings.csv", path.display()), &made.truth)?;
+        }
+    }
+    let outcome = relaid::run(seed, from..from + count);
+    for (form, score) in &outcome.by_form {
+        print(out, form, score, false)?;
+    }
+    print(out, "all", &outcome.all, false)?;
+    let share = 100 * outcome.all.right / outcome.all.truth.max(1);
+    writeln!(out, "{count} variants of seed {seed}: {share} % accepted without a person")?;
+    for (index, name, score) in &outcome.bad {
+        print(out, &format!("{index} {name}"), score, false)?;
+        let bad = |n: &&String| ["WRONG", "INVENTED", "rash"].iter().any(|w| n.starts_with(w));
+        for note in score.notes.iter().filter(bad).take(3) {
+            writeln!(out, "    {note}")?;
+        }
+    }
+    if flag("--notes") {
+        for (index, form, score) in &outcome.every {
+            print(out, &format!("{index} {form}"), score, true)?;
+        }
+    }
+    if flag("--why") {
+        for (why, n) in relaid::reasons(&outcome).into_iter().take(40) {
+            writeln!(out, "{n:>6}  {why}")?;
+        }
+    }
+    Ok(std::process::ExitCode::from(u8::from(outcome.all.bad() > 0)))
 }
 
 fn print(out: &mut impl Write, name: &str, s: &Score, notes: bool) -> std::io::Result<()> {
