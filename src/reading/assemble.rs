@@ -52,11 +52,43 @@ fn value<'a>(gathered: &'a Gathered, found: &'a FoundSample, field: Field) -> Op
     }
     let all: Vec<&FieldValue> = gathered.fields.iter().filter(|f| f.field == field).collect();
     let firm: Vec<&FieldValue> = all.iter().copied().filter(|f| f.firm).collect();
-    let candidates = if firm.is_empty() { all } else { firm };
+    let mut candidates = if firm.is_empty() { all } else { firm };
+    if matches!(field, Field::SampledOn | Field::LabSample) && !found.named_by_table {
+        own_form(gathered, found, &mut candidates);
+    }
     let above = candidates.iter().rev().find(|f| f.page == found.page && f.area.y0 <= found.y + 1.0);
     let on_page = candidates.iter().find(|f| f.page == found.page);
     let before = candidates.iter().rev().find(|f| f.page < found.page);
     above.or(on_page).or(before).or(candidates.first()).map(|f| f.text.as_str())
+}
+
+/// Where several forms name their samples, a day or number belongs to the form whose name stands nearest: what one
+/// sample lacks is not another's.
+fn own_form(gathered: &Gathered, found: &FoundSample, candidates: &mut Vec<&FieldValue>) {
+    let names: Vec<&FieldValue> =
+        gathered.fields.iter().filter(|f| f.field == Field::SampleLabel && f.firm).collect();
+    if names.len() < 2 {
+        return;
+    }
+    let own = names
+        .iter()
+        .rev()
+        .find(|n| n.page == found.page && n.area.y0 <= found.y + 1.0 || n.page < found.page)
+        .map(|n| (n.page, n.area));
+    let nearest = |f: &FieldValue| {
+        names
+            .iter()
+            .filter(|n| n.page == f.page)
+            .min_by(|a, b| (a.area.y0 - f.area.y0).abs().total_cmp(&(b.area.y0 - f.area.y0).abs()))
+            .map(|n| (n.page, n.area))
+    };
+    // A day above all names is the report's for all.
+    let first = names.first().map(|n| (n.page, n.area.y0));
+    candidates.retain(|f| {
+        let above_all =
+            first.is_some_and(|(page, y)| f.page < page || f.page == page && f.area.y0 + 30.0 < y);
+        above_all || nearest(f) == own
+    });
 }
 
 /// Several tables of one form on a page (two side by side, a box below) speak of one sample.

@@ -1,5 +1,6 @@
 //! The contents of a line, piece by piece: numbers, ranges, blanks, and everything else as text.
 
+use super::date::{DayOrder, date};
 use super::fold::fold;
 use super::layout::{Line, Phrase, Token, place_of};
 use super::number::{Decimal, PrintedNumber, is_range, number};
@@ -101,6 +102,13 @@ pub fn phrase_atoms(phrase: &Phrase, decimal: Decimal) -> Vec<Atom> {
     }
     if is_blank(&text) {
         return whole(Kind::Blank);
+    }
+    // `16 March 2024` is a day and no 16.
+    if text.contains(char::is_alphabetic)
+        && text.split(' ').count() <= 4
+        && date(&text, DayOrder::Unknown).is_some()
+    {
+        return whole(Kind::Text);
     }
     if (phrase.tokens.len() == 1 || tight(&phrase.tokens))
         && let Some(n) = number(&text, decimal)

@@ -8,7 +8,7 @@ use super::number::Decimal;
 use super::span;
 use super::vocabulary::{Context, Meaning, Role, hits};
 use crate::place::Rect;
-use crate::soil::{Method, Unit};
+use crate::soil::{Analyte, Method, Unit};
 
 /// One column of a heading.
 #[derive(Debug, Clone, PartialEq)]
@@ -112,8 +112,15 @@ fn split(phrase: &Phrase, context: Context) -> Vec<Phrase> {
 }
 
 fn numbers(line: &Line, decimal: Decimal) -> usize {
+    let procedure = |p: &&Phrase| {
+        // `0.01 M CaCl2` and `1:1 water` are procedures, whatever figures they begin with.
+        let text = p.text();
+        text.contains(char::is_alphabetic)
+            && !label(&text, Context { symbols: false, capitals: false }).methods.is_empty()
+    };
     line.phrases
         .iter()
+        .filter(|p| !procedure(p))
         .flat_map(|p| phrase_atoms(p, decimal))
         .filter(|a| matches!(a.kind, Kind::Number(_)))
         .count()
@@ -163,7 +170,7 @@ fn grow(
     }
     let phrases: Vec<Phrase> =
         lines.get(first..end).unwrap_or_default().iter().flatten().map(|p| p.phrase.clone()).collect();
-    Band { first, end, leaves: leaves(phrases, context), caption: caption(page, first, context) }
+    Band { first, end, leaves: leaves(phrases, page.cells, context), caption: caption(page, first, context) }
 }
 
 /// A line of one phrase that starts at the left of the table is a caption, no upper line of the heading.
@@ -237,12 +244,17 @@ fn turned_band(page: &Layout, context: Context, decimal: Decimal, others: &[Band
         return None;
     }
     let phrases = page.turned.iter().cloned().chain(upright.iter().flat_map(|l| l.phrases.clone())).collect();
-    Some(Band { first, end, leaves: leaves(phrases, context), caption: caption(page, first, context) })
+    Some(Band {
+        first,
+        end,
+        leaves: leaves(phrases, page.cells, context),
+        caption: caption(page, first, context),
+    })
 }
 
 /// Stacks words that stand over each other into columns; words over two or more columns are groups of these.
-fn leaves(phrases: Vec<Phrase>, context: Context) -> Vec<Leaf> {
-    let (mut phrases, spans) = span::set_apart(phrases, context);
+fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> {
+    let (mut phrases, spans) = span::set_apart(phrases, cells, context);
     phrases.sort_by(|a, b| a.area.width().total_cmp(&b.area.width()));
     let mut columns: Vec<(Rect, Vec<Phrase>)> = Vec::new();
     let mut groups: Vec<Phrase> = Vec::new();
@@ -293,9 +305,31 @@ fn leaves(phrases: Vec<Phrase>, context: Context) -> Vec<Leaf> {
             Leaf { area, text, label: own, marks }
         })
         .collect();
+    former_seasons(&mut leaves);
     spread_groups(&mut leaves, &groups, context);
     span::apply(&mut leaves, &spans, context);
     leaves
+}
+
+/// `P` beside `P 2023`: the column with an older year is a former season's, also where the present cell is blank. A
+/// year on one column alone is a doubt.
+fn former_seasons(leaves: &mut [Leaf]) {
+    let named: Vec<(Analyte, Option<i16>)> =
+        leaves.iter().filter_map(|l| Some((l.label.analyte?, l.label.year))).collect();
+    if named.iter().all(|(_, y)| y.is_none())
+        || named.windows(2).all(|w| w.iter().all(|(_, y)| *y == named.first().and_then(|n| n.1)))
+    {
+        return;
+    }
+    for leaf in leaves.iter_mut() {
+        let (Some(analyte), Some(year)) = (leaf.label.analyte, leaf.label.year) else { continue };
+        let later = named.iter().any(|(a, y)| *a == analyte && y.is_none_or(|y| y > year));
+        if later {
+            leaf.label.decoy = true;
+        } else if named.iter().filter(|(a, _)| *a == analyte).count() == 1 {
+            leaf.label.unknown.push(year.to_string());
+        }
+    }
 }
 
 /// `Extractable elements` set over the middle of its columns stacks on one of them alone; what it says holds for the

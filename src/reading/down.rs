@@ -444,7 +444,18 @@ fn column_names(cells: &[Atom], here: &[&Atom], table: &[Row]) -> bool {
         .map(|r| r.cells.iter().filter(|c| !matches!(c.kind, Kind::Text)).count())
         .max()
         .unwrap_or(0);
-    numbers > 1 && cells.len() == numbers && here.iter().all(|a| a.text.split(' ').count() <= 5)
+    // A row that names a measurement is a row of values, and `6.9` is no name.
+    let measured = here
+        .first()
+        .is_some_and(|a| label(&a.text, Context { symbols: true, capitals: false }).analyte.is_some());
+    let decimals = cells
+        .iter()
+        .any(|a| a.number().is_some() && a.text.contains(['.', ',']) || matches!(a.kind, Kind::Range));
+    numbers > 1
+        && cells.len() == numbers
+        && !measured
+        && !decimals
+        && here.iter().all(|a| a.text.split(' ').count() <= 5)
 }
 
 /// Headings over each other are one heading.

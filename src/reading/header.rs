@@ -183,6 +183,7 @@ fn plausible(field: Field, value: &str, firm: bool) -> bool {
         Field::DepthTop | Field::DepthBottom => digits && words <= 8,
         Field::SampleLabel | Field::Client | Field::Lab => {
             !value.is_empty()
+                && !is_heading(value)
                 && words <= 9
                 && (firm || first.chars().next().is_some_and(|c| c.is_uppercase() || c.is_ascii_digit()))
                 && !value.ends_with(':')
@@ -190,6 +191,12 @@ fn plausible(field: Field, value: &str, firm: bool) -> bool {
         }
         Field::Ignored => true,
     }
+}
+
+/// `Unit`, `Method`, `Optimum range`: the next heading of a table, not a name.
+fn is_heading(value: &str) -> bool {
+    let l = super::label::label(value, Context { symbols: false, capitals: false });
+    l.unknown.is_empty() && (l.role.is_some() || l.decoy || l.analyte.is_some())
 }
 
 /// `6,500 sq ft`, `2.4 acres`: how large, not which.

@@ -170,6 +170,13 @@ pub fn label(text: &str, context: Context) -> Label {
             *mark = true;
         }
         match hit.meaning {
+            // `CEC calc.` is computed; only by itself is `Calc.` calcium.
+            Meaning::Analyte(analyte, None, _)
+                if out.analyte.is_some_and(|a| a != analyte)
+                    && abbreviates(&words, hit.start, hit.end, out.analyte) =>
+            {
+                out.methods.push(Some(Method::Summation));
+            }
             Meaning::Analyte(analyte, method, form) => {
                 symbol_alone &= one_letter(&words, hit.start, hit.end);
                 buffer |= analyte == Analyte::BufferPh;
@@ -220,6 +227,12 @@ pub fn label(text: &str, context: Context) -> Label {
     }
     out.compose(percent);
     out
+}
+
+/// True for `calc.` beside what is summed from other results.
+fn abbreviates(words: &[String], start: usize, end: usize, named: Option<Analyte>) -> bool {
+    let word = words.get(start).map(|w| w.trim_end_matches('.').to_lowercase());
+    end == start + 1 && word.as_deref() == Some("calc") && named == Some(Analyte::Cec)
 }
 
 fn one_letter(words: &[String], start: usize, end: usize) -> bool {

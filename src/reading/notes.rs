@@ -180,6 +180,12 @@ const ADVICE: &[&str] = &[
     "should",
     "recommend",
     "recommended",
+    "recommendation",
+    "recommendations",
+    "ranges",
+    "needs",
+    "last",
+    "former",
     "apply",
     "raise",
     "optimum",
@@ -222,10 +228,21 @@ fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     let lower: Vec<String> = words.iter().map(|w| w.to_lowercase()).collect();
     let says = |word: &str| lower.iter().any(|w| w == word);
     pounds(&lower, out);
-    if says("litre") || says("liter") || says("volume") && (says("soil") || says("basis")) {
+    // "1:2 soil to water by volume" tells how a slurry is mixed.
+    let slurry = says("water") || lower.iter().any(|w| w.contains(':') && w.len() > 2);
+    if says("litre") || says("liter") || says("volume") && (says("soil") || says("basis")) && !slurry {
         out.per_volume = true;
     }
-    let units = hits_where(&words, context, &|m| matches!(m, Meaning::Unit(_)));
+    let mut units = hits_where(&words, context, &|m| matches!(m, Meaning::Unit(_)));
+    // "212 ppm" and "P 25-50 ppm" are amounts; only a unit by itself says how results are printed.
+    let amount = |at: usize| {
+        at.checked_sub(1)
+            .and_then(|i| words.get(i))
+            .is_some_and(|w| w.ends_with(|c: char| c.is_ascii_digit()))
+    };
+    if units.iter().any(|u| amount(u.start)) {
+        units.clear();
+    }
     let all = (says("all") || says("results") || says("nutrients") || says("values"))
         && (says("results") || says("nutrients") || says("values") || says("reported"));
     if let [unit] = units.as_slice()

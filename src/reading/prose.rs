@@ -116,6 +116,23 @@ fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Found> 
         let value =
             words.get(at).map(|w| w.trim_end_matches(['.', ',']).to_owned()).filter(|_| linked && at < limit);
         let Some((text, parsed)) = value.and_then(|t| number(&t, decimal).map(|n| (t, n))) else { continue };
+        // "Organic matter of 3 to 5 %" and "3-5 %" are ranges.
+        let ranged = words.get(at + 1).is_some_and(|w| matches!(w.as_str(), "to" | "-" | "and" | "or"))
+            && words.get(at + 2).is_some_and(|w| number(w.trim_end_matches(['.', ',']), decimal).is_some());
+        // "Organic matter of 3 % holds water" speaks of soils at large; a statement has a verb, or speaks of yours.
+        let between = lower.get(name_end..at).unwrap_or_default();
+        let stated = between
+            .iter()
+            .any(|w| !matches!(w.as_str(), "of" | "at" | "a" | "to" | "be" | "about" | "level"));
+        let yours = lower.get(..at).unwrap_or_default().iter().any(|w| {
+            matches!(
+                w.as_str(),
+                "your" | "our" | "this" | "has" | "had" | "shows" | "showed" | "with" | "found"
+            )
+        });
+        if ranged || !(stated || yours) {
+            continue;
+        }
         let head = words.get(hit.start..name_end).unwrap_or_default().join(" ");
         let tail = words.get(at + 1..(at + 4).min(limit)).unwrap_or_default().join(" ");
         let name = label(&head, Context { symbols: false, ..context });

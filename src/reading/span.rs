@@ -12,7 +12,7 @@ use crate::place::Rect;
 pub type SpanLine = Vec<Phrase>;
 
 /// Takes lines of few units or groups out of a heading; what remains is stacked word over word.
-pub fn set_apart(phrases: Vec<Phrase>, context: Context) -> (Vec<Phrase>, Vec<SpanLine>) {
+pub fn set_apart(phrases: Vec<Phrase>, cells: bool, context: Context) -> (Vec<Phrase>, Vec<SpanLine>) {
     let mut lines: Vec<Vec<Phrase>> = Vec::new();
     for phrase in phrases {
         let same = lines.iter_mut().find(|l| {
@@ -30,7 +30,9 @@ pub fn set_apart(phrases: Vec<Phrase>, context: Context) -> (Vec<Phrase>, Vec<Sp
     let mut spans = Vec::new();
     for mut line in lines {
         let few = line.len() * 3 <= most * 2 && line.len() < most;
-        let spanning = few && most > 4 && line.iter().all(|p| is_group(&label(&p.text(), context)));
+        // A unit in a cell of its own is its column's; only paper sets one under the middle of several.
+        let own = cells && line.iter().any(|p| is_bare_unit(&label(&p.text(), context), &p.text()));
+        let spanning = few && most > 4 && !own && line.iter().all(|p| is_group(&label(&p.text(), context)));
         if spanning {
             line.sort_by(|a, b| a.area.x0.total_cmp(&b.area.x0));
             spans.push(line);
@@ -44,6 +46,11 @@ pub fn set_apart(phrases: Vec<Phrase>, context: Context) -> (Vec<Phrase>, Vec<Sp
 /// A phrase of units or methods alone, that names no column by itself.
 fn is_group(l: &Label) -> bool {
     l.analyte.is_none() && l.field.is_none() && l.role.is_none() && !l.decoy && !l.other && l.unit.is_some()
+}
+
+fn is_bare_unit(l: &Label, text: &str) -> bool {
+    let letters = |t: &str| t.chars().filter(|c| c.is_alphanumeric()).count();
+    l.unit.as_ref().is_some_and(|(_, unit)| letters(unit) >= letters(text)) && !l.saturation
 }
 
 /// Gives each column the phrase that spans it.

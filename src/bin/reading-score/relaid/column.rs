@@ -1,7 +1,7 @@
 //! The measurements of a variant: wording, unit and method of each, and what a careful reader takes from them.
 
 use super::rng::Rng;
-use super::words::{Wording, foreign, unit_texts, wordings};
+use super::words::{Wording, foreign, wordings};
 use loamline::soil::{Analyte, Method, Unit};
 
 /// Whether a careful reader takes the number without a person.
@@ -67,8 +67,10 @@ pub struct Speech {
     pub methods: Vec<(Analyte, Method)>,
     /// Names of results state their method.
     pub name_methods: bool,
-    /// Unit of nutrients, where one serves all; id and text.
-    pub unit: Option<(&'static str, &'static str)>,
+    /// Unit of the major and of the minor nutrients; empty where none is stated.
+    pub units: [&'static str; 2],
+    /// The document's text for each unit.
+    pub texts: Vec<(&'static str, &'static str)>,
     /// Layer in inches, where the report states one.
     pub inches: Option<f64>,
     /// Kilograms per hectare are ppm times this, where the report says so.
@@ -166,14 +168,22 @@ fn unit(rng: &mut Rng, analyte: Analyte, speech: &Speech, oxide: bool) -> (&'sta
     match analyte.unit() {
         Unit::One => ("", 1.0, 0),
         Unit::MgPerKg => {
-            let cations = cation.is_some() && rng.chance(0.12);
-            let own = if cations {
-                rng.word(&["cmol/kg", "cmol/kg", "mmol/kg"])
-            } else {
-                rng.word(&["mg/kg", "mg/kg", "mg/kg", "lb/acre", "mg/dm3", "mg/100g", "kg/ha", ""])
+            let [major, minor] = speech.units;
+            let majors = [
+                Analyte::Phosphorus,
+                Analyte::Potassium,
+                Analyte::Calcium,
+                Analyte::Magnesium,
+                Analyte::Sodium,
+            ];
+            let common = if majors.contains(&analyte) { major } else { minor };
+            let own = match rng.below(30) {
+                0 => rng.word(&["mg/kg", "lb/acre", "mg/dm3", "mg/100g"]),
+                1 | 2 if cation.is_some() => "cmol/kg",
+                3 if cation.is_some() => "mmol/kg",
+                _ => common,
             };
-            let common = speech.unit.filter(|_| !rng.chance(0.06)).map(|u| u.0);
-            of_id(common.unwrap_or(own)).unwrap_or(("", if rng.chance(0.5) { 1.0 } else { 0.5 }, 0))
+            of_id(own).unwrap_or(("", if rng.chance(0.5) { 1.0 } else { 0.5 }, 0))
         }
         Unit::Percent if analyte == Analyte::OrganicMatter && rng.chance(0.08) => ("g/kg", 0.1, -1),
         Unit::Percent => ("%", 1.0, 0),
@@ -236,14 +246,7 @@ pub fn column(rng: &mut Rng, analyte: Analyte, speech: &Speech) -> Option<Column
     });
     // A buffer without a name serves no lime table; charge per volume and oxide need a second look.
     let unnamed = analyte == Analyte::BufferPh || analyte == Analyte::LimeIndex;
-    let mut text = if unit_id.is_empty() {
-        ""
-    } else {
-        match speech.unit {
-            Some((id, text)) if id == unit_id => text,
-            _ => rng.word(&unit_texts(unit_id)),
-        }
-    };
+    let mut text = speech.texts.iter().find(|(id, _)| *id == unit_id).map_or("", |(_, t)| *t);
     if w.phrase.contains('%') {
         text = "";
     }

@@ -227,6 +227,8 @@ fn string(text: &str) -> Vec<u8> {
     for c in text.chars() {
         match c {
             '(' | ')' | '\\' => out.extend([b'\\', u8::try_from(u32::from(c)).unwrap_or(b'?')]),
+            '\u{2080}'..='\u{2089}' => out.extend(u8::try_from(u32::from(c) - 0x2080 + 0x30)),
+            '\u{207b}' | '\u{2013}' => out.push(b'-'),
             c => out.extend(u8::try_from(u32::from(c))),
         }
     }

@@ -95,8 +95,9 @@ pub fn variant(seed: u64, index: u64) -> Variant {
         }
     }
     let noted = notes::one_unit(&columns).filter(|_| rng.chance(0.2));
-    let days = sampled(rng, soils.len());
-    let dates = [date(rng, 4), date(rng, 5)];
+    let way = rng.below(4);
+    let days = sampled(rng, soils.len(), way);
+    let dates = [date(rng, 4, way), date(rng, 5, way)];
     let samples = identities(rng, soils.len(), depth, &days, &dates);
     let cells: Vec<_> = soils
         .iter()
@@ -236,13 +237,22 @@ fn speech(rng: &mut Rng, stated: Stated, soils: &[Soil]) -> Speech {
     );
     methods.push((Cec, Method::Summation));
     methods.extend(soils.iter().find_map(|s| s.buffer).map(|m| (BufferPh, m)));
-    let unit = rng
-        .chance(0.75)
-        .then(|| rng.word(&["mg/kg", "mg/kg", "mg/kg", "mg/kg", "lb/acre", "mg/dm3", "mg/100g", "kg/ha"]));
+    let draw = |rng: &mut Rng| {
+        rng.word(&["mg/kg", "mg/kg", "mg/kg", "mg/kg", "lb/acre", "mg/dm3", "mg/100g", "kg/ha", ""])
+    };
+    let unit = draw(rng);
+    let minor = if rng.chance(0.75) { unit } else { draw(rng) };
+    let texts = [
+        "mg/kg", "lb/acre", "mg/dm3", "mg/L", "mg/100g", "kg/ha", "cmol/kg", "mmol/kg", "%", "g/kg", "dS/m",
+        "uS/cm", "mS/m", "g/cm3",
+    ]
+    .map(|id| (id, rng.word(&unit_texts(id))))
+    .to_vec();
     Speech {
         methods,
         name_methods: stated == Stated::Names,
-        unit: unit.map(|id| (id, rng.word(&unit_texts(id)))),
+        units: [unit, minor],
+        texts,
         inches: None,
         hectare: rng.chance(0.3).then(|| rng.pick(&[2.24, 1.95, 3.0]).unwrap_or(2.24)),
         symbols: rng.chance(0.6),
@@ -315,14 +325,14 @@ fn truths(
 }
 
 /// A day: ISO and as printed.
-fn date(rng: &mut Rng, month: usize) -> (String, String) {
+fn date(rng: &mut Rng, month: usize, way: usize) -> (String, String) {
     if rng.chance(0.25) {
         return (String::new(), String::new());
     }
     const MONTHS: [&str; 6] = ["January", "February", "March", "April", "May", "June"];
     let day = 13 + rng.below(15);
     let name = MONTHS.get(month - 1).copied().unwrap_or("May");
-    let printed = match rng.below(4) {
+    let printed = match way {
         0 => format!("2024-{month:02}-{day}"),
         1 => format!("{day} {name} 2024"),
         2 => format!("{month:02}/{day}/2024"),
@@ -331,9 +341,9 @@ fn date(rng: &mut Rng, month: usize) -> (String, String) {
     (format!("2024-{month:02}-{day}"), printed)
 }
 
-fn sampled(rng: &mut Rng, n: usize) -> Vec<(String, String)> {
+fn sampled(rng: &mut Rng, n: usize, way: usize) -> Vec<(String, String)> {
     let dated = rng.chance(0.3);
-    (0..n).map(|_| if dated { date(rng, 3) } else { (String::new(), String::new()) }).collect()
+    (0..n).map(|_| if dated { date(rng, 3, way) } else { (String::new(), String::new()) }).collect()
 }
 
 fn identities(

@@ -80,6 +80,12 @@ pub fn unit_texts(id: &str) -> Vec<&'static str> {
 
 /// Names of a method that stand alone in a note or a column.
 pub fn method_text(rng: &mut Rng, method: Method) -> &'static str {
+    // Salts are read in the slurry of the pH.
+    let method = match method {
+        Method::Ec1to1 => Method::Water1to1,
+        Method::Ec1to2 => Method::Water1to2,
+        other => other,
+    };
     let all: Vec<&'static str> = LINES
         .iter()
         .filter(|l| l.first().is_some_and(|t| t == "_method") && l.get(1).is_some_and(|q| q == method.id()))
