@@ -1,9 +1,10 @@
 //! The contents of a line, piece by piece: numbers, ranges, blanks, and everything else as text.
 
 use super::date::{DayOrder, date};
-use super::fold::fold;
+use super::fold::{fold, pieces};
 use super::layout::{Line, Phrase, Token, place_of};
 use super::number::{Decimal, PrintedNumber, is_range, number};
+use super::vocabulary::{Context, Meaning, hits_where};
 use crate::place::{Place, Rect};
 use regex::Regex;
 use std::sync::LazyLock;
@@ -103,10 +104,10 @@ pub fn phrase_atoms(phrase: &Phrase, decimal: Decimal) -> Vec<Atom> {
     if is_blank(&text) {
         return whole(Kind::Blank);
     }
-    // `16 March 2024` is a day and no 16.
+    // `16 March 2024` is a day and no 16, `0.5 M NaHCO3, pH 8.5` an extract and no 0.5.
     if text.contains(char::is_alphabetic)
-        && text.split(' ').count() <= 4
-        && date(&text, DayOrder::Unknown).is_some()
+        && (text.split(' ').count() <= 4 && date(&text, DayOrder::Unknown).is_some()
+            || opens_with_method(&text))
     {
         return whole(Kind::Text);
     }
@@ -125,6 +126,15 @@ pub fn phrase_atoms(phrase: &Phrase, decimal: Decimal) -> Vec<Atom> {
         return whole(Kind::Text);
     }
     apart(&phrase.tokens, decimal)
+}
+
+/// A procedure whose name begins with a figure, from the start of the text.
+fn opens_with_method(text: &str) -> bool {
+    let context = Context { symbols: false, capitals: false };
+    text.starts_with(|c: char| c.is_ascii_digit())
+        && hits_where(&pieces(text), context, &|m| matches!(m, Meaning::Method(_)))
+            .iter()
+            .any(|h| h.start == 0 && h.end > 1)
 }
 
 fn joined(tokens: &[Token], from: usize, to: usize) -> String {

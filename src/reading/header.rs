@@ -251,7 +251,9 @@ pub fn letter_head(page: &Layout) -> Vec<FieldValue> {
             area: phrase.area,
             firm: false,
         };
-        if words <= 4 && date(&text, DayOrder::Unknown).is_some() {
+        // `Date received: 2024-04-22` says which day it is, and it is no letter's.
+        let named = leading_field(&text, Context { symbols: false, capitals: false }).is_some();
+        if words <= 4 && !named && date(&text, DayOrder::Unknown).is_some() {
             out.push(make(Field::ReportedOn));
             continue;
         }

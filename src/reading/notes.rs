@@ -2,7 +2,7 @@
 
 use super::fold::{fold, pieces};
 use super::units::{Rule, conversion};
-use super::vocabulary::{Context, Meaning, hits_where};
+use super::vocabulary::{Context, Hit, Meaning, hits_where};
 use crate::soil::{Analyte, Method};
 use regex::Regex;
 use std::collections::HashMap;
@@ -258,6 +258,24 @@ fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     // In running prose a lone capital is no element unless a list of them is meant.
     symbols.symbols = lower.len() < 40;
     let hits = hits_where(&words, symbols, &subject);
+    // "CEC by calc." is computed; calcium is never a procedure.
+    let procedure = |start: usize| {
+        let by = start
+            .checked_sub(1)
+            .and_then(|i| lower.get(i))
+            .is_some_and(|w| w == "by" || w == ":" || w == "=");
+        by && lower.get(start).is_some_and(|w| w.trim_end_matches('.') == "calc")
+    };
+    let hits: Vec<Hit> = hits
+        .into_iter()
+        .map(|h| {
+            if procedure(h.start) {
+                Hit { meaning: Meaning::Method(Some(Method::Summation)), ..h }
+            } else {
+                h
+            }
+        })
+        .collect();
     let mut methods: Vec<(usize, Option<Method>)> = hits
         .iter()
         .filter_map(|h| match h.meaning {
