@@ -79,7 +79,26 @@ pub fn read(
             _ => samples.push(sample),
         }
     }
+    if let Some(first) = taken.first().copied()
+        && (from..first).any(|i| unread_heading(page, i, band))
+    {
+        let sentence = "A line between the heading and the first row of this table was not understood.";
+        for reading in samples.iter_mut().flat_map(|s| &mut s.readings) {
+            reading.doubts.push(Doubt::new("heading-unread", sentence));
+        }
+    }
     (samples, taken)
+}
+
+/// Words under two or more of the headings, close below them: a part of the heading that was not taken in.
+fn unread_heading(page: &Layout, line: usize, band: &Band) -> bool {
+    page.lines.get(line).is_some_and(|l| {
+        let under = |p: &&super::layout::Phrase| {
+            p.text().chars().any(char::is_alphabetic)
+                && band.leaves.iter().any(|leaf| leaf.label.is_result() && leaf.area.overlap_x(&p.area) > 0.0)
+        };
+        l.phrases.iter().filter(under).count() >= 1
+    })
 }
 
 /// A long name that reaches up to the next column swallows that column's number (`Softball Outfield 641`): the last

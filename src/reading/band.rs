@@ -176,7 +176,14 @@ fn grow(
 /// A line of one phrase that starts at the left of the table is a caption, no upper line of the heading.
 fn is_caption(page: &Layout, at: usize, seed: usize) -> bool {
     let (Some(line), Some(seed)) = (page.lines.get(at), page.lines.get(seed)) else { return false };
-    line.phrases.len() == 1 && seed.phrases.len() > 3 && line.area.x0 <= seed.area.x0 + page.em
+    // `Lab` set tight over `Sample ID` is the first word of a heading.
+    let word = line.phrases.iter().all(|p| {
+        let text = p.text();
+        !text.contains(' ') && text.chars().count() <= 10
+    }) && seed.phrases.iter().any(|p| p.area.overlap_x(&line.area) > 0.0)
+        && at + 1 < page.lines.len()
+        && page.lines.get(at + 1).is_some_and(|l| l.area.y0 - line.area.y1 < 0.6 * page.em);
+    line.phrases.len() == 1 && seed.phrases.len() > 3 && line.area.x0 <= seed.area.x0 + page.em && !word
 }
 
 /// `Routine tests (Mehlich 3)` right above a heading.

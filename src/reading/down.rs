@@ -342,6 +342,26 @@ fn above(
                 || super::header::leading_field(&a.text, context)
                     .is_some_and(|(_, rest, colon)| colon || rest.is_empty())
         });
+        // A long name is broken: its first words stand tight over the rest.
+        if let Some((Field::SampleLabel, names)) = fields.last_mut()
+            && !pairs
+            && !named_columns
+            && cells.len() == here.len()
+            && !cells.is_empty()
+            && !page.cells
+            && below - area.y1 < 0.8 * page.em
+            && cells.iter().all(|c| names.iter().filter(|n| n.area.overlap_x(&c.area) > 0.0).count() == 1)
+        {
+            for cell in &cells {
+                if let Some(name) = names.iter_mut().find(|n| n.area.overlap_x(&cell.area) > 0.0) {
+                    name.text = format!("{} {}", cell.text, name.text);
+                    name.area = name.area.union(&cell.area);
+                }
+            }
+            lines.push(i);
+            below = area.y0;
+            continue;
+        }
         if let Some(field) = first_label
             .as_ref()
             .and_then(|l| l.field)
@@ -400,7 +420,8 @@ fn prefixed(here: &[&Atom], name_right: f32, em: f32) -> Option<FieldRow> {
         .filter_map(|a| {
             let (field, rest, _) =
                 super::header::leading_field(&a.text, Context { symbols: false, capitals: false })?;
-            (!rest.is_empty()).then(|| (field, Atom { text: rest, ..(**a).clone() }))
+            let text = if super::header::is_place(&a.text) { a.text.clone() } else { rest.clone() };
+            (!rest.is_empty()).then(|| (field, Atom { text, ..(**a).clone() }))
         })
         .collect();
     let field = parts.first()?.0;
@@ -430,6 +451,7 @@ fn heading_word(atom: &Atom, context: Context) -> bool {
     let short = atom.text.split(' ').count() <= 6 && !atom.text.ends_with('.');
     atom.number().is_none()
         && short
+        && !super::header::is_place(&atom.text)
         && (l.role.is_some()
             || l.decoy
             || l.rating

@@ -146,15 +146,26 @@ fn phrase_field(
 ) -> (Option<FieldValue>, bool) {
     let text = phrase.text();
     let Some((field, rest, colon)) = leading_field(&text, context) else { return (None, false) };
+    // `0-8 in` is a depth by itself and names none beside or below it.
+    if is_depth(&text) {
+        let value =
+            FieldValue { field: Field::DepthTop, text, page: page.number, area: phrase.area, firm: false };
+        return (Some(value), false);
+    }
     let make = |text: String, firm| FieldValue { field, text, page: page.number, area: phrase.area, firm };
+    if !rest.is_empty() && !colon && is_place(&text) && field == Field::SampleLabel {
+        // `Green 3`, `Block K 1`: the word belongs to the name.
+        return (plausible(field, &text, false).then(|| make(text, false)), false);
+    }
     if !rest.is_empty() {
         let firm = colon;
         return (plausible(field, &rest, firm).then(|| make(rest, firm)), false);
     }
     if let Some(next) = next {
         let value = next.text();
-        let is_field =
-            leading_field(&value, context).is_some_and(|(_, rest, colon)| colon || rest.is_empty());
+        let is_field = leading_field(&value, context)
+            .is_some_and(|(_, rest, colon)| colon || rest.is_empty())
+            && !is_depth(&value);
         if !is_field && plausible(field, &value, true) {
             return (Some(make(value, true)), true);
         }
@@ -191,6 +202,20 @@ fn plausible(field: Field, value: &str, firm: bool) -> bool {
         }
         Field::Ignored => true,
     }
+}
+
+/// True for a name that opens with a word for a place: without a colon the word is part of the name.
+pub fn is_place(text: &str) -> bool {
+    const PLACES: &[&str] = &[
+        "green", "lawn", "plot", "block", "zone", "field", "area", "site", "paddock", "schlag", "parcelle",
+        "parcela",
+    ];
+    text.split(' ').next().is_some_and(|w| PLACES.contains(&w.to_lowercase().as_str())) && text.contains(' ')
+}
+
+/// `0-8 in`, `6 inches`: a layer, whatever it names.
+fn is_depth(value: &str) -> bool {
+    value.starts_with(|c: char| c.is_ascii_digit()) && depth(value, None, true).is_some()
 }
 
 /// `Unit`, `Method`, `Optimum range`: the next heading of a table, not a name.

@@ -76,7 +76,10 @@ fn fit(records: &[Counts], index: usize, lines: usize) -> Option<Fit> {
         // Two cells a line: a letter with one comma a line looks alike, so nearly all lines must agree.
         1 => agreeing >= 3 && agreeing * 5 >= lines * 4 && !like_prose,
         _ => {
-            (agreeing >= 2 && agreeing * 2 >= lines && !(like_prose && mode < 4))
+            // Nobody writes four letters' lines one after the other with as many tabs or semicolons in each.
+            let plain = CANDIDATES.get(index).is_some_and(|c| *c != b',') && run >= 4 && !like_prose;
+            plain
+                || (agreeing >= 2 && agreeing * 2 >= lines && !(like_prose && mode < 4))
                 || (run >= 2 && mode >= 3 && run * 6 >= lines && !like_prose)
         }
     };

@@ -44,14 +44,18 @@ fn spread(row: &[Head]) -> Vec<String> {
 
 /// Delimited text.
 pub fn delimited(paper: &Paper, delimiter: u8) -> Vec<u8> {
-    let mut writer = csv::WriterBuilder::new().delimiter(delimiter).flexible(true).from_writer(Vec::new());
+    let mut out = Vec::new();
     for row in grid(paper) {
-        let row = if row.is_empty() { vec![String::new()] } else { row };
-        if writer.write_record(&row).is_err() {
-            break;
+        if row.is_empty() {
+            out.push(b'\n');
+            continue;
+        }
+        let mut writer = csv::WriterBuilder::new().delimiter(delimiter).from_writer(Vec::new());
+        if writer.write_record(&row).is_ok() {
+            out.extend(writer.into_inner().unwrap_or_default());
         }
     }
-    writer.into_inner().unwrap_or_default()
+    out
 }
 
 /// Typewriter text with columns padded by blanks.

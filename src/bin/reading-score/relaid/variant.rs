@@ -115,7 +115,7 @@ pub fn variant(seed: u64, index: u64) -> Variant {
         unit_noted: noted.is_some(),
         method_apart: stated == Stated::Column,
         depth: depth.map(|d| d.0.to_owned()),
-        depth_apart: rng.chance(0.4),
+        depth_apart: arrangement != "columns" && rng.chance(0.4),
         days: days.iter().map(|d| d.1.clone()).collect(),
         year: 2024,
     };
@@ -241,7 +241,8 @@ fn speech(rng: &mut Rng, stated: Stated, soils: &[Soil]) -> Speech {
         rng.word(&["mg/kg", "mg/kg", "mg/kg", "mg/kg", "lb/acre", "mg/dm3", "mg/100g", "kg/ha", ""])
     };
     let unit = draw(rng);
-    let minor = if rng.chance(0.75) { unit } else { draw(rng) };
+    let minor = if unit.is_empty() || rng.chance(0.75) { unit } else { draw(rng) };
+    let minor = if minor.is_empty() { unit } else { minor };
     let texts = [
         "mg/kg", "lb/acre", "mg/dm3", "mg/L", "mg/100g", "kg/ha", "cmol/kg", "mmol/kg", "%", "g/kg", "dS/m",
         "uS/cm", "mS/m", "g/cm3",
