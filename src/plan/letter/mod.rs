@@ -20,7 +20,7 @@ const LEFT: usize = 6;
 const TESTS: usize = 2;
 /// Letters on a line, and lines in all beyond which type and charts are smaller.
 const LETTERS: usize = 105;
-const ROOMY: usize = 21;
+const ROOMY: usize = 26;
 /// Letters of a line, a name and a cell that still fit.
 const CHANGED_LINE: usize = 150;
 const SETTLE_LINE: usize = 260;
@@ -38,6 +38,7 @@ pub fn letter(assessment: &Assessment, plan: &Plan, from: &str, charts: &[String
         or(to_do::next_test(plan), "To be agreed."),
     );
     let measured = found::measured(assessment);
+    let cautions: Vec<String> = plan.cautions.iter().map(|one| one.sentence.clone()).collect();
     // Lines on the sheet: a long sentence takes several, a row of what to do mostly two.
     let lines = |part: &[String], most: usize| -> usize {
         part.iter().take(most).map(|line| 1 + line.chars().count() / LETTERS).sum()
@@ -47,7 +48,8 @@ pub fn letter(assessment: &Assessment, plan: &Plan, from: &str, charts: &[String
         + 2 * to_do.len().min(TO_DO)
         + lines(&settle, SETTLE)
         + lines(&left, LEFT)
-        + lines(&next, TESTS);
+        + lines(&next, TESTS)
+        + lines(&cautions, cautions.len());
     let mut page = String::new();
     let name = text(&cut(if plan.name.is_empty() { &plan.site } else { &plan.name }, NAME));
     let client = plan.client.as_deref().map(|client| format!(" for {}", text(&cut(client, NAME))));
@@ -95,12 +97,11 @@ pub fn letter(assessment: &Assessment, plan: &Plan, from: &str, charts: &[String
     }
     list(&mut page, "What we will leave alone", &left, (LEFT, LEFT_LINE));
     list(&mut page, "Next test", &next, (TESTS, LEFT_LINE));
-    let cautions: Vec<String> = plan.cautions.iter().map(|one| text(&one.sentence)).collect();
     let closing = match cautions.is_empty() {
         true => {
             "We follow the product labels and the rules of the state, the county and the town.".to_owned()
         }
-        false => format!("<b>Please bear in mind.</b> {}", cautions.join(" ")),
+        false => format!("<b>Please bear in mind.</b> {}", text(&cautions.join(" "))),
     };
     let _ = writeln!(page, "<footer>{closing}</footer>\n</body></html>");
     page
