@@ -82,6 +82,10 @@ pub struct LimitSettings {
     pub pages: Option<usize>,
     /// Scanned pages of a report (60).
     pub scanned_pages: Option<usize>,
+    /// Seconds for text recognition of one page (60).
+    pub scan_page_seconds: Option<u64>,
+    /// Seconds for text recognition of one document (600).
+    pub scan_seconds: Option<u64>,
     /// Pixels of a scan (50 000 000).
     pub pixels: Option<u64>,
     /// Files in an archive (2000).
@@ -223,6 +227,8 @@ impl Settings {
         l.seconds = s.seconds.unwrap_or(l.seconds);
         l.pages = s.pages.unwrap_or(l.pages);
         l.scanned_pages = s.scanned_pages.unwrap_or(l.scanned_pages);
+        l.ocr_page_seconds = s.scan_page_seconds.unwrap_or(l.ocr_page_seconds);
+        l.ocr_seconds = s.scan_seconds.unwrap_or(l.ocr_seconds);
         l.pixels = s.pixels.unwrap_or(l.pixels);
         l.members = s.members.unwrap_or(l.members);
         l

@@ -76,6 +76,10 @@ pub fn check(sample: &mut Sample) {
             ));
             continue;
         }
+        // Of the numbers that recognition took a print for, the one the sums bear out.
+        if reading.witnesses.iter().any(|w| w.contains("CEC") || w.contains("saturation")) {
+            reading.doubts.retain(|d| d.reason != "recognition-divided");
+        }
         let recognised = reading.witnesses.iter().any(|w| w == "two recognitions agree");
         let confirmed = reading.witnesses.iter().any(|w| w.contains("CEC") || w.contains("hundred"));
         if recognised && !confirmed {

@@ -109,12 +109,15 @@ impl Walk<'_> {
 
     fn report(&mut self, document: &mut Document) -> Result<Vec<crate::soil::Report>, Refusal> {
         let scanned = pictures(document);
+        let mut straightened = recognise::Straightened::default();
         if scanned > 0 {
             self.progress.recognising(u32::try_from(scanned).unwrap_or(u32::MAX));
-            recognise::recognise(document, self.limits)?;
+            straightened = recognise::recognise(document, self.limits)?;
         }
-        reading::read(document)
-            .map_err(|refusal| if pictures(document) > 0 { unrecognised(document) } else { refusal })
+        let mut reports = reading::read(document)
+            .map_err(|refusal| if pictures(document) > 0 { unrecognised(document) } else { refusal })?;
+        straightened.put_back(&mut reports);
+        Ok(reports)
     }
 }
 

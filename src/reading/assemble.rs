@@ -175,9 +175,10 @@ fn head(gathered: &Gathered, found: &FoundSample) -> Report {
     Report {
         lab: get(Field::Lab).or_else(|| gathered.letterhead.clone()),
         client: get(Field::Client),
-        number: get(Field::Report),
-        received_on: get(Field::ReceivedOn).and_then(|t| day(&t, gathered.order).0),
-        reported_on: get(Field::ReportedOn).and_then(|t| day(&t, gathered.order).0),
+        // Better none than a wrong one.
+        number: get(Field::Report).filter(|text| !gathered.unsure_of(text)),
+        received_on: get(Field::ReceivedOn).filter(|text| !gathered.unsure_of(text)).and_then(|t| day(&t, gathered.order).0),
+        reported_on: get(Field::ReportedOn).filter(|text| !gathered.unsure_of(text)).and_then(|t| day(&t, gathered.order).0),
         revised: revised(&gathered.text),
         samples: Vec::new(),
         doubts: Vec::new(),
@@ -213,9 +214,27 @@ fn sample(gathered: &Gathered, found: &FoundSample) -> Sample {
             format!("The sample's name `{label}` was read from a picture and is not sure."),
         ));
     }
+    let mut unsure = |field: Field, reason: &str, what: &str| {
+        if let Some(text) = value(gathered, found, field)
+            && gathered.unsure_of(text)
+        {
+            let sentence = format!("{what} `{}` was read from a picture and is not sure.", clean(text));
+            if doubts.iter().all(|d: &Doubt| d.reason != reason) {
+                doubts.push(Doubt::new(reason, sentence));
+            }
+        }
+    };
+    unsure(Field::SampleLabel, "sample-name-unsure", "The sample's name");
+    unsure(Field::Client, "client-unsure", "The client's name");
+    unsure(Field::DepthTop, "depth-unsure", "The depth");
+    unsure(Field::DepthBottom, "depth-unsure", "The depth");
+    let dated = [Field::SampledOn, Field::ReceivedOn, Field::ReportedOn];
+    if let Some(field) = dated.into_iter().find(|field| get(*field).is_some()) {
+        unsure(field, "date-unsure", "The date");
+    }
     Sample {
         label,
-        lab_number: get(Field::LabSample),
+        lab_number: get(Field::LabSample).filter(|text| !gathered.unsure_of(text)),
         sampled_on,
         year,
         depth,

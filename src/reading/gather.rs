@@ -9,12 +9,14 @@ use super::down;
 use super::found::FoundSample;
 use super::header::{FieldValue, fields, letter_head, letterhead};
 use super::layout::{Layout, Token, layout};
+use super::normalise::SURE_RECOGNITION;
 use super::notes::{NoteLine, Notes, legend, notes};
 use super::number::{Decimal, decide_decimal};
 use super::prose;
 use super::vocabulary::{Context, Field, Form};
-use crate::document::Document;
+use crate::document::{Content, Document, Word};
 use crate::place::Rect;
+use std::collections::HashSet;
 
 /// What a document gives.
 #[derive(Debug, Default)]
@@ -35,19 +37,41 @@ pub struct Gathered {
     pub inches_spoken: bool,
     /// Features of the form it is printed on.
     pub features: Vec<String>,
+    /// Words that recognition of a picture was not sure of.
+    pub doubted: HashSet<String>,
 }
 
 impl Gathered {
+    /// True where recognition was not sure of a word of this text.
+    pub fn unsure_of(&self, text: &str) -> bool {
+        !self.doubted.is_empty() && text.split_whitespace().any(|word| self.doubted.contains(word))
+    }
+
     /// How many measurements were found.
     pub fn readings(&self) -> usize {
         self.samples.iter().map(|s| s.readings.len()).sum()
     }
 }
 
+/// Words that recognition was not sure of. One of letters alone that it read surely elsewhere is known to be a word.
+fn doubted(document: &Document) -> HashSet<String> {
+    let words = || {
+        document.pages.iter().flat_map(|page| match &page.content {
+            Content::Words(words) => words.as_slice(),
+            _ => &[],
+        })
+    };
+    let unsure = |word: &&Word| word.confidence.is_some_and(|sure| sure < SURE_RECOGNITION);
+    let letters = |word: &&Word| word.text.chars().all(char::is_alphabetic);
+    let known: HashSet<&str> =
+        words().filter(|word| !unsure(word) && letters(word)).map(|word| word.text.as_str()).collect();
+    words().filter(unsure).map(|word| word.text.clone()).filter(|text| !known.contains(text.as_str())).collect()
+}
+
 /// Reads every page.
 pub fn gather(document: &Document) -> Gathered {
     let pages: Vec<Layout> = document.pages.iter().map(layout).collect();
-    let mut out = Gathered::default();
+    let mut out = Gathered { doubted: doubted(document), ..Gathered::default() };
     let lines: Vec<String> = pages
         .iter()
         .flat_map(|p| p.lines.iter())

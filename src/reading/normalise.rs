@@ -58,12 +58,15 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
     }
     if let Some(confidence) = found.confidence {
         if confidence < SURE_RECOGNITION {
+            let divided = confidence > DIVIDED_RECOGNITION;
             doubts.push(Doubt::new(
-                "recognition-unsure",
+                if divided { "recognition-divided" } else { "recognition-unsure" },
                 format!("`{}` was read from a picture and the reading is not sure.", found.printed),
             ));
-        } else {
+        } else if confidence < SEEN_IN_THE_INK {
             witnesses.push("two recognitions agree".to_owned());
+        } else {
+            witnesses.push("recognitions and the ink agree".to_owned());
         }
     }
     Some(Reading {
@@ -78,7 +81,13 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
 }
 
 /// Recognition confidence (0 to 100) below which two passes did not agree or the engine itself was unsure.
-const SURE_RECOGNITION: f32 = 60.0;
+pub(super) const SURE_RECOGNITION: f32 = 60.0;
+
+/// Recognition confidence above which two recognitions and the ink agreed against others: chemistry may settle it.
+const DIVIDED_RECOGNITION: f32 = 50.0;
+
+/// Recognition confidence from which the ink was seen to hold these figures and this point.
+const SEEN_IN_THE_INK: f32 = 85.0;
 
 fn zero_is_impossible(analyte: Analyte) -> bool {
     use Analyte::*;

@@ -2,7 +2,7 @@
 
 use super::fold::{is_punctuation, pieces};
 use crate::soil::{Analyte, Method};
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::sync::LazyLock;
 
 /// What a phrase means.
@@ -138,6 +138,25 @@ static VOCABULARY: LazyLock<Vocabulary> = LazyLock::new(|| {
     let _ = load(|phrase, meaning| vocabulary.add(phrase, meaning));
     vocabulary
 });
+
+/// Every word of the vocabulary in its exact and its lower-case form.
+static WORDS: LazyLock<HashSet<String>> = LazyLock::new(|| {
+    let mut words = HashSet::new();
+    let _ = load(|phrase, _| {
+        for piece in phrase_pieces(phrase) {
+            words.insert(exact_key(&piece));
+            words.insert(lower(&piece));
+        }
+    });
+    words
+});
+
+/// True for a word that stands in some phrase of the vocabulary: of two readings of a print, the likelier.
+pub fn is_word(word: &str) -> bool {
+    let pieces = phrase_pieces(word);
+    let known = |piece: &String| WORDS.contains(&exact_key(piece)) || WORDS.contains(&lower(piece));
+    !pieces.is_empty() && pieces.iter().all(known)
+}
 
 /// A line of a vocabulary file that means nothing.
 #[derive(Debug, PartialEq, Eq, thiserror::Error)]

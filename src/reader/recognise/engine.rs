@@ -43,6 +43,8 @@ pub(super) struct Manner<'m> {
     pub(super) layout: &'m str,
     /// Dots an inch of the sheet.
     pub(super) dots_an_inch: u32,
+    /// The only signs there can be; none for any.
+    pub(super) signs: Option<&'m str>,
 }
 
 /// The table of words it finds.
@@ -66,8 +68,11 @@ pub(super) fn run(
         manner.layout,
         "--dpi",
         &manner.dots_an_inch.to_string(),
-        "tsv",
     ]);
+    if let Some(signs) = manner.signs {
+        command.args(["-c", &format!("tessedit_char_whitelist={signs}")]);
+    }
+    command.arg("tsv");
     command.env_clear().env("OMP_THREAD_LIMIT", "1").env("LC_ALL", "C");
     for kept in ["PATH", "TESSDATA_PREFIX"] {
         if let Some(value) = std::env::var_os(kept) {
@@ -176,7 +181,7 @@ mod tests {
     fn told(script: &str, seconds: f32) -> Result<String, Failure> {
         let (_folder, program) = stub(script);
         let sheet = Sheet { width: 600, height: 600, grey: vec![255; 360_000] };
-        let manner = Manner { layout: "6", dots_an_inch: 300 };
+        let manner = Manner { layout: "6", dots_an_inch: 300, signs: None };
         run(&program, &sheet, &manner, Instant::now() + Duration::from_secs_f32(seconds))
     }
 

@@ -1,5 +1,6 @@
-//! Grey pixels made ready for recognition: straightened, scaled, set to black and white.
+//! Grey pixels made ready for recognition: turned, straightened, scaled, set to black and white.
 
+use super::frame::Frame;
 use crate::document::Picture;
 
 /// Grey pixels, row by row, 0 black to 255 white.
@@ -22,44 +23,54 @@ impl Sheet {
         Self { width, height, grey }
     }
 
-    /// The pixel, or the nearest one where there is none.
-    fn at(&self, x: usize, y: usize) -> u8 {
-        let (x, y) = (x.min(self.width.saturating_sub(1)), y.min(self.height.saturating_sub(1)));
-        self.grey.get(y * self.width + x).copied().unwrap_or(u8::MAX)
+    /// Turned to the right by so many quarters.
+    pub(super) fn turned(&self, quarters: u8) -> Self {
+        let (wide, high) = (self.width, self.height);
+        let column = |x: usize| self.grey.iter().skip(x).step_by(wide.max(1)).copied();
+        let grey: Vec<u8> = match quarters % 4 {
+            0 => self.grey.clone(),
+            1 => (0..wide).flat_map(|x| column(x).rev()).collect(),
+            2 => self.grey.iter().rev().copied().collect(),
+            _ => (0..wide).rev().flat_map(column).collect(),
+        };
+        let (width, height) = if quarters % 2 == 0 { (wide, high) } else { (high, wide) };
+        Self { width, height, grey }
     }
 
     /// Straightened by `radians` (how far the lines fall to the right) about its middle, and scaled.
+    #[allow(clippy::cast_precision_loss)]
     pub(super) fn straightened(&self, radians: f32, scale: f32) -> Self {
         let frame = Frame::new(self.width, self.height, radians, scale);
         let (width, height) = frame.size();
         let mut grey = Vec::with_capacity(width.saturating_mul(height));
         for y in 0..height {
-            for x in 0..width {
-                let (from_x, from_y) = frame.back(x, y);
-                grey.push(self.between(from_x, from_y));
-            }
+            let (start, step) = frame.row(y);
+            grey.extend(
+                (0..width).map(|x| self.between(start.0 + x as f32 * step.0, start.1 + x as f32 * step.1)),
+            );
         }
         Self { width, height, grey }
     }
 
     /// The grey between the four pixels around a place; white outside.
-    // Places are within the sheet where they are turned into whole numbers.
+    // Places are within the sheet where they are turned into whole numbers; mixed greys are 0 to 255.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, clippy::cast_precision_loss)]
-    fn between(&self, x: f32, y: f32) -> u8 {
+    pub(super) fn between(&self, x: f32, y: f32) -> u8 {
         if x <= -1.0 || y <= -1.0 || x >= self.width as f32 || y >= self.height as f32 {
             return u8::MAX;
         }
         let (x, y) = (x.max(0.0), y.max(0.0));
         let (left, top) = (x as usize, y as usize);
-        let (right_share, low_share) = (x - left as f32, y - top as f32);
-        let mix =
-            |one: u8, other: u8, share: f32| f32::from(one) + (f32::from(other) - f32::from(one)) * share;
-        let (right, low) =
-            ((left + 1).min(self.width.saturating_sub(1)), (top + 1).min(self.height.saturating_sub(1)));
-        let pixel = |x: usize, y: usize| self.grey.get(y * self.width + x).copied().unwrap_or(u8::MAX);
-        let upper = mix(pixel(left, top), pixel(right, top), right_share);
-        let lower = mix(pixel(left, low), pixel(right, low), right_share);
-        (upper + (lower - upper) * low_share).round() as u8
+        // In 256ths: whole numbers are quick.
+        let (right_share, low_share) =
+            (((x - left as f32) * 256.0) as i32, ((y - top as f32) * 256.0) as i32);
+        let at = top * self.width + left;
+        let right = usize::from(left + 1 < self.width);
+        let down = if top + 1 < self.height { self.width } else { 0 };
+        let pixel = |at: usize| i32::from(self.grey.get(at).copied().unwrap_or(u8::MAX));
+        let mix = |one: i32, other: i32| one * 256 + (other - one) * right_share;
+        let (upper, lower) = (mix(pixel(at), pixel(at + right)), mix(pixel(at + down), pixel(at + down + right)));
+        ((upper * 256 + (lower - upper) * low_share + 32_768) >> 16) as u8
     }
 
     /// Black and white, parted where the two groups of greys differ most (Otsu 1979).
@@ -70,7 +81,7 @@ impl Sheet {
 
     /// The darkest grey that still counts as paper's opposite.
     #[allow(clippy::cast_precision_loss)]
-    fn edge(&self) -> u8 {
+    pub(super) fn edge(&self) -> u8 {
         let mut counts = [0_u32; 256];
         for grey in &self.grey {
             if let Some(count) = counts.get_mut(usize::from(*grey)) {
@@ -96,86 +107,6 @@ impl Sheet {
         }
         edge
     }
-
-    /// How far the lines fall to the right, in radians, up to 5 degrees: of all slopes the one at which the
-    /// dark pixels gather in the sharpest rows.
-    #[allow(clippy::cast_precision_loss)]
-    pub(super) fn slope(&self, dots_an_inch: f32) -> f32 {
-        let small = self.straightened(0.0, (COARSE / dots_an_inch).min(1.0));
-        let edge = small.edge();
-        let dark: Vec<(f32, f32)> = (0..small.height)
-            .flat_map(|y| (0..small.width).map(move |x| (x, y)))
-            .filter(|(x, y)| small.at(*x, *y) <= edge)
-            .map(|(x, y)| (x as f32, y as f32))
-            .collect();
-        // A dark page, or a photograph, has no lines to go by.
-        if dark.len() < 50 || dark.len() * 3 > small.grey.len() {
-            return 0.0;
-        }
-        let best = |centre: f32, step: f32| {
-            (-10_i16..=10)
-                .map(|count| centre + f32::from(count) * step)
-                .map(|degrees| (degrees, sharpness(&dark, degrees.to_radians(), small.width, small.height)))
-                .fold((0.0, f64::MIN), |best, next| if next.1 > best.1 { next } else { best })
-                .0
-        };
-        best(best(0.0, 0.5), 0.05).to_radians()
-    }
-}
-
-/// Dots an inch at which the slope is sought.
-const COARSE: f32 = 100.0;
-
-/// Sum of the squared steps between neighbouring rows along lines of this slope.
-#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, clippy::cast_precision_loss)]
-fn sharpness(dark: &[(f32, f32)], radians: f32, width: usize, height: usize) -> f64 {
-    let fall = radians.tan();
-    let margin = width as f32 * fall.abs();
-    let mut rows = vec![0_i32; height + 2 * (margin as usize + 1)];
-    for (x, y) in dark {
-        let row = (y - x * fall + margin).max(0.0) as usize;
-        if let Some(row) = rows.get_mut(row) {
-            *row += 1;
-        }
-    }
-    rows.windows(2)
-        .map(|pair| match pair {
-            [one, next] => f64::from(next - one).powi(2),
-            _ => 0.0,
-        })
-        .sum()
-}
-
-/// How the pixels of a straightened and scaled sheet lie on the one it came from.
-struct Frame {
-    size: (f32, f32),
-    sine: f32,
-    cosine: f32,
-    scale: f32,
-}
-
-impl Frame {
-    #[allow(clippy::cast_precision_loss)]
-    fn new(width: usize, height: usize, radians: f32, scale: f32) -> Self {
-        let (sine, cosine) = radians.sin_cos();
-        Self { size: (width as f32, height as f32), sine, cosine, scale }
-    }
-
-    /// Pixels across and down of the new sheet; at least one each.
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    fn size(&self) -> (usize, usize) {
-        let scaled = |size: f32| ((size * self.scale).round() as usize).max(1);
-        (scaled(self.size.0), scaled(self.size.1))
-    }
-
-    /// Where a pixel of the new sheet comes from.
-    #[allow(clippy::cast_precision_loss)]
-    fn back(&self, x: usize, y: usize) -> (f32, f32) {
-        let middle = (self.size.0 / 2.0, self.size.1 / 2.0);
-        let (x, y) = ((x as f32 + 0.5) / self.scale - middle.0, (y as f32 + 0.5) / self.scale - middle.1);
-        let turned = (x * self.cosine - y * self.sine, x * self.sine + y * self.cosine);
-        (turned.0 + middle.0 - 0.5, turned.1 + middle.1 - 0.5)
-    }
 }
 
 #[cfg(test)]
@@ -195,9 +126,9 @@ mod tests {
     fn the_slope_of_lines_is_found_and_undone() {
         for degrees in [-3.0_f32, -0.6, 0.0, 1.0, 4.2] {
             let leaning = ruled(degrees.to_radians().tan());
-            let slope = leaning.slope(100.0);
+            let slope = leaning.lines(100.0).slope;
             assert!((slope.to_degrees() - degrees).abs() < 0.16, "{degrees} {}", slope.to_degrees());
-            assert!(leaning.straightened(slope, 1.0).slope(100.0).to_degrees().abs() < 0.2);
+            assert!(leaning.straightened(slope, 1.0).lines(100.0).slope.to_degrees().abs() < 0.2);
         }
     }
 
@@ -211,6 +142,21 @@ mod tests {
     fn scaling_keeps_what_stands_where() {
         let sheet = ruled(0.0).straightened(0.0, 2.0);
         assert_eq!((sheet.width, sheet.height), (800, 600));
-        assert!(sheet.at(100, 3) < 60 && sheet.at(100, 20) > 200);
+        let at = |x: usize, y: usize| sheet.grey[y * 800 + x];
+        assert!(at(100, 3) < 60 && at(100, 20) > 200);
+    }
+
+    #[test]
+    fn quarter_turns_go_to_the_right_and_four_are_none() {
+        let sheet = Sheet { width: 3, height: 2, grey: vec![1, 2, 3, 4, 5, 6] };
+        assert_eq!(sheet.turned(1), Sheet { width: 2, height: 3, grey: vec![4, 1, 5, 2, 6, 3] });
+        assert_eq!(sheet.turned(2).grey, [6, 5, 4, 3, 2, 1]);
+        assert_eq!(sheet.turned(1).turned(3), sheet);
+    }
+
+    #[test]
+    fn a_sheet_on_its_side_is_seen() {
+        let page = ruled(0.01);
+        assert!(!page.lines(100.0).upright && page.turned(1).lines(100.0).upright);
     }
 }
