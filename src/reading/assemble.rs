@@ -177,8 +177,12 @@ fn head(gathered: &Gathered, found: &FoundSample) -> Report {
         client: get(Field::Client),
         // Better none than a wrong one.
         number: get(Field::Report).filter(|text| !gathered.unsure_of(text)),
-        received_on: get(Field::ReceivedOn).filter(|text| !gathered.unsure_of(text)).and_then(|t| day(&t, gathered.order).0),
-        reported_on: get(Field::ReportedOn).filter(|text| !gathered.unsure_of(text)).and_then(|t| day(&t, gathered.order).0),
+        received_on: get(Field::ReceivedOn)
+            .filter(|text| !gathered.unsure_of(text))
+            .and_then(|t| day(&t, gathered.order).0),
+        reported_on: get(Field::ReportedOn)
+            .filter(|text| !gathered.unsure_of(text))
+            .and_then(|t| day(&t, gathered.order).0),
         revised: revised(&gathered.text),
         samples: Vec::new(),
         doubts: Vec::new(),

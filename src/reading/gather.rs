@@ -65,7 +65,11 @@ fn doubted(document: &Document) -> HashSet<String> {
     let letters = |word: &&Word| word.text.chars().all(char::is_alphabetic);
     let known: HashSet<&str> =
         words().filter(|word| !unsure(word) && letters(word)).map(|word| word.text.as_str()).collect();
-    words().filter(unsure).map(|word| word.text.clone()).filter(|text| !known.contains(text.as_str())).collect()
+    words()
+        .filter(unsure)
+        .map(|word| word.text.clone())
+        .filter(|text| !known.contains(text.as_str()))
+        .collect()
 }
 
 /// Reads every page.

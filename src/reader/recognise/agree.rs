@@ -49,7 +49,8 @@ impl Print {
 
     /// True where the sheet's readings take it for different things, and a third may settle it.
     pub(super) fn is_contested(&self) -> bool {
-        self.has_digit() || matches!((&self.first, &self.second), (Some(one), Some(other)) if bare(&one.0) != bare(&other.0))
+        self.has_digit()
+            || matches!((&self.first, &self.second), (Some(one), Some(other)) if bare(&one.0) != bare(&other.0))
     }
 
     /// The texts of the sheet's readings.
@@ -94,7 +95,9 @@ pub(super) fn prints(first: Vec<Seen>, second: Vec<Seen>) -> Vec<Print> {
         let text: String = there.iter().map(|other| other.text.as_str()).collect();
         let sure = there.iter().map(|other| other.confidence).fold(f32::INFINITY, f32::min);
         let area = match there.as_slice() {
-            [one] if digits(&one.text) && one.area.width() > word.area.width() && !digits(&word.text) => one.area,
+            [one] if digits(&one.text) && one.area.width() > word.area.width() && !digits(&word.text) => {
+                one.area
+            }
             _ => word.area,
         };
         prints.push(Print {
@@ -116,7 +119,8 @@ pub(super) fn prints(first: Vec<Seen>, second: Vec<Seen>) -> Vec<Print> {
 fn sliver(before: Option<&Print>, word: &Seen, whole: &Seen) -> bool {
     let high = whole.area.height();
     digits(&whole.text)
-        && before.is_some_and(|print| word.area.x0 - print.area.x1 < CLOSE * high && print.area.x0 < word.area.x0)
+        && before
+            .is_some_and(|print| word.area.x0 - print.area.x1 < CLOSE * high && print.area.x0 < word.area.x0)
 }
 
 /// Slivers of one print stand closer than this share of its height.
@@ -148,11 +152,10 @@ pub(super) fn word(
         return Some(Seen { text: (*text).to_owned(), area, confidence: sure });
     }
     let numbers: Vec<&str> = votes.iter().copied().filter(|text| digits(text)).collect();
-    let (best, verdict) = numbers
-        .iter()
-        .map(|text| (*text, Votes::of(text, &numbers, ink(text))))
-        .rev()
-        .max_by_key(|(text, votes)| (votes.weight(), numbers.iter().filter(|vote| *vote == text).count()))?;
+    let (best, verdict) =
+        numbers.iter().map(|text| (*text, Votes::of(text, &numbers, ink(text)))).rev().max_by_key(
+            |(text, votes)| (votes.weight(), numbers.iter().filter(|vote| *vote == text).count()),
+        )?;
     let confidence = verdict.confidence().map_or(sure.min(DOUBTED), |least| match verdict.ink {
         Ink::Agrees if least > AGREED => sure.max(least),
         _ => least,

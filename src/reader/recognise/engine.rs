@@ -59,16 +59,7 @@ pub(super) fn run(
 ) -> Result<String, Failure> {
     let started = Instant::now();
     let mut command = Command::new(program);
-    command.args([
-        "-",
-        "-",
-        "-l",
-        "eng",
-        "--psm",
-        manner.layout,
-        "--dpi",
-        &manner.dots_an_inch.to_string(),
-    ]);
+    command.args(["-", "-", "-l", "eng", "--psm", manner.layout, "--dpi", &manner.dots_an_inch.to_string()]);
     if let Some(signs) = manner.signs {
         command.args(["-c", &format!("tessedit_char_whitelist={signs}")]);
     }

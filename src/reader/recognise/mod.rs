@@ -215,12 +215,12 @@ impl Desk<'_> {
         scale: f32,
         dots: f32,
     ) -> Result<Vec<Seen>, Failure> {
-        let scaled = |area: &Rect| {
-            Rect::new(area.x0 * scale, area.y0 * scale, area.x1 * scale, area.y1 * scale)
-        };
+        let scaled =
+            |area: &Rect| Rect::new(area.x0 * scale, area.y0 * scale, area.x1 * scale, area.y1 * scale);
         let (contested, agreed): (Vec<_>, Vec<_>) = prints.into_iter().partition(agree::Print::is_contested);
         let (numbers, words): (Vec<_>, Vec<_>) = contested.into_iter().partition(agree::Print::is_number);
-        let boxes = |prints: &[agree::Print]| prints.iter().map(|print| scaled(&print.area)).collect::<Vec<Rect>>();
+        let boxes =
+            |prints: &[agree::Print]| prints.iter().map(|print| scaled(&print.area)).collect::<Vec<Rect>>();
         let (number_boxes, word_boxes) = (boxes(&numbers), boxes(&words));
         let all_boxes: Vec<Rect> = number_boxes.iter().chain(&word_boxes).copied().collect();
         let digits = format!("0123456789{}", agree::SIGNS);
@@ -283,9 +283,7 @@ fn legible(words: &[Seen]) -> f32 {
 }
 
 fn unscaled(words: Vec<Seen>, scale: f32) -> Vec<Seen> {
-    let back = |area: Rect| {
-        Rect::new(area.x0 / scale, area.y0 / scale, area.x1 / scale, area.y1 / scale)
-    };
+    let back = |area: Rect| Rect::new(area.x0 / scale, area.y0 / scale, area.x1 / scale, area.y1 / scale);
     words.into_iter().map(|seen| Seen { area: back(seen.area), ..seen }).collect()
 }
 

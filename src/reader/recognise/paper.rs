@@ -109,8 +109,10 @@ impl Sheet {
         let pixels = |inches: f32| ((inches * dots_an_inch).round() as usize).max(2);
         let thick = pixels(RULE_THICK);
         let (width, height) = (self.width, self.height);
-        let across = Way { lines: height, line: width, along: 1, length: width, least: pixels(RULE_ACROSS), thick };
-        let down = Way { lines: width, line: 1, along: width, length: height, least: pixels(RULE_DOWN), thick };
+        let across =
+            Way { lines: height, line: width, along: 1, length: width, least: pixels(RULE_ACROSS), thick };
+        let down =
+            Way { lines: width, line: 1, along: width, length: height, least: pixels(RULE_DOWN), thick };
         let marks: Vec<usize> = [across, down].iter().flat_map(|way| way.rules(&self.grey, edge)).collect();
         for at in marks {
             if let Some(pixel) = self.grey.get_mut(at) {

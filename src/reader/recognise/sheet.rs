@@ -69,7 +69,8 @@ impl Sheet {
         let down = if top + 1 < self.height { self.width } else { 0 };
         let pixel = |at: usize| i32::from(self.grey.get(at).copied().unwrap_or(u8::MAX));
         let mix = |one: i32, other: i32| one * 256 + (other - one) * right_share;
-        let (upper, lower) = (mix(pixel(at), pixel(at + right)), mix(pixel(at + down), pixel(at + down + right)));
+        let (upper, lower) =
+            (mix(pixel(at), pixel(at + right)), mix(pixel(at + down), pixel(at + down + right)));
         ((upper * 256 + (lower - upper) * low_share + 32_768) >> 16) as u8
     }
 
