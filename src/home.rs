@@ -171,6 +171,29 @@ impl Home {
     }
 }
 
+/// This process for a note that outlives it: its number and when it began, since numbers are used again.
+pub fn process() -> String {
+    let id = std::process::id();
+    format!("{id}-{}", begun(id).unwrap_or_default())
+}
+
+/// True while the process of a note lives.
+pub fn lives(process: &str) -> bool {
+    let (id, time) = process.split_once('-').unwrap_or((process, ""));
+    id.parse().ok().and_then(begun).is_some_and(|begun| begun == time)
+}
+
+/// When a living process began, in the system's own ticks. Field 22 of /proc/PID/stat, proc(5) (from memory).
+fn begun(id: u32) -> Option<String> {
+    let stat = fs::read_to_string(format!("/proc/{id}/stat")).ok()?;
+    // The name in parentheses may hold anything; the fields are counted after it.
+    let (_, fields) = stat.rsplit_once(')')?;
+    let mut fields = fields.split_whitespace();
+    let state = fields.next()?;
+    // A dead process that nobody asked after yet works no more.
+    (state != "Z").then(|| fields.nth(18).map(str::to_owned)).flatten()
+}
+
 /// True where the file system is one of the network kinds, on which change events do not arrive and locks do not hold.
 ///
 /// Magic numbers from the manual page statfs(2) (from memory): NFS, SMB, SMB2, CIFS, AFS, Coda, NCP, Ceph, 9P, FUSE is
@@ -219,6 +242,14 @@ mod tests {
         assert!(matches!(home.lock_service(), Err(HomeError::Busy { .. })));
         drop(first);
         assert!(home.lock_service().is_ok());
+    }
+
+    #[test]
+    fn a_process_is_known_by_its_number_and_its_beginning() {
+        let me = process();
+        assert!(lives(&me), "{me}");
+        assert!(!lives(&format!("{}-1", std::process::id())), "another had the number before");
+        assert!(!lives("4294967295-1") && !lives(""));
     }
 
     #[test]

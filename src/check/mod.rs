@@ -13,18 +13,32 @@ mod sums;
 
 mod past;
 
-use crate::soil::{Analyte, Doubt, Reading, ReadingRow, Report, Sample};
+use crate::soil::{Analyte, Doubt, Method, Reading, Report, Sample};
 
-/// Adds witnesses and doubts to the readings of a report. `past` holds what the history knows of the same
-/// sites (accepted and corrected rows), as one more witness; it may be empty.
-pub fn check(report: &mut Report, past: &[ReadingRow]) {
+/// The latest value of a site that counts, for a later season to be held against.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Before {
+    /// What was measured.
+    pub analyte: Analyte,
+    /// How.
+    pub method: Method,
+    /// How much, in the canonical unit of the analyte.
+    pub value: f64,
+}
+
+/// Adds witnesses and doubts to the readings of a report, from the report alone.
+pub fn check(report: &mut Report) {
     for sample in &mut report.samples {
         exchange::check(sample);
         buffer::check(sample);
         sums::check(sample);
         range::check(sample);
-        past::check(sample, past);
     }
+}
+
+/// Adds what the site's earlier seasons say: one value an analyte and method.
+pub fn against_past(sample: &mut Sample, before: &[Before]) {
+    past::check(sample, before);
 }
 
 /// The one reading of an analyte without a qualifier; none where there is none, or several by different methods.
@@ -69,7 +83,7 @@ fn witness(sample: &mut Sample, analytes: &[Analyte], words: &str) {
 pub(crate) mod tests {
     use super::*;
     use crate::place::{Place, Rect};
-    use crate::soil::{Method, Printed, Quantity};
+    use crate::soil::{Printed, Quantity};
 
     pub(crate) fn reading(analyte: Analyte, method: Method, printed: &str) -> Reading {
         Reading {

@@ -1,7 +1,7 @@
 //! This site's past as one more witness: a whole sheet that moved by a unit's factor is a slip until shown otherwise.
 
-use super::{hold, only, witness};
-use crate::soil::{Analyte, ReadingRow, Sample};
+use super::{Before, hold, only, witness};
+use crate::soil::{Analyte, Sample};
 
 /// Ratios to a former season that point to a unit or an oxide: pounds per acre, oxides, both, tenfold.
 /// Products of the unit factors in `soil/units.csv` and the oxide factors.
@@ -15,21 +15,13 @@ const WATCHED: [Analyte; 4] = [Analyte::Phosphorus, Analyte::Potassium, Analyte:
 /// How near a ratio must be to a slip's.
 const NEAR: f64 = 0.03;
 
-/// Compares with the latest accepted value of the same site, analyte and method.
-pub fn check(sample: &mut Sample, past: &[ReadingRow]) {
+/// Compares with the latest value of the same site, analyte and method that counts.
+pub fn check(sample: &mut Sample, before: &[Before]) {
     let ratios: Vec<(Analyte, f64)> = WATCHED
         .into_iter()
         .filter_map(|analyte| {
             let reading = only(sample, analyte)?;
-            let before = past
-                .iter()
-                .filter(|r| {
-                    r.analyte == analyte
-                        && r.method == reading.method
-                        && r.status.counts()
-                        && r.qualifier.is_none()
-                })
-                .max_by_key(|r| r.season)?;
+            let before = before.iter().find(|b| b.analyte == analyte && b.method == reading.method)?;
             (before.value > 0.0).then(|| (analyte, reading.quantity.value / before.value))
         })
         .collect();

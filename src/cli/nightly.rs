@@ -21,7 +21,6 @@ impl Nightly {
     pub fn run(self, context: &mut Context) -> anyhow::Result<Exit> {
         let _lock = context.home.lock_service()?;
         let mut ingest = context.ingest()?;
-        ingest.remove_left_behind()?;
         ingest.reshelve()?;
         let mut tally = Tally::default();
         let inbox = context.inbox();

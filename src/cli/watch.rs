@@ -42,7 +42,6 @@ impl Watch {
             let mut int = signal(SignalKind::interrupt())?;
             let _lock = context.home.lock_service()?;
             let mut ingest = context.ingest()?;
-            ingest.remove_left_behind()?;
             ingest.reshelve()?;
             let stop = Arc::clone(&ingest.stop);
             let inbox = context.inbox();

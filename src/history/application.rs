@@ -3,7 +3,7 @@
 use super::columns::{from_json, json};
 use super::{Error, History, Result};
 use crate::plan::{Application, Put};
-use rusqlite::{TransactionBehavior, params};
+use rusqlite::params;
 
 impl History {
     /// Keeps what went down, all of it or nothing; gives the keys.
@@ -16,10 +16,10 @@ impl History {
                 return Err(Error::Unknown { what: "site", key: one.put.site.clone() });
             }
         }
-        let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        self.write(|connection| {
         let mut keys = Vec::new();
         for one in new {
-            transaction
+            connection
                 .prepare_cached(
                     "INSERT INTO applications (site, applied_on, inputs, supplied, product_lb_per_1000_ft2, recorded_by,
                         recorded_at) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
@@ -33,10 +33,10 @@ impl History {
                     who,
                     at,
                 ])?;
-            keys.push(transaction.last_insert_rowid());
+            keys.push(connection.last_insert_rowid());
         }
-        transaction.commit()?;
         Ok(keys)
+        })
     }
 
     /// What went down and was not taken back, by day, of one site or of all.
@@ -68,12 +68,13 @@ impl History {
     /// # Errors
     /// [`Error::Unknown`] for one that is not there or is taken back already.
     pub fn undo_application(&mut self, id: i64, who: &str, at: &str) -> Result<()> {
-        let done = self
-            .connection
+        let done = self.write(|connection| {
+            Ok(connection
             .prepare_cached(
                 "UPDATE applications SET undone_by = ?2, undone_at = ?3 WHERE id = ?1 AND undone_at IS NULL",
             )?
-            .execute(params![id, who, at])?;
+            .execute(params![id, who, at])?)
+        })?;
         match done {
             0 => Err(Error::Unknown { what: "application", key: id.to_string() }),
             _ => Ok(()),

@@ -1,6 +1,6 @@
 //! Readings of many sites at once, as columns: one statement for all of them.
 
-use super::columns::{contradiction, day, json, status_now, word, word_or_none};
+use super::columns::{contradiction, day, json, past_doubt, status_now, word, word_or_none};
 use super::{History, Result};
 use crate::soil::{Analyte, Basis, Method, Qualifier, Status};
 use crate::trend::columns::{ColumnRow, ReadingColumns};

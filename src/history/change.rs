@@ -6,7 +6,7 @@ use super::state::State;
 use super::whereabouts::Belonging;
 use super::{Error, History, Result, site};
 use crate::soil::site::made_id;
-use rusqlite::{Connection, TransactionBehavior};
+use rusqlite::Connection;
 
 impl History {
     /// What a change would alter: how it stands and how it would stand, without what stands so already.
@@ -25,7 +25,7 @@ impl History {
     /// # Errors
     /// What the store says.
     pub fn change_sites(&mut self, to: State, action: &str, who: &str, at: &str) -> Result<Option<i64>> {
-        let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        let transaction = self.begin()?;
         let id = change(&transaction, to, action, who, at)?;
         transaction.commit()?;
         Ok(id)
@@ -36,7 +36,7 @@ impl History {
     /// # Errors
     /// [`Error::Unknown`] for a site that is not there, [`Error::Refused`] for one joined already or with itself.
     pub fn join_sites(&mut self, into: &str, from: &str, who: &str, at: &str) -> Result<i64> {
-        let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        let transaction = self.begin()?;
         let mut to = State::default();
         for id in [into, from] {
             let kept = site::read_kept(&transaction, id)?

@@ -2,7 +2,7 @@
 
 use super::state::{SiteCode, code, depth, write_code};
 use super::{Error, History, Result, site};
-use rusqlite::{Row, TransactionBehavior};
+use rusqlite::Row;
 
 pub(super) const COLUMNS: &str =
     "SELECT code, kind = 'bag', site, zone, season, depth_top_cm, depth_bottom_cm, who, at FROM codes";
@@ -48,7 +48,7 @@ impl History {
     /// # Errors
     /// [`Error::Unknown`] for a site that is not there; [`Error::Refused`] where the code was issued before.
     pub fn issue_code(&mut self, key: &str, new: &SiteCode) -> Result<()> {
-        let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        let transaction = self.begin()?;
         if site::followed(&transaction, &new.site)?.is_none() {
             return Err(Error::Unknown { what: "site", key: new.site.clone() });
         }

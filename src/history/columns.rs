@@ -13,9 +13,16 @@ macro_rules! contradiction {
     };
 }
 
-/// How reading `r` with standing `t` stands now, as SQL: a person's word, then a contradiction, then a check made anew,
-/// then as it was read.
-macro_rules! status_now {
+/// What the site's earlier seasons say against reading `r`, as SQL; none where nothing does.
+macro_rules! past_doubt {
+    () => {
+        "(SELECT a.doubt FROM past a WHERE a.reading_id = r.id)"
+    };
+}
+
+/// How reading `r` with standing `t` stands but for its site's past, as SQL: a person's word, then a contradiction, then
+/// as it was read.
+macro_rules! status_alone {
     () => {
         concat!(
             "iif(coalesce(t.decided, 0) = 0 AND coalesce(t.status, r.status) = 'accepted' AND ",
@@ -25,18 +32,34 @@ macro_rules! status_now {
     };
 }
 
+/// How it stands now, as SQL: the same, and the past.
+macro_rules! status_now {
+    () => {
+        concat!(
+            "iif(coalesce(t.decided, 0) = 0 AND coalesce(t.status, r.status) = 'accepted' AND (",
+            contradiction!(),
+            " IS NOT NULL OR ",
+            past_doubt!(),
+            " IS NOT NULL), 'held', coalesce(t.status, r.status))"
+        )
+    };
+}
+
 /// Why it is held, as SQL.
 macro_rules! doubt_now {
     () => {
         concat!(
-            "CASE WHEN t.decided = 1 THEN t.doubt WHEN t.reading_id IS NOT NULL AND t.status <> 'accepted' THEN t.doubt
-              WHEN t.reading_id IS NULL AND r.status <> 'accepted' THEN r.doubt ELSE coalesce(",
+            "CASE WHEN t.decided = 1 THEN t.doubt ELSE nullif(concat_ws(' ',
+                CASE WHEN t.reading_id IS NOT NULL AND t.status <> 'accepted' THEN t.doubt
+                    WHEN t.reading_id IS NULL AND r.status <> 'accepted' THEN r.doubt ELSE coalesce(",
             contradiction!(),
-            ", iif(t.reading_id IS NULL, r.doubt, t.doubt)) END"
+            ", iif(t.reading_id IS NULL, r.doubt, t.doubt)) END, ",
+            past_doubt!(),
+            "), '') END"
         )
     };
 }
-pub(super) use {contradiction, doubt_now, status_now};
+pub(super) use {contradiction, doubt_now, past_doubt, status_alone, status_now};
 
 /// A word of a closed list, or an error that names the column.
 pub(super) fn word<T>(what: &'static str, text: &str, from_id: fn(&str) -> Option<T>) -> Result<T> {

@@ -6,7 +6,7 @@ use super::whereabouts::{self, Belonging};
 use super::{Error, History, Result, record, site};
 use crate::soil::{Analyte, Method, Quantity, Status};
 use jiff::civil::Date;
-use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
+use rusqlite::{Connection, OptionalExtension, params};
 use serde::Serialize;
 
 /// A decision of a person.
@@ -74,21 +74,18 @@ impl History {
     /// # Errors
     /// [`Error::Unknown`] for a reading or site that is not there; [`Error::Refused`] for a value that cannot be.
     pub fn decide(&mut self, reading_id: i64, decision: &Decision, who: &str, at: &str) -> Result<i64> {
-        let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let id = match decision {
+        self.write(|connection| match decision {
             Decision::Assign { site, zone } => {
-                let sample = sample_of(&transaction, reading_id)?;
+                let sample = sample_of(connection, reading_id)?;
                 let to = Belonging { site: Some(site.clone()), zone: zone.clone() };
-                whereabouts::assign(&transaction, sample, &to, who, at)?
+                whereabouts::assign(connection, sample, &to, who, at)
             }
             Decision::Date { day, season } => {
-                let sample = sample_of(&transaction, reading_id)?;
-                whereabouts::date(&transaction, sample, *day, *season, who, at)?
+                let sample = sample_of(connection, reading_id)?;
+                whereabouts::date(connection, sample, *day, *season, who, at)
             }
-            other => stand(&transaction, reading_id, other, who, at)?,
-        };
-        transaction.commit()?;
-        Ok(id)
+            other => stand(connection, reading_id, other, who, at),
+        })
     }
 
     /// Assigns a sample to a site and zone; as [`Decision::Assign`], by the sample's own key.
@@ -96,11 +93,8 @@ impl History {
     /// # Errors
     /// [`Error::Unknown`] for a sample or site that is not there.
     pub fn assign(&mut self, sample_id: i64, site: &str, zone: &str, who: &str, at: &str) -> Result<i64> {
-        let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
         let to = Belonging { site: Some(site.to_owned()), zone: zone.to_owned() };
-        let id = whereabouts::assign(&transaction, sample_id, &to, who, at)?;
-        transaction.commit()?;
-        Ok(id)
+        self.write(|connection| whereabouts::assign(connection, sample_id, &to, who, at))
     }
 
     /// The decisions about a reading and its sample, in the order taken.

@@ -1,10 +1,10 @@
 //! Documents of the history: one row an original, and a row for every copy of it under another name.
 
-use super::columns::{contradiction, doubt_now, status_now, word};
+use super::columns::{contradiction, doubt_now, past_doubt, status_now, word};
 use super::{Error, History, Result};
 use crate::document::Format;
 use crate::soil::Outcome;
-use rusqlite::{Connection, OptionalExtension, Row, params};
+use rusqlite::{Connection, OptionalExtension, Row};
 
 /// A document with the columns of the contract's `export documents`.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -160,18 +160,54 @@ impl History {
         Ok(copies.collect::<rusqlite::Result<_>>()?)
     }
 
-    /// Says where the original lies now, after a held one was settled and moved to `filed/`.
+    /// Says where the original lies now.
     ///
     /// # Errors
     /// [`Error::Unknown`] for a document that is not recorded.
     pub fn set_kept_at(&mut self, sha256: &str, kept_at: &str) -> Result<()> {
-        let changed = self
+        self.write(|connection| {
+            let changed = connection
+                .prepare_cached("UPDATE documents SET kept_at = ?2 WHERE sha256 = ?1")?
+                .execute([sha256, kept_at])?;
+            if changed == 0 {
+                return Err(Error::Unknown { what: "document", key: sha256.to_owned() });
+            }
+            Ok(())
+        })
+    }
+
+    /// The year on the shelf of a document, its members included: that of the first dated report.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn year_of(&self, sha256: &str) -> Result<Option<i16>> {
+        let year: Option<String> = self
             .connection
-            .execute("UPDATE documents SET kept_at = ?2 WHERE sha256 = ?1", params![sha256, kept_at])?;
-        if changed == 0 {
-            return Err(Error::Unknown { what: "document", key: sha256.to_owned() });
+            .prepare_cached(
+                "SELECT substr(coalesce(p.reported_on, p.received_on, s.sampled_on), 1, 4) FROM documents d
+                 JOIN reports p ON p.document_id = d.id LEFT JOIN samples s ON s.report_id = p.id
+                 WHERE (d.sha256 = ?1 OR d.inside_of = ?1) AND coalesce(p.reported_on, p.received_on, s.sampled_on) IS NOT NULL
+                 ORDER BY d.id, p.ordinal, s.ordinal LIMIT 1",
+            )?
+            .query_row([sha256], |row| row.get(0))
+            .optional()?;
+        Ok(year.and_then(|year| year.parse().ok()))
+    }
+
+    /// Documents whose originals lie in `held/`.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn in_held(&self) -> Result<Vec<DocumentRow>> {
+        let mut statement = self.connection.prepare_cached(
+            "SELECT sha256 FROM documents WHERE substr(kept_at, 1, 5) = 'held/' ORDER BY sha256",
+        )?;
+        let hashes = statement.query_map([], |row| row.get::<_, String>(0))?;
+        let mut found = Vec::new();
+        for sha256 in hashes.collect::<rusqlite::Result<Vec<_>>>()? {
+            found.extend(self.document(&sha256)?);
         }
-        Ok(())
+        Ok(found)
     }
 
     /// Says that a document held for itself (a page that cannot be read, say) needs nothing more. Readings and samples
@@ -180,28 +216,30 @@ impl History {
     /// # Errors
     /// [`Error::Unknown`] for a document that is not recorded.
     pub fn settle(&mut self, sha256: &str) -> Result<()> {
-        let changed =
-            self.connection.execute("UPDATE documents SET settled = 1 WHERE sha256 = ?1", [sha256])?;
-        if changed == 0 {
-            return Err(Error::Unknown { what: "document", key: sha256.to_owned() });
-        }
-        Ok(())
+        self.write(|connection| {
+            let changed =
+                connection.execute("UPDATE documents SET settled = 1 WHERE sha256 = ?1", [sha256])?;
+            if changed == 0 {
+                return Err(Error::Unknown { what: "document", key: sha256.to_owned() });
+            }
+            Ok(())
+        })
     }
 
-    /// Documents recorded as held whose doubts are all settled: their originals may move to `filed/`.
+    /// What lies inside a mail or archive.
     ///
     /// # Errors
     /// What the store says.
-    pub fn settled(&self) -> Result<Vec<DocumentRow>> {
-        let mut held = self.connection.prepare_cached(
-            "SELECT sha256 FROM documents WHERE outcome = 'held' AND kept_at LIKE 'held/%' ORDER BY sha256",
+    pub fn members(&self, sha256: &str) -> Result<Vec<DocumentRow>> {
+        let mut statement = self.connection.prepare_cached(
+            "SELECT sha256 FROM documents WHERE inside_of = ?1 AND sha256 <> ?1 ORDER BY sha256",
         )?;
-        let held: Vec<String> = held.query_map([], |row| row.get(0))?.collect::<rusqlite::Result<_>>()?;
-        let mut settled = Vec::new();
-        for sha256 in held {
-            settled.extend(self.document(&sha256)?.filter(|row| row.outcome != Outcome::Held));
+        let inside = statement.query_map([sha256], |row| row.get::<_, String>(0))?;
+        let mut members = Vec::new();
+        for sha256 in inside.collect::<rusqlite::Result<Vec<_>>>()? {
+            members.extend(self.document(&sha256)?);
         }
-        Ok(settled)
+        Ok(members)
     }
 }
 

@@ -59,8 +59,6 @@ pub(super) fn document(
         inside_of: None,
         recorded_at: "2024-01-01T00:00:00Z".to_owned(),
         inbox_note: None,
-        supersedes: Vec::new(),
-        superseded_by: None,
         reports: vec![NewReport {
             report: Report {
                 lab: Some("Harrowby Soil House".to_owned()),
@@ -92,16 +90,6 @@ pub(super) const PH: Analyte = Analyte::Ph;
 /// The usual three values.
 pub(super) fn usual(seed: u32, number: &str, year: i16) -> NewDocument {
     document(seed, number, "Front lawn", year, &[(PH, "6.4"), (P, "31"), (K, "118")])
-}
-
-/// A report as the reader gives it, with its samples and readings inside.
-pub(super) fn report(document: &NewDocument) -> Report {
-    let new = document.reports.first().unwrap();
-    let samples = new.samples.iter().map(|sample| Sample {
-        readings: sample.readings.iter().map(|(reading, ..)| reading.clone()).collect(),
-        ..sample.sample.clone()
-    });
-    Report { samples: samples.collect(), ..new.report.clone() }
 }
 
 pub(super) fn head(document: &mut NewDocument) -> &mut Report {

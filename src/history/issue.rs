@@ -1,124 +1,11 @@
-//! The same report again: with the same numbers a duplicate, with other numbers a later or an earlier issue.
+//! The same report again with other numbers: a later issue replaces the earlier; where neither is later, both are held.
 
-pub use super::printing::Order;
-use super::printing::{Printing, Relation};
-use super::{Error, History, Result, same, site};
-use crate::document::Format;
-use crate::soil::{Analyte, Report};
-use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
-use std::collections::BTreeMap;
-
-/// Another issue of a report that is in the history.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Earlier {
-    /// SHA-256 of its document.
-    pub sha256: String,
-    /// Name of its document.
-    pub source_file: String,
-    /// Which of the two is the later issue, by their own words and dates.
-    pub order: Order,
-    /// Where they differ, by sample and analyte.
-    pub changed: Vec<Changed>,
-}
-
-/// A value that differs between two issues.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Changed {
-    /// Name of the sample.
-    pub sample_label: String,
-    /// What.
-    pub analyte: Analyte,
-    /// Value in the history, canonical unit.
-    pub before: f64,
-    /// Value of the report asked about, canonical unit.
-    pub after: f64,
-}
-
-impl History {
-    /// The document in which this report stands with the same numbers (all of them, maybe among more), if the history
-    /// has it: the report is then a duplicate. Of several, the one that holds most of its samples.
-    ///
-    /// # Errors
-    /// What the store says.
-    pub fn same_report(&self, report: &Report) -> Result<Option<String>> {
-        let mut holders: BTreeMap<String, usize> = BTreeMap::new();
-        for sample in &report.samples {
-            let given = Printing::given(report, sample);
-            let found = same::candidates(&self.connection, &given)?;
-            let mut repeated = found.iter().filter(|stored| given.within(stored)).peekable();
-            if repeated.peek().is_none() {
-                return Ok(None);
-            }
-            for stored in repeated {
-                *holders.entry(stored.sha256.clone()).or_default() += 1;
-            }
-        }
-        Ok(holders
-            .into_iter()
-            .min_by_key(|(sha256, n)| (std::cmp::Reverse(*n), sha256.clone()))
-            .map(|(sha256, _)| sha256))
-    }
-
-    /// Another issue of this report (read from a file of this format) with one or more other numbers, if the history has
-    /// one that is not superseded. Recording sees to it by itself; this is for telling a person beforehand.
-    ///
-    /// # Errors
-    /// What the store says.
-    pub fn earlier_issue(&self, report: &Report, format: Format) -> Result<Option<Earlier>> {
-        let mut issues: BTreeMap<String, Earlier> = BTreeMap::new();
-        for sample in &report.samples {
-            let given = Printing { format, ..Printing::given(report, sample) };
-            let found = same::candidates(&self.connection, &given)?;
-            for stored in &found {
-                let Relation::Differ(values) = stored.relation(&given) else { continue };
-                if superseded(&self.connection, stored.id)?
-                    || paired(&self.connection, &given, stored, &found)?
-                {
-                    continue;
-                }
-                let issue = issues.entry(stored.sha256.clone()).or_insert_with(|| Earlier {
-                    sha256: stored.sha256.clone(),
-                    source_file: stored.source_file.clone(),
-                    order: given.order(stored),
-                    changed: Vec::new(),
-                });
-                issue.changed.extend(values.into_iter().map(|(analyte, before, after)| Changed {
-                    sample_label: sample.label.clone(),
-                    analyte,
-                    before,
-                    after,
-                }));
-            }
-        }
-        Ok(issues
-            .into_values()
-            .max_by(|a, b| a.changed.len().cmp(&b.changed.len()).then(b.sha256.cmp(&a.sha256))))
-    }
-
-    /// Says that samples of the older document are replaced by those of the newer. Both stay; the older no longer
-    /// count and are exported as rejected. Samples are paired by report and name; where none pair, a person has said
-    /// so, and all of the older are replaced.
-    ///
-    /// # Errors
-    /// [`Error::Unknown`] for a document that is not recorded; [`Error::Refused`] where it would replace itself.
-    pub fn supersede(&mut self, older: &str, newer: &str) -> Result<()> {
-        let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        supersede(&transaction, older, newer)?;
-        transaction.commit()?;
-        Ok(())
-    }
-
-    /// Takes [`History::supersede`] back: the samples of the older document count again.
-    ///
-    /// # Errors
-    /// [`Error::Unknown`] for a document that is not recorded.
-    pub fn restore_superseded(&mut self, older: &str, newer: &str) -> Result<()> {
-        let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        restore(&transaction, older, newer)?;
-        transaction.commit()?;
-        Ok(())
-    }
-}
+use super::lookup::Lookup;
+use super::printing::{Order, Printing, Relation};
+use super::{Error, History, Result, site};
+use crate::soil::Analyte;
+use rusqlite::{Connection, OptionalExtension, params};
+use std::rc::Rc;
 
 /// Samples of the older document that the newer, or a printing of the newer's numbers, replaces count again.
 pub(super) fn restore(connection: &Connection, older: &str, newer: &str) -> Result<()> {
@@ -140,21 +27,21 @@ pub(super) fn restore(connection: &Connection, older: &str, newer: &str) -> Resu
 
 /// Looks, for the samples just written, for other issues of them: the later one replaces the earlier by itself; where
 /// neither says which is later, the values that differ are held on both sides.
-pub(super) fn mark(connection: &Connection, written: &[i64]) -> Result<()> {
+pub(super) fn mark(lookup: &Lookup<'_>, written: &[i64]) -> Result<()> {
+    let connection = lookup.connection;
     for sample in written {
-        let Some(given) = same::printing(connection, *sample)? else { continue };
-        let found = same::candidates(connection, &given)?;
-        for stored in &found {
+        let Some(given) = lookup.printing(*sample)? else { continue };
+        let found = lookup.candidates(&given)?;
+        for stored in found.iter().filter(|stored| stored.document != given.document) {
             let Relation::Differ(values) = given.relation(stored) else { continue };
-            if stored.sha256 == given.sha256
-                || paired(connection, &given, stored, &found)?
+            if paired(lookup, &given, stored, &found)?
                 || super::reissue::apart(connection, given.id, stored.id)?
             {
                 continue;
             }
             match given.order(stored) {
-                Order::GivenIsLater => replace(connection, stored, &given)?,
-                Order::GivenIsEarlier => replace(connection, &given, stored)?,
+                Order::GivenIsLater => replace(lookup, stored, &given)?,
+                Order::GivenIsEarlier => replace(lookup, &given, stored)?,
                 Order::Unknown => {
                     let analytes: Vec<Analyte> = values.iter().map(|(analyte, ..)| *analyte).collect();
                     contradict(connection, &given, stored, &analytes)?;
@@ -167,23 +54,24 @@ pub(super) fn mark(connection: &Connection, written: &[i64]) -> Result<()> {
 }
 
 /// Where several bags of a report share a name, the one with the same numbers is the same bag; the others are not.
-fn paired(connection: &Connection, given: &Printing, stored: &Printing, found: &[Printing]) -> Result<bool> {
+fn paired(lookup: &Lookup<'_>, given: &Printing, stored: &Printing, found: &[Rc<Printing>]) -> Result<bool> {
     let agrees = |a: &Printing, b: &Printing| a.relation(b) == Relation::Agree;
-    if found.iter().any(|other| other.sha256 == stored.sha256 && agrees(given, other)) {
+    if found.iter().any(|other| other.document == stored.document && agrees(given, other)) {
         return Ok(true);
     }
-    let others = same::candidates(connection, stored)?;
-    Ok(others.iter().any(|other| other.sha256 == given.sha256 && agrees(stored, other)))
+    let others = lookup.candidates(stored)?;
+    Ok(others.iter().any(|other| other.document == given.document && agrees(stored, other)))
 }
 
 /// Every printing of the older numbers is replaced, by the latest issue where there are several.
-fn replace(connection: &Connection, old: &Printing, new: &Printing) -> Result<()> {
-    let by: Option<i64> = connection
+fn replace(lookup: &Lookup<'_>, old: &Printing, new: &Printing) -> Result<()> {
+    let by: Option<i64> = lookup
+        .connection
         .prepare_cached("SELECT superseded_by FROM samples WHERE id = ?1")?
         .query_row([old.id], |row| row.get(0))?;
-    let by = by.map(|id| same::printing(connection, id)).transpose()?.flatten();
+    let by = by.map(|id| lookup.printing(id)).transpose()?.flatten();
     if by.is_none_or(|by| new.order(&by) == Order::GivenIsLater) {
-        point(connection, old.id, new.id)?;
+        point(lookup.connection, old.id, new.id)?;
     }
     Ok(())
 }
@@ -213,6 +101,38 @@ fn contradict(connection: &Connection, of: &Printing, by: &Printing, analytes: &
     site::changed_by_sample(connection, of.id)
 }
 
+/// Points every printing of the older numbers to the newer, except the newer document's own.
+fn point(connection: &Connection, old: i64, new: i64) -> Result<()> {
+    connection
+        .prepare_cached(
+            "UPDATE samples SET superseded_by = ?2 WHERE id <> ?2 AND id IN (SELECT o.id FROM samples s JOIN samples o
+                ON o.id = coalesce(s.duplicate_of, s.id) OR o.duplicate_of = coalesce(s.duplicate_of, s.id) WHERE s.id = ?1)",
+        )?
+        .execute(params![old, new])?;
+    site::changed_by_sample(connection, old)?;
+    site::changed_by_sample(connection, new)
+}
+
+impl History {
+    /// Says that samples of the older document are replaced by those of the newer. Both stay; the older no longer
+    /// count and are exported as rejected. Samples are paired by report and name; where none pair, a person has said
+    /// so, and all of the older are replaced.
+    ///
+    /// # Errors
+    /// [`Error::Unknown`] for a document that is not recorded; [`Error::Refused`] where it would replace itself.
+    pub fn supersede(&mut self, older: &str, newer: &str) -> Result<()> {
+        self.write(|connection| supersede(connection, older, newer))
+    }
+
+    /// Takes [`History::supersede`] back: the samples of the older document count again.
+    ///
+    /// # Errors
+    /// [`Error::Unknown`] for a document that is not recorded.
+    pub fn restore_superseded(&mut self, older: &str, newer: &str) -> Result<()> {
+        self.write(|connection| restore(connection, older, newer))
+    }
+}
+
 pub(super) fn supersede(connection: &Connection, older: &str, newer: &str) -> Result<()> {
     let (old, new) = (samples(connection, older)?, samples(connection, newer)?);
     if older == newer {
@@ -234,25 +154,7 @@ pub(super) fn supersede(connection: &Connection, older: &str, newer: &str) -> Re
     Ok(())
 }
 
-/// Points every printing of the older numbers to the newer, except the newer document's own.
-fn point(connection: &Connection, old: i64, new: i64) -> Result<()> {
-    connection
-        .prepare_cached(
-            "UPDATE samples SET superseded_by = ?2 WHERE id <> ?2 AND id IN (SELECT o.id FROM samples s JOIN samples o
-                ON o.id = coalesce(s.duplicate_of, s.id) OR o.duplicate_of = coalesce(s.duplicate_of, s.id) WHERE s.id = ?1)",
-        )?
-        .execute(params![old, new])?;
-    site::changed_by_sample(connection, old)?;
-    site::changed_by_sample(connection, new)
-}
-
-fn superseded(connection: &Connection, sample: i64) -> Result<bool> {
-    Ok(connection
-        .prepare_cached("SELECT superseded_by IS NOT NULL FROM samples WHERE id = ?1")?
-        .query_row([sample], |row| row.get(0))?)
-}
-
-pub(super) fn samples(connection: &Connection, sha256: &str) -> Result<Vec<Printing>> {
+pub(super) fn samples(connection: &Connection, sha256: &str) -> Result<Vec<Rc<Printing>>> {
     let id: Option<i64> = connection
         .prepare_cached("SELECT id FROM documents WHERE sha256 = ?1")?
         .query_row([sha256], |row| row.get(0))
@@ -262,9 +164,10 @@ pub(super) fn samples(connection: &Connection, sha256: &str) -> Result<Vec<Print
         "SELECT s.id FROM samples s JOIN reports p ON p.id = s.report_id WHERE p.document_id = ?1 ORDER BY p.ordinal, s.ordinal",
     )?;
     let ids = statement.query_map([id], |row| row.get::<_, i64>(0))?.collect::<rusqlite::Result<Vec<_>>>()?;
+    let lookup = Lookup::new(connection);
     let mut found = Vec::with_capacity(ids.len());
     for id in ids {
-        found.extend(same::printing(connection, id)?);
+        found.extend(lookup.printing(id)?);
     }
     Ok(found)
 }

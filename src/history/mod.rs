@@ -13,11 +13,23 @@ pub mod document;
 
 mod printing;
 
+mod lookup;
+
 mod same;
 
 pub mod record;
 
 mod issue;
+
+mod past;
+
+mod journal;
+
+pub mod replay;
+
+mod transaction;
+
+pub mod moves;
 
 pub mod reading;
 
@@ -54,7 +66,7 @@ pub mod verify;
 pub use decision::{Decision, DecisionRow};
 pub use document::{Copy, DocumentRow};
 pub use error::Error;
-pub use issue::{Changed, Earlier, Order};
+pub use moves::Move;
 pub use note::InboxNote;
 pub use reading::{Filter, HeldReading};
 pub use record::{NewDocument, NewReading, NewReport, NewSample, RecordedDocument};
@@ -80,6 +92,8 @@ pub type Result<T> = std::result::Result<T, Error>;
 pub struct History {
     connection: Connection,
     path: PathBuf,
+    /// Up to which line the journal file is known to be written.
+    journaled: std::cell::Cell<Option<i64>>,
 }
 
 impl History {

@@ -49,8 +49,8 @@ impl History {
     /// # Errors
     /// What the store says.
     pub fn clear_note(&mut self, note: &InboxNote) -> Result<()> {
-        self.connection
-            .prepare_cached(
+        self.write(|connection| {
+            connection.prepare_cached(
                 "DELETE FROM inbox_notes WHERE path = ?1 AND device = ?2 AND inode = ?3 AND size = ?4 AND mtime_s = ?5 AND mtime_ns = ?6",
             )?
             .execute(params![
@@ -61,7 +61,8 @@ impl History {
                 note.mtime_s,
                 note.mtime_ns
             ])?;
-        Ok(())
+            Ok(())
+        })
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::{Error, History, Result};
 use rusqlite::{Connection, OpenFlags, TransactionBehavior};
+use std::cell::Cell;
 use std::path::Path;
 use std::time::Duration;
 
@@ -10,6 +11,7 @@ const MIGRATIONS: &[&str] = &[
     include_str!("migrations/0001_history.sql"),
     include_str!("migrations/0002_applications.sql"),
     include_str!("migrations/0003_sites.sql"),
+    include_str!("migrations/0004_trust.sql"),
 ];
 
 /// The schema this program writes: the number of steps.
@@ -48,10 +50,10 @@ impl History {
             drop(Self::open(path)?);
             return Self::open_read_only(path);
         }
-        Ok(Self { connection, path: path.to_owned() })
+        Ok(Self { connection, path: path.to_owned(), journaled: Cell::default() })
     }
 
-    fn open_with(path: &Path, migrations: &[&str]) -> Result<Self> {
+    pub(super) fn open_with(path: &Path, migrations: &[&str]) -> Result<Self> {
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE
             | OpenFlags::SQLITE_OPEN_CREATE
             | OpenFlags::SQLITE_OPEN_NO_MUTEX;
@@ -69,7 +71,9 @@ impl History {
             }
             upgrade(&mut connection, migrations)?;
         }
-        Ok(Self { connection, path: path.to_owned() })
+        let history = Self { connection, path: path.to_owned(), journaled: Cell::default() };
+        history.write_journal();
+        Ok(history)
     }
 }
 
@@ -80,7 +84,9 @@ fn rules(connection: &Connection) -> Result<()> {
     connection.pragma_update(None, "cell_size_check", true)?;
     connection.pragma_update(None, "foreign_keys", true)?;
     connection.pragma_update(None, "mmap_size", 0)?;
-    connection.set_prepared_statement_cache_capacity(64);
+    // One plan a statement, whatever is bound: else SQLite plans anew for every sample it is asked about.
+    connection.set_db_config(rusqlite::config::DbConfig::SQLITE_DBCONFIG_ENABLE_QPSG, true)?;
+    connection.set_prepared_statement_cache_capacity(128);
     Ok(())
 }
 
@@ -107,6 +113,9 @@ fn upgrade(connection: &mut Connection, migrations: &[&str]) -> Result<()> {
             continue;
         }
         transaction.execute_batch(step)?;
+        if number as usize == migrations.len() {
+            super::journal::install(&transaction)?;
+        }
         transaction.pragma_update(None, "user_version", number)?;
         transaction.commit()?;
     }

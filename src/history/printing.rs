@@ -5,15 +5,17 @@
 
 use super::columns::key;
 use crate::document::Format;
-use crate::soil::{Analyte, Basis, Depth, Method, Qualifier, Reading, Report, Sample};
+use crate::soil::{Analyte, Basis, Depth, Method, Qualifier};
 use jiff::civil::Date;
 use std::cmp::Ordering;
 
 /// A sample as one document prints it.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Printing {
-    /// Key of the sample in the store; 0 for one that is not in it.
+    /// Key of the sample in the store.
     pub(super) id: i64,
+    /// Key of its document.
+    pub(super) document: i64,
     pub(super) sha256: String,
     pub(super) source_file: String,
     pub(super) format: Format,
@@ -58,10 +60,10 @@ pub(super) enum Relation {
 
 /// Which of two issues of a report is the later one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Order {
-    /// The report asked about replaces the one in the history.
+pub(super) enum Order {
+    /// The given one replaces the other.
     GivenIsLater,
-    /// The one in the history replaces the report asked about.
+    /// The other replaces the given one.
     GivenIsEarlier,
     /// Neither says so, or the later is a scan, which may be misread: a person must say.
     Unknown,
@@ -71,29 +73,6 @@ pub enum Order {
 const SHARED_AT_LEAST: usize = 3;
 
 impl Printing {
-    /// Of a report that is not in the store.
-    pub(super) fn given(report: &Report, sample: &Sample) -> Self {
-        let key_of = |text: &Option<String>| text.as_deref().map(key).unwrap_or_default();
-        Self {
-            id: 0,
-            sha256: String::new(),
-            source_file: String::new(),
-            format: Format::Unknown,
-            ordinal: (0, 0),
-            label: sample.label.clone(),
-            label_key: key(&sample.label),
-            lab_key: key_of(&report.lab),
-            number_key: key_of(&report.number),
-            lab_number_key: key_of(&sample.lab_number),
-            sampled_on: sample.sampled_on,
-            received_on: report.received_on,
-            reported_on: report.reported_on,
-            revised: report.revised,
-            depth: sample.depth,
-            values: sample.readings.iter().map(Value::of).collect(),
-        }
-    }
-
     /// True where every value of this printing stands in the other one too.
     pub(super) fn within(&self, other: &Self) -> bool {
         self.relation(other) == Relation::Agree
@@ -148,7 +127,7 @@ impl Printing {
         }
         // Within one document two bags may share a name (two depths, two halves of a field): only the laboratory's own
         // number makes them one, printed on a summary and on a page of its own.
-        let one_document = !self.sha256.is_empty() && self.sha256 == other.sha256;
+        let one_document = self.document == other.document;
         if one_document && !lab_numbers_meet {
             return Evidence::None;
         }
@@ -208,19 +187,6 @@ enum Evidence {
 }
 
 impl Value {
-    fn of(reading: &Reading) -> Self {
-        Self {
-            analyte: reading.analyte,
-            method: reading.method,
-            value: reading.quantity.value,
-            basis: reading.quantity.basis,
-            qualifier: reading.quantity.qualifier,
-            raw_value: reading.printed.value.clone(),
-            raw_unit: reading.printed.unit.clone(),
-            held: !reading.doubts.is_empty(),
-        }
-    }
-
     /// May be held against each other: one analyte, one method (or one printing leaves it out), one basis.
     fn comparable(&self, other: &Self) -> bool {
         let methods = self.method == other.method

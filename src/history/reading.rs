@@ -1,10 +1,10 @@
 //! Readings of the history as everything downstream receives them, always in the same order.
 
-use super::columns::{contradiction, day, doubt_now, from_json, status_now, word, word_or_none};
+use super::columns::{contradiction, day, doubt_now, from_json, past_doubt, status_now, word, word_or_none};
 use super::{History, Result};
 use crate::place::Place;
 use crate::soil::{Analyte, Basis, Doubt, Method, Qualifier, ReadingRow, Status};
-use rusqlite::{Connection, Row, params};
+use rusqlite::{Connection, Row};
 
 /// Which readings are asked for; the default is all of them.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -49,7 +49,8 @@ const COLUMNS: &str = concat!("SELECT r.id, coalesce(s.site, ''), s.zone, coales
     iif(s.superseded_by IS NULL, ", status_now!(), ", 'rejected'),
     CASE WHEN s.superseded_by IS NOT NULL THEN 'superseded by ' || e.source_file
          ELSE ", doubt_now!(), " END,
-    d.source_file, d.sha256, r.place, s.id, r.doubts, r.witnesses
+    d.source_file, d.sha256, r.place, s.id, r.doubts, r.witnesses,
+    (SELECT a.witness FROM past a WHERE a.reading_id = r.id)
     FROM samples s
     JOIN reports p ON p.id = s.report_id
     JOIN documents d ON d.id = p.document_id
@@ -96,31 +97,6 @@ impl History {
         select(&self.connection, &filter, |held| rows.push(held))?;
         Ok(rows)
     }
-
-    /// Sets how undecided readings stand after a check made anew because a neighbour arrived. A decision of a
-    /// person is never touched.
-    ///
-    /// # Errors
-    /// What the store says; then nothing is changed.
-    pub fn reassess(&mut self, readings: &[(i64, Status, Option<String>)]) -> Result<()> {
-        let transaction =
-            self.connection.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
-        for (id, status, doubt) in readings {
-            let changed = transaction
-                .prepare_cached(
-                    "INSERT INTO standing (reading_id, status, doubt, analyte, method, value, unit, basis, qualifier, decided)
-                     SELECT id, ?2, ?3, analyte, method, value, unit, basis, qualifier, 0 FROM readings WHERE id = ?1
-                     ON CONFLICT (reading_id) DO UPDATE SET status = excluded.status, doubt = excluded.doubt
-                     WHERE decided = 0 AND (status IS NOT excluded.status OR doubt IS NOT excluded.doubt)",
-                )?
-                .execute(params![id, status.id(), doubt])?;
-            if changed > 0 {
-                super::site::changed_by_reading(&transaction, *id)?;
-            }
-        }
-        transaction.commit()?;
-        Ok(())
-    }
 }
 
 fn select(connection: &Connection, filter: &Filter, mut take: impl FnMut(HeldReading)) -> Result<()> {
@@ -149,7 +125,7 @@ pub(super) fn statement(filter: &Filter) -> String {
     // What waits is little beside a history of decades, so it is found by its own indexes.
     let held = if filter.statuses == [Status::Held] {
         "AND r.id IN (SELECT id FROM readings WHERE status = 'held' UNION SELECT reading_id FROM standing WHERE status = 'held'
-            UNION SELECT reading_id FROM contradictions)"
+            UNION SELECT reading_id FROM contradictions UNION SELECT reading_id FROM past WHERE doubt IS NOT NULL)"
     } else {
         ""
     };
@@ -191,6 +167,6 @@ fn read(row: &Row<'_>) -> Result<HeldReading> {
         },
         sample_id: row.get(26)?,
         doubts: from_json(&text(27)?)?,
-        witnesses: from_json(&text(28)?)?,
+        witnesses: from_json::<Vec<String>>(&text(28)?)?.into_iter().chain(maybe(29)?).collect(),
     })
 }

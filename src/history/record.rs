@@ -1,11 +1,12 @@
 //! Writes documents into the history: record, readings and the note of the inbox name in one transaction.
 
 use super::columns::{day_text, json, key};
+use super::lookup::Lookup;
 use super::note::InboxNote;
-use super::{Error, History, Result, issue, note, same, site};
+use super::{Error, History, Result, issue, moves, note, past, same, site};
 use crate::document::Format;
 use crate::soil::{Outcome, Reading, Report, Sample, Status, Unit};
-use rusqlite::{OptionalExtension, Transaction, TransactionBehavior, params};
+use rusqlite::{Connection, OptionalExtension, params};
 
 /// A document as it is to be recorded.
 #[derive(Debug, Clone, PartialEq)]
@@ -30,10 +31,6 @@ pub struct NewDocument {
     pub recorded_at: String,
     /// The inbox name to remove once this is recorded.
     pub inbox_note: Option<InboxNote>,
-    /// SHA-256 of the documents whose samples this one replaces: the later issue of the same report.
-    pub supersedes: Vec<String>,
-    /// SHA-256 of the document that already replaces this one: the later issue came first.
-    pub superseded_by: Option<String>,
     /// What was read from it, in printed order; empty for a refused document.
     pub reports: Vec<NewReport>,
 }
@@ -95,27 +92,31 @@ impl History {
     /// # Errors
     /// As [`History::record`].
     pub fn record_all(&mut self, documents: &[NewDocument]) -> Result<Vec<RecordedDocument>> {
-        let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let mut recorded = Vec::with_capacity(documents.len());
-        for document in documents {
-            recorded.push(record(&transaction, document)?);
-            if let Some(note) = &document.inbox_note {
-                note::add(&transaction, note, &document.sha256)?;
+        self.write(|connection| {
+            let mut recorded = Vec::with_capacity(documents.len());
+            for document in documents {
+                recorded.push(record(connection, document)?);
+                if let Some(note) = &document.inbox_note {
+                    note::add(connection, note, &document.sha256)?;
+                }
+                if let Some(kept_at) = &document.kept_at {
+                    moves::arrived(connection, &document.sha256, kept_at)?;
+                }
             }
-        }
-        // Asked at the end: a later document of the batch may change what an earlier one is.
-        for one in &mut recorded {
-            if one.duplicate_of.as_deref() != Some(one.sha256.as_str()) {
-                (one.outcome, one.duplicate_of) = super::document::outcome(&transaction, &one.sha256)?;
+            // Asked at the end: a later document of the batch may change what an earlier one is.
+            past::renew(connection)?;
+            for one in &mut recorded {
+                if one.duplicate_of.as_deref() != Some(one.sha256.as_str()) {
+                    (one.outcome, one.duplicate_of) = super::document::outcome(connection, &one.sha256)?;
+                }
             }
-        }
-        transaction.commit()?;
-        Ok(recorded)
+            Ok(recorded)
+        })
     }
 }
 
-fn record(transaction: &Transaction<'_>, document: &NewDocument) -> Result<RecordedDocument> {
-    let known: Option<(i64, String, Option<String>, i64)> = transaction
+fn record(connection: &Connection, document: &NewDocument) -> Result<RecordedDocument> {
+    let known: Option<(i64, String, Option<String>, i64)> = connection
         .prepare_cached("SELECT d.id, d.source_file, d.inside_of, (SELECT count(*) FROM reports p JOIN samples s ON s.report_id = p.id WHERE p.document_id = d.id)
              FROM documents d WHERE d.sha256 = ?1",
         )?
@@ -125,16 +126,16 @@ fn record(transaction: &Transaction<'_>, document: &NewDocument) -> Result<Recor
     let mut added = true;
     let mut duplicate_of = None;
     match known {
-        None => insert(transaction, document)?,
+        None => insert(connection, document)?,
         // Not read before, read now: a limit was raised, text recognition is there, or the program learned.
         Some((_, _, _, samples)) if samples == 0 && !document.reports.is_empty() => {
-            insert(transaction, document)?
+            insert(connection, document)?
         }
         Some((_, file, inside_of, _)) if file == document.file && inside_of == document.inside_of => {
             added = false
         }
         Some((id, ..)) => {
-            added = transaction.execute(
+            added = connection.execute(
                 "INSERT INTO copies (document_id, source_file, inside_of, recorded_at) VALUES (?1, ?2, ?3, ?4) ON CONFLICT DO NOTHING",
                 params![id, document.file, document.inside_of.as_deref().unwrap_or(""), document.recorded_at],
             )? > 0;
@@ -144,10 +145,10 @@ fn record(transaction: &Transaction<'_>, document: &NewDocument) -> Result<Recor
     Ok(RecordedDocument { sha256, outcome: Outcome::Duplicate, duplicate_of, added })
 }
 
-fn insert(transaction: &Transaction<'_>, new: &NewDocument) -> Result<()> {
+fn insert(connection: &Connection, new: &NewDocument) -> Result<()> {
     let head = new.reports.first().map(|first| &first.report);
     let of_head = |field: fn(&Report) -> Option<&String>| head.and_then(field).cloned();
-    transaction
+    connection
         .prepare_cached(
             "INSERT INTO documents (sha256, source_file, bytes, format, outcome, why, lab, client, report, kept_at, inside_of, recorded_at)
              VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)
@@ -169,36 +170,25 @@ fn insert(transaction: &Transaction<'_>, new: &NewDocument) -> Result<()> {
             new.inside_of,
             new.recorded_at,
         ])?;
-    let document_id: i64 = transaction
+    let document_id: i64 = connection
         .prepare_cached("SELECT id FROM documents WHERE sha256 = ?1")?
         .query_row([&new.sha256], |row| row.get(0))?;
     // Empty reports of a reading that gave nothing.
-    transaction.prepare_cached("DELETE FROM reports WHERE document_id = ?1")?.execute([document_id])?;
+    connection.prepare_cached("DELETE FROM reports WHERE document_id = ?1")?.execute([document_id])?;
     let mut samples = Vec::new();
     for (ordinal, report) in (0_i64..).zip(&new.reports) {
-        let report_id = insert_report(transaction, document_id, ordinal, &report.report)?;
+        let report_id = insert_report(connection, document_id, ordinal, &report.report)?;
         for (ordinal, sample) in (0_i64..).zip(&report.samples) {
-            samples.push(insert_sample(transaction, report_id, ordinal, &report.report, sample)?);
+            samples.push(insert_sample(connection, report_id, ordinal, &report.report, sample)?);
         }
     }
-    same::mark(transaction, &samples)?;
-    issue::mark(transaction, &samples)?;
-    for old in &new.supersedes {
-        issue::supersede(transaction, old, &new.sha256)?;
-    }
-    if let Some(newer) = &new.superseded_by {
-        issue::supersede(transaction, &new.sha256, newer)?;
-    }
-    Ok(())
+    let lookup = Lookup::new(connection);
+    same::mark(&lookup, &samples)?;
+    issue::mark(&lookup, &samples)
 }
 
-fn insert_report(
-    transaction: &Transaction<'_>,
-    document_id: i64,
-    ordinal: i64,
-    report: &Report,
-) -> Result<i64> {
-    transaction
+fn insert_report(connection: &Connection, document_id: i64, ordinal: i64, report: &Report) -> Result<i64> {
+    connection
         .prepare_cached(
             "INSERT INTO reports (document_id, ordinal, lab, client, number, received_on, reported_on, revised, doubts, layout)
              VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
@@ -215,11 +205,11 @@ fn insert_report(
             json(&report.doubts)?,
             json(&report.layout)?,
         ])?;
-    Ok(transaction.last_insert_rowid())
+    Ok(connection.last_insert_rowid())
 }
 
 fn insert_sample(
-    transaction: &Transaction<'_>,
+    connection: &Connection,
     report_id: i64,
     ordinal: i64,
     report: &Report,
@@ -227,8 +217,8 @@ fn insert_sample(
 ) -> Result<i64> {
     let sample = &new.sample;
     // What means a site that a person joined into another means that other.
-    let site = new.site.as_deref().map(|id| site::followed(transaction, id)).transpose()?.flatten();
-    transaction
+    let site = new.site.as_deref().map(|id| site::followed(connection, id)).transpose()?.flatten();
+    connection
         .prepare_cached(
             "INSERT INTO samples (report_id, ordinal, site, zone, season, label, lab_number, sampled_on, depth_top_cm,
                 depth_bottom_cm, others, doubts, label_key, number_key, lab_number_key)
@@ -251,18 +241,18 @@ fn insert_sample(
             report.number.as_deref().map(key).unwrap_or_default(),
             sample.lab_number.as_deref().map(key).unwrap_or_default(),
         ])?;
-    let sample_id = transaction.last_insert_rowid();
+    let sample_id = connection.last_insert_rowid();
     for (ordinal, reading) in (0_i64..).zip(&new.readings) {
-        insert_reading(transaction, sample_id, ordinal, &sample.label, reading)?;
+        insert_reading(connection, sample_id, ordinal, &sample.label, reading)?;
     }
     if let Some(site) = &site {
-        site::changed(transaction, site)?;
+        site::changed(connection, site)?;
     }
     Ok(sample_id)
 }
 
 fn insert_reading(
-    transaction: &Transaction<'_>,
+    connection: &Connection,
     sample_id: i64,
     ordinal: i64,
     label: &str,
@@ -279,7 +269,7 @@ fn insert_reading(
         Some(sentence) if status.counts() => (Status::Held, Some(sentence)),
         _ => (*status, doubt.clone()),
     };
-    transaction
+    connection
         .prepare_cached(
             "INSERT INTO readings (sample_id, ordinal, analyte, method, value, unit, basis, qualifier, raw_value, raw_unit,
                 place, status, doubt, doubts, witnesses)

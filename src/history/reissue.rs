@@ -4,7 +4,7 @@
 use super::columns::{from_json, json};
 use super::decision::{About, DecisionRow, Note, write_down};
 use super::{Error, History, Result, issue};
-use rusqlite::{Connection, TransactionBehavior};
+use rusqlite::Connection;
 use serde::{Deserialize, Serialize};
 
 /// Two documents, by hash.
@@ -37,7 +37,7 @@ impl History {
         if older == newer {
             return Err(Error::Refused("name two different documents".to_owned()));
         }
-        let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        let transaction = self.begin()?;
         let pair =
             |stand: &str| Pair { older: older.to_owned(), newer: newer.to_owned(), stand: stand.to_owned() };
         forget(&transaction, older, newer)?;
@@ -54,7 +54,7 @@ impl History {
 }
 
 /// The two stand as if neither replaced or contradicted the other.
-fn forget(connection: &Connection, older: &str, newer: &str) -> Result<()> {
+pub(super) fn forget(connection: &Connection, older: &str, newer: &str) -> Result<()> {
     for (a, b) in [(older, newer), (newer, older)] {
         issue::restore(connection, a, b)?;
         connection.execute("DELETE FROM issues_apart WHERE older = ?1 AND newer = ?2", [a, b])?;
@@ -74,8 +74,13 @@ fn forget(connection: &Connection, older: &str, newer: &str) -> Result<()> {
 pub(super) fn undo(connection: &Connection, row: &DecisionRow) -> Result<()> {
     let pair: Pair = from_json(&row.after)?;
     forget(connection, &pair.older, &pair.newer)?;
-    let samples: Vec<i64> = issue::samples(connection, &pair.newer)?.iter().map(|one| one.id).collect();
-    issue::mark(connection, &samples)
+    mark_again(connection, &pair.newer)
+}
+
+/// Their own words and dates count again.
+pub(super) fn mark_again(connection: &Connection, newer: &str) -> Result<()> {
+    let samples: Vec<i64> = issue::samples(connection, newer)?.iter().map(|one| one.id).collect();
+    issue::mark(&super::lookup::Lookup::new(connection), &samples)
 }
 
 /// True where a person said that two printings, or others of the same numbers, are no issues of one report.

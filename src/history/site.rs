@@ -98,12 +98,10 @@ impl History {
     /// # Errors
     /// What the store says.
     pub fn upsert_site(&mut self, site: &Site) -> Result<()> {
-        let transaction =
-            self.connection.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
-        let joined_into = read_kept(&transaction, &site.id)?.and_then(|kept| kept.joined_into);
-        write_kept(&transaction, &KeptSite { site: site.clone(), joined_into })?;
-        transaction.commit()?;
-        Ok(())
+        self.write(|connection| {
+            let joined_into = read_kept(connection, &site.id)?.and_then(|kept| kept.joined_into);
+            write_kept(connection, &KeptSite { site: site.clone(), joined_into })
+        })
     }
 
     /// The site and zone a printed client and sample name mean, if that is known.
@@ -124,8 +122,8 @@ impl History {
         if self.site(&name.site)?.is_none() {
             return Err(Error::Unknown { what: "site", key: name.site.clone() });
         }
-        self.connection
-            .prepare_cached(
+        self.write(|connection| {
+            connection.prepare_cached(
                 "INSERT INTO site_names (client_key, label_key, client, label, site, zone) VALUES (?1, ?2, ?3, ?4, ?5, ?6)
                  ON CONFLICT (client_key, label_key) DO UPDATE SET client = excluded.client, label = excluded.label,
                     site = excluded.site, zone = excluded.zone, origin = 'said'",
@@ -138,7 +136,8 @@ impl History {
                 name.site,
                 name.zone
             ])?;
-        Ok(())
+            Ok(())
+        })
     }
 
     /// Every printed name with its meaning, by client and label.
@@ -185,18 +184,17 @@ impl History {
     /// # Errors
     /// What the store says.
     pub fn mark(&mut self, purpose: Purpose, sites: &[(String, i64)]) -> Result<()> {
-        let transaction =
-            self.connection.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
-        for (site, change) in sites {
-            transaction
-                .prepare_cached(
-                    "INSERT INTO site_done (purpose, site, change) VALUES (?1, ?2, ?3)
+        self.write(|connection| {
+            for (site, change) in sites {
+                connection
+                    .prepare_cached(
+                        "INSERT INTO site_done (purpose, site, change) VALUES (?1, ?2, ?3)
                      ON CONFLICT (purpose, site) DO UPDATE SET change = max(change, excluded.change)",
-                )?
-                .execute(params![purpose.id(), site, change])?;
-        }
-        transaction.commit()?;
-        Ok(())
+                    )?
+                    .execute(params![purpose.id(), site, change])?;
+            }
+            Ok(())
+        })
     }
 }
 

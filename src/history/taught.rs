@@ -4,7 +4,7 @@ use super::columns::{from_json, json};
 use super::decision::{About, DecisionRow, Note, write_down};
 use super::{Error, History, Result, site};
 use crate::reading::taught::{Rule, witness_of};
-use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
+use rusqlite::{Connection, OptionalExtension, params};
 use serde::{Deserialize, Serialize};
 
 /// A rule with who taught it, when, and from which file.
@@ -76,7 +76,7 @@ impl History {
                 return Ok((row.id, None));
             }
         }
-        let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        let transaction = self.begin()?;
         let kept = Kept { rule: rule.clone(), source_file: source_file.to_owned() };
         transaction
             .prepare_cached("INSERT INTO taught (kind, key, rule, who, at) VALUES (?1, ?2, ?3, ?4, ?5)")?
@@ -134,7 +134,7 @@ impl History {
     /// # Errors
     /// [`Error::Unknown`] for a rule that is not there; [`Error::Refused`] for one ended already.
     pub fn forget(&mut self, id: i64, who: &str, at: &str) -> Result<(i64, usize)> {
-        let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        let transaction = self.begin()?;
         let ended: Option<String> = transaction
             .query_row("SELECT ended_at FROM taught WHERE id = ?1", [id], |row| row.get(0))
             .optional()?

@@ -4,7 +4,7 @@ use super::columns::from_json;
 use super::decision::{About, DecisionRow, Note, decisions, write_down};
 use super::standing::write_standing;
 use super::{Error, History, Result, change, reissue, site, taught, whereabouts};
-use rusqlite::{Connection, TransactionBehavior, params};
+use rusqlite::{Connection, params};
 
 impl History {
     /// Takes a decision back: what it concerned stands as it did before. Later decisions go first.
@@ -12,7 +12,7 @@ impl History {
     /// # Errors
     /// [`Error::Unknown`], or [`Error::Refused`] when it was taken back already or a later one stands on it.
     pub fn undo(&mut self, decision_id: i64, who: &str, at: &str) -> Result<i64> {
-        let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        let transaction = self.begin()?;
         let row = decisions(&transaction, "WHERE id = ?1", decision_id)?
             .pop()
             .ok_or_else(|| Error::Unknown { what: "decision", key: decision_id.to_string() })?;

@@ -37,6 +37,20 @@ impl Shelf {
 
 /// The name an original is kept under: 16 digits of its hash, then its own name without anything harmful.
 pub fn stored_name(sha256: &str, name: &str) -> String {
+    format!("{}-{}", sha256.get(..16).unwrap_or(sha256), tail_of(name))
+}
+
+/// The name where other bytes with the same 16 digits lie under that one, which somebody may make on purpose.
+fn whole_name(sha256: &str, name: &str) -> String {
+    format!("{sha256}-{}", tail_of(name))
+}
+
+/// True for a name that an original is kept under.
+pub fn is_stored_name(stored: &str, sha256: &str, name: &str) -> bool {
+    stored == stored_name(sha256, name) || stored == whole_name(sha256, name)
+}
+
+fn tail_of(name: &str) -> String {
     let cleaned: String =
         name.chars().map(|c| if c.is_alphanumeric() || "-_. ()".contains(c) { c } else { '_' }).collect();
     let cleaned = cleaned.trim_matches([' ', '.', '-']);
@@ -54,7 +68,14 @@ pub fn stored_name(sha256: &str, name: &str) -> String {
     if tail.is_empty() {
         tail.push_str("document");
     }
-    format!("{}-{tail}{end}", sha256.get(..16).unwrap_or(sha256))
+    tail + &end
+}
+
+/// Where the sentences of a refused original stand.
+fn why_of(original: &Path) -> PathBuf {
+    let mut why = original.as_os_str().to_owned();
+    why.push(".why.txt");
+    PathBuf::from(why)
 }
 
 /// An original written whole and synced under a temporary name; gone when it is dropped without being kept.
@@ -68,13 +89,20 @@ impl Staged {
     /// Writes the bytes.
     ///
     /// # Errors
-    /// What the disk says.
+    /// What the disk says. A failed sync is never tried again on the same file: what it holds then is not known.
     pub fn new(home: &Home, bytes: &[u8]) -> io::Result<Self> {
         let staged = Self { path: temporary(home), size: bytes.len() as u64 };
         let mut file = File::create_new(&staged.path)?;
         file.write_all(bytes)?;
         file.sync_all()?;
         Ok(staged)
+    }
+}
+
+impl Staged {
+    /// How many bytes.
+    pub fn size(&self) -> u64 {
+        self.size
     }
 }
 
@@ -85,62 +113,92 @@ impl Drop for Staged {
     }
 }
 
-/// Keeps an original on its shelf and gives its path. Doing it again is harmless.
-///
-/// # Errors
-/// What the disk says; nothing half-written is left under the final name.
-pub fn keep(home: &Home, shelf: Shelf, sha256: &str, name: &str, staged: &Staged) -> io::Result<PathBuf> {
-    let stored = stored_name(sha256, name);
-    if let Some(there) = already(home, shelf, &stored, staged.size) {
-        sync_folder_of(&there)?;
-        return Ok(there);
+/// The place an original of this size goes to: where it lies already, or a new name on its shelf. Never one that holds
+/// other bytes.
+pub fn place(home: &Home, shelf: Shelf, sha256: &str, name: &str, size: u64) -> PathBuf {
+    let short = stored_name(sha256, name);
+    match already(home, shelf, &short) {
+        None => shelf.folder(home).join(short),
+        Some(there) if holds(&there, sha256, size) => there,
+        Some(_) => {
+            let long = whole_name(sha256, name);
+            already(home, shelf, &long).unwrap_or_else(|| shelf.folder(home).join(long))
+        }
     }
-    let folder = shelf.folder(home);
-    make_folder(&folder)?;
-    let path = folder.join(stored);
-    fs::rename(&staged.path, &path)?;
-    sync_folder_of(&path)?;
-    Ok(path)
 }
 
-/// Keeps an original too large to be read by moving it; `from` and the home must share a disk, else it is copied.
+fn holds(path: &Path, sha256: &str, size: u64) -> bool {
+    let as_long = fs::symlink_metadata(path).is_ok_and(|m| m.is_file() && m.len() == size);
+    as_long && sha256_of(path).is_ok_and(|found| found == sha256)
+}
+
+/// SHA-256 of a file, in lower-case hexadecimal.
 ///
 /// # Errors
 /// What the disk says.
-pub fn keep_by_moving(home: &Home, from: &Path, sha256: &str, name: &str) -> io::Result<PathBuf> {
-    let path = home.refused().join(stored_name(sha256, name));
-    if fs::rename(from, &path).is_err() {
-        let temporary = temporary(home);
-        fs::copy(from, &temporary)?;
-        File::open(&temporary)?.sync_all()?;
-        fs::rename(&temporary, &path)?;
-        sync_folder_of(&path)?;
-        fs::remove_file(from)?;
+pub fn sha256_of(path: &Path) -> io::Result<String> {
+    use sha2::{Digest, Sha256};
+    use std::io::Read;
+    let (mut file, mut digest, mut block) = (File::open(path)?, Sha256::new(), vec![0_u8; 1 << 16]);
+    loop {
+        let n = file.read(&mut block)?;
+        if n == 0 {
+            return Ok(digest.finalize().iter().map(|byte| format!("{byte:02x}")).collect());
+        }
+        digest.update(block.get(..n).unwrap_or_default());
     }
-    sync_folder_of(&path)?;
-    Ok(path)
+}
+
+/// Puts a staged original at its place; the name lasts once [`sync_folders`] was called. Doing it again is harmless.
+///
+/// # Errors
+/// What the disk says; nothing half-written is left under the final name.
+pub fn put(staged: &Staged, at: &Path) -> io::Result<()> {
+    if let Some(folder) = at.parent() {
+        make_folder(folder)?;
+    }
+    fs::rename(&staged.path, at)
+}
+
+/// Puts an original too large to be read, or one that lies elsewhere in the home, at its place; across disks it is
+/// copied first.
+///
+/// # Errors
+/// What the disk says.
+pub fn put_by_moving(home: &Home, from: &Path, at: &Path) -> io::Result<()> {
+    if let Some(folder) = at.parent() {
+        make_folder(folder)?;
+    }
+    match fs::rename(from, at) {
+        Err(error) if error.kind() == io::ErrorKind::CrossesDevices => {
+            let temporary = temporary(home);
+            fs::copy(from, &temporary)?;
+            File::open(&temporary)?.sync_all()?;
+            fs::rename(&temporary, at)?;
+            sync_folder_of(at)?;
+            fs::remove_file(from)
+        }
+        other => other,
+    }
+}
+
+/// Makes the names of these files last, each folder once.
+///
+/// # Errors
+/// What the disk says.
+pub fn sync_folders<'a>(paths: impl IntoIterator<Item = &'a Path>) -> io::Result<()> {
+    let folders: std::collections::BTreeSet<&Path> = paths.into_iter().filter_map(Path::parent).collect();
+    folders.into_iter().try_for_each(|folder| File::open(folder)?.sync_all())
 }
 
 /// Puts the sentences of a refusal beside the place its original will take: what is wrong, what to do.
 ///
 /// # Errors
 /// What the disk says.
-pub fn keep_why(home: &Home, sha256: &str, name: &str, refusal: &Refusal) -> io::Result<()> {
-    let path = home.refused().join(format!("{}.why.txt", stored_name(sha256, name)));
+pub fn keep_why(home: &Home, original: &Path, refusal: &Refusal) -> io::Result<()> {
+    let path = why_of(original);
     let text = format!("{}\n{}\n", plain(&refusal.what), plain(&refusal.remedy));
     write_whole(home, &path, text.as_bytes())
-}
-
-/// Takes away the refused copy of a document that has been kept elsewhere since, with its sentences.
-///
-/// # Errors
-/// What the disk says.
-pub fn leave_refused(home: &Home, sha256: &str, name: &str) -> io::Result<()> {
-    let original = home.refused().join(stored_name(sha256, name));
-    if !original.exists() {
-        return Ok(());
-    }
-    remove_kept(&original)
 }
 
 /// Removes a kept copy, and the sentences beside it, once its bytes are kept and recorded elsewhere.
@@ -148,17 +206,19 @@ pub fn leave_refused(home: &Home, sha256: &str, name: &str) -> io::Result<()> {
 /// # Errors
 /// What the disk says.
 pub fn remove_kept(original: &Path) -> io::Result<()> {
-    fs::remove_file(original)?;
-    let mut why = original.as_os_str().to_owned();
-    why.push(".why.txt");
-    match fs::remove_file(PathBuf::from(why)) {
+    match fs::remove_file(original) {
+        Err(e) if e.kind() != io::ErrorKind::NotFound => return Err(e),
+        _ => {}
+    }
+    match fs::remove_file(why_of(original)) {
         Err(e) if e.kind() != io::ErrorKind::NotFound => return Err(e),
         _ => {}
     }
     sync_folder_of(original)
 }
 
-/// Removes the inbox file whose bytes are kept, but only if it is still what was read. True when it is gone.
+/// Removes the inbox file whose bytes are kept, but only if it is still what was read. True when it is gone; that lasts
+/// once [`sync_folders`] was called.
 ///
 /// # Errors
 /// What the disk says; a file that is not there any more is no error.
@@ -166,7 +226,6 @@ pub fn remove_if_unchanged(path: &Path, stamp: super::listing::Stamp) -> io::Res
     match fs::symlink_metadata(path) {
         Ok(m) if super::listing::Stamp::of(&m) == stamp => {
             fs::remove_file(path)?;
-            sync_folder_of(path)?;
             Ok(true)
         }
         Ok(_) => Ok(false),
@@ -202,7 +261,7 @@ pub fn temporary(home: &Home) -> PathBuf {
     home.temp().join(format!("{}-{n}", std::process::id()))
 }
 
-fn already(home: &Home, shelf: Shelf, stored: &str, size: u64) -> Option<PathBuf> {
+fn already(home: &Home, shelf: Shelf, stored: &str) -> Option<PathBuf> {
     // A filed original may stand under the year of an earlier, interrupted attempt.
     let folders = match shelf {
         Shelf::Filed { .. } => {
@@ -210,8 +269,7 @@ fn already(home: &Home, shelf: Shelf, stored: &str, size: u64) -> Option<PathBuf
         }
         _ => vec![shelf.folder(home)],
     };
-    let there = |p: &PathBuf| fs::symlink_metadata(p).is_ok_and(|m| m.is_file() && m.len() == size);
-    folders.into_iter().map(|f| f.join(stored)).find(there)
+    folders.into_iter().map(|f| f.join(stored)).find(|p| fs::symlink_metadata(p).is_ok())
 }
 
 fn make_folder(folder: &Path) -> io::Result<()> {
@@ -238,6 +296,9 @@ mod tests {
 
     const SHA: &str = "0123456789abcdef0123456789abcdef0123456789abcdef0123456789abcdef";
 
+    /// Of the bytes `abc`: the first example of FIPS 180-4.
+    const ABC: &str = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
+
     fn home() -> (tempfile::TempDir, Home) {
         let dir = tempfile::tempdir().unwrap();
         let home = Home::open(dir.path()).unwrap();
@@ -261,19 +322,35 @@ mod tests {
     #[test]
     fn keeping_twice_is_harmless_even_over_the_turn_of_the_year() {
         let (_dir, home) = home();
-        let staged = || Staged::new(&home, b"abc").unwrap();
-        let a = keep(&home, Shelf::Filed { year: 2025 }, SHA, "x.csv", &staged()).unwrap();
-        let b = keep(&home, Shelf::Filed { year: 2026 }, SHA, "x.csv", &staged()).unwrap();
+        let keep = |year| {
+            let staged = Staged::new(&home, b"abc").unwrap();
+            let at = place(&home, Shelf::Filed { year }, ABC, "x.csv", staged.size());
+            put(&staged, &at).unwrap();
+            at
+        };
+        let (a, b) = (keep(2025), keep(2026));
         assert_eq!(a, b);
         assert_eq!(fs::read(&a).unwrap(), b"abc");
         assert_eq!(fs::read_dir(home.temp()).unwrap().count(), 0);
     }
 
     #[test]
+    fn other_bytes_with_the_same_name_and_first_digits_are_never_written_over() {
+        let (_dir, home) = home();
+        fs::write(home.held().join(stored_name(SHA, "x.csv")), "made to meet").unwrap();
+        let staged = Staged::new(&home, b"abc").unwrap();
+        let at = place(&home, Shelf::Held, SHA, "x.csv", staged.size());
+        put(&staged, &at).unwrap();
+        assert_eq!(fs::read_dir(home.held()).unwrap().count(), 2);
+        assert!(is_stored_name(at.file_name().unwrap().to_str().unwrap(), SHA, "x.csv"));
+    }
+
+    #[test]
     fn a_why_is_two_plain_lines() {
         let (_dir, home) = home();
         let refusal = Refusal::new(Cause::Damaged, Format::Pdf, "Bad \u{1b}[2Jname.", "Send it again.");
-        keep_why(&home, SHA, "x.pdf", &refusal).unwrap();
+        let original = place(&home, Shelf::Refused, SHA, "x.pdf", 3);
+        keep_why(&home, &original, &refusal).unwrap();
         let text = fs::read_to_string(home.refused().join("0123456789abcdef-x.pdf.why.txt")).unwrap();
         assert_eq!(text, "Bad  [2Jname.\nSend it again.\n");
     }

@@ -55,6 +55,9 @@ pub enum Waits {
     /// The store.
     #[error("{0}")]
     History(#[from] crate::history::Error),
+    /// The store, in a step that several files shared.
+    #[error("{0}")]
+    Shared(String),
     /// Less free space than the settings keep.
     #[error("the disk of the home has less than {0} MiB free")]
     Full(u64),
@@ -72,20 +75,22 @@ pub struct Fetching<'a> {
 }
 
 impl Fetching<'_> {
-    /// Takes one file.
+    /// Takes one file; `name` is the one it goes by where that is not its own.
     ///
     /// # Errors
     /// [`Waits`]: only causes outside the document.
     pub fn fetch(
         &self,
         path: &Path,
+        name: Option<&str>,
         known: impl Fn(&str) -> bool,
         reader: &mut Reader,
     ) -> Result<Fetched, Waits> {
         if crate::home::bytes_free(self.home.root()).is_some_and(|free| free >> 20 < self.keep_free_mib) {
             return Err(Waits::Full(self.keep_free_mib));
         }
-        let name = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
+        let own = || path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
+        let name = name.map_or_else(own, str::to_owned);
         let (_, stamp) = listing::open_regular(path).map_err(Waits::Unreadable)?;
         if stamp.size > self.limits.file_bytes {
             return self.too_large(path, name);
@@ -161,7 +166,7 @@ mod tests {
         let limits = Limits { file_bytes: 1 << 20, ..Limits::default() };
         let fetching = Fetching { home: &home, limits: &limits, keep_free_mib: 0 };
         let mut reader = Reader::new("/nowhere".into(), limits.clone(), Default::default());
-        let fetched = fetching.fetch(&path, |_| false, &mut reader).unwrap();
+        let fetched = fetching.fetch(&path, None, |_| false, &mut reader).unwrap();
         assert_eq!(fetched.sha256, work::sha256_hex(&vec![b'x'; 3 << 20]));
         let Matter::TooLarge(read) = fetched.matter else { panic!("{:?}", fetched.matter) };
         assert_eq!(read.result.unwrap_err().what, "The file has 3 MB; reports up to 1 MB are read.");
@@ -177,8 +182,8 @@ mod tests {
         let limits = Limits::default();
         let mut reader = Reader::new("/nowhere".into(), limits.clone(), Default::default());
         let full = Fetching { home: &home, limits: &limits, keep_free_mib: u64::MAX >> 21 };
-        assert!(matches!(full.fetch(&path, |_| false, &mut reader), Err(Waits::Full(_))));
+        assert!(matches!(full.fetch(&path, None, |_| false, &mut reader), Err(Waits::Full(_))));
         let fetching = Fetching { keep_free_mib: 0, ..full };
-        assert!(matches!(fetching.fetch(&path, |_| false, &mut reader), Err(Waits::NoReader(_))));
+        assert!(matches!(fetching.fetch(&path, None, |_| false, &mut reader), Err(Waits::NoReader(_))));
     }
 }

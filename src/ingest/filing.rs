@@ -98,8 +98,6 @@ fn add(
         inside_of: inside_of.map(str::to_owned),
         recorded_at: now.to_owned(),
         inbox_note: None,
-        supersedes: Vec::new(),
-        superseded_by: None,
         reports,
     });
     let mut outcome = own;
@@ -130,7 +128,8 @@ fn of_container(own: Outcome, inside: Outcome) -> Outcome {
     }
 }
 
-/// A report with its sites, checked against each site's own earlier seasons.
+/// A report with its sites, checked against itself. What other issues and the sites' earlier seasons say is the store's
+/// matter: it says so in whatever order they come.
 fn prepare_report(
     history: &mut History,
     settings: &Settings,
@@ -142,20 +141,10 @@ fn prepare_report(
         let site = site_of::site_of(history, report.client.as_deref(), &sample.label)?;
         let season =
             season(sample.sampled_on, report.received_on, report.reported_on, next_from).or(sample.year);
-        let mut past = match &site {
-            Some((site, zone)) => {
-                let mut rows = history.past_for(site)?;
-                rows.retain(|row| row.zone == *zone);
-                rows
-            }
-            None => Vec::new(),
-        };
-        past.retain(|row| row.season.zip(season).is_none_or(|(before, now)| before < now));
         let mut alone = Report { samples: vec![sample], ..report.clone() };
-        check::check(&mut alone, &past);
+        check::check(&mut alone);
         samples.extend(alone.samples.into_iter().map(|sample| (sample, site.clone(), season)));
     }
-    // Other issues of the report are the store's matter: it holds or replaces in whatever order they come.
     let samples = samples
         .into_iter()
         .map(|(sample, site, season)| prepare_sample(&report, sample, site, season))

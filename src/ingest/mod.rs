@@ -1,7 +1,6 @@
-//! PIPELINE 1 on one page: fetch -> known? -> decide -> keep the original -> record -> remove from the inbox.
+//! PIPELINE 1: fetch -> known? -> decide -> keep the original -> record -> remove from the inbox.
 //!
-//! The order makes the promises: the original is kept before the history knows it, the history knows it before the
-//! inbox file goes, and each step may be done again without harm.
+//! Files are read side by side, and those that are ready are filed together (`group.rs`, the order of work).
 
 pub mod fetch;
 
@@ -11,15 +10,18 @@ pub mod site_of;
 
 pub mod reshelve;
 
+mod group;
+
+mod recover;
+
 use crate::config::Settings;
-use crate::history::{DocumentRow, History, InboxNote, NewDocument};
+use crate::history::{DocumentRow, History};
 use crate::home::Home;
-use crate::inbox::listing::Stamp;
-use crate::inbox::put_away::{self, Shelf, Staged};
+use crate::inbox::put_away;
+use crate::reader::batch;
 use crate::reader::parent::Reader;
-use crate::reader::{ReadDocument, batch};
 use crate::soil::Outcome;
-use fetch::{Fetched, Fetching, Matter, Waits};
+use fetch::{Fetched, Fetching, Waits};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -31,6 +33,8 @@ pub enum Source {
     Given,
     /// Dropped in the inbox: it goes once it is kept and recorded.
     Inbox,
+    /// Found in the home without a record: it is adopted where it lies.
+    Home,
 }
 
 /// What became of a file, for the person who gave it.
@@ -67,12 +71,33 @@ pub struct Ingest {
     pub stop: Arc<AtomicBool>,
 }
 
+/// A file to take: where it lies, and the name it goes by where that is not its own.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Given {
+    /// Where.
+    pub path: PathBuf,
+    /// Its name as it came, where it lies under another one.
+    pub name: Option<String>,
+}
+
+/// Files filed together, at most: what a kill in the middle makes the next start do again.
+const TOGETHER: usize = 64;
+
 impl Ingest {
     /// Takes all files, reading side by side and recording one after the other in the order given. `tell` hears of
     /// each; a file that waits stays where it is.
-    pub fn take(
+    pub fn take(&mut self, paths: &[PathBuf], source: Source, tell: impl FnMut(&Path, Result<Told, Waits>)) {
+        let given: Vec<Given> = paths.iter().map(|path| Given { path: path.clone(), name: None }).collect();
+        self.take_named(&given, source, tell);
+        if let Err(error) = self.reshelve() {
+            tracing::warn!(%error, "an original waits to be moved");
+        }
+    }
+
+    /// The same, where files go by other names than their own.
+    pub fn take_named(
         &mut self,
-        paths: &[PathBuf],
+        given: &[Given],
         source: Source,
         mut tell: impl FnMut(&Path, Result<Told, Waits>),
     ) {
@@ -81,8 +106,9 @@ impl Ingest {
         let fetching =
             Fetching { home: &home, limits: &limits, keep_free_mib: self.settings.watch.keep_free_mib };
         let workers = std::thread::available_parallelism().map_or(1, usize::from);
+        let mut ready: Vec<(&Given, Result<Fetched, Waits>)> = Vec::new();
         batch::in_order(
-            paths,
+            given,
             workers,
             || {
                 let program = Reader::own_program().unwrap_or_default();
@@ -91,188 +117,43 @@ impl Ingest {
                     History::open_read_only(&store).ok(),
                 )
             },
-            |(reader, history), path| {
+            |(reader, history), one| {
                 if stop.load(Ordering::Relaxed) {
                     return Err(Waits::Stopped);
                 }
                 let known = |sha: &str| history.as_ref().is_some_and(|h| is_known(h, sha));
-                fetching.fetch(path, known, reader)
+                fetching.fetch(&one.path, one.name.as_deref(), known, reader)
             },
-            |path, fetched| {
-                let told = fetched.and_then(|fetched| self.file(path, fetched, source));
-                tell(path, told);
+            |one, fetched, next| {
+                // The same bytes twice: the second is asked about when the first is recorded.
+                let twice = |sha256: &str| {
+                    ready.iter().any(|(_, other)| other.as_ref().is_ok_and(|other| other.sha256 == sha256))
+                };
+                if fetched.as_ref().is_ok_and(|fetched| twice(&fetched.sha256)) {
+                    self.file_all(&mut ready, source, &mut tell);
+                }
+                ready.push((one, fetched));
+                if !next || ready.len() >= TOGETHER {
+                    self.file_all(&mut ready, source, &mut tell);
+                }
                 true
             },
         );
+        self.file_all(&mut ready, source, &mut tell);
     }
 
-    /// Files one fetched document.
-    fn file(&mut self, path: &Path, fetched: Fetched, source: Source) -> Result<Told, Waits> {
-        let Fetched { name, stamp, sha256, matter } = fetched;
-        let note = (source == Source::Inbox).then(|| note(path, stamp));
-        let now = jiff::Timestamp::now().to_string();
-        let told = match matter {
-            // Known by now, or recorded since it was fetched.
-            Matter::Known => self.again(name, sha256, note.clone(), now)?,
-            _ if is_known(&self.history, &sha256) => self.again(name, sha256, note.clone(), now)?,
-            Matter::Read(read, staged) => {
-                self.new_document(*read, Some(&staged), path, note.clone(), &now)?
-            }
-            Matter::TooLarge(read) => self.new_document(*read, None, path, note.clone(), &now)?,
-        };
-        if let Some(note) = note {
-            self.finish(&note)?;
-        }
-        Ok(told)
-    }
-
-    /// The same bytes once more: under another name a copy is noted, under the same name nothing is added.
-    fn again(
+    fn file_all(
         &mut self,
-        name: String,
-        sha256: String,
-        note: Option<InboxNote>,
-        now: String,
-    ) -> Result<Told, Waits> {
-        let before = self.history.document(&sha256)?;
-        let recorded = self.history.record(&NewDocument {
-            file: if name.trim().is_empty() { "document".to_owned() } else { name.clone() },
-            sha256: sha256.clone(),
-            bytes: 0,
-            format: crate::document::Format::Unknown,
-            outcome: Outcome::Duplicate,
-            why: None,
-            kept_at: None,
-            inside_of: None,
-            recorded_at: now,
-            inbox_note: note,
-            supersedes: Vec::new(),
-            superseded_by: None,
-            reports: Vec::new(),
-        })?;
-        Ok(Told {
-            file: name,
-            sha256,
-            outcome: recorded.outcome,
-            why: before.and_then(|b| b.why),
-            duplicate_of: recorded.duplicate_of,
-            readings: 0,
-            held: 0,
-            known: true,
-        })
-    }
-
-    fn new_document(
-        &mut self,
-        read: ReadDocument,
-        staged: Option<&Staged>,
-        path: &Path,
-        note: Option<InboxNote>,
-        now: &str,
-    ) -> Result<Told, Waits> {
-        let (name, sha256) = (read.name.clone(), read.sha256.clone());
-        // Bytes that came before under another name (refused, or inside a mail) keep the name of the first time.
-        let before = self.history.document(&sha256)?;
-        let first_name = before.as_ref().map_or_else(|| name.clone(), |b| b.source_file.clone());
-        let mut filing = filing::prepare(&mut self.history, &self.settings, read, now)?;
-        if let Some(refusal) = filing.refusal.as_ref().filter(|_| filing.outcome() == Outcome::Refused)
-            && (staged.is_some() || note.is_some())
-        {
-            put_away::keep_why(&self.home, &sha256, &first_name, refusal).map_err(Waits::Disk)?;
+        ready: &mut Vec<(&Given, Result<Fetched, Waits>)>,
+        source: Source,
+        tell: &mut impl FnMut(&Path, Result<Told, Waits>),
+    ) {
+        let ready = std::mem::take(ready);
+        let paths: Vec<&Path> = ready.iter().map(|(one, _)| one.path.as_path()).collect();
+        let fetched = ready.into_iter().map(|(one, fetched)| (one.path.as_path(), fetched)).collect();
+        for (path, told) in paths.into_iter().zip(self.file(fetched, source)) {
+            tell(path, told);
         }
-        let kept = match staged {
-            Some(staged) => {
-                let shelf = match filing.outcome() {
-                    Outcome::Filed | Outcome::Duplicate => {
-                        Shelf::Filed { year: filing.year().unwrap_or_else(this_year) }
-                    }
-                    Outcome::Held => Shelf::Held,
-                    Outcome::Refused => Shelf::Refused,
-                };
-                Some(put_away::keep(&self.home, shelf, &sha256, &first_name, staged).map_err(Waits::Disk)?)
-            }
-            None if note.is_some() => {
-                Some(put_away::keep_by_moving(&self.home, path, &sha256, &first_name).map_err(Waits::Disk)?)
-            }
-            None => None,
-        };
-        let kept_at = kept.as_deref().map(|k| self.home.relative(k));
-        for document in &mut filing.documents {
-            document.kept_at.clone_from(&kept_at);
-        }
-        if let Some(first) = filing.documents.first_mut() {
-            first.inbox_note = note;
-        }
-        let recorded = self.history.record_all(&filing.documents)?;
-        let first = recorded.into_iter().next();
-        if let (Some(before), Some(kept_at)) = (&before, &kept_at) {
-            self.history.set_kept_at(&sha256, kept_at)?;
-            for inside in filing.documents.iter().skip(1) {
-                let there = self.history.document(&inside.sha256)?;
-                if before.kept_at.is_some() && there.is_some_and(|d| d.kept_at == before.kept_at) {
-                    self.history.set_kept_at(&inside.sha256, kept_at)?;
-                }
-            }
-        }
-        let reports = filing.documents.iter().flat_map(|d| &d.reports);
-        let readings = reports.flat_map(|r| &r.samples).map(|s| s.readings.len()).sum();
-        // What waits is asked of the history: another issue of the report may speak against this one.
-        let mut held = 0;
-        let mut stands = None;
-        for document in &filing.documents {
-            let row = self.history.document(&document.sha256)?;
-            held += row.as_ref().map_or(0, |d| usize::try_from(d.held_readings).unwrap_or(usize::MAX));
-            stands = stands.or(row);
-        }
-        let why = filing.refusal.as_ref().map(ToString::to_string);
-        let why = why.or_else(|| stands.as_ref().and_then(|d| d.why.clone()));
-        let outcome = first.as_ref().map_or(filing.outcome(), |r| r.outcome);
-        // A copy of refused bytes is a duplicate to the person, and refused all the same.
-        if stands.is_some_and(|d| d.outcome != Outcome::Refused) {
-            put_away::leave_refused(&self.home, &sha256, &first_name).map_err(Waits::Disk)?;
-        }
-        Ok(Told {
-            file: name,
-            sha256,
-            outcome,
-            why,
-            duplicate_of: first.as_ref().and_then(|r| r.duplicate_of.clone()),
-            readings,
-            held,
-            known: first.is_some_and(|r| !r.added),
-        })
-    }
-
-    /// Removes an inbox file whose bytes are recorded, if it is still the same, and clears its note.
-    fn finish(&mut self, note: &InboxNote) -> Result<(), Waits> {
-        let stamp = Stamp {
-            device: note.device,
-            inode: note.inode,
-            size: note.size,
-            modified: (note.mtime_s, note.mtime_ns),
-        };
-        put_away::remove_if_unchanged(&note.path, stamp).map_err(Waits::Unreadable)?;
-        self.history.clear_note(note)?;
-        Ok(())
-    }
-
-    /// Finishes what an interrupted run left: temporary files, and inbox files that are recorded already.
-    ///
-    /// # Errors
-    /// What the store says; an inbox file that cannot be removed now is tried again at the next start.
-    pub fn recover(&mut self) -> crate::history::Result<usize> {
-        self.home.sweep();
-        let mut finished = 0;
-        for (note, _) in self.history.notes_to_finish()? {
-            match self.finish(&note) {
-                Ok(()) => finished += 1,
-                Err(Waits::History(e)) => return Err(e),
-                Err(e) => {
-                    tracing::warn!(file = %shown(&note.path), cause = %e, "an inbox file waits to be removed")
-                }
-            }
-        }
-        Ok(finished)
     }
 }
 
@@ -288,22 +169,14 @@ fn is_known(history: &History, sha256: &str) -> bool {
     history.document(sha256).is_ok_and(|d| d.is_some_and(known))
 }
 
+/// True where the original was kept under its own name, and not only inside a mail or archive.
 fn kept_for_itself(document: &DocumentRow) -> bool {
-    let stored = put_away::stored_name(&document.source_sha256, &document.source_file);
-    document.kept_at.as_deref().and_then(|k| k.rsplit('/').next()) == Some(stored.as_str())
+    let stored = document.kept_at.as_deref().and_then(|kept| kept.rsplit('/').next());
+    stored.is_some_and(|stored| {
+        put_away::is_stored_name(stored, &document.source_sha256, &document.source_file)
+    })
 }
 
 fn this_year() -> i16 {
     jiff::tz::Offset::UTC.to_datetime(jiff::Timestamp::now()).year()
-}
-
-fn note(path: &Path, stamp: Stamp) -> InboxNote {
-    InboxNote {
-        path: path.to_owned(),
-        device: stamp.device,
-        inode: stamp.inode,
-        size: stamp.size,
-        mtime_s: stamp.modified.0,
-        mtime_ns: stamp.modified.1,
-    }
 }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::{Condvar, Mutex, PoisonError};
 
 /// Results that may wait for their turn, for each worker.
-const AHEAD: usize = 2;
+const AHEAD: usize = 16;
 
 struct State<R> {
     next: usize,
@@ -15,13 +15,14 @@ struct State<R> {
 }
 
 /// Works on all jobs with `workers` threads, each with a state of its own, and hands the results to `take` in the
-/// order of the jobs, on the calling thread. `take` answers false to end early.
-pub fn in_order<T: Sync, R: Send, W>(
-    jobs: &[T],
+/// order of the jobs, on the calling thread, and says whether the next one is there already. `take` answers false to end
+/// early.
+pub fn in_order<'j, T: Sync, R: Send, W>(
+    jobs: &'j [T],
     workers: usize,
     worker: impl Fn() -> W + Sync,
     work: impl Fn(&mut W, &T) -> R + Sync,
-    mut take: impl FnMut(&T, R) -> bool,
+    mut take: impl FnMut(&'j T, R, bool) -> bool,
 ) {
     let workers = workers.clamp(1, jobs.len().max(1));
     let window = workers * AHEAD;
@@ -61,9 +62,10 @@ pub fn in_order<T: Sync, R: Send, W>(
                 s = moved.wait(s).unwrap_or_else(PoisonError::into_inner);
             };
             s.taken = index + 1;
+            let next = s.ready.contains_key(&(index + 1));
             drop(s);
             moved.notify_all();
-            if result.is_none_or(|r| !take(job, r)) {
+            if result.is_none_or(|r| !take(job, r, next)) {
                 lock().stop = true;
                 moved.notify_all();
                 return;
@@ -100,7 +102,7 @@ mod tests {
                 std::thread::sleep(std::time::Duration::from_micros((n * 37) % 300));
                 n * 2
             },
-            |n, r| {
+            |n, r, _| {
                 assert_eq!(r, n * 2);
                 seen.push(*n);
                 true
@@ -117,12 +119,12 @@ mod tests {
             2,
             || (),
             |(), n| *n,
-            |_, _| {
+            |_, _, _| {
                 seen += 1;
                 seen < 2
             },
         );
         assert_eq!(seen, 2);
-        in_order(&[] as &[u8], 2, || (), |(), n| *n, |_, _| true);
+        in_order(&[] as &[u8], 2, || (), |(), n| *n, |_, _, _| true);
     }
 }

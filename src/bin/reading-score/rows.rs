@@ -26,7 +26,7 @@ pub fn read(name: &str, bytes: &[u8], depth: usize, pictures: bool, out: &mut Ve
     match reading::read(&document) {
         Ok(mut reports) => {
             for report in &mut reports {
-                check::check(report, &[]);
+                check::check(report);
             }
             let n: usize = reports.iter().flat_map(|r| &r.samples).map(|s| s.readings.len()).sum();
             let held: usize = reports

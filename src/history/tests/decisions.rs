@@ -94,19 +94,3 @@ fn a_decision_holds_for_whichever_printing_counts() {
         [(PH, 6.4, Status::Accepted), (P, 31.0, Status::Rejected), (K, 118.0, Status::Accepted)]
     );
 }
-
-#[test]
-fn checks_made_anew_move_undecided_readings_alone() {
-    let (_home, mut history) = history();
-    history.record(&usual(1, "H-1", 2021)).unwrap();
-    let (p, k) = (id_of(&history, P), id_of(&history, K));
-    history.decide(k, &Decision::Accept, "keeper", "2024").unwrap();
-    let doubt = Some("Half of last year's.".to_owned());
-    history.reassess(&[(p, Status::Held, doubt.clone()), (k, Status::Held, doubt.clone())]).unwrap();
-    assert_eq!(
-        values(&history).iter().map(|v| v.2).collect::<Vec<_>>(),
-        [Status::Accepted, Status::Held, Status::Accepted]
-    );
-    history.reassess(&[(p, Status::Accepted, None)]).unwrap();
-    assert!(history.held().unwrap().is_empty());
-}

@@ -93,11 +93,13 @@ fn questions_about_one_site_or_document_use_an_index() {
         ),
         ("one document", crate::history::document::ONE.to_owned()),
         ("many sites", crate::history::bulk::STATEMENT.to_owned()),
-        ("same", crate::history::same::CANDIDATES.to_owned()),
+        ("same", crate::history::lookup::CANDIDATES.to_owned()),
+        ("past", crate::history::past::CHANGED.to_owned()),
+        ("misplaced", crate::history::moves::MISPLACED.to_owned()),
     ] {
         let plan = plan(&sql);
         // Walked on purpose: indexes that hold nothing but what waits, and the inner result of one document.
-        let small = ["_held", "contradictions", "per", "SUBQUERY", "wanted"];
+        let small = ["_held", "contradictions", "past_doubts", "per", "SUBQUERY", "wanted"];
         let walks: Vec<_> = plan
             .iter()
             .filter(|line| line.starts_with("SCAN") && !small.iter().any(|name| line.contains(name)))

@@ -10,6 +10,10 @@ mod marks;
 
 mod order;
 
+mod past;
+
+mod journal;
+
 use super::examples::site;
 use super::{Filter, History};
 use crate::soil::{Analyte, ReadingRow, Status};

@@ -1,0 +1,145 @@
+//! Which printings may be of the same sample as a given one; each question is asked once.
+
+use super::Result;
+use super::columns::{day, day_text, word, word_or_none};
+use super::printing::{Printing, Value};
+use crate::document::Format;
+use crate::soil::{Analyte, Basis, Depth, Method, Qualifier, Status};
+use rusqlite::{Connection, params};
+use std::cell::RefCell;
+use std::collections::HashMap;
+use std::rc::Rc;
+
+/// By report number, by the laboratory's number, and by day where a report has no number: never all bags of one name,
+/// since a company drops hundreds of `Front lawn` a day.
+pub(super) const CANDIDATES: &str = "SELECT s.id, p.document_id FROM samples s JOIN reports p ON p.id = s.report_id WHERE s.id IN (
+     SELECT id FROM samples WHERE number_key = ?2 AND ?2 <> '' AND label_key = ?1
+     UNION SELECT id FROM samples WHERE lab_number_key = ?3 AND ?3 <> '' AND label_key = ?1
+        AND (sampled_on IS NULL OR ?4 IS NULL OR sampled_on = ?4)
+     UNION SELECT id FROM samples WHERE label_key = ?1 AND ?1 <> '' AND sampled_on = ?4 AND (number_key = '' OR ?2 = ''))
+     ORDER BY s.id";
+
+/// No laboratory prints so many bags of one name in one report, or on one day without a report number: where there are
+/// more, they are told apart by nothing, and comparing each with each would only hold the others up.
+const CROWD: usize = 1_000;
+
+/// What candidates are found by: name, report number, the laboratory's number, day.
+type Key = (String, String, String, Option<String>);
+
+/// Printings of the store, each read once for one record.
+pub(super) struct Lookup<'c> {
+    pub(super) connection: &'c Connection,
+    lists: RefCell<HashMap<Key, Rc<HashMap<i64, Vec<i64>>>>>,
+    printings: RefCell<HashMap<i64, Option<Rc<Printing>>>>,
+}
+
+impl<'c> Lookup<'c> {
+    pub(super) fn new(connection: &'c Connection) -> Self {
+        Self { connection, lists: RefCell::default(), printings: RefCell::default() }
+    }
+
+    /// A printing by the key of its sample.
+    pub(super) fn printing(&self, sample: i64) -> Result<Option<Rc<Printing>>> {
+        if let Some(known) = self.printings.borrow().get(&sample) {
+            return Ok(known.clone());
+        }
+        let found = printing(self.connection, sample)?.map(Rc::new);
+        self.printings.borrow_mut().insert(sample, found.clone());
+        Ok(found)
+    }
+
+    /// Printings that may be of the same sample, the given one not among them. Those of its own document only where
+    /// the laboratory's number is the same: nothing else makes two bags of one document one.
+    pub(super) fn candidates(&self, given: &Printing) -> Result<Vec<Rc<Printing>>> {
+        let list = self.list(given)?;
+        let own = list.get(&given.document).filter(|_| !given.lab_number_key.is_empty());
+        let others = list.iter().filter(|(document, _)| **document != given.document);
+        let few = |ids: &&Vec<i64>| ids.len() <= CROWD;
+        let mut ids: Vec<i64> = Vec::new();
+        if others.clone().map(|(_, ids)| ids.len()).sum::<usize>() <= CROWD {
+            ids.extend(others.flat_map(|(_, ids)| ids));
+        }
+        ids.extend(own.filter(few).into_iter().flatten());
+        ids.sort_unstable();
+        let mut found = Vec::with_capacity(ids.len());
+        for id in ids.into_iter().filter(|id| *id != given.id) {
+            found.extend(self.printing(id)?);
+        }
+        Ok(found)
+    }
+
+    /// Keys of the samples that may be the same, by document.
+    fn list(&self, given: &Printing) -> Result<Rc<HashMap<i64, Vec<i64>>>> {
+        let key = (
+            given.label_key.clone(),
+            given.number_key.clone(),
+            given.lab_number_key.clone(),
+            day_text(given.sampled_on),
+        );
+        if let Some(known) = self.lists.borrow().get(&key) {
+            return Ok(Rc::clone(known));
+        }
+        let mut by_document: HashMap<i64, Vec<i64>> = HashMap::new();
+        let mut statement = self.connection.prepare_cached(CANDIDATES)?;
+        let mut rows = statement.query(params![key.0, key.1, key.2, key.3])?;
+        while let Some(row) = rows.next()? {
+            by_document.entry(row.get(1)?).or_default().push(row.get(0)?);
+        }
+        let list = Rc::new(by_document);
+        self.lists.borrow_mut().insert(key, Rc::clone(&list));
+        Ok(list)
+    }
+}
+
+/// A printing as the store keeps it.
+fn printing(connection: &Connection, sample: i64) -> Result<Option<Printing>> {
+    let mut statement = connection.prepare_cached(
+        "SELECT s.id, d.sha256, d.source_file, d.format, p.ordinal, s.ordinal, s.label, s.label_key, p.lab, s.number_key,
+            s.lab_number_key, s.sampled_on, p.received_on, p.reported_on, p.revised, s.depth_top_cm, s.depth_bottom_cm, d.id
+         FROM samples s JOIN reports p ON p.id = s.report_id JOIN documents d ON d.id = p.document_id WHERE s.id = ?1",
+    )?;
+    let mut rows = statement.query([sample])?;
+    let Some(row) = rows.next()? else { return Ok(None) };
+    let (top, bottom): (Option<f64>, Option<f64>) = (row.get(15)?, row.get(16)?);
+    Ok(Some(Printing {
+        id: row.get(0)?,
+        document: row.get(17)?,
+        sha256: row.get(1)?,
+        source_file: row.get(2)?,
+        format: word("format", &row.get::<_, String>(3)?, Format::from_id)?,
+        ordinal: (row.get(4)?, row.get(5)?),
+        label: row.get(6)?,
+        label_key: row.get(7)?,
+        lab_key: row.get::<_, Option<String>>(8)?.as_deref().map(super::columns::key).unwrap_or_default(),
+        number_key: row.get(9)?,
+        lab_number_key: row.get(10)?,
+        sampled_on: day(row.get(11)?)?,
+        received_on: day(row.get(12)?)?,
+        reported_on: day(row.get(13)?)?,
+        revised: row.get(14)?,
+        depth: top.zip(bottom).map(|(top_cm, bottom_cm)| Depth { top_cm, bottom_cm }),
+        values: values(connection, sample)?,
+    }))
+}
+
+fn values(connection: &Connection, sample: i64) -> Result<Vec<Value>> {
+    let mut statement = connection.prepare_cached(
+        "SELECT analyte, method, value, basis, qualifier, raw_value, raw_unit, status FROM readings WHERE sample_id = ?1 ORDER BY ordinal",
+    )?;
+    let mut rows = statement.query([sample])?;
+    let mut values = Vec::new();
+    while let Some(row) = rows.next()? {
+        let status = word("status", &row.get::<_, String>(7)?, Status::from_id)?;
+        values.push(Value {
+            analyte: word("analyte", &row.get::<_, String>(0)?, Analyte::from_id)?,
+            method: word("method", &row.get::<_, String>(1)?, Method::from_id)?,
+            value: row.get(2)?,
+            basis: word_or_none("basis", row.get(3)?, Basis::from_id)?,
+            qualifier: word_or_none("qualifier", row.get(4)?, Qualifier::from_id)?,
+            raw_value: row.get(5)?,
+            raw_unit: row.get(6)?,
+            held: status == Status::Held,
+        });
+    }
+    Ok(values)
+}

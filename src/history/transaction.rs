@@ -1,0 +1,87 @@
+//! One writer at a time, all of its step or nothing; what follows from the step is made in the same transaction.
+
+use super::{Error, History, Result, past};
+use rusqlite::Connection;
+use std::ops::Deref;
+
+/// A step of the store under way: taken back when it is dropped without [`Step::commit`].
+pub(super) struct Step<'h> {
+    history: &'h mut History,
+    outermost: bool,
+    open: bool,
+}
+
+impl History {
+    /// Begins a step. Inside [`History::together`] it is a part of that one, taken back alone.
+    pub(super) fn begin(&mut self) -> Result<Step<'_>> {
+        let outermost = self.connection.is_autocommit();
+        self.connection.execute_batch(if outermost { "BEGIN IMMEDIATE" } else { "SAVEPOINT step" })?;
+        Ok(Step { history: self, outermost, open: true })
+    }
+
+    /// Does `work` in one step.
+    pub(super) fn write<T>(&mut self, work: impl FnOnce(&Connection) -> Result<T>) -> Result<T> {
+        let step = self.begin()?;
+        let done = work(&step)?;
+        step.commit()?;
+        Ok(done)
+    }
+
+    /// Does several steps in one transaction, on the disk at once: all when this returns, none when it fails. A step
+    /// that fails by itself leaves the others.
+    ///
+    /// # Errors
+    /// What `work` gives, or the store.
+    pub fn together<T, E: From<Error>>(
+        &mut self,
+        work: impl FnOnce(&mut Self) -> std::result::Result<T, E>,
+    ) -> std::result::Result<T, E> {
+        let step = self.begin().map_err(E::from)?;
+        let done = work(step.history)?;
+        step.commit().map_err(E::from)?;
+        Ok(done)
+    }
+
+    /// After a failure of the disk nothing in memory is believed: the store is closed and opened again.
+    pub fn open_again(&mut self) {
+        match Self::open(&self.path) {
+            Ok(mut fresh) => std::mem::swap(&mut self.connection, &mut fresh.connection),
+            Err(error) => tracing::warn!(%error, "the history cannot be opened again yet"),
+        }
+    }
+}
+
+impl Step<'_> {
+    /// Keeps what was done; outside of another step it is on the disk when this returns, and then in the journal.
+    pub(super) fn commit(mut self) -> Result<()> {
+        if self.outermost {
+            past::renew(&self.history.connection)?;
+        }
+        self.history.connection.execute_batch(if self.outermost { "COMMIT" } else { "RELEASE step" })?;
+        self.open = false;
+        if self.outermost {
+            self.history.write_journal();
+        }
+        Ok(())
+    }
+}
+
+impl Deref for Step<'_> {
+    type Target = Connection;
+
+    fn deref(&self) -> &Connection {
+        &self.history.connection
+    }
+}
+
+impl Drop for Step<'_> {
+    fn drop(&mut self) {
+        // A commit that failed may have been taken back by the store itself; then there is nothing left to take back.
+        if self.open && !self.history.connection.is_autocommit() {
+            let back = if self.outermost { "ROLLBACK" } else { "ROLLBACK TO step; RELEASE step" };
+            if self.history.connection.execute_batch(back).is_err() {
+                self.history.open_again();
+            }
+        }
+    }
+}
