@@ -1,7 +1,9 @@
 //! loamline.toml: settings with defaults, and errors that name the line.
 
 use crate::document::Limits;
+use crate::guide;
 use crate::plan::SiteSettings;
+use crate::soil::table::TableError;
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -213,6 +215,28 @@ impl Settings {
                 ));
             }
         }
+        let everywhere = ("[guides]".to_owned(), &settings.guides.default, None);
+        let of_sites = settings
+            .sites
+            .iter()
+            .map(|(site, own)| (format!("[sites.{site}"), &own.guides, own.texture.as_deref()));
+        for (head, guides, texture) in std::iter::once(everywhere).chain(of_sites) {
+            let found = unknown_word(guides, texture).map_err(|e| wrong(0, e.to_string(), String::new()))?;
+            if let Some((word, what, near)) = found {
+                let from = text.find(&head).unwrap_or(0);
+                let below = text.get(from..).and_then(|rest| rest.find(&word)).unwrap_or(0);
+                return Err(wrong(from + below, what, near));
+            }
+        }
+        for (site, own) in &settings.sites {
+            for (analyte, edge) in &own.edges {
+                let Some(must) = edge.wrong(*analyte) else { continue };
+                let from = text.find(&format!("[sites.{site}.edges")).unwrap_or(0);
+                let below = text.get(from..).and_then(|rest| rest.find(analyte.id())).unwrap_or(0);
+                let what = format!("the edge of `{analyte}` at the site `{site}` {must}");
+                return Err(wrong(from + below, what, String::new()));
+            }
+        }
         Ok(settings)
     }
 
@@ -240,6 +264,31 @@ impl WatchSettings {
     pub fn settle(&self) -> Duration {
         Duration::from_secs_f64(self.settle_seconds.clamp(0.0, 3600.0))
     }
+}
+
+/// The first guide or texture that no table knows: the word, a sentence, and the near name.
+fn unknown_word(
+    guides: &[String],
+    texture: Option<&str>,
+) -> Result<Option<(String, String, String)>, TableError> {
+    let near = |word: &str, known: &[&str]| {
+        let listed: String = known.iter().map(|name| format!(" `{name}`")).collect();
+        near_name(&format!("`{word}`{listed}"))
+            .map(|name| format!(" (did you mean `{name}`?)"))
+            .unwrap_or_default()
+    };
+    for id in guides {
+        if guide::guide(id)?.is_none() {
+            let known: Vec<&str> = guide::guides()?.iter().map(|guide| guide.id.as_str()).collect();
+            let what = format!("there is no guide `{id}`; `loamline guides` lists them");
+            return Ok(Some((id.clone(), what, near(id, &known))));
+        }
+    }
+    let known = guide::condition::textures()?;
+    Ok(texture.filter(|word| !known.contains(&guide::condition::word(word).as_str())).map(|word| {
+        let what = format!("no guide knows the texture `{word}`; it is one of {}", known.join(", "));
+        (word.to_owned(), what, near(word, &known))
+    }))
 }
 
 /// Of the names an error lists in ticks, the one that the first, unknown one is a slip of.
@@ -298,6 +347,27 @@ mod tests {
         assert!(e.starts_with("x.toml:6:1: ") && e.contains("south"), "{e}");
         let e = Settings::parse("[sites.north]\narea = 1\n", "x.toml").unwrap_err().to_string();
         assert!(e.starts_with("x.toml:2:1: "), "{e}");
+    }
+
+    #[test]
+    fn an_unknown_guide_or_texture_and_an_edge_without_a_note_name_their_line() {
+        let error = |text: &str| Settings::parse(text, "x.toml").unwrap_err().to_string();
+        let e = error("[sites.north]\nuse = \"lawn\"\nguides = [\"turf-mlsn\", \"turf-slan-204\"]\n");
+        assert!(e.starts_with("x.toml:3:25: ") && e.contains("did you mean `turf-slan-2004`?"), "{e}");
+        let e = error("[guides]\ndefault = [\"hearsay\"]\n");
+        assert!(e.starts_with("x.toml:2:13: ") && e.contains("loamline guides"), "{e}");
+        let e = error("[sites.north]\ntexture = \"sandy lom\"\n");
+        assert!(e.starts_with("x.toml:2:12: ") && e.contains("sandy-loam"), "{e}");
+        let edge = |line: &str| format!("[sites.north]\nuse = \"lawn\"\n\n[sites.north.edges]\n{line}\n");
+        let e = error(&edge("phosphorus = { method = \"mehlich-3\", from = 30, note = \" \" }"));
+        assert!(e.starts_with("x.toml:5:1: ") && e.contains("note"), "{e}");
+        let e = error(&edge("phosphorus = { method = \"dtpa\", from = 30, note = \"x\" }"));
+        assert!(e.contains("not measured by dtpa"), "{e}");
+        let sound =
+            edge("phosphorus = { method = \"mehlich-3\", from = 30, to = 60, note = \"the club's wish\" }");
+        assert_eq!(Settings::parse(&sound, "x.toml").unwrap().sites["north"].edges.len(), 1);
+        let e = error(&edge("phosphor = { method = \"mehlich-3\", from = 30, note = \"x\" }"));
+        assert!(e.starts_with("x.toml:5:1: ") && e.contains("did you mean `phosphorus`?"), "{e}");
     }
 
     #[test]

@@ -6,11 +6,14 @@ mod surroundings;
 
 mod trend_row;
 
+mod why;
+
 #[cfg(test)]
 mod worked;
 
 pub use bulk::{BulkError, assess_all};
 pub use trend_row::{TrendRow, trend_rows};
+pub use why::{LeftOut, ReadingWhy, RuleWhy, SeriesWhy, TableWhy, UsedSeason, why};
 
 use crate::flag::{self, Flag, FlagSettings, LeaveAlone, SeriesFacts, ZoneFacts};
 use crate::guide::{
@@ -190,6 +193,7 @@ fn levels(
         value: last.value,
         qualifier: last.qualifier,
         basis: key.basis,
+        depth_cm: key.depth_cm,
     };
     let mut said =
         Said { levels: own_level(&reading, &settings.own_edges).into_iter().collect(), ..Said::default() };
@@ -197,6 +201,12 @@ fn levels(
         match interpret(&reading, context, site, guide)? {
             Ok(level) => said.levels.push(level),
             Err(silent) => said.silent.push(silent),
+        }
+    }
+    for id in &site.guides {
+        if guide::guide(id)?.is_none() {
+            let reason = format!("The site asks for the guide {id}, and there is none of that name.");
+            said.silent.push(NoLevel { guide: id.clone(), silence: Silence::NoScale, reason });
         }
     }
     if guide::use_of(site)?.is_none() {

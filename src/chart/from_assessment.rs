@@ -1,10 +1,10 @@
 //! An assessment as the charts of one zone: each analyte a panel, each method a line of its own.
 
-use super::input::{Break, ChartInput, Crossing, Line, Panel, Point, TrendLine, Zone};
+use super::input::{Band, Break, ChartInput, Crossing, Line, Panel, Point, TrendLine, Zone};
 use super::words;
 use crate::assess::Assessment;
 use crate::flag::{FlagKind, SeriesFacts};
-use crate::guide::Standing;
+use crate::guide::{self, Standing};
 use crate::soil::table::TableError;
 use crate::soil::{Analyte, Basis, Qualifier, site::WHOLE};
 use crate::trend::{SeasonValue, SeriesKey, noise, shift};
@@ -48,6 +48,7 @@ fn panel(assessment: &Assessment, zone: &str, analyte: Analyte) -> Result<Option
         breaks.iter().map(|(season, _)| *season).filter(|season| first_season(main) == Some(*season)).max();
     let unclassed =
         main.level().is_none().then(|| main.silent.first().map(|silent| silent.reason.clone())).flatten();
+    let classes = classes(main)?;
     Ok(Some(Panel {
         analyte,
         method: words::method(main.method()),
@@ -57,6 +58,7 @@ fn panel(assessment: &Assessment, zone: &str, analyte: Analyte) -> Result<Option
             to: level.sufficient_to,
             label: format!("sufficient by {}; last value: {}", level.title, level.class),
             since,
+            classes,
         }),
         breaks: breaks.into_iter().map(|(season, label)| Break { season, label }).collect(),
         lab_changes: lab_changes(&all),
@@ -65,6 +67,14 @@ fn panel(assessment: &Assessment, zone: &str, analyte: Analyte) -> Result<Option
         }),
         note: unclassed.or_else(|| main.early_word.clone()),
     }))
+}
+
+/// The classes of the scale that the leading level comes from.
+fn classes(facts: &SeriesFacts) -> Result<Vec<Band>, TableError> {
+    let Some(level) = facts.level() else { return Ok(Vec::new()) };
+    let scale = guide::scale_of(level, facts.analyte(), facts.method())?;
+    let bands = scale.iter().flat_map(|scale| &scale.classes);
+    Ok(bands.map(|class| Band { name: class.name.clone(), from: class.from, to: class.to }).collect())
 }
 
 fn first_season(facts: &SeriesFacts) -> Option<i16> {

@@ -112,6 +112,19 @@ pub struct Zone {
     pub label: String,
     /// The first season it holds for, none for all: it speaks of one method only.
     pub since: Option<i16>,
+    /// The guide's own classes from the lowest; empty where only the range of sufficiency is known.
+    pub classes: Vec<Band>,
+}
+
+/// One class of the guide in use.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Band {
+    /// The guide's own word.
+    pub name: String,
+    /// Lower edge, none where open.
+    pub from: Option<f64>,
+    /// Upper edge, none where open.
+    pub to: Option<f64>,
 }
 
 /// Something changed between the season before and this one.

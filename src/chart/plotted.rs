@@ -2,8 +2,8 @@
 
 use super::axis::{Scale, Seasons};
 use super::font;
-use super::input::{Line, Panel, Point, TrendLine};
-use super::look::{ALERT, INK, Look, PAPER, SOFT, ZONE, ZONE_EDGE, faint, line_color};
+use super::input::{Line, Panel, Point, TrendLine, Zone};
+use super::look::{ALERT, FRAME, INK, Look, PAPER, SOFT, ZONE, ZONE_EDGE, faint, line_color};
 use super::mark;
 use super::scene::{Anchor, Scene};
 use super::words;
@@ -37,6 +37,7 @@ pub(super) fn zone(scene: &mut Scene, panel: &Panel, frame: &Frame, look: &Look)
     if to > from {
         scene.rectangle((left, frame.y.at(to)), (right, frame.y.at(from)), ZONE);
     }
+    bands(scene, zone, frame, left, look);
     let mut above: Option<f64> = None;
     for edge in [zone.to, Some(zone.from)].into_iter().flatten().filter(|edge| (low..=high).contains(edge)) {
         let y = frame.y.at(edge);
@@ -51,6 +52,29 @@ pub(super) fn zone(scene: &mut Scene, panel: &Panel, frame: &Frame, look: &Look)
                 &number,
             );
             above = Some(y);
+        }
+    }
+}
+
+/// The guide's classes by name, each in its band, with a fine line where one ends and the next begins.
+fn bands(scene: &mut Scene, zone: &Zone, frame: &Frame, left: f64, look: &Look) {
+    let (_, right) = frame.x.to;
+    let (low, high) = frame.y.from;
+    let size = look.small - 1.0;
+    for band in &zone.classes {
+        let (from, to) = (frame.held(band.from.unwrap_or(low)), frame.held(band.to.unwrap_or(high)));
+        let (bottom, top) = (frame.y.at(from), frame.y.at(to));
+        let own = |edge: f64| edge == zone.from || Some(edge) == zone.to;
+        if let Some(edge) = band.from.filter(|edge| *edge > low && *edge < high && !own(*edge)) {
+            let y = frame.y.at(edge);
+            scene.dashed((left, y), (right, y), 0.8, FRAME, (2.0, 3.0));
+        }
+        // Words stand at the edge of their band that divides it from its neighbour, where they have room: the open
+        // side is where the points of a site in order lie.
+        if bottom - top >= size * 1.4 {
+            let name = font::fit(&band.name, size, false, right - left - 8.0);
+            let y = if band.from.is_some() { bottom - size * 0.4 } else { top + size * 1.1 };
+            scene.text((left + 4.0, y), Anchor::Start, (size, false), SOFT, &name);
         }
     }
 }

@@ -30,7 +30,7 @@ fn line(method: &str, points: Vec<Point>) -> Line {
 }
 
 fn zone(from: f64, to: Option<f64>, label: &str) -> Option<Zone> {
-    Some(Zone { from, to, label: label.to_owned(), since: None })
+    Some(Zone { from, to, label: label.to_owned(), since: None, classes: Vec::new() })
 }
 
 const GAP: f64 = f64::NAN;

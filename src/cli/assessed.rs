@@ -63,7 +63,8 @@ impl Context {
     /// A site with what the settings say of it.
     fn prepared(&self, mut site: Site) -> anyhow::Result<(Site, AssessSettings)> {
         let settings = &self.settings;
-        if let Some(own) = settings.sites.get(&site.id) {
+        let own = settings.sites.get(&site.id);
+        if let Some(own) = own {
             site = crate::plan::with_settings(&site, own);
         }
         site.use_ = site.use_.or_else(|| settings.guides.default_use.clone());
@@ -75,6 +76,8 @@ impl Context {
         if let Some(years) = settings.flags.horizon_years {
             how.horizon_years = f64::from(years);
         }
+        let edges = own.iter().flat_map(|own| &own.edges);
+        how.own_edges = edges.map(|(analyte, edge)| edge.edge(*analyte)).collect();
         Ok((site, how))
     }
 }

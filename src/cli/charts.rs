@@ -28,6 +28,9 @@ pub struct Charts {
     /// How they are written
     #[arg(long, default_value = "svg")]
     format: Kind,
+    /// For a telephone (360 px wide), beside the others as NAME-narrow
+    #[arg(long)]
+    narrow: bool,
 }
 
 /// The formats of charts.
@@ -39,6 +42,20 @@ pub enum Kind {
     Png,
 }
 
+/// How a chart is written and for which width.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Form {
+    /// File format.
+    pub kind: Kind,
+    /// Width it is laid out for.
+    pub width: Width,
+}
+
+impl Form {
+    /// What is redrawn by itself: for a page, to any size.
+    pub const PAGE: Self = Self { kind: Kind::Svg, width: Width::Wide };
+}
+
 impl Charts {
     /// Runs it.
     ///
@@ -47,18 +64,19 @@ impl Charts {
     pub fn run(self, context: &mut Context) -> anyhow::Result<Exit> {
         let history = context.history()?;
         let mut drawn = Vec::new();
+        let form = Form { kind: self.format, width: if self.narrow { Width::Narrow } else { Width::Wide } };
         if let Some(id) = &self.site {
             let assessment = context.assessment(&history, find_site(&history, id)?)?;
-            drawn = draw_site(&context.home, &assessment, self.format)?;
+            drawn = draw_site(&context.home, &assessment, form)?;
         } else {
             let mut rows = Vec::new();
             context.each_assessment(&history, history.sites()?, |assessment| {
-                drawn.extend(draw_site(&context.home, &assessment, self.format)?);
+                drawn.extend(draw_site(&context.home, &assessment, form)?);
                 rows.push(chart::site_row(&assessment));
                 Ok(())
             })?;
             if !rows.is_empty() {
-                drawn.push(draw_overview(&context.home, rows, self.format)?);
+                drawn.push(draw_overview(&context.home, rows, form)?);
             }
         }
         if let Some(last) = drawn.last() {
@@ -75,7 +93,7 @@ impl Charts {
 ///
 /// # Errors
 /// What the disk says.
-pub fn draw_site(home: &Home, assessment: &Assessment, kind: Kind) -> anyhow::Result<Vec<PathBuf>> {
+pub fn draw_site(home: &Home, assessment: &Assessment, form: Form) -> anyhow::Result<Vec<PathBuf>> {
     let folder = home.charts().join(slug(&assessment.site.id));
     let mut drawn = Vec::new();
     for zone in chart::zones(assessment) {
@@ -84,22 +102,22 @@ pub fn draw_site(home: &Home, assessment: &Assessment, kind: Kind) -> anyhow::Re
         drawn.push(write(
             home,
             folder.join(format!("{before}main")),
-            &chart::four(&input, Width::Wide),
-            kind,
+            &chart::four(&input, form.width),
+            form,
         )?);
         for panel in &input.panels {
             let alone = ChartInput { panels: vec![panel.clone()], ..input.clone() };
             let name = format!("{before}{}", panel.analyte.id());
-            drawn.push(write(home, folder.join(name), &chart::single(&alone, Width::Wide), kind)?);
+            drawn.push(write(home, folder.join(name), &chart::single(&alone, form.width), form)?);
         }
     }
     Ok(drawn)
 }
 
 /// Draws all sites at a glance.
-fn draw_overview(home: &Home, sites: Vec<SiteRow>, kind: Kind) -> anyhow::Result<PathBuf> {
+fn draw_overview(home: &Home, sites: Vec<SiteRow>, form: Form) -> anyhow::Result<PathBuf> {
     let input = OverviewInput { title: "All sites".to_owned(), subtitle: count(sites.len(), "site"), sites };
-    write(home, home.charts().join("all-sites"), &chart::overview(&input, Width::Wide), kind)
+    write(home, home.charts().join("all-sites"), &chart::overview(&input, form.width), form)
 }
 
 /// Draws what changed since the last time; gives the assessments of the changed sites. Only these are assessed and
@@ -126,23 +144,26 @@ pub fn draw_changed(context: &Context, history: &mut History) -> anyhow::Result<
     context.each_assessment(history, anew, |assessment| {
         rows.insert(assessment.site.id.clone(), chart::site_row(&assessment));
         if ids.contains(assessment.site.id.as_str()) {
-            draw_site(&context.home, &assessment, Kind::Svg)?;
+            draw_site(&context.home, &assessment, Form::PAGE)?;
             assessments.push(assessment);
         }
         Ok(())
     })?;
     overview_rows::keep(context, &rows)?;
-    draw_overview(&context.home, rows.into_values().collect(), Kind::Svg)?;
+    draw_overview(&context.home, rows.into_values().collect(), Form::PAGE)?;
     history.mark(Purpose::Charts, &changed)?;
     Ok(assessments)
 }
 
-fn write(home: &Home, stem: PathBuf, scene: &Scene, kind: Kind) -> anyhow::Result<PathBuf> {
-    let (end, bytes) = match kind {
+fn write(home: &Home, stem: PathBuf, scene: &Scene, form: Form) -> anyhow::Result<PathBuf> {
+    let (end, bytes) = match form.kind {
         Kind::Svg => ("svg", chart::svg(scene)?.into_bytes()),
         Kind::Png => ("png", chart::png(scene)?),
     };
     let mut name = stem.into_os_string();
+    if form.width == Width::Narrow {
+        name.push("-narrow");
+    }
     name.push(format!(".{end}"));
     let path = PathBuf::from(name);
     let said = || format!("{} cannot be written", path.display());

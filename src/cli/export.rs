@@ -2,6 +2,7 @@
 
 use super::Exit;
 use super::context::Context;
+use super::why;
 use crate::assess::trend_rows;
 use crate::export::{self, Format};
 use crate::history::Filter;
@@ -25,6 +26,9 @@ pub struct Export {
     /// Text in CSV exactly as it is
     #[arg(long)]
     exact: bool,
+    /// Of trends and flags: a last column `why` with the readings, tables and rules behind each row
+    #[arg(long)]
+    why: bool,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -50,26 +54,36 @@ impl Export {
     /// # Errors
     /// What the store or the output says.
     pub fn run(self, context: &mut Context) -> anyhow::Result<Exit> {
+        if self.why && !matches!(self.table, Table::Trends | Table::Flags) {
+            anyhow::bail!("--why explains trends and flags alone: leave it out, or export one of these");
+        }
         let history = context.history()?;
         let table = match self.table {
             Table::Readings => export::readings(&history.readings(&Filter::default())?),
             Table::Documents => export::documents(&history.documents()?),
             Table::Sites => export::sites(&history.sites()?),
             Table::Trends => {
-                let mut rows = Vec::new();
+                let (mut rows, mut reasons) = (Vec::new(), Vec::new());
                 context.each_assessment(&history, history.sites()?, |assessment| {
                     rows.extend(trend_rows(&assessment));
+                    if self.why {
+                        reasons.extend(why::of_site(&history, &assessment)?.iter().map(why::cell));
+                    }
                     Ok(())
                 })?;
-                export::trends(&rows)
+                with_why(export::trends(&rows), self.why.then_some(reasons))
             }
             Table::Flags => {
-                let mut flags = Vec::new();
+                let (mut flags, mut reasons) = (Vec::new(), Vec::new());
                 context.each_assessment(&history, history.sites()?, |assessment| {
+                    if self.why {
+                        let series = why::of_site(&history, &assessment)?;
+                        reasons.extend(why::of_flags(&assessment, &series)?.iter().map(why::flag_cell));
+                    }
                     flags.extend(assessment.flags);
                     Ok(())
                 })?;
-                export::flags(&flags)
+                with_why(export::flags(&flags), self.why.then_some(reasons))
             }
         };
         let format = match self.format {
@@ -85,4 +99,15 @@ impl Export {
         }
         Ok(Exit::Fine)
     }
+}
+
+/// The table with its reasons as a last column.
+fn with_why(mut table: export::Table, reasons: Option<Vec<String>>) -> export::Table {
+    if let Some(reasons) = reasons {
+        table.columns.push(export::Column { name: "why", kind: export::Kind::Text });
+        for (row, reason) in table.rows.iter_mut().zip(reasons) {
+            row.push(export::Cell::Text(reason));
+        }
+    }
+    table
 }

@@ -3,19 +3,25 @@
 use super::Exit;
 use super::context::Context;
 use super::say::count;
+use super::why::{self, Explained};
 use crate::assess::Assessment;
 use crate::flag::{Flag, Severity};
+use crate::history::History;
+use crate::soil::site::WHOLE;
 use std::collections::BTreeMap;
 
 /// What needs attention, the most urgent first.
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "Examples:\n  loamline flags\n  loamline flags --site front-lawn\n  loamline flags --json"
+    after_help = "Examples:\n  loamline flags\n  loamline flags --site front-lawn --why\n  loamline flags --json"
 )]
 pub struct Flags {
     /// One site alone
     #[arg(long, value_name = "SITE")]
     site: Option<String>,
+    /// Also how each came about: the rule, readings used and left out, tables and their sources
+    #[arg(long)]
+    why: bool,
     /// As JSON
     #[arg(long)]
     json: bool,
@@ -29,6 +35,9 @@ impl Flags {
     pub fn run(self, context: &mut Context) -> anyhow::Result<Exit> {
         let history = context.history()?;
         let assessments = context.assessments(&history, self.site.as_deref())?;
+        if self.why {
+            return self.explained(context, &history, &assessments);
+        }
         if self.json {
             let flags: Vec<&Flag> = urgent(&assessments).into_iter().flat_map(|a| &a.flags).collect();
             context.say.json(&flags)?;
@@ -38,6 +47,35 @@ impl Flags {
             for line in lines(&assessments, usize::MAX) {
                 context.say.line(line)?;
             }
+        }
+        Ok(Exit::Fine)
+    }
+
+    fn explained(
+        &self,
+        context: &mut Context,
+        history: &History,
+        assessments: &[Assessment],
+    ) -> anyhow::Result<Exit> {
+        let mut all = Vec::new();
+        for assessment in urgent(assessments) {
+            let reasons = why::of_flags(assessment, &why::of_site(history, assessment)?)?;
+            if self.json {
+                all.extend(assessment.flags.iter().zip(reasons).map(|(row, why)| Explained { row, why }));
+                continue;
+            }
+            context.say.line(title(assessment))?;
+            for (flag, reason) in assessment.flags.iter().zip(&reasons) {
+                context.say.line(line(flag))?;
+                for said in why::flag_lines(reason) {
+                    context.say.line(format!("    {said}"))?;
+                }
+            }
+        }
+        if self.json {
+            context.say.json(&all)?;
+        } else if assessments.iter().all(|a| a.flags.is_empty()) {
+            context.say.line("Nothing needs attention.")?;
         }
         Ok(Exit::Fine)
     }
@@ -60,12 +98,7 @@ pub fn lines(assessments: &[Assessment], most: usize) -> Vec<String> {
     for assessment in urgent(assessments) {
         lines.push(title(assessment));
         for flag in assessment.flags.iter().take(most) {
-            let zone = if flag.zone == crate::soil::site::WHOLE {
-                String::new()
-            } else {
-                format!(" [{}]", flag.zone)
-            };
-            lines.push(format!("  {:<5} {:<17}{zone} {}", flag.severity.id(), flag.flag.id(), flag.reason));
+            lines.push(line(flag));
         }
         let rest = assessment.flags.len().saturating_sub(most);
         if rest > 0 {
@@ -73,6 +106,12 @@ pub fn lines(assessments: &[Assessment], most: usize) -> Vec<String> {
         }
     }
     lines
+}
+
+/// A flag in a line.
+fn line(flag: &Flag) -> String {
+    let zone = if flag.zone == WHOLE { String::new() } else { format!(" [{}]", flag.zone) };
+    format!("  {:<5} {:<17}{zone} {}", flag.severity.id(), flag.flag.id(), flag.reason)
 }
 
 /// The name of a site with its client and id.

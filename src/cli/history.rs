@@ -4,6 +4,7 @@ use super::Exit;
 use super::assessed::find_site;
 use super::context::Context;
 use super::say::{self, count};
+use super::why;
 use crate::assess::Assessment;
 use crate::history::Filter;
 use crate::soil::Status;
@@ -13,11 +14,16 @@ const SEASONS: usize = 8;
 
 /// A site's values, season by season.
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Examples:\n  loamline history front-lawn\n  loamline history front-lawn --json")]
+#[command(
+    after_help = "Examples:\n  loamline history front-lawn\n  loamline history front-lawn --why\n  loamline history front-lawn --json"
+)]
 pub struct History {
     /// The site's id, or a part of it that no other site has
     #[arg(value_name = "SITE")]
     site: String,
+    /// Also how each series came about: readings used and left out, tables and their sources, rules
+    #[arg(long)]
+    why: bool,
     /// Every reading as JSON, with where it stands on its original
     #[arg(long)]
     json: bool,
@@ -32,17 +38,27 @@ impl History {
         let history = context.history()?;
         let site = find_site(&history, &self.site)?;
         let rows = history.readings(&Filter { site: Some(site.id.clone()), ..Filter::default() })?;
-        if self.json {
+        if self.json && !self.why {
             context.say.json(&rows)?;
             return Ok(Exit::Fine);
         }
         let held = rows.iter().filter(|r| r.status == Status::Held).count();
         let assessment = context.assessment(&history, site)?;
+        if self.json {
+            let why = crate::assess::why(&assessment, &rows)?;
+            context.say.json(&serde_json::json!({ "readings": rows, "why": why }))?;
+            return Ok(Exit::Fine);
+        }
         context.say.line(super::flags::title(&assessment))?;
         if assessment.series.is_empty() {
             context.say.line("No reading counts yet.")?;
         } else {
             context.say.block(&table(&assessment))?;
+        }
+        if self.why {
+            for line in crate::assess::why(&assessment, &rows)?.iter().flat_map(why::lines) {
+                context.say.line(line)?;
+            }
         }
         if held > 0 {
             context.say.line(format!("{} held: `loamline held` shows why.", count(held, "more reading")))?;

@@ -42,6 +42,8 @@ mod trend;
 
 mod verify;
 
+mod why;
+
 mod plan;
 
 mod plan_page;

@@ -5,15 +5,21 @@ use super::assessed::find_site;
 use super::context::Context;
 use super::history::rounded;
 use super::say;
+use super::why::{self, Explained};
 use crate::assess::{TrendRow, trend_rows};
 
 /// How a site's values move, and when they meet the edge of sufficiency.
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Slopes are Theil-Sen, in the unit a year, with their confidence bounds.")]
+#[command(
+    after_help = "Examples:\n  loamline trend front-lawn\n  loamline trend front-lawn --why\n\nSlopes are Theil-Sen, in the unit a year, with their confidence bounds."
+)]
 pub struct Trend {
     /// The site's id, or a part of it that no other site has
     #[arg(value_name = "SITE")]
     site: String,
+    /// Also how each came about: readings used and left out, tables and their sources, rules
+    #[arg(long)]
+    why: bool,
     /// As JSON, with every column of `export trends`
     #[arg(long)]
     json: bool,
@@ -28,9 +34,19 @@ impl Trend {
         let history = context.history()?;
         let assessment = context.assessment(&history, find_site(&history, &self.site)?)?;
         let rows = trend_rows(&assessment);
-        if self.json {
-            context.say.json(&rows)?;
-            return Ok(Exit::Fine);
+        let reasons = self.why.then(|| why::of_site(&history, &assessment)).transpose()?;
+        match &reasons {
+            Some(reasons) if self.json => {
+                let zipped: Vec<_> =
+                    rows.iter().zip(reasons).map(|(row, why)| Explained { row, why }).collect();
+                context.say.json(&zipped)?;
+                return Ok(Exit::Fine);
+            }
+            None if self.json => {
+                context.say.json(&rows)?;
+                return Ok(Exit::Fine);
+            }
+            _ => {}
         }
         context.say.line(super::flags::title(&assessment))?;
         let headings = [
@@ -50,6 +66,9 @@ impl Trend {
             for sentence in [&facts.early_word, &facts.change_sentence].into_iter().flatten() {
                 context.say.line(format!("{}: {sentence}", facts.analyte().name()))?;
             }
+        }
+        for line in reasons.iter().flatten().flat_map(why::lines) {
+            context.say.line(line)?;
         }
         Ok(Exit::Fine)
     }

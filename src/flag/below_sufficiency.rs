@@ -28,12 +28,13 @@ fn of_series(zone: &ZoneFacts, facts: &SeriesFacts) -> Result<Option<Flag>, Tabl
         _ => "",
     };
     let reason = format!(
-        "{} is below {}, the lower edge of {} (class {}{}){}{lime}.",
+        "{} is below {}, the lower edge of {} (class {}{}){}{}{lime}.",
         facts.said(),
         facts.edge(edge),
         level.title,
         level.class,
         if level.read { "" } else { ", unverified figure" },
+        facts.depth_word(),
         facts.disagreement(),
     );
     let severity = severity(alert, level.read, level.outside_region);

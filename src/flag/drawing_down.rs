@@ -63,8 +63,9 @@ fn of_series(zone: &ZoneFacts, facts: &SeriesFacts) -> Result<Option<Flag>, Tabl
         let span = latest.map_or(String::new(), |(early, late)| format!(" (between {early} and {late})"));
         format!(
             "{said} falls {fall} a year over {} seasons and, if it goes on so, falls below {edge_said}, the lower \
-             edge of {title}{unverified}, in {season}{span}; a straight line is an early guess.",
-            trend.n
+             edge of {title}{unverified}, in {season}{span}{}; a straight line is an early guess.",
+            trend.n,
+            facts.depth_word()
         )
     } else {
         format!(

@@ -73,9 +73,24 @@ impl SeriesFacts {
         }
     }
 
+    /// The same without the name: `168 mg/kg (mehlich-3) in 2026`.
+    pub fn said_short(&self) -> String {
+        let said = self.said();
+        let name = capital(self.analyte().name());
+        said.strip_prefix(&name).map_or(said.clone(), |rest| rest.trim_start().to_owned())
+    }
+
     /// An edge as a person reads it.
     pub fn edge(&self, edge: f64) -> String {
         amount(edge, self.analyte().unit())
+    }
+
+    /// What to bear in mind of the sampled layer, where it is not the one of the guide; else empty.
+    pub fn depth_word(&self) -> String {
+        let layer = self.series.key.depth_cm.filter(|_| self.level().is_some_and(|level| level.other_depth));
+        layer.map_or_else(String::new, |(top, bottom)| {
+            format!("; sampled {top} to {bottom} cm deep, which is not the layer of the guide")
+        })
     }
 
     /// Guides that stand elsewhere than the first, in words; empty where all agree.

@@ -73,9 +73,8 @@ fn ph(zone: &ZoneFacts, facts: &SeriesFacts) -> Result<Said, TableError> {
         return Ok(Some((sentence, "udel-agronomic")));
     }
     if calcareous(zone.site, &facts.context)? == Some(true) {
-        let sentence = format!(
-            "Leave the pH of {ph} alone: the soil holds free lime, and there is too much of it to acidify."
-        );
+        let sentence =
+            format!("Leave the pH of {ph} alone: the soil holds free lime, too much of it to acidify.");
         return Ok(Some((sentence, "csu-koski2014")));
     }
     let (from, to) = (limit(Limit::TurfPhAcceptableFrom)?, limit(Limit::TurfPhAcceptableUpTo)?);
@@ -93,7 +92,7 @@ fn ph(zone: &ZoneFacts, facts: &SeriesFacts) -> Result<Said, TableError> {
 
 fn calcium(facts: &SeriesFacts) -> Result<Said, TableError> {
     if facts.silent.iter().any(|silent| silent.silence == Silence::Soil) {
-        let sentence = "Leave calcium alone: on calcareous soil the test dissolves lime and says nothing.";
+        let sentence = "Leave calcium alone: on calcareous soil the extract dissolves lime, and the number says nothing of a need.";
         return Ok(Some((sentence.to_owned(), "calc-aa1998")));
     }
     let low = facts.level().is_some_and(|level| level.standing == Standing::Below);
@@ -113,7 +112,7 @@ fn sodium(facts: &SeriesFacts) -> Result<Said, TableError> {
     let edge = limit(Limit::GypsumFromSatNa)?.value;
     Ok(facts.last().and_then(|last| {
         if last.value < edge {
-            let sentence = format!("Apply no gypsum: sodium is {} and gypsum helps from {edge} %.", facts.edge(last.value));
+            let sentence = format!("Apply no gypsum: sodium holds {} of the CEC, and gypsum helps from {edge} %.", facts.edge(last.value));
             Some((sentence, "grdc2019"))
         } else if !facts.context.salts_known {
             let sentence = format!(
@@ -136,7 +135,7 @@ fn saturations(zone: &ZoneFacts) -> Option<LeaveAlone> {
         zone: zone.zone.to_owned(),
         analyte: *found.first()?,
         reason: format!(
-            "Apply nothing for {}: base saturations are information, and no ideal ratio was found.",
+            "Apply nothing for {}: base saturations are information; trials found no ideal ratio.",
             names.join(", ")
         ),
         source: "kopittke2007".to_owned(),
@@ -168,9 +167,9 @@ fn plenty(facts: &SeriesFacts) -> Said {
         .filter(|_| !below)?;
     let edge = facts.edge(above.from?);
     let sentence = format!(
-        "Apply no {}: {} is above {edge}, from where {} expects little or no response.",
+        "Apply no {}: {} is plenty; {} expects little or no response above {edge}.",
         facts.analyte().name(),
-        facts.said(),
+        facts.said_short(),
         above.title
     );
     // Own edges have no published source, and then there is nothing to cite.

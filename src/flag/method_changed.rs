@@ -50,7 +50,8 @@ fn of_series(zone: &ZoneFacts, facts: &SeriesFacts) -> Option<Flag> {
     Some(flag)
 }
 
-fn what_changed(old: &SeriesKey, new: &SeriesKey) -> String {
+/// What keeps two series of one analyte apart, in words.
+pub fn what_changed(old: &SeriesKey, new: &SeriesKey) -> String {
     let mut all = Vec::new();
     if old.method != new.method {
         let said = |method: Method| match method {

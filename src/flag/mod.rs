@@ -16,10 +16,14 @@ mod method_changed;
 
 mod beyond_lab_noise;
 
+pub mod rule;
+
 pub mod leave_alone;
 
 pub use facts::{FlagSettings, SeriesFacts, ZoneFacts};
 pub use leave_alone::{LeaveAlone, leave_alone};
+pub use method_changed::what_changed;
+pub use rule::{FlagRule, flag_rule};
 
 use crate::guide::Alert;
 use crate::soil::ids::contract_ids;

@@ -1,5 +1,7 @@
-//! The published guides: `guides.csv` names them, `tables/` holds a guide each, all validated when first used.
+//! The published guides: `guides.csv` names them, `tables/` holds a guide each, `moving.csv` the
+//! scales whose edges move; all validated when first used.
 
+use super::moving;
 use super::scale::{self, Scale};
 use super::source::items;
 use crate::soil::Analyte;
@@ -75,22 +77,32 @@ struct Row {
 }
 
 static GUIDES: LazyLock<Result<Vec<Guide>, TableError>> =
-    LazyLock::new(|| load(include_str!("guides.csv"), TABLES));
+    LazyLock::new(|| load(include_str!("guides.csv"), TABLES, include_str!("moving.csv")));
 
-fn load(text: &str, tables: &[Table]) -> Result<Vec<Guide>, TableError> {
+fn load(text: &str, tables: &[Table], moving: &str) -> Result<Vec<Guide>, TableError> {
     const TABLE: &str = "guides.csv";
+    let mut moving = moving::load(moving)?;
     let guides = (1..)
         .zip(rows::<Row>(TABLE, text)?)
         .map(|(number, row)| {
             let found = tables.iter().find(|(name, _)| name.strip_suffix(".csv") == Some(row.guide.as_str()));
-            let Some((name, text)) = found else {
-                return Err(TableError::new(TABLE, number, format!("{} has no table", row.guide)));
+            let mut scales = match found {
+                Some((name, text)) => scale::load(name, &row.guide, text)?,
+                None => Vec::new(),
             };
-            let scales = scale::load(name, &row.guide, text)?;
+            for (_, more) in moving.extract_if(.., |(guide, _)| *guide == row.guide) {
+                scales.extend(more);
+            }
+            if scales.is_empty() {
+                return Err(TableError::new(TABLE, number, format!("{} has no table", row.guide)));
+            }
             let regions = items(&row.regions);
             Ok(Guide { id: row.guide, title: row.title, regions, caution: row.caution, scales })
         })
         .collect::<Result<Vec<Guide>, TableError>>()?;
+    if let Some((guide, _)) = moving.first() {
+        return Err(TableError::new("moving.csv", 0, format!("there is no guide {guide}")));
+    }
     match tables
         .iter()
         .find(|(name, _)| guides.iter().filter(|guide| format!("{}.csv", guide.id) == *name).count() != 1)

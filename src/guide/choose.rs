@@ -1,5 +1,6 @@
 //! Which guides are asked about a reading, and in which order: the first that gives a class is the one flags follow.
 
+use super::Level;
 use super::catalog::{Guide, guide};
 use super::condition::word;
 use super::scale::Scale;
@@ -42,6 +43,33 @@ pub fn also(site: &Site, analyte: Analyte) -> Result<Vec<&'static Guide>, TableE
         Some(found) => speaking(&found.also, analyte),
         None => Ok(Vec::new()),
     }
+}
+
+/// The printed scale that a level was read from; none for the site's own edges, for edges that move, and where two
+/// scales would fit.
+///
+/// # Errors
+/// A built-in table is damaged.
+pub fn scale_of(
+    level: &Level,
+    analyte: Analyte,
+    method: Method,
+) -> Result<Option<&'static Scale>, TableError> {
+    let Some(found) = guide(&level.guide)? else { return Ok(None) };
+    let edge = |edge: Option<super::scale::Edge>| edge.map(|edge| edge.value);
+    let mut fitting = found.scales_for(analyte).filter(|scale| {
+        scale.moving.is_none()
+            && fits(scale, method)
+            && edge(scale.sufficient_from()) == level.sufficient_from
+            && edge(scale.sufficient_to()) == level.sufficient_to
+            && scale
+                .classes
+                .iter()
+                .any(|class| (&class.name, class.from, class.to) == (&level.class, level.from, level.to))
+    });
+    let first = fitting.next();
+    let other = first.is_some_and(|first| fitting.any(|scale| scale.classes != first.classes));
+    Ok(first.filter(|_| !other))
 }
 
 fn speaking(ids: &[String], analyte: Analyte) -> Result<Vec<&'static Guide>, TableError> {

@@ -82,6 +82,22 @@ pub fn condition(id: &str) -> Result<Option<&'static Condition>, TableError> {
     Ok(all.iter().find(|condition| condition.id == id))
 }
 
+/// The words for textures that some condition knows, in order.
+///
+/// # Errors
+/// The built-in table is damaged.
+pub fn textures() -> Result<Vec<&'static str>, TableError> {
+    let all = CONDITIONS.as_ref().map_err(Clone::clone)?;
+    let mut words: Vec<&str> = all
+        .iter()
+        .filter(|condition| condition.kind == ConditionKind::Texture)
+        .flat_map(|condition| condition.words.iter().map(String::as_str))
+        .collect();
+    words.sort_unstable();
+    words.dedup();
+    Ok(words)
+}
+
 /// A word in the guides' way: lower case, spaces and underlines as dashes.
 pub fn word(text: &str) -> String {
     text.trim().to_lowercase().replace([' ', '_'], "-")

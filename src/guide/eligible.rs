@@ -1,7 +1,9 @@
 //! May this scale speak of this reading: analyte, method, basis, soil and conditions must match before a class is
 //! looked up. No match is no class, and the reason is said.
 
+use super::catalog::Guide;
 use super::condition::{Holds, condition};
+use super::depth::depth_of;
 use super::limits::{Limit, limit};
 use super::region::{PhHabit, region};
 use super::scale::{PrintedUnit, Scale};
@@ -104,6 +106,29 @@ pub(super) fn basis(reading: &Measured, scale: &Scale) -> Answer {
         }
         _ => Ok(Vec::new()),
     })
+}
+
+/// Whether the sample is of the layer the guide speaks of (rules 50, 51): another thickness is a caution, a layer below
+/// it is none of its business.
+pub(super) fn depth(reading: &Measured, guide: &Guide, scale: &Scale) -> Answer {
+    let Some((spoken, (top, bottom))) = depth_of(&guide.id, &scale.crop)?.zip(reading.depth_cm) else {
+        return Ok(Ok(Vec::new()));
+    };
+    if f64::from(top) >= spoken.bottom_cm {
+        return Ok(Err(format!(
+            "the sample is from {top} to {bottom} cm and the guide speaks of the upper {} cm ({})",
+            spoken.bottom_cm, spoken.source
+        )));
+    }
+    Ok(Ok(if spoken.fits((top, bottom)) {
+        Vec::new()
+    } else {
+        vec![format!(
+            "sampled {top} to {bottom} cm deep and the guide speaks of {} cm ({}): a shallow core reads high, a deep one \
+             low (noble-depth)",
+            spoken.bottom_cm, spoken.source
+        )]
+    }))
 }
 
 /// Whether the soil spoils the test (rules 12 to 14, 28).

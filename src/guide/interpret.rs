@@ -2,7 +2,9 @@
 
 use super::catalog::Guide;
 use super::condition::{Holds, REGION, word};
+use super::depth;
 use super::eligible::{self, Answer};
+use super::moving::settled;
 use super::region::region;
 use super::scale::{Class, Scale};
 use super::tolerance;
@@ -10,6 +12,7 @@ use super::uses::use_of;
 use super::{Context, Level, Measured, NoLevel, Silence, Standing};
 use crate::soil::table::TableError;
 use crate::soil::{Analyte, Method, Qualifier, Site};
+use std::borrow::Cow;
 
 /// The class of a reading in a guide.
 ///
@@ -40,7 +43,7 @@ pub fn interpret(
     let mut matching: Vec<(&Scale, Vec<String>)> = Vec::new();
     let mut why: Option<(Silence, String)> = None;
     for scale in serving {
-        match screened(reading, scale, site, context)? {
+        match screened(reading, guide, scale, site, context)? {
             Ok(cautions) => matching.push((scale, cautions)),
             // The reason that got furthest tells most: a wrong basis by the right method beats a wrong method.
             Err(stop) if why.as_ref().is_none_or(|(before, _)| stop.0 > *before) => why = Some(stop),
@@ -48,11 +51,25 @@ pub fn interpret(
         }
     }
     let mut open: Vec<Open> = Vec::new();
-    let mut known: Option<(&Scale, Vec<String>)> = None;
-    for (scale, cautions) in matching {
-        match eligible::condition_of(scale, site, context)? {
+    let mut known: Option<(Cow<Scale>, Vec<String>)> = None;
+    for (scale, mut cautions) in matching {
+        let scale = match settled(scale, context) {
+            Ok(scale) => scale,
+            Err(missing) => {
+                if why.as_ref().is_none_or(|(before, _)| Silence::Condition > *before) {
+                    let reason = format!("its edge moves with {missing}, which is not known");
+                    why = Some((Silence::Condition, reason));
+                }
+                continue;
+            }
+        };
+        if let Some(moving) = scale.moving {
+            let index = moving.words(reading.analyte.symbol());
+            cautions.push(format!("the edge moves with {} (index {index})", moving.figure.name()));
+        }
+        match eligible::condition_of(&scale, site, context)? {
             // A scale for the very condition beats one for all soils of the same crop.
-            Holds::Yes if known.as_ref().is_none_or(|(before, _)| closer(scale, before)) => {
+            Holds::Yes if known.as_ref().is_none_or(|(before, _)| closer(&scale, before)) => {
                 known = Some((scale, cautions));
             }
             Holds::Yes => {}
@@ -72,7 +89,7 @@ pub fn interpret(
         };
         return Ok(Err(silent(silence, format!("{} gives no class: {reason}.", guide.title))));
     };
-    let Some(class) = class_of(reading, scale) else {
+    let Some(class) = class_of(reading, &scale) else {
         let reason = format!(
             "{} gives no class: {}{} could lie in more than one class or outside those it prints.",
             guide.title,
@@ -81,14 +98,14 @@ pub fn interpret(
         );
         return Ok(Err(silent(Silence::Range, reason)));
     };
-    let mut level = level(reading, site, guide, scale, class, cautions)?;
+    let mut level = level(reading, site, guide, &scale, class, cautions)?;
     level.outside_region |= away;
     Ok(Ok(level))
 }
 
 /// A scale whose condition is not known to hold.
 struct Open<'a> {
-    scale: &'a Scale,
+    scale: Cow<'a, Scale>,
     cautions: Vec<String>,
     /// What is not known.
     what: &'static str,
@@ -97,9 +114,9 @@ struct Open<'a> {
 /// The most lenient of scales that all say the same whatever the condition: too little, too much, or an alert.
 ///
 /// That a value is wanted is never taken so, for its edge would be a guess.
-fn agreed<'a>(reading: &Measured, open: &[Open<'a>]) -> Option<(&'a Scale, Vec<String>)> {
+fn agreed<'a>(reading: &Measured, open: &[Open<'a>]) -> Option<(Cow<'a, Scale>, Vec<String>)> {
     let classes: Vec<(&Open<'a>, &Class)> =
-        open.iter().map(|one| Some((one, class_of(reading, one.scale)?))).collect::<Option<_>>()?;
+        open.iter().map(|one| Some((one, class_of(reading, &one.scale)?))).collect::<Option<_>>()?;
     let standing = classes.first()?.1.meaning.standing;
     let same = classes.len() > 1 && classes.iter().all(|(_, class)| class.meaning.standing == standing);
     let loud = classes.iter().all(|(_, class)| class.meaning.alert.is_some());
@@ -114,19 +131,21 @@ fn agreed<'a>(reading: &Measured, open: &[Open<'a>]) -> Option<(&'a Scale, Vec<S
         .max_by(|a, b| edge(a).unwrap_or(f64::MIN).total_cmp(&edge(b).unwrap_or(f64::MIN)))?;
     let mut cautions = one.cautions.clone();
     cautions.push(format!("{} of the site is not known; every scale of the guide says the same", one.what));
-    Some((one.scale, cautions))
+    Some((one.scale.clone(), cautions))
 }
 
 /// The tests of one scale in order: what to bear in mind, or the first that stops it.
 fn screened(
     reading: &Measured,
+    guide: &Guide,
     scale: &Scale,
     site: &Site,
     context: &Context,
 ) -> Result<Result<Vec<String>, (Silence, String)>, TableError> {
-    let tests: [(Silence, Answer); 3] = [
+    let tests: [(Silence, Answer); 4] = [
         (Silence::Method, eligible::method(reading, scale, site)),
         (Silence::Basis, eligible::basis(reading, scale)),
+        (Silence::Depth, eligible::depth(reading, guide, scale)),
         (Silence::Soil, eligible::soil(reading, site, context)),
     ];
     let mut cautions = Vec::new();
@@ -159,8 +178,8 @@ fn serving<'a>(scales: &[&'a Scale], site: &Site) -> Result<Vec<&'a Scale>, Tabl
 }
 
 fn closer(scale: &Scale, before: &Scale) -> bool {
-    (scale.condition.is_some(), scale.method != Method::Unstated)
-        > (before.condition.is_some(), before.method != Method::Unstated)
+    let rank = |one: &Scale| (one.moving.is_some(), one.condition.is_some(), one.method != Method::Unstated);
+    rank(scale) > rank(before)
 }
 
 /// What the scales would say under each condition that is not known (rule 20).
@@ -168,7 +187,7 @@ fn outcomes(reading: &Measured, open: &[Open], what: &str) -> String {
     let each: Vec<String> = open
         .iter()
         .filter_map(|one| {
-            let class = class_of(reading, one.scale)?;
+            let class = class_of(reading, &one.scale)?;
             Some(format!("{} if {}", class.name, one.scale.condition.as_deref()?))
         })
         .collect();
@@ -216,6 +235,7 @@ fn level(
     if !guide.caution.is_empty() {
         cautions.push(guide.caution.clone());
     }
+    let other_depth = depth::differs(&guide.id, &scale.crop, reading.depth_cm)?;
     let edges_read = [from, to].iter().flatten().all(|edge| {
         let used = class.from == Some(edge.value) || class.to == Some(edge.value);
         edge.read || !used
@@ -235,6 +255,7 @@ fn level(
         read: class.read && edges_read && !assumed,
         edge_read: from.is_none_or(|edge| edge.read) && !assumed,
         outside_region,
+        other_depth,
         source: class.source.clone(),
         meaning: if class.gloss.is_empty() { class.meaning.reason.clone() } else { class.gloss.clone() },
         cautions,

@@ -14,6 +14,10 @@ pub mod region;
 
 pub mod scale;
 
+pub mod moving;
+
+pub mod depth;
+
 pub mod catalog;
 
 pub mod eligible;
@@ -30,11 +34,11 @@ pub mod tolerance;
 mod worked;
 
 pub use catalog::{Guide, guide, guides};
-pub use choose::{also, choose};
+pub use choose::{also, choose, scale_of};
 pub use eligible::calcareous;
 pub use interpret::interpret;
 pub use limits::{Limit, limit};
-pub use own::{OwnEdge, own_level};
+pub use own::{OwnEdge, OwnEdgeSetting, own_level};
 pub use standing::Alert;
 pub use tolerance::{Tolerance, tolerance};
 pub use uses::{Use, use_of};
@@ -55,6 +59,8 @@ pub struct Measured {
     pub qualifier: Option<Qualifier>,
     /// Mass or volume of soil.
     pub basis: Option<Basis>,
+    /// Sampled layer in whole centimetres (top, bottom), none where not stated.
+    pub depth_cm: Option<(i32, i32)>,
 }
 
 impl From<&ReadingRow> for Measured {
@@ -65,6 +71,9 @@ impl From<&ReadingRow> for Measured {
             value: row.value,
             qualifier: row.qualifier,
             basis: row.basis,
+            depth_cm: row
+                .depth_bottom_cm
+                .map(|bottom| (row.depth_top_cm.unwrap_or_default().round() as i32, bottom.round() as i32)),
         }
     }
 }
@@ -125,6 +134,8 @@ pub struct Level {
     pub edge_read: bool,
     /// The guide was made for another region, or the site's is not known.
     pub outside_region: bool,
+    /// The sample went to another depth than the one the guide speaks of.
+    pub other_depth: bool,
     /// Source key in `guide/sources.csv`.
     pub source: String,
     /// Our own short gloss of the class.
@@ -170,6 +181,8 @@ pub enum Silence {
     Method,
     /// Mass against volume, or an index.
     Basis,
+    /// The sample was taken below the layer the guide speaks of.
+    Depth,
     /// The soil spoils the test.
     Soil,
     /// A condition is not known to hold.

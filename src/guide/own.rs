@@ -23,6 +23,47 @@ pub struct OwnEdge {
     pub note: Option<String>,
 }
 
+/// An edge as it is written in the settings: `[sites.ID.edges]`, one analyte a line.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct OwnEdgeSetting {
+    /// By which method; it speaks of no other.
+    pub method: Method,
+    /// Lower edge of what is wanted, canonical unit.
+    pub from: f64,
+    /// Upper edge of what is wanted, exclusive.
+    pub to: Option<f64>,
+    /// Why: whoever meets the edge later must be able to judge it.
+    pub note: String,
+}
+
+impl OwnEdgeSetting {
+    /// What is wrong with it; none for a sound one.
+    pub fn wrong(&self, analyte: Analyte) -> Option<String> {
+        if !self.method.measures(analyte) {
+            return Some(format!("is not measured by {}", self.method));
+        }
+        if !(self.from.is_finite()
+            && self.from > 0.0
+            && self.to.is_none_or(|to| to.is_finite() && to > self.from))
+        {
+            return Some("needs `from` above 0 and `to`, if any, above `from`".to_owned());
+        }
+        self.note.trim().is_empty().then(|| "needs a `note` that says why".to_owned())
+    }
+
+    /// The edge of an analyte.
+    pub fn edge(&self, analyte: Analyte) -> OwnEdge {
+        OwnEdge {
+            analyte,
+            method: self.method,
+            sufficient_from: self.from,
+            sufficient_to: self.to,
+            note: Some(self.note.trim().to_owned()),
+        }
+    }
+}
+
 /// The class of a reading by the keeper's own edges; none where there are none, or a result outside the
 /// laboratory's range may lie on both sides of one.
 pub fn own_level(reading: &Measured, edges: &[OwnEdge]) -> Option<Level> {
@@ -42,13 +83,16 @@ pub fn own_level(reading: &Measured, edges: &[OwnEdge]) -> Option<Level> {
         _ => Standing::Within,
     };
     let (class, from, to, alert) = match standing {
-        Standing::Below => ("below own edge", None, Some(low), Some(Alert::Act)),
-        Standing::Above => ("above own range", high, None, Some(Alert::Watch)),
-        _ => ("within own range", Some(low), high, None),
+        Standing::Below => ("below the site's own edge", None, Some(low), Some(Alert::Act)),
+        Standing::Above => ("above the site's own range", high, None, Some(Alert::Watch)),
+        _ => ("within the site's own range", Some(low), high, None),
     };
     Some(Level {
         guide: OWN.to_owned(),
-        title: "The keeper's own edge".to_owned(),
+        title: match &edge.note {
+            Some(note) => format!("the site's own range (\u{201c}{note}\u{201d})"),
+            None => "the site's own range".to_owned(),
+        },
         class: class.to_owned(),
         from,
         to,
@@ -64,6 +108,7 @@ pub fn own_level(reading: &Measured, edges: &[OwnEdge]) -> Option<Level> {
         read: true,
         edge_read: true,
         outside_region: false,
+        other_depth: false,
         source: OWN.to_owned(),
         meaning: edge.note.clone().unwrap_or_default(),
         cautions: Vec::new(),

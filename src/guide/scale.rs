@@ -2,6 +2,7 @@
 
 use super::Standing;
 use super::condition::condition;
+use super::moving::Moving;
 use super::source::{known, was_read};
 use super::standing::{Alert, Meaning, meaning};
 use crate::soil::convert::lb_per_acre_to_mg_per_kg_by_convention;
@@ -32,7 +33,7 @@ impl PrintedUnit {
         }
     }
 
-    fn to_canonical(self, printed: f64) -> f64 {
+    pub(super) fn to_canonical(self, printed: f64) -> f64 {
         match self {
             Self::LbPerAcre => lb_per_acre_to_mg_per_kg_by_convention(printed),
             _ => printed,
@@ -76,6 +77,8 @@ pub struct Scale {
     pub unit: PrintedUnit,
     /// Classes from the lowest.
     pub classes: Vec<Class>,
+    /// How its edges move with another figure; they are those of the index until [`super::moving::settled`].
+    pub moving: Option<Moving>,
 }
 
 /// An edge of sufficiency, canonical unit, and whether it was read.
@@ -129,19 +132,20 @@ impl Scale {
     }
 }
 
+/// A row of a table: one class.
 #[derive(Debug, Deserialize)]
-struct Row {
-    guide_id: String,
-    crop: String,
-    analyte: Analyte,
-    method: Method,
-    unit: PrintedUnit,
-    class: String,
-    from: Option<f64>,
-    to: Option<f64>,
-    meaning: String,
-    source_key: String,
-    checked: String,
+pub(super) struct ScaleRow {
+    pub(super) guide_id: String,
+    pub(super) crop: String,
+    pub(super) analyte: Analyte,
+    pub(super) method: Method,
+    pub(super) unit: PrintedUnit,
+    pub(super) class: String,
+    pub(super) from: Option<f64>,
+    pub(super) to: Option<f64>,
+    pub(super) meaning: String,
+    pub(super) source_key: String,
+    pub(super) checked: String,
 }
 
 /// The scales of one table, validated.
@@ -151,71 +155,86 @@ struct Row {
 /// leave a gap, overlap or run out of order.
 pub(super) fn load(table: &'static str, guide: &str, text: &str) -> Result<Vec<Scale>, TableError> {
     let mut scales: Vec<Scale> = Vec::new();
-    for (number, row) in (1..).zip(rows::<Row>(table, text)?) {
-        let wrong = |why: &str| TableError::new(table, number, why);
+    for (number, row) in (1..).zip(rows::<ScaleRow>(table, text)?) {
         known(table, number, &row.source_key)?;
         if row.guide_id != guide {
-            return Err(wrong("the guide is not the one of the file"));
+            return Err(TableError::new(table, number, "the guide is not the one of the file"));
         }
-        if !row.method.measures(row.analyte) {
-            return Err(wrong("the method does not measure this"));
-        }
-        if row.unit.canonical().is_some_and(|unit| unit != row.analyte.unit()) {
-            return Err(wrong("the unit does not lead to the canonical one"));
-        }
-        let (crop, asked) = match row.crop.split_once('@') {
-            Some((crop, asked)) => (crop.to_owned(), Some(asked.to_owned())),
-            None => (row.crop.clone(), None),
-        };
-        if let Some(asked) = &asked
-            && condition(asked)?.is_none()
-        {
-            return Err(wrong("the condition is unknown"));
-        }
-        let class = Class {
-            as_printed: as_printed(row.from, row.to, row.unit),
-            from: row.from.map(|edge| row.unit.to_canonical(edge)),
-            to: row.to.map(|edge| row.unit.to_canonical(edge)),
-            gloss: row.meaning.clone(),
-            source: row.source_key.clone(),
-            read: was_read(table, number, &row.checked)?,
-            meaning: meaning(guide, row.analyte, row.method, &row.class)?,
-            name: row.class.clone(),
-        };
-        if let (Some(from), Some(to)) = (class.from, class.to)
-            && from >= to
-        {
-            return Err(wrong("the class ends before it begins"));
-        }
-        let same = |scale: &&mut Scale| {
-            (&scale.crop, &scale.condition, scale.analyte, scale.method)
-                == (&crop, &asked, row.analyte, row.method)
-        };
-        match scales.iter_mut().find(same) {
-            None => scales.push(Scale {
-                crop,
-                condition: asked,
-                analyte: row.analyte,
-                method: row.method,
-                unit: row.unit,
-                classes: vec![class],
-            }),
-            Some(scale) => {
-                let last = scale.classes.last();
-                if scale.unit != row.unit {
-                    return Err(wrong("the unit changes within a scale"));
-                }
-                if class.from.is_none() || last.and_then(|last| last.to) != class.from {
-                    return Err(wrong("it does not begin where the class before it ends"));
-                }
-                if !last.is_some_and(|last| in_order(last.meaning.standing, class.meaning.standing)) {
-                    return Err(wrong("its standing is below that of the class before it"));
-                }
-                scale.classes.push(class);
-            }
-        }
+        add(&mut scales, table, number, row, None)?;
     }
     Ok(scales)
+}
+
+/// Adds a class to the scale it belongs to, or begins one with it.
+pub(super) fn add(
+    scales: &mut Vec<Scale>,
+    table: &'static str,
+    number: usize,
+    row: ScaleRow,
+    moving: Option<Moving>,
+) -> Result<(), TableError> {
+    let wrong = |why: &str| TableError::new(table, number, why);
+    if !row.method.measures(row.analyte) {
+        return Err(wrong("the method does not measure this"));
+    }
+    if row.unit.canonical().is_some_and(|unit| unit != row.analyte.unit()) {
+        return Err(wrong("the unit does not lead to the canonical one"));
+    }
+    let (crop, asked) = match row.crop.split_once('@') {
+        Some((crop, asked)) => (crop.to_owned(), Some(asked.to_owned())),
+        None => (row.crop.clone(), None),
+    };
+    if let Some(asked) = &asked
+        && condition(asked)?.is_none()
+    {
+        return Err(wrong("the condition is unknown"));
+    }
+    // The edges of an index are no amounts.
+    let canonical = |edge: f64| if moving.is_some() { edge } else { row.unit.to_canonical(edge) };
+    let class = Class {
+        as_printed: as_printed(row.from, row.to, if moving.is_some() { PrintedUnit::One } else { row.unit }),
+        from: row.from.map(canonical),
+        to: row.to.map(canonical),
+        gloss: row.meaning.clone(),
+        source: row.source_key.clone(),
+        read: was_read(table, number, &row.checked)?,
+        meaning: meaning(&row.guide_id, row.analyte, row.method, &row.class)?,
+        name: row.class.clone(),
+    };
+    if let (Some(from), Some(to)) = (class.from, class.to)
+        && from >= to
+    {
+        return Err(wrong("the class ends before it begins"));
+    }
+    let same = |scale: &&mut Scale| {
+        (&scale.crop, &scale.condition, scale.analyte, scale.method, scale.moving)
+            == (&crop, &asked, row.analyte, row.method, moving)
+    };
+    match scales.iter_mut().find(same) {
+        None => scales.push(Scale {
+            crop,
+            condition: asked,
+            analyte: row.analyte,
+            method: row.method,
+            unit: row.unit,
+            classes: vec![class],
+            moving,
+        }),
+        Some(scale) => {
+            let last = scale.classes.last();
+            if scale.unit != row.unit {
+                return Err(wrong("the unit changes within a scale"));
+            }
+            if class.from.is_none() || last.and_then(|last| last.to) != class.from {
+                return Err(wrong("it does not begin where the class before it ends"));
+            }
+            if !last.is_some_and(|last| in_order(last.meaning.standing, class.meaning.standing)) {
+                return Err(wrong("its standing is below that of the class before it"));
+            }
+            scale.classes.push(class);
+        }
+    }
+    Ok(())
 }
 
 fn in_order(before: Standing, after: Standing) -> bool {

@@ -10,7 +10,7 @@ fn lawn() -> Site {
 }
 
 fn measured(analyte: Analyte, method: Method, value: f64) -> Measured {
-    Measured { analyte, method, value, qualifier: None, basis: None }
+    Measured { analyte, method, value, qualifier: None, basis: None, depth_cm: None }
 }
 
 fn ask(id: &str, reading: Measured, context: Context, site: &Site) -> Result<Level, NoLevel> {
@@ -25,7 +25,7 @@ fn class(id: &str, reading: Measured, site: &Site) -> (String, Standing) {
 #[test]
 fn every_table_and_every_source_key_is_sound() {
     let all = guides().unwrap();
-    assert_eq!(all.len(), 30);
+    assert_eq!(all.len(), 31);
     assert!(source::sources().unwrap().len() > 60);
     for one in uses::uses().unwrap() {
         for id in one.guides.iter().chain(&one.also) {

@@ -103,5 +103,10 @@ pub fn with_settings(site: &Site, settings: &SiteSettings) -> Site {
     site.species = settings.species.clone().or(site.species);
     site.use_ = settings.use_.clone().or(site.use_);
     site.region = settings.region.clone().or(site.region);
+    site.texture = settings.texture.clone().or(site.texture);
+    site.calcareous = settings.calcareous.or(site.calcareous);
+    if !settings.guides.is_empty() {
+        site.guides.clone_from(&settings.guides);
+    }
     site
 }

@@ -1,5 +1,7 @@
 //! What the keeper may set for the plan of a site: `[sites.ID]` of the settings file.
 
+use crate::guide::OwnEdgeSetting;
+use crate::soil::Analyte;
 use crate::soil::convert::{kg_per_ha_to_lb_per_acre, lb_per_acre_to_lb_per_1000_ft2};
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
@@ -126,6 +128,14 @@ pub struct SiteSettings {
     pub species: Option<String>,
     /// Where it lies, in the guides' words.
     pub region: Option<String>,
+    /// Texture in the guides' words: `sand`, `loam`, `clay` ...
+    pub texture: Option<String>,
+    /// Free lime is in the soil, or is not.
+    pub calcareous: Option<bool>,
+    /// Guides asked here, the first is the one that flags follow; the default of the use where none is named.
+    pub guides: Vec<String>,
+    /// Edges of the site's own, by analyte: `[sites.ID.edges]`.
+    pub edges: BTreeMap<Analyte, OwnEdgeSetting>,
     /// First and last day on which nitrogen may go down.
     pub window: Option<(MonthDay, MonthDay)>,
     /// Months (1 to 12) without nitrogen.

@@ -143,6 +143,7 @@ pub(crate) fn sample_key() -> SeriesKey {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
 
     fn of(values: &[(f64, Option<Qualifier>)]) -> Trend {
         let values = (2016..)
@@ -191,5 +192,29 @@ mod tests {
         let trend = of(&[(9.0, None), (8.0, None), (6.0, None), (4.0, Some(Qualifier::Below))]);
         assert_eq!(trend.s, -6);
         assert!(trend.slope.is_some_and(|b| b < -1.0));
+    }
+
+    proptest! {
+        #[test]
+        fn shift_scale_and_time_run_backwards_act_on_slope_bounds_and_s(
+            values in prop::collection::vec(1i32..200, 1..13), add in 0i32..100, factor in 1i32..5,
+        ) {
+            let plain: Vec<f64> = values.iter().map(|v| f64::from(*v)).collect();
+            let moved: Vec<f64> = values.iter().map(|v| f64::from(factor * v + add)).collect();
+            let back: Vec<f64> = plain.iter().rev().copied().collect();
+            let (a, b, c) = (measured(&plain), measured(&moved), measured(&back));
+            prop_assert_eq!((a.s, a.p), (b.s, b.p));
+            prop_assert_eq!((a.s, a.p), (-c.s, c.p));
+            let near = |x: Option<f64>, y: Option<f64>| match (x, y) {
+                (Some(x), Some(y)) => (x - y).abs() < 1e-9 * (1.0 + x.abs()),
+                (x, y) => x == y,
+            };
+            let f = f64::from(factor);
+            prop_assert!(near(a.slope.map(|slope| f * slope), b.slope));
+            prop_assert!(near(a.slope.map(|slope| -slope), c.slope));
+            prop_assert_eq!((a.confidence, a.confidence), (b.confidence, c.confidence));
+            prop_assert!(near(a.slope_bounds.map(|(low, _)| f * low), b.slope_bounds.map(|(low, _)| low)));
+            prop_assert!(near(a.slope_bounds.map(|(low, _)| -low), c.slope_bounds.map(|(_, high)| high)));
+        }
     }
 }

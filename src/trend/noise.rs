@@ -92,9 +92,17 @@ fn load(text: &str) -> Result<Vec<Variability>, TableError> {
     Ok(table)
 }
 
+/// The z of [`CONFIDENCE`], found once.
+static Z: LazyLock<f64> = LazyLock::new(|| super::normal::quantile_of_upper_tail((1.0 - CONFIDENCE) / 2.0));
+
+/// Larger than a limit by more than the last binary digits: 6.5 - 6.2 is not larger than 0.3.
+fn exceeds(difference: f64, limit: f64) -> bool {
+    difference > limit * (1.0 + 1e-9)
+}
+
 /// Critical difference of two results with these standard deviations, in their unit.
 pub fn critical_difference(sd_a: f64, sd_b: f64) -> f64 {
-    super::normal::quantile_of_upper_tail((1.0 - CONFIDENCE) / 2.0) * sd_a.hypot(sd_b)
+    *Z * sd_a.hypot(sd_b)
 }
 
 /// The same from a coefficient of variation in percent and the two results.
@@ -193,7 +201,7 @@ pub fn change(key: &SeriesKey, from: &SeasonValue, to: &SeasonValue) -> Result<C
         same_lab,
         from_qualifier: from.qualifier,
         to_qualifier: to.qualifier,
-        beyond: critical.is_some_and(|critical| (to.value - from.value).abs() > critical),
+        beyond: critical.is_some_and(|critical| exceeds((to.value - from.value).abs(), critical)),
     })
 }
 

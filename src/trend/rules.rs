@@ -12,13 +12,30 @@ contract_ids! {
     }
 }
 
-#[derive(Debug, Deserialize)]
-struct Row {
-    rule: Rule,
-    value: f64,
-    #[serde(rename = "unit")]
-    _unit: String,
-    source: String,
+/// A setting with its source.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub struct RuleRow {
+    /// Its name.
+    pub rule: Rule,
+    /// The figure, in `unit`.
+    pub value: f64,
+    /// Unit as written in the table.
+    pub unit: String,
+    /// Where it comes from.
+    pub source: String,
+}
+
+static ROWS: LazyLock<Result<Vec<RuleRow>, TableError>> =
+    LazyLock::new(|| rows("rules.csv", include_str!("rules.csv")));
+
+/// A setting with its source.
+///
+/// # Errors
+/// The built-in table is damaged.
+pub fn rule(name: Rule) -> Result<&'static RuleRow, TableError> {
+    let all = ROWS.as_ref().map_err(Clone::clone)?;
+    let missing = || TableError::new("rules.csv", 0, format!("no row for {name}"));
+    all.iter().find(|row| row.rule == name).ok_or_else(missing)
 }
 
 /// The settings of series and trends.
@@ -46,7 +63,7 @@ impl TrendRules {
 
     fn load(text: &str) -> Result<Self, TableError> {
         const TABLE: &str = "rules.csv";
-        let rows: Vec<Row> = rows(TABLE, text)?;
+        let rows: Vec<RuleRow> = rows(TABLE, text)?;
         let value = |rule: Rule| {
             let mut found = rows.iter().filter(|row| row.rule == rule);
             match (found.next(), found.next()) {

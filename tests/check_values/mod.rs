@@ -7,6 +7,7 @@
 mod exchange;
 mod plan;
 mod removal;
+mod scipy;
 mod statistics;
 mod units;
 
