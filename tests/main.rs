@@ -8,6 +8,7 @@
     reason = "a helper of a test fails the test, and clippy knows tests by their attribute alone"
 )]
 
+mod again;
 mod check_values;
 mod demo;
 mod goldens;
@@ -15,6 +16,8 @@ mod ingest;
 mod plan;
 mod readme;
 mod settle;
+mod sites;
+mod taught;
 mod tidy;
 mod watch;
 mod world;

@@ -70,7 +70,7 @@ impl Held {
             context.say.line("Nothing waits.")?;
         } else {
             context.say.line(format!(
-                "{} in doubt. Look at the original, then: loamline settle accept KEY... | correct KEY VALUE | reject KEY... | assign SITE KEY...",
+                "{} in doubt. Look at the original, then: loamline settle accept KEY... | correct KEY VALUE | reject KEY... | unit UNIT KEY... | method METHOD KEY... | assign SITE KEY... | date YYYY-MM-DD KEY...",
                 count(held.len(), "reading")
             ))?;
         }
@@ -98,6 +98,7 @@ pub fn lines(held: &[HeldReading]) -> Vec<String> {
         }
         if doubt != Some(&row.doubt) {
             lines.push(format!("  {}", row.doubt.as_deref().unwrap_or("In doubt.")));
+            lines.extend(of_the_sample(one).map(|alternative| format!("      or: {alternative}")));
             doubt = Some(&row.doubt);
         }
         let place = row.place.map_or_else(String::new, |p| format!(", {}", p.spoken()));
@@ -112,9 +113,19 @@ pub fn lines(held: &[HeldReading]) -> Vec<String> {
             rounded(row.value),
             unit
         ));
-        for alternative in one.doubts.iter().flat_map(|d| &d.alternatives) {
+        let own = one.doubts.iter().filter(|d| !about_the_site(d));
+        for alternative in own.flat_map(|d| &d.alternatives) {
             lines.push(format!("            or: {alternative}"));
         }
     }
     lines
+}
+
+/// Competing sites: said once, not for every reading of the sample.
+fn of_the_sample(held: &HeldReading) -> impl Iterator<Item = &String> {
+    held.doubts.iter().filter(|d| about_the_site(d)).flat_map(|d| &d.alternatives)
+}
+
+fn about_the_site(doubt: &Doubt) -> bool {
+    doubt.reason.starts_with("site")
 }

@@ -38,6 +38,10 @@ mod settle;
 
 mod sites;
 
+mod bag;
+
+mod taught;
+
 mod trend;
 
 mod verify;
@@ -116,7 +120,7 @@ enum Command {
     Nightly(nightly::Nightly),
     /// Lists what waits for a person: the file, the place, what is printed, and why
     Held(held::Held),
-    /// Settles what is held: accept, correct, reject, or say which site
+    /// Settles what is held: accept, correct, reject, name the unit, the method, the site or the day
     Settle(settle::Settle),
     /// Takes a decision back
     Undo(settle::Undo),
@@ -136,8 +140,12 @@ enum Command {
     Charts(charts::Charts),
     /// Writes a whole table for other programs
     Export(export::Export),
-    /// Lists the sites
+    /// Lists what was taught for the forms of laboratories, or forgets a rule
+    Taught(taught::Taught),
+    /// Lists the sites, changes what is known of them, imports a roster
     Sites(sites::Sites),
+    /// A code for the next sample's bag, so that its report finds the site by itself
+    Bag(bag::Bag),
     /// Lists the published tables that classes and flags come from
     Guides(guides::Guides),
     /// Checks the history against itself and the kept originals

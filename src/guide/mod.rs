@@ -41,7 +41,7 @@ pub use limits::{Limit, limit};
 pub use own::{OwnEdge, OwnEdgeSetting, own_level};
 pub use standing::Alert;
 pub use tolerance::{Tolerance, tolerance};
-pub use uses::{Use, use_of};
+pub use uses::{Use, use_of, uses};
 
 use crate::soil::{Analyte, Basis, Method, Qualifier, ReadingRow};
 use serde::{Deserialize, Serialize};

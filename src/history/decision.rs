@@ -97,6 +97,28 @@ impl History {
         self.write(|connection| whereabouts::assign(connection, sample_id, &to, who, at))
     }
 
+    /// The sample of a reading.
+    ///
+    /// # Errors
+    /// [`Error::Unknown`] for a reading that is not there.
+    pub fn sample_of(&self, reading: i64) -> Result<i64> {
+        sample_of(&self.connection, reading)
+    }
+
+    /// The client as the report of a reading prints it, whatever its site says.
+    ///
+    /// # Errors
+    /// [`Error::Unknown`] for a reading that is not there.
+    pub fn printed_client(&self, reading: i64) -> Result<Option<String>> {
+        self.connection
+            .prepare_cached(
+                "SELECT p.client FROM readings r JOIN samples s ON s.id = r.sample_id JOIN reports p ON p.id = s.report_id WHERE r.id = ?1",
+            )?
+            .query_row([reading], |row| row.get(0))
+            .optional()?
+            .ok_or_else(|| Error::Unknown { what: "reading", key: reading.to_string() })
+    }
+
     /// The decisions about a reading and its sample, in the order taken.
     ///
     /// # Errors

@@ -6,6 +6,7 @@ use crate::document::{Cause, Format, Refusal};
 use crate::history::{self, History, NewDocument, NewReport, NewSample};
 use crate::ingest::site_of;
 use crate::reader::ReadDocument;
+use crate::reading::taught;
 use crate::soil::season::season;
 use crate::soil::site::WHOLE;
 use crate::soil::{Doubt, Outcome, Reading, Report, Sample, Status};
@@ -50,14 +51,15 @@ pub fn prepare(
     now: &str,
 ) -> history::Result<Filing> {
     let mut documents = Vec::new();
-    let refusal = add(history, settings, read, None, now, &mut documents)?;
+    let rules = history.rules()?;
+    let refusal = add(history, (settings, &rules), read, None, now, &mut documents)?;
     Ok(Filing { documents, refusal })
 }
 
 /// Adds a document and its members; gives the refusal where the document as a whole is refused.
 fn add(
     history: &mut History,
-    settings: &Settings,
+    known: (&Settings, &[(i64, taught::Rule)]),
     read: ReadDocument,
     inside_of: Option<&str>,
     now: &str,
@@ -74,7 +76,7 @@ fn add(
         Ok(reports) => {
             let mut new = Vec::with_capacity(reports.len());
             for report in reports {
-                new.push(prepare_report(history, settings, report)?);
+                new.push(prepare_report(history, known, report)?);
             }
             (new, None)
         }
@@ -103,7 +105,7 @@ fn add(
     let mut outcome = own;
     for member in members {
         let first = documents.len();
-        add(history, settings, member, Some(&sha256), now, documents)?;
+        add(history, known, member, Some(&sha256), now, documents)?;
         let inside = documents.get(first).map_or(Outcome::Refused, |d| d.outcome);
         outcome = of_container(outcome, inside);
     }
@@ -128,28 +130,84 @@ fn of_container(own: Outcome, inside: Outcome) -> Outcome {
     }
 }
 
-/// A report with its sites, checked against itself. What other issues and the sites' earlier seasons say is the store's
-/// matter: it says so in whatever order they come.
+/// A report with its sites, checked against itself, with what was taught for its form as one more witness. What other
+/// issues and the sites' earlier seasons say is the store's matter: it says so in whatever order they come.
 fn prepare_report(
     history: &mut History,
-    settings: &Settings,
+    (settings, rules): (&Settings, &[(i64, taught::Rule)]),
     mut report: Report,
 ) -> history::Result<NewReport> {
     let next_from = settings.season.next_from_month;
-    let mut samples = Vec::with_capacity(report.samples.len());
-    for sample in std::mem::take(&mut report.samples) {
-        let site = site_of::site_of(history, report.client.as_deref(), &sample.label)?;
+    let mut samples: Vec<(Sample, Option<(String, String)>, Option<i16>)> = Vec::new();
+    let labels: Vec<String> = report.samples.iter().map(|s| s.label.clone()).collect();
+    for mut sample in std::mem::take(&mut report.samples) {
+        let beside: Vec<String> = labels.iter().filter(|l| **l != sample.label).cloned().collect();
+        let whose = site_of::site_of(history, rules, &report, &sample.label, &beside)?;
+        sample.doubts.extend(whose.doubt);
+        if whose.rule.is_some() {
+            sample.doubts.retain(|d| d.reason != "sample-unnamed");
+        }
         let season =
             season(sample.sampled_on, report.received_on, report.reported_on, next_from).or(sample.year);
-        let mut alone = Report { samples: vec![sample], ..report.clone() };
-        check::check(&mut alone);
-        samples.extend(alone.samples.into_iter().map(|sample| (sample, site.clone(), season)));
+        let sample = checked(&report, sample, rules, whose.rule);
+        samples.push((sample, whose.site, season));
     }
+    one_site_once(&mut samples);
     let samples = samples
         .into_iter()
         .map(|(sample, site, season)| prepare_sample(&report, sample, site, season))
         .collect();
     Ok(NewReport { report, samples })
+}
+
+/// A sample checked by chemistry and ranges; where rules were taught for the form, with their help, and held
+/// where chemistry says otherwise.
+fn checked(
+    report: &Report,
+    sample: Sample,
+    rules: &[(i64, taught::Rule)],
+    site_rule: Option<i64>,
+) -> Sample {
+    let check = |sample: Sample| {
+        let mut alone = Report { samples: vec![sample], ..report.clone() };
+        check::check(&mut alone);
+        alone.samples.pop().unwrap_or_default()
+    };
+    let mut told = sample.clone();
+    if let Some(rule) = site_rule {
+        for reading in &mut told.readings {
+            reading.witnesses.push(format!("{} the site", taught::witness_of(rule)));
+        }
+    }
+    if taught::apply(&mut told, rules, report) == 0 {
+        return check(told);
+    }
+    let by_chemistry = check(sample);
+    let mut told = check(told);
+    taught::weigh(&by_chemistry, &mut told);
+    told
+}
+
+/// Two samples of one report, day and depth cannot both be one place: a person says which is.
+fn one_site_once(samples: &mut [(Sample, Option<(String, String)>, Option<i16>)]) {
+    let place = |(sample, site, _): &(Sample, Option<(String, String)>, Option<i16>)| {
+        let depth = sample.depth.map(|d| (d.top_cm.to_bits(), d.bottom_cm.to_bits()));
+        site.clone().map(|site| (site, depth, sample.sampled_on))
+    };
+    let places: Vec<_> = samples.iter().map(place).collect();
+    let labels: Vec<String> = samples.iter().map(|(sample, ..)| sample.label.clone()).collect();
+    for (at, (sample, ..)) in samples.iter_mut().enumerate() {
+        let own = places.get(at).cloned().flatten();
+        let twin = places.iter().zip(&labels).enumerate().find(|(other, (place, label))| {
+            *other != at && own.is_some() && **place == own && **label != sample.label
+        });
+        if let (Some((_, (_, label))), Some(((site, _), ..))) = (twin, own) {
+            sample.doubts.push(Doubt::new(
+                "site-twice",
+                format!("`{}` and `{label}` of this report both mean the site {site}.", sample.label),
+            ));
+        }
+    }
 }
 
 /// The history keeps no number beyond this, whatever its unit: a long identity number or a slip, never a soil.
@@ -178,12 +236,6 @@ fn prepare_sample(
     season: Option<i16>,
 ) -> NewSample {
     let mut doubts: Vec<Doubt> = report.doubts.iter().chain(&sample.doubts).cloned().collect();
-    if site.is_none() {
-        doubts.push(Doubt::new(
-            "site-unknown",
-            "The report does not name both the client and the sample, so the site is not known.",
-        ));
-    }
     if season.is_none() {
         doubts.push(Doubt::new("season-unknown", "No date is printed, so the year is not known."));
     }

@@ -1,31 +1,230 @@
-//! Which site a sample belongs to: a name known to the history, else one made of client and sample name.
+//! Which site a sample belongs to: a code, a name known to the history, a site of this client and name, or a new one.
+//! What is only nearly a known name is offered to a person, never taken.
 
 use crate::history::{self, History};
-use crate::soil::Site;
-use crate::soil::site::{WHOLE, made_id};
+use crate::reading::taught;
+use crate::soil::alike::nearly;
+use crate::soil::bag_code;
+use crate::soil::site::{WHOLE, made_id, slug};
+use crate::soil::{Doubt, Report, Site};
 
-/// Site id and zone of a sample; a new site is made on first sight. None where client or name is missing: a person
-/// says then which site it is.
+/// What was found out about a sample's site.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Whose {
+    /// Site id and zone; none while a person has to say.
+    pub site: Option<(String, String)>,
+    /// Why a person has to say, or the name alone does not tell.
+    pub doubt: Option<Doubt>,
+    /// A rule taught for the form, whose key this is, named the site.
+    pub rule: Option<i64>,
+}
+
+impl Whose {
+    fn known(site: String, zone: String) -> Self {
+        Self { site: Some((site, zone)), ..Self::default() }
+    }
+
+    fn held(doubt: Doubt) -> Self {
+        Self { doubt: Some(doubt), ..Self::default() }
+    }
+}
+
+/// The site of a sample with this name in the report. A new site is made on first sight of a client and name that
+/// are like no other. `beside` are the names of the other samples of the report: what stands beside it is another site.
 ///
 /// # Errors
 /// What the store says.
 pub fn site_of(
     history: &mut History,
-    client: Option<&str>,
+    rules: &[(i64, taught::Rule)],
+    report: &Report,
     label: &str,
-) -> history::Result<Option<(String, String)>> {
-    if let Some(known) = history.site_for(client, label)? {
-        return Ok(Some((known.site, known.zone)));
+    beside: &[String],
+) -> history::Result<Whose> {
+    let found = look_up(history, rules, report, label, beside)?;
+    let client = report.client.as_deref();
+    if found.site.is_some() || found.doubt.is_some() {
+        return Ok(found);
     }
-    let Some(id) = made_id(client, label) else { return Ok(None) };
+    let Some(id) = made_id(client, label) else { return Ok(Whose::held(unknown())) };
     if history.site(&id)?.is_none() {
-        let site = Site {
+        history.upsert_site(&Site {
             id: id.clone(),
             name: label.trim().to_owned(),
             client: client.map(|c| c.trim().to_owned()),
             ..Site::default()
-        };
-        history.upsert_site(&site)?;
+        })?;
     }
-    Ok(Some((id, WHOLE.to_owned())))
+    Ok(Whose::known(id, WHOLE.to_owned()))
+}
+
+/// The same without making a site: neither site nor doubt means that the name is new.
+///
+/// # Errors
+/// What the store says.
+pub fn look_up(
+    history: &History,
+    rules: &[(i64, taught::Rule)],
+    report: &Report,
+    label: &str,
+    beside: &[String],
+) -> history::Result<Whose> {
+    let client = report.client.as_deref();
+    if let Some(found) = by_code(history, client, label)? {
+        return Ok(found);
+    }
+    if let Some(known) = history.site_for(client, label)? {
+        return Ok(Whose::known(known.site, known.zone));
+    }
+    if let Some((rule, site, zone)) = taught::site_of(rules, report, label)
+        && let Some(site) = history.site(&site)?
+    {
+        return Ok(Whose { rule: Some(rule), ..Whose::known(site.id, zone) });
+    }
+    if let Some(id) = made_id(client, label)
+        && let Some(site) = history.site(&id)?
+    {
+        return Ok(Whose::known(site.id, WHOLE.to_owned()));
+    }
+    if slug(label).is_empty() {
+        return Ok(Whose::held(unknown()));
+    }
+    let offers = offers(history, client, label, beside)?;
+    Ok(match (offers.is_empty(), client.map(slug).unwrap_or_default().is_empty()) {
+        (true, false) => Whose::default(),
+        (true, true) => Whose::held(unknown()),
+        (false, _) => Whose::held(offered(client, label, &offers)),
+    })
+}
+
+fn unknown() -> Doubt {
+    Doubt::new(
+        "site-unknown",
+        "The report does not name both the client and the sample, so the site is not known.",
+    )
+}
+
+/// By a code that was issued for a bag, wherever it stands in the label, or by one of the roster's that is the label.
+fn by_code(history: &History, client: Option<&str>, label: &str) -> history::Result<Option<Whose>> {
+    let candidates = bag_code::candidates(label);
+    let mut found: Vec<(String, String)> = Vec::new();
+    for candidate in candidates.iter().filter(|c| bag_code::is_sound(c)) {
+        if let Some(code) = history.code(candidate)?.filter(|code| code.bag) {
+            found.push((code.site, code.zone));
+        }
+    }
+    found.dedup();
+    match found.as_slice() {
+        [(site, zone)] => return Ok(Some(Whose::known(site.clone(), zone.clone()))),
+        [] => {}
+        several => {
+            let mut doubt =
+                Doubt::new("site-code", format!("`{label}` bears the codes of more than one bag."));
+            doubt.alternatives = several.iter().map(|(site, zone)| place(site, zone)).collect();
+            return Ok(Some(Whose::held(doubt)));
+        }
+    }
+    let own = slug(label).to_uppercase();
+    if let Some(code) = history.code(&own)?.filter(|code| !code.bag) {
+        let site = history.site(&code.site)?;
+        let theirs = site.and_then(|s| s.client);
+        if theirs.as_deref().zip(client).is_none_or(|(a, b)| slug(a) == slug(b) || nearly(a, b)) {
+            return Ok(Some(Whose::known(code.site, code.zone)));
+        }
+        let mut doubt = Doubt::new(
+            "site-code",
+            format!(
+                "The roster gives the code `{label}` to {}, but the report names {} as the client.",
+                theirs.unwrap_or_default(),
+                client.unwrap_or_default()
+            ),
+        );
+        doubt.alternatives = vec![place(&code.site, &code.zone)];
+        return Ok(Some(Whose::held(doubt)));
+    }
+    if candidates.is_empty() {
+        return Ok(None);
+    }
+    let codes = history.codes()?;
+    let near: Vec<String> = codes
+        .iter()
+        .filter(|code| code.bag)
+        .filter(|code| {
+            let issued = code.code.replace('-', "");
+            candidates.iter().any(|c| bag_code::nearly_code(c, &issued))
+        })
+        .map(|code| format!("{}, bag {}", place(&code.site, &code.zone), code.code))
+        .collect();
+    if near.is_empty() {
+        return Ok(None);
+    }
+    let mut doubt = Doubt::new(
+        "site-code",
+        format!("`{label}` is nearly the code of a bag, but its check character does not fit."),
+    );
+    doubt.alternatives = near;
+    Ok(Some(Whose::held(doubt)))
+}
+
+fn place(site: &str, zone: &str) -> String {
+    if zone == WHOLE { format!("site {site}") } else { format!("site {site}, zone {zone}") }
+}
+
+/// Known sites whose client and name are nearly these; where no client is printed, those of this very name.
+fn offers(
+    history: &History,
+    client: Option<&str>,
+    label: &str,
+    beside: &[String],
+) -> history::Result<Vec<(String, String, String)>> {
+    let mut known: Vec<(Option<String>, String, String, String)> = Vec::new();
+    for site in history.sites()? {
+        known.push((site.client, site.name, site.id, WHOLE.to_owned()));
+    }
+    for name in history.names_of_sites()? {
+        let name = name.name;
+        let site = history.site(&name.site)?.map_or(name.site, |site| site.id);
+        known.push((name.client, name.label, site, name.zone));
+    }
+    let same = |a: &str, b: &str| slug(a).replace('-', "") == slug(b).replace('-', "");
+    let near = |a: &str, b: &str| same(a, b) || nearly(a, b);
+    let clients = |theirs: Option<&str>| match (client.filter(|c| !slug(c).is_empty()), theirs) {
+        (Some(mine), Some(theirs)) => near(mine, theirs),
+        // A site without a client may be anyone's, and a report without one may be of any client.
+        (None, Some(_)) | (Some(_), None) | (None, None) => true,
+    };
+    let mut beside_sites = Vec::new();
+    for other in beside {
+        beside_sites.extend(history.site_for(client, other)?.map(|known| known.site));
+        beside_sites.extend(made_id(client, other));
+    }
+    let mut offers: Vec<(String, String, String)> = Vec::new();
+    for (theirs, name, site, zone) in known {
+        let one_client = client.is_some() && theirs.is_some();
+        let named = if one_client { near(label, &name) } else { same(label, &name) };
+        if named && clients(theirs.as_deref()) && !beside_sites.contains(&site) {
+            let offer = (site, zone, name);
+            if offers.iter().all(|o| o.0 != offer.0 || o.1 != offer.1) {
+                offers.push(offer);
+            }
+        }
+    }
+    Ok(offers)
+}
+
+fn offered(client: Option<&str>, label: &str, offers: &[(String, String, String)]) -> Doubt {
+    let whose = client.map_or_else(
+        || "the report names no client".to_owned(),
+        |client| format!("the client printed is `{client}`"),
+    );
+    let mut doubt = Doubt::new(
+        "site-near",
+        format!("`{label}` is perhaps a site that is known under another spelling; {whose}."),
+    );
+    doubt.alternatives =
+        offers.iter().map(|(site, zone, name)| format!("{}: `{name}`", place(site, zone))).collect();
+    if let Some(own) = made_id(client, label) {
+        doubt.alternatives.push(format!("a site of its own: assign {own} --new `{}`", label.trim()));
+    }
+    doubt
 }

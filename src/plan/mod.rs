@@ -50,7 +50,7 @@ pub mod choose;
 
 mod put_down;
 
-mod retest;
+pub mod retest;
 
 mod plain;
 

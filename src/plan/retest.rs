@@ -31,7 +31,6 @@ pub fn retest(
         return Ok(None);
     };
     let found = use_of(site)?;
-    let turf = found.is_none_or(|found| found.is_turf());
     let every = limit(match found {
         _ if watched => Limit::RetestCorrectingYears,
         Some(found) => found.retest,
@@ -61,7 +60,6 @@ pub fn retest(
     }
     let depth = series.iter().filter_map(|facts| facts.series.key.depth_cm.map(|d| (facts.last(), d)));
     let kept = depth.max_by_key(|(last, _)| last.map(|value| value.season)).map(|(_, depth)| depth);
-    let cores = figure(PlanLimit::CoresLeast)?;
     let depth = match kept {
         Some((top, bottom)) => {
             let inches = f64::from(bottom - top) / CM_PER_INCH;
@@ -69,22 +67,38 @@ pub fn retest(
             let inches = (inches * 2.0).round() / 2.0;
             format!("{inches} in deep ({top} to {bottom} cm), as before")
         }
-        None => {
-            let usual = figure(if turf { PlanLimit::DepthTurf } else { PlanLimit::DepthCrops })?;
-            format!("{} in deep ({})", usual.value, usual.source)
-        }
+        None => how_deep(site)?,
     };
     let why = if watched { " while something is put right or watched" } else { "" };
     let years =
         if every.value == 1.0 { "every year".to_owned() } else { format!("every {} years", every.value) };
+    let cores = least_cores()?;
     Ok(on.map(|on| Retest {
         zone: zone.to_owned(),
         on,
         depth,
-        cores: cores.value as u32,
+        cores,
         reason: format!(
             "Last sampled in {last}; tested {years}{why}. Same month, same depth, same laboratory and method; at least {wait} months after fertiliser."
         ),
         source: every.source.clone(),
     }))
+}
+
+/// The usual depth for the use of a site, with its source; for a place that was not sampled before.
+///
+/// # Errors
+/// A built-in table is damaged.
+pub fn how_deep(site: &Site) -> Result<String, TableError> {
+    let turf = use_of(site)?.is_none_or(|found| found.is_turf());
+    let usual = figure(if turf { PlanLimit::DepthTurf } else { PlanLimit::DepthCrops })?;
+    Ok(format!("{} in deep ({})", usual.value, usual.source))
+}
+
+/// At least so many cores make a sample.
+///
+/// # Errors
+/// A built-in table is damaged.
+pub fn least_cores() -> Result<u32, TableError> {
+    Ok(figure(PlanLimit::CoresLeast)?.value as u32)
 }

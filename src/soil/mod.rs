@@ -14,6 +14,10 @@ pub mod value;
 
 pub mod site;
 
+pub mod alike;
+
+pub mod bag_code;
+
 pub mod season;
 
 pub mod record;
