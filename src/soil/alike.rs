@@ -23,8 +23,9 @@ pub fn nearly(a: &str, b: &str) -> bool {
         return a.is_empty() && b.is_empty();
     }
     if a.len() != b.len() {
+        // A space too much or too little, with a slip: long enough that a lone letter is no slip.
         let (a, b) = (a.concat(), b.concat());
-        return one_slip(&a, &b);
+        return a.chars().count().min(b.chars().count()) >= LONG_ENOUGH && one_slip(&a, &b);
     }
     let mut open: Vec<&String> = b.iter().collect();
     // Equal words first, so that an abbreviation does not take another word's place.
@@ -46,8 +47,11 @@ pub fn nearly(a: &str, b: &str) -> bool {
     })
 }
 
+/// Letters from which a name written in other words may be another's slip.
+const LONG_ENOUGH: usize = 6;
+
 /// Words that say nothing of which.
-const EMPTY_WORDS: [&str; 8] = ["the", "a", "of", "at", "no", "nr", "number", "and"];
+const EMPTY_WORDS: [&str; 7] = ["the", "of", "at", "no", "nr", "number", "and"];
 
 fn words(name: &str) -> Vec<String> {
     slug(name).split('-').filter(|w| !w.is_empty() && !EMPTY_WORDS.contains(w)).map(str::to_owned).collect()

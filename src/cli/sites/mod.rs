@@ -90,7 +90,9 @@ impl Sites {
                 }
                 match history.change_sites(state, "set", &who, &at)? {
                     Some(id) => {
-                        context.say.line(format!("Changed by decision {id}: `loamline undo {id}` takes it back."))?;
+                        context
+                            .say
+                            .line(format!("Changed by decision {id}: `loamline undo {id}` takes it back."))?;
                     }
                     None => context.say.line("It is so already.")?,
                 }
