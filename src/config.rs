@@ -54,8 +54,22 @@ pub struct Settings {
     pub flags: FlagSettings,
     /// The season's plan.
     pub plan: PlanSettings,
+    /// The pages.
+    pub serve: ServeSettings,
     /// What is known and wanted of single sites, by site id: `[sites.front-lawn]`.
     pub sites: BTreeMap<String, SiteSettings>,
+}
+
+/// `[serve]`: the pages.
+#[derive(Debug, Clone, PartialEq, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct ServeSettings {
+    /// Address and port (127.0.0.1:8460); any but this machine's own needs a password first.
+    pub listen: Option<std::net::SocketAddr>,
+    /// Further names under which browsers reach the pages, as they stand in the address bar: `soil.example.org`.
+    pub hosts: Vec<String>,
+    /// True where a front server gives the pages out by https: cookies then go over https alone.
+    pub https: bool,
 }
 
 /// `[plan]`

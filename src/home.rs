@@ -103,6 +103,16 @@ impl Home {
         self.root.join("loamline.db")
     }
 
+    /// `loamline.password`, the hash of the pages' password; there once one is set.
+    pub fn password(&self) -> PathBuf {
+        self.root.join("loamline.password")
+    }
+
+    /// `loamline.tokens`, hashes of the tokens with which programs ask.
+    pub fn tokens(&self) -> PathBuf {
+        self.root.join("loamline.tokens")
+    }
+
     /// Where reports are dropped.
     pub fn inbox(&self) -> PathBuf {
         self.root.join("inbox")

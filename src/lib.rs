@@ -3,7 +3,7 @@
 //! The flow, in the order of the modules below; a module names only what stands above it:
 //!
 //! ```text
-//! inbox -> document -> reading -> check -> history -> trend -> guide -> flag -> plan -> chart, page, digest, export
+//! inbox -> document -> reading -> check -> history -> trend -> guide -> flag -> plan -> chart, export, page, digest
 //! ```
 
 // Words: know nothing, anyone may use them.
@@ -43,10 +43,15 @@ pub mod home;
 
 pub mod config;
 
+pub mod assessed;
+
 pub mod reader;
 
 pub mod inbox;
 
 pub mod ingest;
+
+// The serving edge: whoever may reach it, and what they see.
+pub mod page;
 
 pub mod cli;

@@ -2,6 +2,7 @@
 
 #![allow(
     clippy::unwrap_used,
+    clippy::expect_used,
     clippy::panic,
     clippy::indexing_slicing,
     missing_docs,
@@ -13,6 +14,8 @@ mod check_values;
 mod demo;
 mod goldens;
 mod ingest;
+mod page;
+mod page_api;
 mod plan;
 mod readme;
 mod settle;

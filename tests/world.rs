@@ -83,6 +83,21 @@ impl World {
         Said { code: status.code(), out: text(stdout), err: text(stderr) }
     }
 
+    /// The same with something on standard input.
+    pub fn run_with_input(&self, args: &[&str], input: &[u8]) -> Said {
+        let mut child = self
+            .command(args)
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
+        std::io::Write::write_all(&mut child.stdin.take().unwrap(), input).unwrap();
+        let Output { status, stdout, stderr } = child.wait_with_output().unwrap();
+        let text = |b: Vec<u8>| String::from_utf8(b).unwrap();
+        Said { code: status.code(), out: text(stdout), err: text(stderr) }
+    }
+
     /// Starts a command that goes on until it is stopped.
     pub fn start(&self, args: &[&str]) -> Running {
         let child = self.command(args).stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap();

@@ -22,6 +22,8 @@ pub struct Context {
     pub settings: Settings,
     /// The day assessments are made for.
     pub today: Date,
+    /// The day asked for with `--as-of`; a service without one goes with the days.
+    pub asked_day: Option<Date>,
     /// Output.
     pub say: Say,
 }
@@ -41,8 +43,8 @@ impl Context {
     /// A sentence on its settings.
     pub fn open_at(home: Home, as_of: Option<Date>) -> anyhow::Result<Self> {
         let settings = Settings::load(&home.settings())?;
-        let today = as_of.unwrap_or_else(|| jiff::tz::Offset::UTC.to_datetime(jiff::Timestamp::now()).date());
-        Ok(Self { home, settings, today, say: Say::default() })
+        let today = as_of.unwrap_or_else(crate::assessed::today);
+        Ok(Self { home, settings, today, asked_day: as_of, say: Say::default() })
     }
 
     /// The history, made on first use.

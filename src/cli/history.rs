@@ -8,6 +8,7 @@ use super::why;
 use crate::assess::Assessment;
 use crate::history::Filter;
 use crate::soil::Status;
+pub use crate::soil::value::rounded;
 
 /// Seasons shown beside each other; earlier ones are in `--json` and the exports.
 const SEASONS: usize = 8;
@@ -96,23 +97,4 @@ fn table(assessment: &Assessment) -> String {
         row
     });
     say::table(&headings, rows)
-}
-
-/// At most three digits after the point, without trailing zeros: as much as reports print.
-pub fn rounded(value: f64) -> String {
-    let text = if value.abs() >= 100.0 { format!("{value:.0}") } else { format!("{value:.2}") };
-    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::rounded;
-
-    #[test]
-    fn numbers_are_as_short_as_reports_print_them() {
-        assert_eq!(
-            (rounded(6.10), rounded(31.0), rounded(1234.4), rounded(0.05)),
-            ("6.1".into(), "31".into(), "1234".into(), "0.05".into())
-        );
-    }
 }

@@ -16,6 +16,12 @@ mod watch;
 
 mod nightly;
 
+mod serve;
+
+mod password;
+
+mod token;
+
 mod assessed;
 
 mod backup;
@@ -116,6 +122,12 @@ enum Command {
     Ingest(ingest::Ingest),
     /// Reads whatever lands in the inbox until stopped
     Watch(watch::Watch),
+    /// The watcher and the web pages, on this machine alone unless told otherwise
+    Serve(serve::Serve),
+    /// Sets the password of the pages, or takes it away
+    Password(password::Password),
+    /// Makes, lists and revokes the tokens with which programs ask the service
+    Token(token::Token),
     /// One pass for a timer: the inbox, then the charts of what changed, then a summary
     Nightly(nightly::Nightly),
     /// Lists what waits for a person: the file, the place, what is printed, and why

@@ -23,7 +23,7 @@ pub fn run(cli: Cli) -> ExitCode {
 
 fn logs(cli: &Cli) {
     // A service's journal tells each document; at the desk the output itself does.
-    let service = matches!(cli.command, Command::Watch(_) | Command::Nightly(_));
+    let service = matches!(cli.command, Command::Watch(_) | Command::Serve(_) | Command::Nightly(_));
     let level = match (cli.verbose, service) {
         (0, false) => "loamline=warn",
         (0, true) | (1, _) => "loamline=info",
@@ -45,6 +45,9 @@ fn command(cli: Cli) -> anyhow::Result<Exit> {
     let exit = match cli.command {
         Command::Ingest(c) => c.run(&mut context),
         Command::Watch(c) => c.run(&mut context),
+        Command::Serve(c) => c.run(&mut context),
+        Command::Password(c) => c.run(&mut context),
+        Command::Token(c) => c.run(&mut context),
         Command::Nightly(c) => c.run(&mut context),
         Command::Held(c) => c.run(&mut context),
         Command::Settle(c) => c.run(&mut context),

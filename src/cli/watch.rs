@@ -9,6 +9,7 @@ use crate::inbox::settle::Settling;
 use crate::inbox::wake::Wake;
 use crate::inbox::writers;
 use crate::ingest::fetch::Waits;
+use crate::ingest::progress::Teller;
 use crate::ingest::{Ingest, Source, shown};
 use std::collections::HashMap;
 use std::io;
@@ -47,7 +48,8 @@ impl Watch {
             let inbox = context.inbox();
             std::fs::create_dir_all(&inbox)?;
             let inbox = inbox.canonicalize()?;
-            let mut work = tokio::spawn(keep_reading(inbox, context.settings.watch.clone(), ingest));
+            let mut work =
+                tokio::spawn(keep_reading(inbox, context.settings.watch.clone(), ingest, Teller::default()));
             tokio::select! {
                 ended = &mut work => return ended?,
                 _ = term.recv() => {}
@@ -66,7 +68,12 @@ impl Watch {
 }
 
 /// Lists, waits until files are whole, files them, for ever.
-async fn keep_reading(inbox: PathBuf, settings: WatchSettings, mut ingest: Ingest) -> anyhow::Result<()> {
+pub(super) async fn keep_reading(
+    inbox: PathBuf,
+    settings: WatchSettings,
+    mut ingest: Ingest,
+    teller: Teller,
+) -> anyhow::Result<()> {
     let mut wake = Wake::new(&inbox, settings.poll);
     let every = match &wake.without_events {
         Some(why) => {
@@ -91,12 +98,16 @@ async fn keep_reading(inbox: PathBuf, settings: WatchSettings, mut ingest: Inges
             whole.into_iter().map(|f| f.path).filter(|p| later.is_due(p, start.elapsed())).collect();
         if !due.is_empty() {
             // Reading blocks; the signals are heard meanwhile.
+            let teller = teller.clone();
             let pass = tokio::task::spawn_blocking(move || {
                 let mut said = Vec::new();
+                teller.begin(due.len());
                 ingest.take(&due, Source::Inbox, |path, told| {
                     report(path, &told);
+                    teller.told(&told);
                     said.push((path.to_owned(), told.err()));
                 });
+                teller.end();
                 (ingest, said)
             });
             let (back, said) = pass.await?;

@@ -118,20 +118,7 @@ impl History {
         for copy in copies {
             let (sha256, source_file, inside_of, recorded_at): (String, String, String, String) = copy?;
             let Some(first) = by_hash.get(&sha256).and_then(|at| all.get(*at)) else { continue };
-            let row = DocumentRow {
-                outcome: Outcome::Duplicate,
-                why: Some(format!("These are the same bytes as `{}`.", first.source_file)),
-                source_file,
-                inside_of: (!inside_of.is_empty()).then_some(inside_of),
-                recorded_at,
-                samples: 0,
-                readings: 0,
-                held_readings: 0,
-                duplicate_of: Some(sha256),
-                supersedes: None,
-                superseded_by: None,
-                ..first.clone()
-            };
+            let row = copy_of(first, source_file, inside_of, recorded_at);
             all.push(row);
         }
         all.sort_by(|a, b| {
@@ -141,6 +128,43 @@ impl History {
                 &b.inside_of,
             ))
         });
+        Ok(all)
+    }
+
+    /// So many documents and copies after this name, hash and hash of what is around it (empty for nothing), in the order
+    /// of [`History::documents`].
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn documents_after(
+        &self,
+        after: Option<&(String, String, String)>,
+        most: usize,
+    ) -> Result<Vec<DocumentRow>> {
+        let mut statement = self.connection.prepare_cached(
+            "SELECT file, sha256, around, copied, recorded_at FROM (
+                SELECT source_file AS file, sha256, coalesce(inside_of, '') AS around, 0 AS copied, recorded_at FROM documents
+                UNION ALL SELECT c.source_file, d.sha256, c.inside_of, 1, c.recorded_at
+                FROM copies c JOIN documents d ON d.id = c.document_id)
+             WHERE ?1 IS NULL OR (file, sha256, around) > (?1, ?2, ?3) ORDER BY file, sha256, around LIMIT ?4",
+        )?;
+        let most = i64::try_from(most).unwrap_or(i64::MAX);
+        let mut rows = statement.query(rusqlite::params![
+            after.map(|a| &a.0),
+            after.map(|a| &a.1),
+            after.map(|a| &a.2),
+            most
+        ])?;
+        let mut all = Vec::new();
+        while let Some(row) = rows.next()? {
+            let Some(first) = document(&self.connection, &row.get::<_, String>(1)?)? else { continue };
+            if row.get::<_, bool>(3)? {
+                let around: String = row.get(2)?;
+                all.push(copy_of(&first, row.get(0)?, around, row.get(4)?));
+            } else {
+                all.push(first);
+            }
+        }
         Ok(all)
     }
 
@@ -240,6 +264,24 @@ impl History {
             members.extend(self.document(&sha256)?);
         }
         Ok(members)
+    }
+}
+
+/// The row of the same bytes under another name.
+fn copy_of(first: &DocumentRow, source_file: String, inside_of: String, recorded_at: String) -> DocumentRow {
+    DocumentRow {
+        outcome: Outcome::Duplicate,
+        why: Some(format!("These are the same bytes as `{}`.", first.source_file)),
+        source_file,
+        inside_of: (!inside_of.is_empty()).then_some(inside_of),
+        recorded_at,
+        samples: 0,
+        readings: 0,
+        held_readings: 0,
+        duplicate_of: Some(first.source_sha256.clone()),
+        supersedes: None,
+        superseded_by: None,
+        ..first.clone()
     }
 }
 

@@ -79,6 +79,16 @@ impl History {
         Ok(rows)
     }
 
+    /// One reading, with all that speaks for and against it; none for a key that is not there, or one of a duplicate.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn reading(&self, key: i64) -> Result<Option<HeldReading>> {
+        let mut statement = self.connection.prepare_cached(&format!("{COLUMNS} AND r.id = ?1"))?;
+        let mut rows = statement.query([key])?;
+        rows.next()?.map(read).transpose()
+    }
+
     /// What the history knows of a site, for checks of the next report: the readings that count.
     ///
     /// # Errors

@@ -76,6 +76,34 @@ impl History {
         Ok(sites)
     }
 
+    /// So many sites after this id, by id; those joined into another are left out.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn sites_after(&self, id: &str, most: usize) -> Result<Vec<Site>> {
+        let mut statement = self.connection.prepare_cached(&format!(
+            "{COLUMNS} WHERE id > ?1 AND joined_into IS NULL ORDER BY id LIMIT ?2"
+        ))?;
+        let mut rows = statement.query(params![id, i64::try_from(most).unwrap_or(i64::MAX)])?;
+        let mut sites = Vec::new();
+        while let Some(row) = rows.next()? {
+            sites.push(read(row)?.site);
+        }
+        Ok(sites)
+    }
+
+    /// How many sites there are; those joined into another are left out.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn site_count(&self) -> Result<usize> {
+        let count: i64 = self
+            .connection
+            .prepare_cached("SELECT count(*) FROM sites WHERE joined_into IS NULL")?
+            .query_row([], |row| row.get(0))?;
+        Ok(usize::try_from(count).unwrap_or_default())
+    }
+
     /// One site; of one joined into another, that other.
     ///
     /// # Errors
@@ -164,6 +192,41 @@ impl History {
             Ok((row.get(0)?, row.get(1)?, facts))
         })?;
         Ok(zones.collect::<rusqlite::Result<_>>()?)
+    }
+
+    /// The number of the last change of any site; 0 for none.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn last_change(&self) -> Result<i64> {
+        Ok(self
+            .connection
+            .prepare_cached("SELECT coalesce(max(change), 0) FROM site_changes")?
+            .query_row([], |row| row.get(0))?)
+    }
+
+    /// The number of a site's last change; none for a site that is not there.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn change_of(&self, site: &str) -> Result<Option<i64>> {
+        Ok(self
+            .connection
+            .prepare_cached("SELECT change FROM site_changes WHERE site = ?1")?
+            .query_row([site], |row| row.get(0))
+            .optional()?)
+    }
+
+    /// Sites changed after this change, each with the number of its last one, in the order of the changes.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn sites_changed_after(&self, change: i64) -> Result<Vec<(String, i64)>> {
+        let mut statement = self
+            .connection
+            .prepare_cached("SELECT site, change FROM site_changes WHERE change > ?1 ORDER BY change")?;
+        let sites = statement.query_map([change], |row| Ok((row.get(0)?, row.get(1)?)))?;
+        Ok(sites.collect::<rusqlite::Result<_>>()?)
     }
 
     /// Sites changed since the purpose was last done, each with the number of its last change; by id.

@@ -14,6 +14,8 @@ mod group;
 
 mod recover;
 
+pub mod progress;
+
 use crate::config::Settings;
 use crate::history::{DocumentRow, History};
 use crate::home::Home;

@@ -1,6 +1,7 @@
 //! The reading process: sets its own limits, then takes documents from its input until that ends.
 
 use super::frame::{self, Answer, Request};
+use super::look;
 use super::work::{self, Progress};
 use rustix::process::{Resource, Rlimit, Signal, getpgrp, getpid, kill_current_process_group, setrlimit};
 use std::io::{self, Write};
@@ -88,6 +89,10 @@ impl<W: Write> Progress for Tell<W> {
 
 fn answer(request: &Request, document: &[u8]) -> io::Result<()> {
     let mut tell = Tell(io::stdout());
+    if let Some(wanted) = &request.look {
+        let seen = look::look(document, &request.limits, wanted);
+        return frame::write(&mut tell.0, &Answer::Seen(Box::new(seen)));
+    }
     let read = work::read_tree(&request.name, document, &request.limits, &request.skip, &mut tell);
     frame::write(&mut tell.0, &Answer::Done(Box::new(read)))
 }

@@ -1,6 +1,7 @@
 //! What goes over the pipe between the program and its reader: a length, then postcard.
 
 use super::ReadDocument;
+use super::look::{Look, Seen};
 use crate::document::Limits;
 use serde::{Deserialize, Serialize, de::DeserializeOwned};
 use std::io::{self, Read, Write};
@@ -16,6 +17,8 @@ pub struct Request {
     pub limits: Limits,
     /// Members to leave unread because they stopped a reader before, counted as [`Answer::Member`] counts.
     pub skip: Vec<u32>,
+    /// A page is to be shown instead of the document read.
+    pub look: Option<Look>,
 }
 
 /// What the reader says.
@@ -27,6 +30,8 @@ pub enum Answer {
     Recognising(u32),
     /// The end.
     Done(Box<ReadDocument>),
+    /// The page.
+    Seen(Box<Seen>),
 }
 
 /// Longest message taken, bytes: a document of the largest size and its readings fit well.
@@ -98,7 +103,8 @@ mod tests {
     #[test]
     fn a_message_comes_back_as_it_went() {
         let mut pipe = Vec::new();
-        let request = Request { name: "a".into(), bytes: 3, limits: Limits::default(), skip: vec![7] };
+        let request =
+            Request { name: "a".into(), bytes: 3, limits: Limits::default(), skip: vec![7], look: None };
         write_request(&mut pipe, &request, &[1, 2, 3]).unwrap();
         let (back, bytes) = read_request(&mut pipe.as_slice()).unwrap().unwrap();
         assert_eq!((back.name.as_str(), bytes, back.skip), ("a", vec![1, 2, 3], vec![7]));

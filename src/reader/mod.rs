@@ -6,6 +6,8 @@ pub mod frame;
 
 pub mod work;
 
+pub mod look;
+
 pub mod child;
 
 pub mod parent;

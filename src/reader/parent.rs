@@ -1,6 +1,7 @@
 //! The asking side: keeps one reading process warm, bounds its time, and turns its death into a refusal.
 
 use super::frame::{self, Answer, Request};
+use super::look::{Look, Seen};
 use super::{CHILD_ARGUMENT, ReadDocument, work};
 use crate::document::{Cause, Format, Limits, Refusal};
 use std::io;
@@ -49,6 +50,7 @@ struct Running {
 /// How one try ended.
 enum Try {
     Read(Box<ReadDocument>),
+    Seen(Box<Seen>),
     /// The process died while it read this member (0: the document itself).
     Died(u32),
     /// The time was up at this member.
@@ -84,8 +86,10 @@ impl Reader {
         loop {
             // The second try has what the first left of the document's time.
             let left = if deaths == 0 { time } else { time.saturating_sub(begun.elapsed()) };
-            let culprit = match self.attempt(name, bytes, &skip, left)? {
+            let culprit = match self.attempt(self.request(name, bytes, &skip), bytes, left)? {
                 Try::Read(read) => return Ok(*read),
+                // Nobody asked to see anything.
+                Try::Seen(_) => return Ok(refused(name, bytes, work::stopped())),
                 Try::Died(_) if deaths == 0 => {
                     deaths = 1;
                     continue;
@@ -102,16 +106,33 @@ impl Reader {
         }
     }
 
-    fn attempt(&mut self, name: &str, bytes: &[u8], skip: &[u32], time: Duration) -> io::Result<Try> {
-        let mut running = match self.running.take() {
-            Some(r) if r.documents < DOCUMENTS_A_CHILD => r,
-            _ => self.start()?,
-        };
-        let request = Request {
+    /// Shows a page of a document. A page that cannot be shown, or that ends its reader, is nothing to see.
+    ///
+    /// # Errors
+    /// As [`Reader::read`].
+    pub fn look(&mut self, bytes: &[u8], look: &Look) -> io::Result<Seen> {
+        let request = Request { look: Some(look.clone()), ..self.request("", bytes, &[]) };
+        let time = Duration::from_secs(self.limits.seconds);
+        match self.attempt(request, bytes, time)? {
+            Try::Seen(seen) => Ok(*seen),
+            Try::Read(_) | Try::Died(_) | Try::TimeUp(..) => Ok(Seen::Nothing),
+        }
+    }
+
+    fn request(&self, name: &str, bytes: &[u8], skip: &[u32]) -> Request {
+        Request {
             name: name.to_owned(),
             bytes: bytes.len() as u64,
             limits: self.limits.clone(),
             skip: skip.to_vec(),
+            look: None,
+        }
+    }
+
+    fn attempt(&mut self, request: Request, bytes: &[u8], time: Duration) -> io::Result<Try> {
+        let mut running = match self.running.take() {
+            Some(r) if r.documents < DOCUMENTS_A_CHILD => r,
+            _ => self.start()?,
         };
         let mut member = 0;
         if frame::write_request(&mut running.input, &request, bytes).is_err() {
@@ -141,6 +162,11 @@ impl Reader {
                     running.documents += 1;
                     self.running = Some(running);
                     return Ok(Try::Read(read));
+                }
+                Ok(Answer::Seen(seen)) => {
+                    running.documents += 1;
+                    self.running = Some(running);
+                    return Ok(Try::Seen(seen));
                 }
                 Err(RecvTimeoutError::Timeout) if rest > LOOK => {}
                 Err(RecvTimeoutError::Timeout) => return Ok(Try::TimeUp(member, begun.elapsed().as_secs())),

@@ -19,6 +19,8 @@ mod whole;
 
 mod words;
 
+pub mod picture;
+
 use super::{Cause, Content, Document, Format, Limits, Page, Refusal, Word};
 use crate::place::Rect;
 use canvas::Canvas;

@@ -1,0 +1,136 @@
+//! One site: charts, values season by season, flags, what to leave alone.
+
+use super::look::{Frame, encoded, show};
+use super::{Shared, Trouble};
+use crate::assess::Assessment;
+use crate::assessed::assessment;
+use crate::chart;
+use crate::flag::SeriesFacts;
+use crate::soil::value::rounded;
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::Response;
+
+/// Values of a zone: series down, seasons across.
+struct Zone {
+    name: String,
+    seasons: Vec<i16>,
+    rows: Vec<Row>,
+    charts: Vec<Chart>,
+}
+
+struct Row {
+    analyte: &'static str,
+    method: &'static str,
+    unit: &'static str,
+    values: Vec<Option<Value>>,
+    class: String,
+    trend: String,
+}
+
+struct Value {
+    text: String,
+    /// A reading it comes from.
+    reading: Option<i64>,
+}
+
+struct Chart {
+    words: String,
+    wide: String,
+    narrow: String,
+}
+
+#[derive(Template)]
+#[template(path = "site.html")]
+struct Site<'a> {
+    frame: Frame,
+    name: &'a str,
+    assessment: &'a Assessment,
+    zones: Vec<Zone>,
+}
+
+/// `GET /sites/{id}`
+///
+/// # Errors
+/// No such site, or what the store says.
+pub async fn page(
+    State(web): State<Shared>,
+    frame: Frame,
+    Path(id): Path<String>,
+) -> Result<Response, Trouble> {
+    let found = assessed(&web, id).await?;
+    let change = found.change;
+    let assessment = found.assessment;
+    let zones =
+        chart::zones(&assessment).into_iter().map(|zone| zone_of(&assessment, zone, change)).collect();
+    let site = &assessment.site;
+    let name = if site.name.is_empty() { &site.id } else { &site.name };
+    show(&Site { frame, name, assessment: &assessment, zones })
+}
+
+/// A site as it stands after a change.
+#[derive(Debug)]
+pub struct Found {
+    /// What is said of it.
+    pub assessment: Assessment,
+    /// The number of its last change; addresses of what is drawn from it carry it, so that none is ever old.
+    pub change: i64,
+}
+
+/// The site asked for, assessed from what the history holds now.
+///
+/// # Errors
+/// No such site, or what the store says.
+pub async fn assessed(web: &Shared, id: String) -> Result<Found, Trouble> {
+    let (settings, today) = (web.settings.clone(), web.today());
+    web.store
+        .read(move |history| {
+            let site = history.site(&id)?.ok_or_else(|| Trouble::no_such("site"))?;
+            let change = history.change_of(&id)?.unwrap_or_default();
+            Ok(Found { assessment: assessment(history, &settings, site, today)?, change })
+        })
+        .await
+}
+
+fn zone_of(assessment: &Assessment, zone: String, change: i64) -> Zone {
+    let series: Vec<&SeriesFacts> = assessment.series.iter().filter(|f| f.series.key.zone == zone).collect();
+    let mut seasons: Vec<i16> =
+        series.iter().flat_map(|f| f.series.values.iter().map(|v| v.season)).collect();
+    seasons.sort_unstable();
+    seasons.dedup();
+    let rows = series.iter().map(|facts| row(facts, &seasons)).collect();
+    let mut charts = vec![("main", "pH, organic matter, phosphorus and potassium over the years".to_owned())];
+    let mut analytes: Vec<_> = series.iter().map(|f| f.analyte()).collect();
+    analytes.sort_unstable();
+    analytes.dedup();
+    charts.extend(analytes.iter().map(|a| (a.id(), format!("{} over the years", a.name()))));
+    let address = |file: &str, width: &str| {
+        let (id, zone) = (encoded(&assessment.site.id), encoded(&zone));
+        format!("/sites/{id}/chart/{file}.svg?zone={zone}&width={width}&change={change}")
+    };
+    let charts = charts
+        .into_iter()
+        .map(|(file, words)| Chart { words, wide: address(file, "wide"), narrow: address(file, "narrow") })
+        .collect();
+    Zone { name: zone, seasons, rows, charts }
+}
+
+fn row(facts: &SeriesFacts, seasons: &[i16]) -> Row {
+    let values = seasons.iter().map(|season| {
+        let value = facts.series.values.iter().find(|v| v.season == *season)?;
+        Some(Value {
+            text: format!("{}{}", value.qualifier.map_or("", |q| q.id()), rounded(value.value)),
+            reading: value.readings.first().copied(),
+        })
+    });
+    let slope = facts.trend.slope.filter(|_| facts.trend.slope_bounds.is_some());
+    Row {
+        analyte: facts.analyte().name(),
+        method: facts.method().id(),
+        unit: facts.analyte().unit().suffix(),
+        values: values.collect(),
+        class: facts.level().map(|l| l.class.clone()).unwrap_or_default(),
+        trend: slope
+            .map_or_else(String::new, |s| format!("{}{} a year", if s > 0.0 { "+" } else { "" }, rounded(s))),
+    }
+}
