@@ -162,12 +162,7 @@ fn prepare_report(
 
 /// A sample checked by chemistry and ranges; where rules were taught for the form, with their help, and held
 /// where chemistry says otherwise.
-fn checked(
-    report: &Report,
-    sample: Sample,
-    rules: &[(i64, taught::Rule)],
-    site_rule: Option<i64>,
-) -> Sample {
+fn checked(report: &Report, sample: Sample, rules: &[(i64, taught::Rule)], site_rule: Option<i64>) -> Sample {
     let check = |sample: Sample| {
         let mut alone = Report { samples: vec![sample], ..report.clone() };
         check::check(&mut alone);
