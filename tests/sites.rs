@@ -226,3 +226,19 @@ fn a_site_is_changed_by_key_and_value_and_the_change_is_taken_back() {
         assert_eq!(w.run(&["sites", "set", site, wrong, "--who", "Robin"]).code, Some(1), "{wrong}");
     }
 }
+
+#[test]
+fn a_roster_with_zones_gives_each_its_name_depth_and_area() {
+    let w = World::new();
+    let roster = "id,client,name,zone,area,sample names,depth\n\
+        vale,J. Orchard,Vale,front,5000,Front lawn,0-4 in\nvale,J. Orchard,Vale,back,3000,Back lawn,0-6 in\n";
+    ok(&w, &["sites", "import", w.give("r.csv", roster).to_str().unwrap(), "--who", "Robin"]);
+    w.ingest(&w.give("a.csv", TABLE));
+    let rows = w.export("readings");
+    let zone = |label: &str| rows.iter().find(|r| r["sample_label"] == label).unwrap()["zone"].clone();
+    assert_eq!((zone("Front lawn"), zone("Back lawn")), ("front".into(), "back".into()));
+    assert!(ok(&w, &["sites"]).contains("8000"));
+    let bag = ok(&w, &["bag", "vale", "--zone", "back", "--who", "Robin"]);
+    assert!(bag.contains("zone back") && bag.contains("0.0 to 6.0 in"), "{bag}");
+    assert_eq!(w.run(&["bag", "vale", "--zone", "side", "--who", "Robin"]).code, Some(1));
+}

@@ -141,3 +141,37 @@ fn what_is_about_one_number_cannot_be_taught() {
     assert_eq!(said.code, Some(1));
     assert!(said.err.contains("next report"), "{}", said.err);
 }
+
+#[test]
+fn a_column_looked_into_once_is_read_next_time() {
+    let w = World::new();
+    let form =
+        |year: &str| form(year, "6.4,31,8,40").replace("Phosphorus (Mehlich-3)", "Phosphorus Zorb ppm");
+    w.ingest(&w.give("2021.csv", form("2021")));
+    let rows = held(&w);
+    let of = |name: &str| {
+        rows.iter().find(|r| r["reading"]["analyte"] == name).unwrap()["reading"]["id"].to_string()
+    };
+    let p = of("phosphorus");
+    assert!(ok(&w, &["settle", "accept", &p, "--teach", "--who", "Robin"]).contains("Taught rule 1"));
+    w.ingest(&w.give("2022.csv", form("2022")));
+    assert_eq!(row(&w, 2022, "phosphorus")["status"], "accepted");
+    assert_eq!(row(&w, 2022, "zinc")["status"], "held", "another column of the form was not looked into");
+}
+
+#[test]
+fn a_method_taught_once_names_the_next_report_s_and_a_printed_one_stays() {
+    let w = World::new();
+    let form = |year: &str, head: &str| form(year, "6.4,31,8,40").replace("Phosphorus (Mehlich-3)", head);
+    w.ingest(&w.give("2021.csv", form("2021", "Phosphorus ppm")));
+    let said = ok(&w, &["history", "j-orchard-front-lawn", "--json"]);
+    let rows: Vec<serde_json::Value> = serde_json::from_str(&said).unwrap();
+    let p = rows.iter().find(|r| r["analyte"] == "phosphorus").unwrap();
+    assert_eq!(p["method"], "unstated");
+    ok(&w, &["settle", "method", "olsen", &p["id"].to_string(), "--teach", "--who", "Robin"]);
+    w.ingest(&w.give("2022.csv", form("2022", "Phosphorus ppm")));
+    assert_eq!(row(&w, 2022, "phosphorus")["method"], "olsen");
+    w.ingest(&w.give("2023.csv", form("2023", "Phosphorus (Bray P1) ppm")));
+    assert_eq!(row(&w, 2023, "phosphorus")["method"], "bray-p1");
+    assert_eq!(w.run(&["settle", "method", "guesswork", &p["id"].to_string(), "--who", "R"]).code, Some(1));
+}

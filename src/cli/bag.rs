@@ -120,7 +120,7 @@ fn zone(context: &Context, history: &History, site: &Site, asked: &str) -> anyho
     if zone.is_empty() || zone == WHOLE {
         return Ok(WHOLE.to_owned());
     }
-    let by_roster = history.zones()?.iter().any(|(id, name, _)| *id == site.id && *name == zone);
+    let by_roster = history.zones(&site.id)?.iter().any(|(name, _)| *name == zone);
     let by_settings = context.site_settings(&site.id).zones_ft2.contains_key(&zone);
     let rows = history.readings(&Filter { site: Some(site.id.clone()), ..Filter::default() })?;
     if by_roster || by_settings || rows.iter().any(|row| row.zone == zone) {
@@ -140,7 +140,7 @@ fn depth(
     zone: &str,
     asked: Option<Depth>,
 ) -> anyhow::Result<(Option<Depth>, String)> {
-    let roster = history.zones()?.into_iter().find(|(id, name, _)| *id == site.id && name == zone);
+    let roster = history.zones(&site.id)?.into_iter().find(|(name, _)| name == zone);
     let rows = history.readings(&Filter::counting(&site.id))?;
     let last = rows
         .iter()
@@ -148,7 +148,7 @@ fn depth(
         .max_by_key(|row| row.season)
         .and_then(|row| row.depth_top_cm.zip(row.depth_bottom_cm))
         .map(|(top_cm, bottom_cm)| Depth { top_cm, bottom_cm });
-    let known = asked.or(roster.and_then(|(_, _, facts)| facts.depth));
+    let known = asked.or(roster.and_then(|(_, facts)| facts.depth));
     Ok(match (known, last) {
         (Some(depth), Some(last)) if !same(depth, last) => (
             Some(depth),

@@ -139,6 +139,12 @@ impl Context {
         season: i16,
     ) -> anyhow::Result<plan::Plan> {
         let mut settings = self.site_settings(&assessment.site.id);
+        // The roster's areas, where the settings say none.
+        for (zone, facts) in history.zones(&assessment.site.id)? {
+            if let Some(area) = facts.area_ft2.filter(|_| zone != crate::soil::site::WHOLE) {
+                settings.zones_ft2.entry(zone).or_insert(area);
+            }
+        }
         if settings.sample_on.is_none() {
             // The day of the last sample: a test is compared with one of the same time of the year.
             let rows = history.readings(&Filter::counting(&assessment.site.id))?;

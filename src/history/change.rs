@@ -4,7 +4,7 @@ use super::columns::{from_json, json, key};
 use super::decision::{About, DecisionRow, Note, write_down};
 use super::state::State;
 use super::whereabouts::Belonging;
-use super::{Error, History, Result, site};
+use super::{Error, History, Result, site, site_rows};
 use crate::soil::site::made_id;
 use rusqlite::Connection;
 
@@ -39,7 +39,7 @@ impl History {
         let transaction = self.begin()?;
         let mut to = State::default();
         for id in [into, from] {
-            let kept = site::read_kept(&transaction, id)?
+            let kept = site_rows::read_kept(&transaction, id)?
                 .ok_or_else(|| Error::Unknown { what: "site", key: id.to_owned() })?;
             if let Some(other) = kept.joined_into {
                 return Err(Error::Refused(format!("{id} is joined into {other} already")));
@@ -97,7 +97,7 @@ pub(super) fn undo(connection: &Connection, row: &DecisionRow) -> Result<()> {
         ));
     }
     for (id, kept) in &before.sites {
-        if kept.is_none() && site::is_used(connection, id)? {
+        if kept.is_none() && site_rows::is_used(connection, id)? {
             return Err(Error::Refused(format!(
                 "reports or applications stand under {id} since; join it with another site instead"
             )));
@@ -130,7 +130,7 @@ fn bring_back(connection: &Connection, id: &str, into: &str, moved: &State) -> R
             continue;
         }
         let name = format!("{}/{}", client.as_deref().map(key).unwrap_or_default(), key(&label));
-        let means = match site::name_by_key(connection, &name)? {
+        let means = match site_rows::name_by_key(connection, &name)? {
             Some(name) => Some(name.name.site),
             None => made_id(client.as_deref(), &label),
         };

@@ -1,7 +1,7 @@
 //! Codes that mean a site and zone: issued for bags, or the roster's own.
 
 use super::state::{SiteCode, code, depth, write_code};
-use super::{Error, History, Result, site};
+use super::{Error, History, Result, site_rows};
 use rusqlite::Row;
 
 pub(super) const COLUMNS: &str =
@@ -27,7 +27,7 @@ impl History {
     /// What the store says.
     pub fn code(&self, key: &str) -> Result<Option<SiteCode>> {
         let Some(mut code) = code(&self.connection, key)? else { return Ok(None) };
-        if let Some(site) = site::followed(&self.connection, &code.site)? {
+        if let Some(site) = site_rows::followed(&self.connection, &code.site)? {
             code.site = site;
         }
         Ok(Some(code))
@@ -49,7 +49,7 @@ impl History {
     /// [`Error::Unknown`] for a site that is not there; [`Error::Refused`] where the code was issued before.
     pub fn issue_code(&mut self, key: &str, new: &SiteCode) -> Result<()> {
         let transaction = self.begin()?;
-        if site::followed(&transaction, &new.site)?.is_none() {
+        if site_rows::followed(&transaction, &new.site)?.is_none() {
             return Err(Error::Unknown { what: "site", key: new.site.clone() });
         }
         if code(&transaction, key)?.is_some() {

@@ -43,6 +43,8 @@ mod whereabouts;
 
 pub mod site;
 
+mod site_rows;
+
 pub mod state;
 
 pub mod code;
@@ -70,7 +72,8 @@ pub use moves::Move;
 pub use note::InboxNote;
 pub use reading::{Filter, HeldReading};
 pub use record::{NewDocument, NewReading, NewReport, NewSample, RecordedDocument};
-pub use site::{KeptSite, KnownName, NameOfSite, Purpose, name_key};
+pub use site::{KeptSite, KnownName, NameOfSite, Purpose};
+pub use site_rows::name_key;
 pub use state::{SiteCode, State, ZoneFacts};
 pub use taught::TaughtRow;
 pub use verify::Finding;

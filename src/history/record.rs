@@ -3,7 +3,7 @@
 use super::columns::{day_text, json, key};
 use super::lookup::Lookup;
 use super::note::InboxNote;
-use super::{Error, History, Result, issue, moves, note, past, same, site};
+use super::{Error, History, Result, issue, moves, note, past, same, site, site_rows};
 use crate::document::Format;
 use crate::soil::{Outcome, Reading, Report, Sample, Status, Unit};
 use rusqlite::{Connection, OptionalExtension, params};
@@ -217,7 +217,7 @@ fn insert_sample(
 ) -> Result<i64> {
     let sample = &new.sample;
     // What means a site that a person joined into another means that other.
-    let site = new.site.as_deref().map(|id| site::followed(connection, id)).transpose()?.flatten();
+    let site = new.site.as_deref().map(|id| site_rows::followed(connection, id)).transpose()?.flatten();
     connection
         .prepare_cached(
             "INSERT INTO samples (report_id, ordinal, site, zone, season, label, lab_number, sampled_on, depth_top_cm,

@@ -1,10 +1,13 @@
 //! Sites, the printed names that mean them, and marks of what changed since charts and digest were made.
 
-use super::columns::{from_json, json, key};
+use super::columns::key;
+use super::site_rows::{
+    COLUMNS, NAMES, followed, name_by_key, name_key, read, read_kept, read_name, write_kept,
+};
 use super::state::{ZoneFacts, depth};
 use super::{Error, History, Result};
 use crate::soil::Site;
-use rusqlite::{Connection, OptionalExtension, Row, params};
+use rusqlite::{Connection, OptionalExtension, params};
 use serde::{Deserialize, Serialize};
 
 /// A printed sample name and the site and zone it means.
@@ -57,8 +60,6 @@ impl Purpose {
         }
     }
 }
-
-const COLUMNS: &str = "SELECT id, name, client, use_, region, texture, calcareous, area_ft2, species, guides, note, joined_into FROM sites";
 
 impl History {
     /// Every site, by id; those joined into another are left out.
@@ -179,17 +180,16 @@ impl History {
         Ok(names.collect::<rusqlite::Result<_>>()?)
     }
 
-    /// Zones the roster names, with their site, by site and zone.
+    /// Zones of a site that the roster names, by name.
     ///
     /// # Errors
     /// What the store says.
-    pub fn zones(&self) -> Result<Vec<(String, String, ZoneFacts)>> {
+    pub fn zones(&self, site: &str) -> Result<Vec<(String, ZoneFacts)>> {
         let mut statement = self.connection.prepare_cached(
-            "SELECT site, zone, area_ft2, depth_top_cm, depth_bottom_cm FROM zones ORDER BY site, zone",
+            "SELECT zone, area_ft2, depth_top_cm, depth_bottom_cm FROM zones WHERE site = ?1 ORDER BY zone",
         )?;
-        let zones = statement.query_map([], |row| {
-            let facts = ZoneFacts { area_ft2: row.get(2)?, depth: depth(row.get(3)?, row.get(4)?) };
-            Ok((row.get(0)?, row.get(1)?, facts))
+        let zones = statement.query_map([site], |row| {
+            Ok((row.get(0)?, ZoneFacts { area_ft2: row.get(1)?, depth: depth(row.get(2)?, row.get(3)?) }))
         })?;
         Ok(zones.collect::<rusqlite::Result<_>>()?)
     }
@@ -288,130 +288,4 @@ pub(super) fn changed_by_reading(connection: &Connection, reading: i64) -> Resul
         .query_row([reading], |row| row.get(0))
         .optional()?;
     sample.map_or(Ok(()), |sample| changed_by_sample(connection, sample))
-}
-
-const NAMES: &str = "SELECT client, label, site, zone, origin = 'roster' FROM site_names";
-
-/// The key of a printed name: client, a slash, name.
-pub fn name_key(client: Option<&str>, label: &str) -> String {
-    format!("{}/{}", client.map(key).unwrap_or_default(), key(label))
-}
-
-fn read_name(row: &Row<'_>) -> rusqlite::Result<KnownName> {
-    let name = NameOfSite { client: row.get(0)?, label: row.get(1)?, site: row.get(2)?, zone: row.get(3)? };
-    Ok(KnownName { name, roster: row.get(4)? })
-}
-
-pub(super) fn name_by_key(connection: &Connection, name: &str) -> Result<Option<KnownName>> {
-    let (client, label) = name.split_once('/').unwrap_or(("", name));
-    Ok(connection
-        .prepare_cached(&format!("{NAMES} WHERE client_key = ?1 AND label_key = ?2"))?
-        .query_row([client, label], read_name)
-        .optional()?)
-}
-
-pub(super) fn write_name(connection: &Connection, name: &str, to: Option<&KnownName>) -> Result<()> {
-    let (client, label) = name.split_once('/').unwrap_or(("", name));
-    connection
-        .prepare_cached("DELETE FROM site_names WHERE client_key = ?1 AND label_key = ?2")?
-        .execute([client, label])?;
-    if let Some(KnownName { name, roster }) = to {
-        connection
-            .prepare_cached(
-                "INSERT INTO site_names (client_key, label_key, client, label, site, zone, origin)
-                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
-            )?
-            .execute(params![
-                client,
-                label,
-                name.client,
-                name.label,
-                name.site,
-                name.zone,
-                if *roster { "roster" } else { "said" }
-            ])?;
-    }
-    Ok(())
-}
-
-/// The site an id means now: itself, or the one it was joined into; none where there is no such site.
-pub(super) fn followed(connection: &Connection, id: &str) -> Result<Option<String>> {
-    Ok(connection
-        .prepare_cached(
-            "WITH RECURSIVE way (id, next, steps) AS (SELECT id, joined_into, 0 FROM sites WHERE id = ?1
-                UNION ALL SELECT s.id, s.joined_into, steps + 1 FROM way JOIN sites s ON s.id = way.next WHERE steps < 64)
-             SELECT id FROM way WHERE next IS NULL",
-        )?
-        .query_row([id], |row| row.get(0))
-        .optional()?)
-}
-
-pub(super) fn read_kept(connection: &Connection, id: &str) -> Result<Option<KeptSite>> {
-    let mut statement = connection.prepare_cached(&format!("{COLUMNS} WHERE id = ?1"))?;
-    let mut rows = statement.query([id])?;
-    rows.next()?.map(read).transpose()
-}
-
-pub(super) fn write_kept(connection: &Connection, kept: &KeptSite) -> Result<()> {
-    let site = &kept.site;
-    connection
-        .prepare_cached(
-            "INSERT INTO sites (id, name, client, use_, region, texture, calcareous, area_ft2, species, guides, note, joined_into)
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)
-             ON CONFLICT (id) DO UPDATE SET name = excluded.name, client = excluded.client, use_ = excluded.use_,
-                region = excluded.region, texture = excluded.texture, calcareous = excluded.calcareous,
-                area_ft2 = excluded.area_ft2, species = excluded.species, guides = excluded.guides, note = excluded.note,
-                joined_into = excluded.joined_into",
-        )?
-        .execute(params![
-            site.id,
-            site.name,
-            site.client,
-            site.use_,
-            site.region,
-            site.texture,
-            site.calcareous,
-            site.area_ft2,
-            site.species,
-            json(&site.guides)?,
-            site.note,
-            kept.joined_into,
-        ])?;
-    changed(connection, &site.id)
-}
-
-/// True where a sample or an application stands under the site.
-pub(super) fn is_used(connection: &Connection, id: &str) -> Result<bool> {
-    let mut statement = connection.prepare_cached(
-        "SELECT 1 FROM samples WHERE site = ?1 UNION ALL SELECT 1 FROM applications WHERE site = ?1
-         UNION ALL SELECT 1 FROM codes WHERE site = ?1 AND kind = 'bag' LIMIT 1",
-    )?;
-    Ok(statement.exists([id])?)
-}
-
-pub(super) fn remove(connection: &Connection, id: &str) -> Result<()> {
-    for table in ["site_done", "site_changes"] {
-        connection.execute(&format!("DELETE FROM {table} WHERE site = ?1"), [id])?;
-    }
-    connection.execute("DELETE FROM sites WHERE id = ?1", [id])?;
-    Ok(())
-}
-
-fn read(row: &Row<'_>) -> Result<KeptSite> {
-    Ok(KeptSite {
-        site: Site {
-            id: row.get(0)?,
-            name: row.get(1)?,
-            client: row.get(2)?,
-            use_: row.get(3)?,
-            region: row.get(4)?,
-            texture: row.get(5)?,
-            calcareous: row.get(6)?,
-            area_ft2: row.get(7)?,
-            species: row.get(8)?,
-            guides: from_json(&row.get::<_, String>(9)?)?,
-            note: row.get(10)?,
-        },
-        joined_into: row.get(11)?,
-    })
 }

@@ -86,10 +86,13 @@ pub(super) fn held_for_whereabouts(connection: &Connection, sample: i64) -> Resu
         .prepare_cached(
             "SELECT s.site IS NOT NULL AND EXISTS (SELECT 1 FROM decisions d JOIN samples o ON o.id = d.sample_id
                 WHERE d.action = 'assign' AND coalesce(o.duplicate_of, o.id) = coalesce(s.duplicate_of, s.id)
-                  AND NOT EXISTS (SELECT 1 FROM decisions u WHERE u.undoes = d.id)), s.season IS NOT NULL
+                  AND NOT EXISTS (SELECT 1 FROM decisions u WHERE u.undoes = d.id)), s.dated_on IS NOT NULL
              FROM samples s WHERE s.id = ?1",
         )?
         .query_row([sample], |row| Ok((row.get(0)?, row.get(1)?)))?;
+    if !assigned && !dated {
+        return Ok(Vec::new());
+    }
     let told = |reason: &str| assigned && about_the_site(reason) || dated && reason == "season-unknown";
     let mut statement = connection.prepare_cached(
         "SELECT r.id, r.doubts, s.doubts, p.doubts FROM readings r JOIN samples s ON s.id = r.sample_id JOIN reports p ON p.id = s.report_id

@@ -1,8 +1,9 @@
 //! A part of what is known of sites, as one value: read, compared, written. A change and its undo are two of these.
 
-use super::site::{KeptSite, KnownName, read_kept};
+use super::site::{KeptSite, KnownName};
+use super::site_rows::read_kept;
 use super::whereabouts::Belonging;
-use super::{Result, site};
+use super::{Result, site_rows};
 use crate::soil::Depth;
 use rusqlite::{Connection, OptionalExtension, params};
 use serde::{Deserialize, Serialize};
@@ -69,7 +70,7 @@ impl State {
             state.sites.insert(id.clone(), read_kept(connection, id)?);
         }
         for key in keys.names.keys() {
-            state.names.insert(key.clone(), site::name_by_key(connection, key)?);
+            state.names.insert(key.clone(), site_rows::name_by_key(connection, key)?);
         }
         for key in keys.zones.keys() {
             let (site, zone) = key.split_once('/').unwrap_or((key, ""));
@@ -122,12 +123,12 @@ impl State {
         connection.pragma_update(None, "defer_foreign_keys", true)?;
         for (id, kept) in &self.sites {
             match kept {
-                Some(kept) => site::write_kept(connection, kept)?,
-                None => site::remove(connection, id)?,
+                Some(kept) => site_rows::write_kept(connection, kept)?,
+                None => site_rows::remove(connection, id)?,
             }
         }
         for (key, name) in &self.names {
-            site::write_name(connection, key, name.as_ref())?;
+            site_rows::write_name(connection, key, name.as_ref())?;
         }
         for (key, facts) in &self.zones {
             let Some((site, zone)) = key.split_once('/') else { continue };

@@ -3,7 +3,7 @@
 use super::columns::{day_text, json};
 use super::decision::{About, Note, write_down};
 use super::standing::{Standing, held_for_whereabouts, standing, write_standing};
-use super::{Error, Result, record, site};
+use super::{Error, Result, record, site, site_rows};
 use crate::soil::Status;
 use jiff::civil::Date;
 use rusqlite::{Connection, OptionalExtension, params};
@@ -36,7 +36,7 @@ pub(super) fn assign(
     at: &str,
 ) -> Result<i64> {
     let asked = to.site.clone().unwrap_or_default();
-    let Some(site) = site::followed(connection, &asked)? else {
+    let Some(site) = site_rows::followed(connection, &asked)? else {
         return Err(Error::Unknown { what: "site", key: asked });
     };
     let to = Belonging { site: Some(site), zone: to.zone.clone() };

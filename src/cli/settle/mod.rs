@@ -1,14 +1,18 @@
 //! `settle` and `undo`: what a person decides about what is held.
 
+mod log;
+
 mod read_as;
 
 mod teach;
 
+pub use log::Undo;
+
 use super::Exit;
 use super::assessed::find_site;
 use super::context::Context;
-use super::say::{count, table};
-use crate::history::{Decision, Filter, History, KnownName, NameOfSite, State, name_key};
+use super::say::count;
+use crate::history::{Decision, History, KeptSite, KnownName, NameOfSite, State, name_key};
 use crate::ingest::Ingest;
 use crate::soil::season::season;
 use crate::soil::site::{WHOLE, slug};
@@ -134,7 +138,7 @@ impl Settle {
     /// A key or site that is not there, or what the store says.
     pub fn run(self, context: &mut Context) -> anyhow::Result<Exit> {
         if let What::Log { json } = self.what {
-            return log(context, json);
+            return log::log(context, json);
         }
         let by = By { who: who(self.who)?, at: jiff::Timestamp::now().to_string() };
         let mut ingest = context.ingest()?;
@@ -181,7 +185,8 @@ fn settled(history: &mut History, what: What, by: &By, next_from: Option<i8>) ->
             said.extend(teach::all(history, if teach { rules } else { Vec::new() }, who, at)?);
         }
         What::Assign { site, keys, zone, new, remember, teach } => {
-            let site = assigned_site(history, &site, new)?;
+            let (site, made) = assigned_site(history, &site, new, by)?;
+            said.extend(made);
             let keys = one_a_sample(history, &keys)?;
             let rules = if teach { teach::samples(history, &keys, &site, &zone)? } else { Vec::new() };
             let decision = |key: &i64| (*key, Decision::Assign { site: site.clone(), zone: zone.clone() });
@@ -303,89 +308,38 @@ fn document(history: &History, asked: &str) -> anyhow::Result<(String, String)> 
     }
 }
 
-fn log(context: &mut Context, json: bool) -> anyhow::Result<Exit> {
-    let all = context.history()?.decisions()?;
-    if json {
-        context.say.json(&all)?;
-    } else if all.is_empty() {
-        context.say.line("Nothing was decided yet.")?;
-    } else {
-        let about = |d: &crate::history::DecisionRow| match (d.reading_id, d.sample_id, &d.subject) {
-            (Some(id), ..) => format!("reading {id}"),
-            (_, Some(id), _) => format!("sample {id}"),
-            (_, _, subject) => subject.clone().unwrap_or_default(),
-        };
-        let short = |text: &str| {
-            let cut: String = text.chars().take(60).collect();
-            if cut.len() < text.len() { format!("{cut} ...") } else { cut }
-        };
-        let rows = all.iter().map(|d| {
-            let action = d.undoes.map_or_else(|| d.action.clone(), |id| format!("undo {id}"));
-            vec![
-                d.id.to_string(),
-                d.at.clone(),
-                d.who.clone(),
-                action,
-                about(d),
-                short(&d.before),
-                short(&d.after),
-            ]
-        });
-        context.say.block(&table(&["decision", "when", "who", "what", "about", "before", "after"], rows))?;
-    }
-    Ok(Exit::Fine)
-}
-
-/// Takes a decision back.
-#[derive(Debug, clap::Args)]
-#[command(
-    after_help = "What it concerned stands as it did before. Later decisions on the same reading go first. `loamline settle log` lists all."
-)]
-pub struct Undo {
-    /// Number of the decision
-    decision: i64,
-    /// Who takes it back (else the name of the user)
-    #[arg(long, value_name = "NAME")]
-    who: Option<String>,
-}
-
-impl Undo {
-    /// Runs it.
-    ///
-    /// # Errors
-    /// A decision that is not there or cannot be taken back.
-    pub fn run(self, context: &mut Context) -> anyhow::Result<Exit> {
-        let mut history = context.history()?;
-        let id = history.undo(self.decision, &who(self.who)?, &jiff::Timestamp::now().to_string())?;
-        context.say.line(format!("Decision {} taken back by decision {id}.", self.decision))?;
-        Ok(Exit::Fine)
-    }
-}
-
-pub(super) fn who(said: Option<String>) -> anyhow::Result<String> {
+pub fn who(said: Option<String>) -> anyhow::Result<String> {
     let named = said.or_else(|| std::env::var("USER").ok()).map(|w| w.trim().to_owned());
     named.filter(|w| !w.is_empty()).context("who decides is not known: say it with --who NAME")
 }
 
 fn reading(history: &History, key: i64) -> anyhow::Result<ReadingRow> {
-    let rows = history.readings(&Filter::default())?;
-    rows.into_iter()
-        .find(|r| r.id == key)
-        .with_context(|| format!("there is no reading {key}: `loamline held` shows the keys"))
+    let found = history.reading(key)?;
+    Ok(found.with_context(|| format!("there is no reading {key}: `loamline held` shows the keys"))?.row)
 }
 
-fn assigned_site(history: &mut History, asked: &str, new: Option<String>) -> anyhow::Result<String> {
+/// The id of the site asked for, and what is said where it was made.
+fn assigned_site(
+    history: &mut History,
+    asked: &str,
+    new: Option<String>,
+    by: &By,
+) -> anyhow::Result<(String, Option<String>)> {
     let Some(name) = new else {
         let found = find_site(history, asked);
-        return Ok(found.context("to make a new site, add --new NAME")?.id);
+        return Ok((found.context("to make a new site, add --new NAME")?.id, None));
     };
     let id = slug(asked);
     if id.is_empty() {
         bail!("`{asked}` is no site id: use letters, digits and hyphens");
     }
     if let Some(site) = history.site(&id)? {
-        return Ok(site.id);
+        return Ok((site.id, None));
     }
-    history.upsert_site(&Site { id: id.clone(), name, ..Site::default() })?;
-    Ok(id)
+    let site = Site { id: id.clone(), name, ..Site::default() };
+    let mut state = State::default();
+    state.sites.insert(id.clone(), Some(KeptSite { site, joined_into: None }));
+    let made = history.change_sites(state, "new", &by.who, &by.at)?;
+    let said = made.map(|decision| format!("The site {id} is new, by decision {decision}."));
+    Ok((id, said))
 }

@@ -6,7 +6,7 @@ use crate::cli::say::count;
 use crate::history::{History, KeptSite, KnownName, NameOfSite, SiteCode, State, ZoneFacts, name_key};
 use crate::ingest::{Ingest, site_of};
 use crate::soil::site::{WHOLE, made_id, slug};
-use crate::soil::{Report, Site};
+use crate::soil::{Doubt, Report, Site};
 use anyhow::bail;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
@@ -315,6 +315,11 @@ fn twins(history: &History, roster: &Roster, ids: &BTreeSet<String>) -> anyhow::
     Ok(lines)
 }
 
+/// The printed name itself is in doubt, so no roster can tell whose it is.
+fn unsure_of_the_name(doubt: &Doubt) -> bool {
+    doubt.reason == "name-repeated" || doubt.reason.starts_with("sample-")
+}
+
 /// Samples that waited for their site and are named now.
 fn find_again(ingest: &mut Ingest, who: &str, at: &str) -> anyhow::Result<Vec<String>> {
     let history = &mut ingest.history;
@@ -322,7 +327,7 @@ fn find_again(ingest: &mut Ingest, who: &str, at: &str) -> anyhow::Result<Vec<St
     let mut lines = Vec::new();
     for held in history.held()? {
         let waits = held.row.site.is_empty() && seen.insert(held.sample_id);
-        if !waits || held.doubts.iter().any(|d| d.reason == "name-repeated") {
+        if !waits || held.doubts.iter().any(unsure_of_the_name) {
             continue;
         }
         let report = Report { client: held.row.client.clone(), ..Report::default() };
