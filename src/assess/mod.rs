@@ -145,7 +145,6 @@ fn facts(
     let (change, expected_change) = change(one)?;
     Ok(SeriesFacts {
         current,
-        context,
         levels: said.levels,
         also: said.also,
         silent: said.silent,
@@ -154,7 +153,9 @@ fn facts(
         change,
         expected_change,
         early_word: word::early_word(&trend, one, rules)?,
+        removal_word: flag::removal::compared(site, &one.key, &trend, &context)?,
         lab_shifts: shift::lab_shifts(one),
+        context,
         series: one.clone(),
         trend,
     })

@@ -63,7 +63,7 @@ impl Trend {
         ];
         context.say.block(&say::table(&headings, rows.iter().map(row)))?;
         for facts in &assessment.series {
-            for sentence in [&facts.early_word, &facts.change_sentence].into_iter().flatten() {
+            for sentence in [&facts.early_word, &facts.change_sentence, &facts.removal_word].into_iter().flatten() {
                 context.say.line(format!("{}: {sentence}", facts.analyte().name()))?;
             }
         }

@@ -36,6 +36,8 @@ pub struct SeriesFacts {
     pub expected_change: Option<f64>,
     /// What may be said of a series too short for a trend.
     pub early_word: Option<String>,
+    /// A sure fall held against what is carried off, in a sentence.
+    pub removal_word: Option<String>,
     /// Changes of laboratory within the series.
     pub lab_shifts: Vec<LabShift>,
 }

@@ -167,12 +167,22 @@ fn plenty(facts: &SeriesFacts) -> Said {
         .filter(|_| !below)?;
     let edge = facts.edge(above.from?);
     let sentence = format!(
-        "Apply no {}: {} is plenty; {} expects little or no response above {edge}.",
+        "Apply no {}: {} is plenty; {} expects little or no response above {edge}{}.",
         facts.analyte().name(),
         facts.said_short(),
-        above.title
+        above.title,
+        drawn_down(facts)
     );
     // Own edges have no published source, and then there is nothing to cite.
     let source = crate::guide::source::source(&above.source).ok().flatten()?;
     Some((sentence, source.key.as_str()))
+}
+
+/// That falling from plenty is good management, where the line surely falls.
+fn drawn_down(facts: &SeriesFacts) -> String {
+    let falls = facts.trend.slope_bounds.is_some_and(|(_, high)| high < 0.0);
+    let slope = facts.trend.slope.filter(|_| falls);
+    slope.map_or_else(String::new, |slope| {
+        format!(", and its fall of {} a year from plenty is good management", facts.edge(-slope))
+    })
 }

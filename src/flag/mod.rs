@@ -18,6 +18,8 @@ mod beyond_lab_noise;
 
 pub mod rule;
 
+pub mod removal;
+
 pub mod leave_alone;
 
 pub use facts::{FlagSettings, SeriesFacts, ZoneFacts};

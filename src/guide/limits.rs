@@ -16,7 +16,8 @@ contract_ids! {
         RetestLawnYears = "retest-lawn-years", RetestCorrectingYears = "retest-correcting-years",
         RetestCropYears = "retest-crop-years", DrawingDownWithinYears = "drawing-down-within-years",
         DrawingDownWatchP = "drawing-down-watch-p",
-        NoiseWithinYears = "noise-within-years", RemovalK2oTurf = "removal-k2o-turf",
+        NoiseWithinYears = "noise-within-years", RemovalP2o5Turf = "removal-p2o5-turf", RemovalP2o5Crop = "removal-p2o5-crop",
+        RemovalK2oTurf = "removal-k2o-turf",
         RemovalK2oCrop = "removal-k2o-crop", PasteTestAboveEc1to1 = "paste-test-above-ec-1to1",
     }
 }

@@ -7,7 +7,7 @@ use crate::trend::columns::{ColumnRow, ReadingColumns};
 use rusqlite::Row;
 
 pub(super) const STATEMENT: &str = concat!(
-    "SELECT r.id, s.site, s.zone, p.lab, coalesce(s.sampled_on, p.received_on, p.reported_on), s.season,
+    "SELECT r.id, s.site, s.zone, p.lab, coalesce(s.sampled_on, s.dated_on, p.received_on, p.reported_on), s.season,
     s.depth_top_cm, s.depth_bottom_cm, coalesce(t.analyte, r.analyte), coalesce(t.method, r.method),
     coalesce(t.value, r.value), iif(t.reading_id IS NULL, r.basis, t.basis),
     iif(t.reading_id IS NULL, r.qualifier, t.qualifier), ",

@@ -246,6 +246,7 @@ mod tests {
             change_sentence: None,
             expected_change: None,
             early_word: None,
+            removal_word: None,
             lab_shifts: vec![],
         };
         let settings = SiteSettings { clippings: Some(Clippings::Removed), ..SiteSettings::default() };
