@@ -292,7 +292,11 @@ fn rules(facts: &SeriesFacts) -> Result<Vec<RuleWhy>, TableError> {
         say("critical-difference", said, &format!("{} ({})", scatter.source, scatter.checked));
     }
     if let Some(word) = &facts.removal_word {
-        say("removal", word.trim_end_matches('.').to_owned(), "trend/buffering.csv and trend/decline.csv, each line with its source");
+        say(
+            "removal",
+            word.trim_end_matches('.').to_owned(),
+            "trend/buffering.csv and trend/decline.csv, each line with its source",
+        );
     }
     Ok(all)
 }

@@ -63,7 +63,16 @@ impl Trend {
         ];
         context.say.block(&say::table(&headings, rows.iter().map(row)))?;
         for facts in &assessment.series {
-            for sentence in [&facts.early_word, &facts.change_sentence, &facts.removal_word].into_iter().flatten() {
+            // Where nobody published how far results scatter, the numbers above say it all.
+            let change = facts.change_sentence.as_ref().filter(|_| {
+                facts
+                    .change
+                    .as_ref()
+                    .is_some_and(|c| c.critical.is_some() || c.from_qualifier.or(c.to_qualifier).is_some())
+            });
+            for sentence in
+                [facts.early_word.as_ref(), change, facts.removal_word.as_ref()].into_iter().flatten()
+            {
                 context.say.line(format!("{}: {sentence}", facts.analyte().name()))?;
             }
         }

@@ -34,8 +34,10 @@ fn of_series(zone: &ZoneFacts, facts: &SeriesFacts) -> Result<Option<Flag>, Tabl
     }
     let moved = change.to - change.from;
     let by_line = facts.expected_change.is_some_and(|expected| (moved - expected).abs() <= critical);
-    let explained =
-        by_line || -moved - possible_fall(zone.site, &facts.series.key, &facts.context, change.from, years)? <= critical && moved < 0.0;
+    let explained = by_line
+        || -moved - possible_fall(zone.site, &facts.series.key, &facts.context, change.from, years)?
+            <= critical
+            && moved < 0.0;
     if explained {
         return Ok(None);
     }
