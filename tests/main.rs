@@ -23,4 +23,5 @@ mod sites;
 mod taught;
 mod tidy;
 mod watch;
+mod why;
 mod world;

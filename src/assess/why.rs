@@ -3,6 +3,7 @@
 use super::Assessment;
 use crate::flag::{SeriesFacts, what_changed};
 use crate::guide::Level;
+use crate::guide::own::OWN;
 use crate::guide::source::source;
 use crate::soil::table::TableError;
 use crate::soil::{Analyte, Method, ReadingRow, Status};
@@ -89,7 +90,7 @@ pub struct TableWhy {
     pub range: String,
     /// Lower edge of sufficiency, canonical unit.
     pub sufficient_from: Option<f64>,
-    /// `READ` or `MEMORY`: whether every figure used was read in a copy of the source.
+    /// `READ` or `MEMORY`: whether every figure used was read in a copy of the source; `OWN` for the site's own edge.
     pub checked: &'static str,
     /// Key of the source.
     pub source: String,
@@ -209,7 +210,11 @@ fn table(level: &Level) -> Result<TableWhy, TableError> {
         class: level.class.clone(),
         range: level.as_printed.clone(),
         sufficient_from: level.sufficient_from,
-        checked: if level.read && level.edge_read { "READ" } else { "MEMORY" },
+        checked: match level.guide.as_str() {
+            OWN => "OWN",
+            _ if level.read && level.edge_read => "READ",
+            _ => "MEMORY",
+        },
         source: level.source.clone(),
         citation: cited.map_or_else(|| level.meaning.clone(), |cited| cited.citation.clone()),
         cautions: level.cautions.clone(),
