@@ -335,3 +335,25 @@ fn a_dropped_file_is_read_and_shows_in_the_list() {
     eventually("the report is read and shown", || pages.get("/").text().contains("Front lawn"));
     eventually("the inbox is empty", || world.files("inbox").is_empty());
 }
+
+#[test]
+fn a_page_that_listens_hears_how_far_a_batch_is_and_a_stop_ends_it() {
+    let world = World::new();
+    world.settings("[watch]\nsettle_seconds = 0.3\n");
+    let pages = Pages::of(&world);
+    let mut stream = TcpStream::connect(("127.0.0.1", pages.port)).unwrap();
+    stream.set_read_timeout(Some(Duration::from_secs(20))).unwrap();
+    let request = format!("GET /events HTTP/1.1\r\nHost: 127.0.0.1:{}\r\n\r\n", pages.port);
+    stream.write_all(request.as_bytes()).unwrap();
+    world.drop_in("a.csv", TABLE);
+    let (mut heard, mut piece) = (String::new(), [0; 4096]);
+    while !heard.contains("\"filed\":1") {
+        let size = stream.read(&mut piece).unwrap();
+        assert!(size > 0, "ended early: {heard}");
+        heard.push_str(&String::from_utf8_lossy(&piece[..size]));
+    }
+    assert!(heard.contains("text/event-stream") && heard.contains("event: progress"), "{heard}");
+    let begun = Instant::now();
+    assert_eq!(pages.running.stop(), Some(0));
+    assert!(begun.elapsed() < Duration::from_secs(8), "an open ear does not keep the service");
+}

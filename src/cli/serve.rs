@@ -88,6 +88,7 @@ async fn serve(context: &mut Context, listen: SocketAddr, hash: Option<String>) 
         as_of,
         store: Store::new(&context.home, &context.settings),
         overview: Overview::keep(context.home.history(), context.settings.clone(), as_of)?,
+        recent: page::site::Recent::default(),
         progress: teller.listen(),
         viewer: Viewer::begin(context.settings.limits())?,
         stop: stop.clone(),

@@ -59,6 +59,8 @@ pub struct Web {
     pub store: Store,
     /// All sites at a glance, kept up to date in the background.
     pub overview: Overview,
+    /// The sites looked at last.
+    pub recent: site::Recent,
     /// How far the batch in hand is.
     pub progress: watch::Receiver<Progress>,
     /// Shows pages of originals.

@@ -10,6 +10,9 @@ use crate::soil::value::rounded;
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Response;
+use jiff::civil::Date;
+use std::collections::VecDeque;
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// Values of a zone: series down, seasons across.
 struct Zone {
@@ -60,34 +63,67 @@ pub async fn page(
 ) -> Result<Response, Trouble> {
     let found = assessed(&web, id).await?;
     let change = found.change;
-    let assessment = found.assessment;
-    let zones =
-        chart::zones(&assessment).into_iter().map(|zone| zone_of(&assessment, zone, change)).collect();
+    let assessment = &*found.assessment;
+    let zones = chart::zones(&assessment).into_iter().map(|zone| zone_of(assessment, zone, change)).collect();
     let site = &assessment.site;
     let name = if site.name.is_empty() { &site.id } else { &site.name };
-    show(&Site { frame, name, assessment: &assessment, zones })
+    show(&Site { frame, name, assessment, zones })
 }
 
 /// A site as it stands after a change.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Found {
     /// What is said of it.
-    pub assessment: Assessment,
+    pub assessment: Arc<Assessment>,
     /// The number of its last change; addresses of what is drawn from it carry it, so that none is ever old.
     pub change: i64,
 }
 
-/// The site asked for, assessed from what the history holds now.
+/// The sites looked at last: a page and its charts are made from one assessment.
+#[derive(Debug, Default)]
+pub struct Recent(Mutex<VecDeque<Found>>);
+
+/// Sites kept.
+const RECENT: usize = 64;
+
+impl Recent {
+    /// The site after this very change and for this day, where it is kept.
+    fn find(&self, id: &str, change: i64, today: Date) -> Option<Found> {
+        let kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let fits =
+            |f: &&Found| f.change == change && f.assessment.site.id == id && f.assessment.today == today;
+        kept.iter().find(fits).cloned()
+    }
+
+    fn keep(&self, found: &Found) {
+        let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        kept.retain(|f| f.assessment.site.id != found.assessment.site.id);
+        kept.push_back(found.clone());
+        if kept.len() > RECENT {
+            kept.pop_front();
+        }
+    }
+}
+
+/// The site asked for, as the history has it now: what is kept counts only for the number of its last change.
 ///
 /// # Errors
 /// No such site, or what the store says.
 pub async fn assessed(web: &Shared, id: String) -> Result<Found, Trouble> {
-    let (settings, today) = (web.settings.clone(), web.today());
-    web.store
+    let (web, today) = (Arc::clone(web), web.today());
+    let store = web.store.clone();
+    store
         .read(move |history| {
             let site = history.site(&id)?.ok_or_else(|| Trouble::no_such("site"))?;
-            let change = history.change_of(&id)?.unwrap_or_default();
-            Ok(Found { assessment: assessment(history, &settings, site, today)?, change })
+            // Read before the readings: a change in between is seen the next time.
+            let change = history.change_of(&site.id)?.unwrap_or_default();
+            if let Some(found) = web.recent.find(&site.id, change, today) {
+                return Ok(found);
+            }
+            let made = assessment(history, &web.settings, site, today)?;
+            let found = Found { assessment: Arc::new(made), change };
+            web.recent.keep(&found);
+            Ok(found)
         })
         .await
 }

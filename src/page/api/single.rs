@@ -4,6 +4,7 @@ use super::super::site::assessed;
 use super::super::{Shared, Trouble};
 use axum::Json;
 use axum::extract::{Path, State};
+use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Response};
 
 /// `GET /sites/{id}/assessment`
@@ -11,7 +12,9 @@ use axum::response::{IntoResponse, Response};
 /// # Errors
 /// No such site, or what the store says.
 pub async fn assessment(State(web): State<Shared>, Path(id): Path<String>) -> Result<Response, Trouble> {
-    Ok(Json(assessed(&web, id).await?.assessment).into_response())
+    let found = assessed(&web, id).await?;
+    let text = serde_json::to_vec(&*found.assessment).map_err(|e| Trouble::inside(&e))?;
+    Ok(([(CONTENT_TYPE, "application/json")], text).into_response())
 }
 
 /// `GET /progress`

@@ -48,7 +48,7 @@ pub async fn guard(State(web): State<Shared>, request: Request, next: Next) -> R
 async fn passed(web: &Shared, request: Request, visitor: &mut Visitor) -> Result<Request, Box<Response>> {
     let refused = |t: Trouble| Box::new(t.into_response());
     web.names.check(&request).map_err(refused)?;
-    limits::method(&request).map_err(|r| r)?;
+    limits::method(&request)?;
     let mut request = limits::bounded(request, web.settings.limits().file_bytes).map_err(refused)?;
     *visitor = session::visitor(web, &request).map_err(refused)?;
     session::may_pass(visitor, &request)?;
