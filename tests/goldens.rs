@@ -60,6 +60,19 @@ fn a_scan_is_read_where_recognition_is_installed_and_never_wrong() {
     assert!(scan.right * 2 > scan.truth, "{:?}", scan.notes);
 }
 
+#[test]
+fn a_page_scanned_on_its_side_and_aslant_is_read() {
+    if !recognition() {
+        return;
+    }
+    let all = scores("scans");
+    assert!(!all.is_empty());
+    for (file, s) in &all {
+        assert_eq!((s.bad(), s.missing), (0, 0), "{file}: {:?}", s.notes);
+        assert!(s.right * 10 >= s.truth * 8, "{file}: {:?}", s.notes);
+    }
+}
+
 fn told(scores: &[(String, Score)]) -> String {
     scores
         .iter()

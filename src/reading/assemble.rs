@@ -158,6 +158,11 @@ fn clean_name(label: &str) -> bool {
             .is_empty()
 }
 
+/// True where a figure follows a letter within a word: recognition loses the space of `B 4`, and `B4` is another place.
+fn space_lost(label: &str) -> bool {
+    label.chars().zip(label.chars().skip(1)).any(|(one, next)| one.is_alphabetic() && next.is_ascii_digit())
+}
+
 /// `Vegetable beds (our number 2231)`: the number in brackets is the laboratory's.
 fn without_number_note(label: &str) -> String {
     match label.split_once('(') {
@@ -212,7 +217,7 @@ fn sample(gathered: &Gathered, found: &FoundSample) -> Sample {
     if label.is_empty() {
         doubts.push(Doubt::new("sample-unnamed", "The report does not name this sample."));
     }
-    if found.readings.iter().any(|r| r.confidence.is_some()) && !clean_name(&label) {
+    if found.readings.iter().any(|r| r.confidence.is_some()) && (!clean_name(&label) || space_lost(&label)) {
         doubts.push(Doubt::new(
             "sample-name-unsure",
             format!("The sample's name `{label}` was read from a picture and is not sure."),

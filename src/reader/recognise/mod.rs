@@ -262,7 +262,7 @@ impl Desk<'_> {
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
         let dots_an_inch = dots.round() as u32;
         let table = run(self.program, sheet, &Manner { layout, dots_an_inch, signs }, self.deadline)?;
-        Ok(table::words(&table))
+        Ok(table::words(&table).into_iter().filter_map(|seen| table::mended(seen, &is_word)).collect())
     }
 }
 

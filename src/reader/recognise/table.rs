@@ -36,6 +36,24 @@ fn word(row: &str) -> Option<Seen> {
     Some(Seen { text, area, confidence: confidence.clamp(0.0, 100.0) })
 }
 
+/// A word without the strokes of ruled lines at its ends, and with `|`, `!`, `l` and `I` put right where that makes
+/// it a word of the trade; none where nothing but strokes is left.
+pub(super) fn mended(seen: Seen, known: &dyn Fn(&str) -> bool) -> Option<Seen> {
+    let put_right = || {
+        const ALIKE: [(&str, &str); 6] =
+            [("|", "l"), ("!", "l"), ("|", "I"), ("l", "1"), ("I", "1"), ("|", "1")];
+        ALIKE.iter().map(|(from, to)| seen.text.replacen(from, to, 1)).find(|text| *text != seen.text && known(text))
+    };
+    // One sign alone is a stroke or a sign: there is nothing to put right by.
+    let text = if seen.text.chars().count() > 1 && known(&seen.text) {
+        seen.text.clone()
+    } else {
+        put_right().filter(|text| text.chars().count() > 1).unwrap_or_else(|| seen.text.trim_matches(['|', '_', '{', '}', '~', '`']).to_owned())
+    };
+    let strokes = |sign: char| matches!(sign, '[' | ']' | '‘' | '’' | '\'' | '"');
+    (!text.chars().all(strokes)).then_some(Seen { text, ..seen })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -50,5 +68,18 @@ mod tests {
             words(table),
             [Seen { text: "6.4".into(), area: Rect::new(10.0, 20.0, 40.0, 32.0), confidence: 96.5 }]
         );
+    }
+
+    #[test]
+    fn strokes_are_no_words_and_a_unit_is_put_right() {
+        let mend = |text: &str| {
+            let seen = Seen { text: text.into(), area: Rect::default(), confidence: 90.0 };
+            mended(seen, &|word| word == "lb/acre" || word == "P1").map(|seen| seen.text)
+        };
+        assert_eq!(mend("|b/acre").as_deref(), Some("lb/acre"));
+        assert_eq!(mend("Pl").as_deref(), Some("P1"));
+        assert_eq!(mend("|Hay").as_deref(), Some("Hay"));
+        assert_eq!(mend("|"), None);
+        assert_eq!(mend("-").as_deref(), Some("-"));
     }
 }
