@@ -42,13 +42,18 @@ pub(super) fn mended(seen: Seen, known: &dyn Fn(&str) -> bool) -> Option<Seen> {
     let put_right = || {
         const ALIKE: [(&str, &str); 6] =
             [("|", "l"), ("!", "l"), ("|", "I"), ("l", "1"), ("I", "1"), ("|", "1")];
-        ALIKE.iter().map(|(from, to)| seen.text.replacen(from, to, 1)).find(|text| *text != seen.text && known(text))
+        ALIKE
+            .iter()
+            .map(|(from, to)| seen.text.replacen(from, to, 1))
+            .find(|text| *text != seen.text && known(text))
     };
     // One sign alone is a stroke or a sign: there is nothing to put right by.
     let text = if seen.text.chars().count() > 1 && known(&seen.text) {
         seen.text.clone()
     } else {
-        put_right().filter(|text| text.chars().count() > 1).unwrap_or_else(|| seen.text.trim_matches(['|', '_', '{', '}', '~', '`']).to_owned())
+        put_right()
+            .filter(|text| text.chars().count() > 1)
+            .unwrap_or_else(|| seen.text.trim_matches(['|', '_', '{', '}', '~', '`']).to_owned())
     };
     let strokes = |sign: char| matches!(sign, '[' | ']' | '‘' | '’' | '\'' | '"');
     (!text.chars().all(strokes)).then_some(Seen { text, ..seen })
