@@ -98,7 +98,7 @@ pub struct LimitSettings {
     pub pages: Option<usize>,
     /// Scanned pages of a report (60).
     pub scanned_pages: Option<usize>,
-    /// Seconds for text recognition of one page (60).
+    /// Seconds for text recognition of one page (120).
     pub scan_page_seconds: Option<u64>,
     /// Seconds for text recognition of one document (600).
     pub scan_seconds: Option<u64>,

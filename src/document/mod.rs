@@ -210,7 +210,7 @@ impl Default for Limits {
             columns: 1_024,
             cells: 2_000_000,
             cell_bytes: 64 << 10,
-            ocr_page_seconds: 60,
+            ocr_page_seconds: 120,
             ocr_seconds: 600,
             seconds: 20,
             memory_mib: 1_024,

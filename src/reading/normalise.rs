@@ -21,6 +21,9 @@ pub struct Around<'a> {
 /// A reading of the contract, with doubts where print leaves more than one way to read it.
 pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
     let mut analyte = found.label.analyte?;
+    if found.number.value == 0.0 && around.notes.zero_is_blank {
+        return None;
+    }
     let mut doubts = found.doubts.clone();
     let mut witnesses = Vec::new();
     let mut number = found.number.value;
@@ -55,6 +58,12 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
     if value == 0.0 && zero_is_impossible(analyte) && found.number.qualifier.is_none() {
         doubts
             .push(Doubt::new("zero", format!("{} cannot be 0; it was perhaps not tested.", analyte.name())));
+    }
+    if found.confidence.is_some() && method == Method::Unstated && found.label.methods.iter().any(Option::is_none) {
+        doubts.push(Doubt::new(
+            "method-unsure",
+            format!("A method is named for {}, but part of its name may be lost in the picture.", analyte.name()),
+        ));
     }
     if let Some(confidence) = found.confidence {
         if confidence < SURE_RECOGNITION {

@@ -29,6 +29,18 @@ pub struct Notes {
     pub letters: Vec<String>,
     /// Footnotes by their mark.
     pub marked: HashMap<String, String>,
+    /// "A zero means that the test was not ordered."
+    pub zero_is_blank: bool,
+}
+
+/// True for a sentence that takes zeros for tests not made.
+fn zero_is_blank(text: &str) -> bool {
+    let lower = text.to_lowercase();
+    let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).collect();
+    let Some(at) = words.iter().position(|w| matches!(*w, "zero" | "zeros" | "zeroes" | "0")) else { return false };
+    let mut after = words.iter().skip(at + 1).take(8);
+    after.any(|w| matches!(*w, "means" | "mean" | "indicates" | "indicate" | "denotes" | "stands"))
+        && after.any(|w| matches!(*w, "not" | "no"))
 }
 
 /// The methods a text beside an analyte names, as far as they can measure it.
@@ -82,6 +94,7 @@ pub fn notes(lines: &[NoteLine], context: Context) -> Notes {
     let mut out = Notes::default();
     let text = paragraphs(lines);
     for line in &text {
+        out.zero_is_blank |= zero_is_blank(line);
         out.marked.extend(marked(line));
     }
     for clause in text.iter().flat_map(|t| clauses(t)) {
@@ -423,6 +436,13 @@ mod tests {
 
     fn of(text: &str) -> Notes {
         notes(&[NoteLine { text: text.to_owned(), footnote: false }], C)
+    }
+
+    #[test]
+    fn a_sentence_on_zeros_makes_them_blanks() {
+        assert!(zero_is_blank("A zero means that the test was not ordered."));
+        assert!(zero_is_blank("0 indicates no test"));
+        assert!(!zero_is_blank("Sampling depth 0 to 6 inches. Results mean nothing for potting mix."));
     }
 
     #[test]

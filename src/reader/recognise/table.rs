@@ -40,8 +40,8 @@ fn word(row: &str) -> Option<Seen> {
 /// it a word of the trade; none where nothing but strokes is left.
 pub(super) fn mended(seen: Seen, known: &dyn Fn(&str) -> bool) -> Option<Seen> {
     let put_right = || {
-        const ALIKE: [(&str, &str); 6] =
-            [("|", "l"), ("!", "l"), ("|", "I"), ("l", "1"), ("I", "1"), ("|", "1")];
+        const ALIKE: [(&str, &str); 7] =
+            [("I", "l"), ("|", "l"), ("!", "l"), ("|", "I"), ("l", "1"), ("I", "1"), ("|", "1")];
         ALIKE
             .iter()
             .map(|(from, to)| seen.text.replacen(from, to, 1))
