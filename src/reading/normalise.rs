@@ -59,10 +59,16 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
         doubts
             .push(Doubt::new("zero", format!("{} cannot be 0; it was perhaps not tested.", analyte.name())));
     }
-    if found.confidence.is_some() && method == Method::Unstated && found.label.methods.iter().any(Option::is_none) {
+    if found.confidence.is_some()
+        && method == Method::Unstated
+        && found.label.methods.iter().any(Option::is_none)
+    {
         doubts.push(Doubt::new(
             "method-unsure",
-            format!("A method is named for {}, but part of its name may be lost in the picture.", analyte.name()),
+            format!(
+                "A method is named for {}, but part of its name may be lost in the picture.",
+                analyte.name()
+            ),
         ));
     }
     if let Some(confidence) = found.confidence {

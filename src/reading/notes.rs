@@ -37,7 +37,9 @@ pub struct Notes {
 fn zero_is_blank(text: &str) -> bool {
     let lower = text.to_lowercase();
     let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).collect();
-    let Some(at) = words.iter().position(|w| matches!(*w, "zero" | "zeros" | "zeroes" | "0")) else { return false };
+    let Some(at) = words.iter().position(|w| matches!(*w, "zero" | "zeros" | "zeroes" | "0")) else {
+        return false;
+    };
     let mut after = words.iter().skip(at + 1).take(8);
     after.any(|w| matches!(*w, "means" | "mean" | "indicates" | "indicate" | "denotes" | "stands"))
         && after.any(|w| matches!(*w, "not" | "no"))
