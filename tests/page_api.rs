@@ -102,6 +102,12 @@ fn every_described_address_answers_as_described_and_none_is_left_out() {
         misfits(&serde_json::from_str(&answer.text()).unwrap(), schema, schemas, &path, &mut found);
         assert!(found.is_empty(), "{found:#?}");
     }
+    let origin = format!("http://127.0.0.1:{}", pages.port);
+    for kind in ["multipart/form-data; boundary=cut", "application/octet-stream", "text/plain"] {
+        let headers = [("Origin", origin.as_str()), ("Content-Type", kind)];
+        let put = pages.ask("POST", "/api/v1/inbox?name=a.csv", &headers, b"x");
+        assert_eq!(put.status, 403, "our own origin alone puts nothing into the inbox ({kind})");
+    }
     let trouble = pages.get("/api/v1/sites/none/assessment");
     assert_eq!((trouble.status, trouble.header("content-type")), (404, Some("application/problem+json")));
     let mut found = Vec::new();
@@ -155,6 +161,9 @@ fn a_token_reads_or_does_all_and_a_revoked_one_nothing() {
     assert_eq!(ask("GET", "/", &full), 303, "a token is for programs");
     let drop = "/api/v1/inbox?name=gate.csv";
     assert_eq!((ask("POST", drop, "Bearer guess"), ask("POST", drop, &read)), (401, 403));
+    let origin = format!("http://127.0.0.1:{}", pages.port);
+    let form = [("Origin", origin.as_str()), ("Content-Type", "multipart/form-data; boundary=cut")];
+    assert_eq!(pages.ask("POST", drop, &form, b"x").status, 401);
     assert_eq!(ask("POST", drop, &full), 201);
     eventually("it is read", || world.export("documents").len() == 2);
     assert!(world.run(&["token", "list"]).out.contains("viewer"));

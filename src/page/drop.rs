@@ -47,6 +47,7 @@ pub async fn take(
     let body: Body = request.into_body();
     let mut parts = Multipart::new(body.into_data_stream(), boundary);
     let mut names = Vec::new();
+    let most = web.settings.limits().file_bytes;
     while let Some(field) = parts.next_field().await.map_err(|e| limits::broken(&e))? {
         if field.name() == Some(csrf::FIELD) {
             let word = field.text().await.map_err(|e| limits::broken(&e))?;
@@ -65,7 +66,7 @@ pub async fn take(
         // A form without a chosen file sends one without name and bytes.
         if let Some(name) = field.file_name().filter(|n| !n.is_empty()).map(str::to_owned) {
             let pieces = field.map_err(|e| limits::broken(&e));
-            names.push(keep(&inbox, &name, pieces, web.settings.limits().file_bytes).await?);
+            names.push(keep(&inbox, &name, pieces, most, web.settings.watch.keep_free_mib).await?);
         }
     }
     if names.is_empty() {
@@ -91,7 +92,8 @@ pub async fn keep_body(web: &Shared, name: &str, body: Body) -> Result<String, T
     let inbox = inbox(&web.home, &web.settings);
     tokio::fs::create_dir_all(&inbox).await.map_err(no_room)?;
     let pieces = body.into_data_stream().map_err(|e| limits::broken(&e));
-    keep(&inbox, name, pieces, web.settings.limits().file_bytes).await
+    let settings = &web.settings;
+    keep(&inbox, name, pieces, settings.limits().file_bytes, settings.watch.keep_free_mib).await
 }
 
 /// Removes what an earlier run left half-taken.
@@ -110,8 +112,12 @@ async fn keep(
     name: &str,
     pieces: impl Stream<Item = Result<Bytes, Trouble>>,
     most: u64,
+    keep_free_mib: u64,
 ) -> Result<String, Trouble> {
     let mut pieces = std::pin::pin!(pieces);
+    if crate::home::bytes_free(inbox).is_some_and(|free| free >> 20 < keep_free_mib) {
+        return Err(no_room(std::io::ErrorKind::StorageFull.into()));
+    }
     let name = harmless(name);
     let part = OnItsWay::new(inbox);
     let mut file = tokio::fs::File::create_new(&part.path).await.map_err(no_room)?;
@@ -132,7 +138,11 @@ async fn keep(
             let there = inbox.join(numbered(&name, number));
             // A link never replaces: a name that is taken gives an error, and the next number is tried.
             match std::fs::hard_link(&part.path, &there) {
-                Ok(()) => return Ok(numbered(&name, number)),
+                Ok(()) => {
+                    // The one who sent it may forget it now: the name must outlive a power cut as well.
+                    std::fs::File::open(&inbox).and_then(|folder| folder.sync_all()).map_err(no_room)?;
+                    return Ok(numbered(&name, number));
+                }
                 Err(e) if e.kind() == std::io::ErrorKind::AlreadyExists => {}
                 // A share without links: nobody else gives these names while we look.
                 Err(_) if !there.exists() => {

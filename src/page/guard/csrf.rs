@@ -2,7 +2,7 @@
 
 use super::super::{Shared, Trouble};
 use super::host::Names;
-use super::limits::{self, UPLOADS};
+use super::limits;
 use super::session::Visitor;
 use axum::body::Body;
 use axum::extract::Request;
@@ -15,6 +15,9 @@ pub const FIELD: &str = "token";
 
 /// The header that carries it where a script sends.
 pub const HEADER: &str = "x-token";
+
+/// The one place that takes a form with files: it streams them, so it looks at the token itself.
+const FORM_OF_FILES: &str = "/drop";
 
 /// Marks an upload whose token is its first field, still to be checked by the one who takes it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -54,7 +57,7 @@ pub async fn check(web: &Shared, visitor: &Visitor, request: Request) -> Result<
             }
             Ok(Request::from_parts(parts, Body::from(bytes)))
         }
-        "multipart/form-data" if UPLOADS.contains(&request.uri().path()) => {
+        "multipart/form-data" if request.uri().path() == FORM_OF_FILES => {
             let mut request = request;
             request.extensions_mut().insert(TokenToCome);
             Ok(request)

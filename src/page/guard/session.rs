@@ -153,12 +153,12 @@ pub fn cookie(word: &str, https: bool) -> String {
 /// # Errors
 /// A token that is none.
 pub fn visitor(web: &Shared, request: &Request) -> Result<Visitor, Trouble> {
-    if let Some(shown) = request.headers().get(AUTHORIZATION)
+    let shown = request.headers().get(AUTHORIZATION).and_then(|a| a.to_str().ok());
+    // Other kinds are between the browser and a front server.
+    if let Some(word) = shown.and_then(|a| a.strip_prefix("Bearer "))
         && request.uri().path().starts_with(PROGRAMS)
     {
-        let word = shown.to_str().ok().and_then(|s| s.strip_prefix("Bearer "));
-        let rights = word.and_then(|word| tokens::rights_of(&web.home, word.trim()));
-        return rights.map(Visitor::Program).ok_or_else(|| {
+        return tokens::rights_of(&web.home, word.trim()).map(Visitor::Program).ok_or_else(|| {
             Trouble::new(
                 StatusCode::UNAUTHORIZED,
                 "This token is not good.",
