@@ -4,17 +4,19 @@ use super::Exit;
 use super::assessed::find_site;
 use super::context::Context;
 use super::overview_rows;
-use super::say::count;
+use super::say::{self, count};
 use crate::assess::Assessment;
 use crate::chart::{self, ChartInput, OverviewInput, SiteRow, Width, scene::Scene};
 use crate::history::{History, Purpose};
 use crate::home::Home;
 use crate::inbox::put_away;
+use crate::reader::batch;
 use crate::soil::site::{WHOLE, slug};
 use anyhow::Context as _;
 use clap::ValueEnum;
+use indicatif::ProgressBar;
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Draws the charts.
 #[derive(Debug, clap::Args)]
@@ -63,21 +65,29 @@ impl Charts {
     /// What the store or the disk says.
     pub fn run(self, context: &mut Context) -> anyhow::Result<Exit> {
         let history = context.history()?;
-        let mut drawn = Vec::new();
+        let mut drawn;
         let form = Form { kind: self.format, width: if self.narrow { Width::Narrow } else { Width::Wide } };
         if let Some(id) = &self.site {
             let assessment = context.assessment(&history, find_site(&history, id)?)?;
             drawn = draw_site(&context.home, &assessment, form)?;
         } else {
             let mut rows = Vec::new();
-            context.each_assessment(&history, history.sites()?, |assessment| {
-                drawn.extend(draw_site(&context.home, &assessment, form)?);
+            let sites = history.sites()?;
+            let mut drawer = Drawer::new(&context.home, form, sites.len());
+            context.each_assessment(&history, sites, |assessment| {
                 rows.push(chart::site_row(&assessment));
+                drop(drawer.take(assessment)?);
                 Ok(())
             })?;
+            drop(drawer.finish()?);
+            drawer.bar.finish_and_clear();
+            drawn = drawer.drawn;
             if !rows.is_empty() {
                 drawn.push(draw_overview(&context.home, rows, form)?);
             }
+        }
+        if !drawn.is_empty() {
+            put_away::sync_disk_of(&context.home.charts())?;
         }
         if let Some(last) = drawn.last() {
             let folder = last.parent().unwrap_or(last);
@@ -89,12 +99,59 @@ impl Charts {
     }
 }
 
+/// Sites in hand while they are drawn side by side: enough to keep every core at work, few enough for any memory.
+const IN_HAND: usize = 64;
+
+/// Draws sites on all cores, a handful at a time.
+struct Drawer<'a> {
+    home: &'a Home,
+    form: Form,
+    waiting: Vec<Assessment>,
+    drawn: Vec<PathBuf>,
+    bar: ProgressBar,
+}
+
+impl<'a> Drawer<'a> {
+    fn new(home: &'a Home, form: Form, sites: usize) -> Self {
+        Self { home, form, waiting: Vec::new(), drawn: Vec::new(), bar: say::progress(sites) }
+    }
+
+    /// Takes a site, and gives back those that are drawn by now.
+    fn take(&mut self, assessment: Assessment) -> anyhow::Result<Vec<Assessment>> {
+        self.waiting.push(assessment);
+        if self.waiting.len() < IN_HAND { Ok(Vec::new()) } else { self.finish() }
+    }
+
+    /// Draws the sites in hand and gives them back.
+    fn finish(&mut self) -> anyhow::Result<Vec<Assessment>> {
+        let sites = std::mem::take(&mut self.waiting);
+        let workers = std::thread::available_parallelism().map_or(1, usize::from);
+        let mut failed = None;
+        batch::in_order(
+            &sites,
+            workers,
+            || (),
+            |(), site| draw_site(self.home, site, self.form),
+            |_, drawn, _| {
+                self.bar.inc(1);
+                match drawn {
+                    Ok(drawn) => self.drawn.extend(drawn),
+                    Err(error) => failed = Some(error),
+                }
+                failed.is_none()
+            },
+        );
+        failed.map_or(Ok(sites), Err)
+    }
+}
+
 /// Draws one site: the four main analytes together, and each analyte alone.
 ///
 /// # Errors
 /// What the disk says.
-pub fn draw_site(home: &Home, assessment: &Assessment, form: Form) -> anyhow::Result<Vec<PathBuf>> {
+fn draw_site(home: &Home, assessment: &Assessment, form: Form) -> anyhow::Result<Vec<PathBuf>> {
     let folder = home.charts().join(slug(&assessment.site.id));
+    std::fs::create_dir_all(&folder).with_context(|| cannot_be_written(&folder))?;
     let mut drawn = Vec::new();
     for zone in chart::zones(assessment) {
         let input = chart::chart_input(assessment, &zone)?;
@@ -116,6 +173,8 @@ pub fn draw_site(home: &Home, assessment: &Assessment, form: Form) -> anyhow::Re
 
 /// Draws all sites at a glance.
 fn draw_overview(home: &Home, sites: Vec<SiteRow>, form: Form) -> anyhow::Result<PathBuf> {
+    let folder = home.charts();
+    std::fs::create_dir_all(&folder).with_context(|| cannot_be_written(&folder))?;
     let input = OverviewInput { title: "All sites".to_owned(), subtitle: count(sites.len(), "site"), sites };
     write(home, home.charts().join("all-sites"), &chart::overview(&input, form.width), form)
 }
@@ -141,16 +200,20 @@ pub fn draw_changed(context: &Context, history: &mut History) -> anyhow::Result<
         }
     }
     let mut assessments = Vec::new();
+    let mut drawer = Drawer::new(&context.home, Form::PAGE, changed.len());
     context.each_assessment(history, anew, |assessment| {
         rows.insert(assessment.site.id.clone(), chart::site_row(&assessment));
         if ids.contains(assessment.site.id.as_str()) {
-            draw_site(&context.home, &assessment, Form::PAGE)?;
-            assessments.push(assessment);
+            assessments.extend(drawer.take(assessment)?);
         }
         Ok(())
     })?;
+    assessments.extend(drawer.finish()?);
+    drawer.bar.finish_and_clear();
     overview_rows::keep(context, &rows)?;
     draw_overview(&context.home, rows.into_values().collect(), Form::PAGE)?;
+    // What is marked as drawn is not drawn again: it must outlive a power cut.
+    put_away::sync_disk_of(&context.home.charts())?;
     history.mark(Purpose::Charts, &changed)?;
     Ok(assessments)
 }
@@ -166,10 +229,10 @@ fn write(home: &Home, stem: PathBuf, scene: &Scene, form: Form) -> anyhow::Resul
     }
     name.push(format!(".{end}"));
     let path = PathBuf::from(name);
-    let said = || format!("{} cannot be written", path.display());
-    if let Some(folder) = path.parent() {
-        std::fs::create_dir_all(folder).with_context(said)?;
-    }
-    put_away::write_whole(home, &path, &bytes).with_context(said)?;
+    put_away::write_anew(home, &path, &bytes).with_context(|| cannot_be_written(&path))?;
     Ok(path)
+}
+
+fn cannot_be_written(path: &Path) -> String {
+    format!("{} cannot be written", path.display())
 }

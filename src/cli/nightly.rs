@@ -30,14 +30,17 @@ impl Nightly {
             say::complain(&format!("error: {} cannot be read: {cause}.", crate::ingest::shown(&path)));
         }
         let paths: Vec<_> = files.into_iter().map(|f| f.path).collect();
+        let bar = say::progress(paths.len());
         let say = &mut context.say;
         let mut spoken = Ok(());
         ingest.take(&paths, crate::ingest::Source::Inbox, |path, told| {
-            let said = tally.tell(path, told, say);
+            bar.inc(1);
+            let said = bar.suspend(|| tally.tell(path, told, say));
             if spoken.is_ok() {
                 spoken = said;
             }
         });
+        bar.finish_and_clear();
         spoken?;
         context.say.line(tally.summary())?;
         // Charts come from the history alone: one that cannot be drawn now is drawn the next night.

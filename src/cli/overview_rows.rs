@@ -37,7 +37,7 @@ pub fn keep(context: &Context, rows: &BTreeMap<String, SiteRow>) -> anyhow::Resu
     let said = || format!("{} cannot be written", path.display());
     let bytes = serde_json::to_vec(&Kept { made_by: made_by(context), rows: rows.clone() })?;
     std::fs::create_dir_all(context.home.charts()).with_context(said)?;
-    put_away::write_whole(&context.home, &path, &bytes).with_context(said)?;
+    put_away::write_anew(&context.home, &path, &bytes).with_context(said)?;
     Ok(())
 }
 

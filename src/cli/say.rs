@@ -85,16 +85,29 @@ pub fn table(headings: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> 
     table.to_string()
 }
 
-/// A progress bar on a terminal, nothing elsewhere.
+/// How far a long work is, with its rate and the time left, on a terminal; nothing elsewhere.
 pub fn progress(length: usize) -> indicatif::ProgressBar {
-    if io::stderr().is_terminal() && length > 1 {
-        indicatif::ProgressBar::new(length as u64)
-    } else {
-        indicatif::ProgressBar::hidden()
+    if !io::stderr().is_terminal() || length < 2 {
+        return indicatif::ProgressBar::hidden();
+    }
+    let bar = indicatif::ProgressBar::new(length as u64);
+    match indicatif::ProgressStyle::with_template(PROGRESS) {
+        Ok(style) => bar.with_style(style),
+        Err(_) => bar,
     }
 }
+
+const PROGRESS: &str = "{bar:30} {pos} of {len}, {per_sec}, {eta} left";
 
 /// `1 reading`, `2 readings`.
 pub fn count(n: usize, noun: &str) -> String {
     if n == 1 { format!("1 {noun}") } else { format!("{n} {noun}s") }
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn the_line_of_progress_can_be_shown() {
+        assert!(indicatif::ProgressStyle::with_template(super::PROGRESS).is_ok());
+    }
 }

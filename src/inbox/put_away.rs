@@ -254,6 +254,34 @@ pub fn write_whole(home: &Home, path: &Path, bytes: &[u8]) -> io::Result<()> {
     written
 }
 
+/// Writes what can be made anew so that it is whole under its name; bytes that stand there already are left alone. It
+/// lasts once [`sync_disk_of`] was called: many small files are worth one sync.
+///
+/// # Errors
+/// What the disk says.
+pub fn write_anew(home: &Home, path: &Path, bytes: &[u8]) -> io::Result<()> {
+    if fs::metadata(path).is_ok_and(|m| m.len() == bytes.len() as u64)
+        && fs::read(path).is_ok_and(|there| there == bytes)
+    {
+        return Ok(());
+    }
+    let temporary = temporary(home);
+    let written = fs::write(&temporary, bytes).and_then(|()| fs::rename(&temporary, path));
+    if written.is_err() {
+        // Swept at the next start.
+        let _ = fs::remove_file(&temporary);
+    }
+    written
+}
+
+/// Makes everything last that was written to the disk of this folder.
+///
+/// # Errors
+/// What the disk says.
+pub fn sync_disk_of(folder: &Path) -> io::Result<()> {
+    Ok(rustix::fs::syncfs(File::open(folder)?)?)
+}
+
 /// A name in the home's folder for temporary files that nobody else uses.
 pub fn temporary(home: &Home) -> PathBuf {
     static COUNT: AtomicU64 = AtomicU64::new(0);
@@ -353,6 +381,24 @@ mod tests {
         keep_why(&home, &original, &refusal).unwrap();
         let text = fs::read_to_string(home.refused().join("0123456789abcdef-x.pdf.why.txt")).unwrap();
         assert_eq!(text, "Bad  [2Jname.\nSend it again.\n");
+    }
+
+    #[test]
+    fn what_is_the_same_is_not_written_again_and_what_differs_is_replaced_whole() {
+        use std::os::unix::fs::MetadataExt;
+        let (_dir, home) = home();
+        let path = home.charts().join("a.svg");
+        fs::create_dir_all(home.charts()).unwrap();
+        let inode = || fs::metadata(&path).unwrap().ino();
+        write_anew(&home, &path, b"one").unwrap();
+        let first = inode();
+        write_anew(&home, &path, b"one").unwrap();
+        assert_eq!(inode(), first);
+        write_anew(&home, &path, b"two").unwrap();
+        assert_ne!(inode(), first);
+        assert_eq!(fs::read(&path).unwrap(), b"two");
+        sync_disk_of(&home.charts()).unwrap();
+        assert_eq!(fs::read_dir(home.temp()).unwrap().count(), 0);
     }
 
     #[test]

@@ -4,6 +4,7 @@ use crate::check;
 use crate::config::Settings;
 use crate::document::{Cause, Format, Refusal};
 use crate::history::{self, History, NewDocument, NewReport, NewSample};
+use crate::ingest::names::Names;
 use crate::ingest::site_of;
 use crate::reader::ReadDocument;
 use crate::reading::taught;
@@ -46,19 +47,20 @@ impl Filing {
 /// What the store says.
 pub fn prepare(
     history: &mut History,
+    names: &mut Names,
     settings: &Settings,
     read: ReadDocument,
     now: &str,
 ) -> history::Result<Filing> {
     let mut documents = Vec::new();
     let rules = history.rules()?;
-    let refusal = add(history, (settings, &rules), read, None, now, &mut documents)?;
+    let refusal = add((history, names), (settings, &rules), read, None, now, &mut documents)?;
     Ok(Filing { documents, refusal })
 }
 
 /// Adds a document and its members; gives the refusal where the document as a whole is refused.
 fn add(
-    history: &mut History,
+    (history, names): (&mut History, &mut Names),
     known: (&Settings, &[(i64, taught::Rule)]),
     read: ReadDocument,
     inside_of: Option<&str>,
@@ -76,7 +78,7 @@ fn add(
         Ok(reports) => {
             let mut new = Vec::with_capacity(reports.len());
             for report in reports {
-                new.push(prepare_report(history, known, report)?);
+                new.push(prepare_report((history, names), known, report)?);
             }
             (new, None)
         }
@@ -105,7 +107,7 @@ fn add(
     let mut outcome = own;
     for member in members {
         let first = documents.len();
-        add(history, known, member, Some(&sha256), now, documents)?;
+        add((history, names), known, member, Some(&sha256), now, documents)?;
         let inside = documents.get(first).map_or(Outcome::Refused, |d| d.outcome);
         outcome = of_container(outcome, inside);
     }
@@ -133,7 +135,7 @@ fn of_container(own: Outcome, inside: Outcome) -> Outcome {
 /// A report with its sites, checked against itself, with what was taught for its form as one more witness. What other
 /// issues and the sites' earlier seasons say is the store's matter: it says so in whatever order they come.
 fn prepare_report(
-    history: &mut History,
+    (history, names): (&mut History, &mut Names),
     (settings, rules): (&Settings, &[(i64, taught::Rule)]),
     mut report: Report,
 ) -> history::Result<NewReport> {
@@ -142,7 +144,7 @@ fn prepare_report(
     let labels: Vec<String> = report.samples.iter().map(|s| s.label.clone()).collect();
     for mut sample in std::mem::take(&mut report.samples) {
         let beside: Vec<String> = labels.iter().filter(|l| **l != sample.label).cloned().collect();
-        let whose = site_of::site_of(history, rules, &report, &sample.label, &beside)?;
+        let whose = site_of::site_of(history, names, rules, &report, &sample.label, &beside)?;
         sample.doubts.extend(whose.doubt);
         if whose.rule.is_some() {
             sample.doubts.retain(|d| d.reason != "sample-unnamed");

@@ -2,6 +2,7 @@
 //! before the history knows it, known before the inbox file goes; every step may be done again without harm.
 
 use super::fetch::{Fetched, Matter, Waits};
+use super::names::Names;
 use super::{Ingest, Source, Told, filing, is_known, kept_for_itself, this_year};
 use crate::history::{self, DocumentRow, InboxNote, NewDocument, RecordedDocument};
 use crate::home;
@@ -80,11 +81,14 @@ impl Ingest {
         let Self { home, settings, history, .. } = self;
         let decided = history.together(|history| {
             let mut works = Vec::with_capacity(n);
+            let mut names = Names::default();
             for (path, fetched) in fetched {
                 works.push(match fetched {
                     Err(waits) => Work::Over(Err(waits)),
-                    Ok(fetched) => decide_one(history, home, settings, path, fetched, source, now)
-                        .unwrap_or_else(|error| Work::Over(Err(error.into()))),
+                    Ok(fetched) => {
+                        decide_one(history, &mut names, home, settings, path, fetched, source, now)
+                            .unwrap_or_else(|error| Work::Over(Err(error.into())))
+                    }
                 });
             }
             Ok::<_, history::Error>(works)
@@ -234,8 +238,10 @@ fn fail(n: usize, error: &history::Error) -> Vec<Work> {
     (0..n).map(|_| Work::Over(Err(Waits::Shared(error.to_string())))).collect()
 }
 
+#[allow(clippy::too_many_arguments)]
 fn decide_one(
     history: &mut history::History,
+    names: &mut Names,
     home: &home::Home,
     settings: &crate::config::Settings,
     path: &Path,
@@ -255,12 +261,13 @@ fn decide_one(
         Matter::Read(read, staged) => (*read, Some(From::Staged(staged))),
         Matter::TooLarge(read) => (*read, (source != Source::Given).then(|| From::Moved(path.to_owned()))),
     };
-    new(history, home, settings, read, from, before, note, now).map(|new| Work::New(Box::new(new)))
+    new(history, names, home, settings, read, from, before, note, now).map(|new| Work::New(Box::new(new)))
 }
 
 #[allow(clippy::too_many_arguments)]
 fn new(
     history: &mut history::History,
+    names: &mut Names,
     home: &home::Home,
     settings: &crate::config::Settings,
     read: ReadDocument,
@@ -272,7 +279,7 @@ fn new(
     let (name, sha256, size) = (read.name.clone(), read.sha256.clone(), read.bytes_len);
     // Bytes that came before under another name (refused, or inside a mail) keep the name of the first time.
     let first_name = before.as_ref().map_or_else(|| name.clone(), |b| b.source_file.clone());
-    let mut filing = filing::prepare(history, settings, read, now)?;
+    let mut filing = filing::prepare(history, names, settings, read, now)?;
     let shelf = match filing.outcome() {
         Outcome::Filed | Outcome::Duplicate => Shelf::Filed { year: filing.year().unwrap_or_else(this_year) },
         Outcome::Held => Shelf::Held,

@@ -6,6 +6,8 @@ pub mod fetch;
 
 pub mod filing;
 
+pub mod names;
+
 pub mod site_of;
 
 pub mod reshelve;

@@ -1,6 +1,7 @@
 //! Which site a sample belongs to: a code, a name known to the history, a site of this client and name, or a new one.
 //! What is only nearly a known name is offered to a person, never taken.
 
+use super::names::{Names, Near};
 use crate::history::{self, History};
 use crate::reading::taught;
 use crate::soil::alike::nearly;
@@ -36,12 +37,13 @@ impl Whose {
 /// What the store says.
 pub fn site_of(
     history: &mut History,
+    names: &mut Names,
     rules: &[(i64, taught::Rule)],
     report: &Report,
     label: &str,
     beside: &[String],
 ) -> history::Result<Whose> {
-    let found = look_up(history, rules, report, label, beside)?;
+    let found = look_up(history, names, rules, report, label, beside)?;
     let client = report.client.as_deref();
     if found.site.is_some() || found.doubt.is_some() {
         return Ok(found);
@@ -54,6 +56,7 @@ pub fn site_of(
             client: client.map(|c| c.trim().to_owned()),
             ..Site::default()
         })?;
+        names.add(client, label.trim(), &id);
     }
     Ok(Whose::known(id, WHOLE.to_owned()))
 }
@@ -64,6 +67,7 @@ pub fn site_of(
 /// What the store says.
 pub fn look_up(
     history: &History,
+    names: &mut Names,
     rules: &[(i64, taught::Rule)],
     report: &Report,
     label: &str,
@@ -89,7 +93,7 @@ pub fn look_up(
     if slug(label).is_empty() {
         return Ok(Whose::held(unknown()));
     }
-    let offers = offers(history, client, label, beside)?;
+    let offers = offers(history, names, client, label, beside)?;
     Ok(match (offers.is_empty(), client.map(slug).unwrap_or_default().is_empty()) {
         (true, false) => Whose::default(),
         (true, true) => Whose::held(unknown()),
@@ -170,49 +174,27 @@ fn place(site: &str, zone: &str) -> String {
     if zone == WHOLE { format!("site {site}") } else { format!("site {site}, zone {zone}") }
 }
 
-/// Known sites whose client and name are nearly these; where no client is printed, those of this very name.
+/// Known sites whose client and name are nearly these, but for those that stand beside this one on its report.
 fn offers(
     history: &History,
+    names: &mut Names,
     client: Option<&str>,
     label: &str,
     beside: &[String],
-) -> history::Result<Vec<(String, String, String)>> {
-    let mut known: Vec<(Option<String>, String, String, String)> = Vec::new();
-    for site in history.sites()? {
-        known.push((site.client, site.name, site.id, WHOLE.to_owned()));
-    }
-    for name in history.names_of_sites()? {
-        let name = name.name;
-        let site = history.site(&name.site)?.map_or(name.site, |site| site.id);
-        known.push((name.client, name.label, site, name.zone));
-    }
-    let same = |a: &str, b: &str| slug(a).replace('-', "") == slug(b).replace('-', "");
-    let near = |a: &str, b: &str| same(a, b) || nearly(a, b);
-    let clients = |theirs: Option<&str>| match (client.filter(|c| !slug(c).is_empty()), theirs) {
-        (Some(mine), Some(theirs)) => near(mine, theirs),
-        // A site without a client may be anyone's, and a report without one may be of any client.
-        (None, Some(_)) | (Some(_), None) | (None, None) => true,
-    };
-    let mut beside_sites = Vec::new();
+) -> history::Result<Vec<Near>> {
+    let mut offers = names.near(history, client, label)?;
     for other in beside {
-        beside_sites.extend(history.site_for(client, other)?.map(|known| known.site));
-        beside_sites.extend(made_id(client, other));
-    }
-    let mut offers: Vec<(String, String, String)> = Vec::new();
-    for (theirs, name, site, zone) in known {
-        let one_client = client.is_some() && theirs.is_some();
-        let named = if one_client { near(label, &name) } else { same(label, &name) };
-        if named && clients(theirs.as_deref()) && !beside_sites.contains(&site) {
-            let offer = (site, zone, name);
-            if offers.iter().all(|o| o.0 != offer.0 || o.1 != offer.1) {
-                offers.push(offer);
-            }
+        if offers.is_empty() {
+            break;
         }
+        let known = history.site_for(client, other)?.map(|known| known.site);
+        let made = made_id(client, other);
+        offers.retain(|offer| ![&known, &made].into_iter().flatten().any(|site| *site == offer.site));
     }
     Ok(offers)
 }
 
-fn offered(client: Option<&str>, label: &str, offers: &[(String, String, String)]) -> Doubt {
+fn offered(client: Option<&str>, label: &str, offers: &[Near]) -> Doubt {
     let whose = client.map_or_else(
         || "the report names no client".to_owned(),
         |client| format!("the client printed is `{client}`"),
@@ -222,7 +204,7 @@ fn offered(client: Option<&str>, label: &str, offers: &[(String, String, String)
         format!("`{label}` is perhaps a site that is known under another spelling; {whose}."),
     );
     doubt.alternatives =
-        offers.iter().map(|(site, zone, name)| format!("{}: `{name}`", place(site, zone))).collect();
+        offers.iter().map(|near| format!("{}: `{}`", place(&near.site, &near.zone), near.name)).collect();
     if let Some(own) = made_id(client, label) {
         doubt.alternatives.push(format!("a site of its own: assign {own} --new `{}`", label.trim()));
     }

@@ -113,14 +113,32 @@ pub struct Context {
     pub capitals: bool,
 }
 
+/// A spelling of the vocabulary by number: phrases are followed without comparing or copying letters.
+type Key = u32;
+
 #[derive(Default)]
 struct Node {
-    children: HashMap<String, Node>,
+    children: HashMap<Key, Node>,
     meanings: Vec<Meaning>,
 }
 
+#[derive(Default)]
 struct Vocabulary {
     root: Node,
+    /// Spellings that count with their capitals.
+    exact: HashMap<String, Key>,
+    /// Spellings in lower case.
+    lower: HashMap<String, Key>,
+    count: Key,
+}
+
+/// A word of a document as the vocabulary may know it.
+struct Spelled {
+    keys: Vec<Key>,
+    /// A bracket, comma, colon or dash, which phrases pass over.
+    separator: bool,
+    /// One letter alone.
+    letter: bool,
 }
 
 const EXACT: &[&str] = &[
@@ -134,19 +152,16 @@ const SHOUTED: &[(&str, &str)] =
     &[("MG", "Mg"), ("CA", "Ca"), ("NA", "Na"), ("AL", "Al"), ("FE", "Fe"), ("CL", "Cl")];
 
 static VOCABULARY: LazyLock<Vocabulary> = LazyLock::new(|| {
-    let mut vocabulary = Vocabulary { root: Node::default() };
+    let mut vocabulary = Vocabulary::default();
     let _ = load(|phrase, meaning| vocabulary.add(phrase, meaning));
     vocabulary
 });
 
-/// Every word of the vocabulary in its exact and its lower-case form.
+/// Every word of the vocabulary in lower case.
 static WORDS: LazyLock<HashSet<String>> = LazyLock::new(|| {
     let mut words = HashSet::new();
     let _ = load(|phrase, _| {
-        for piece in phrase_pieces(phrase) {
-            words.insert(exact_key(&piece));
-            words.insert(lower(&piece));
-        }
+        words.extend(phrase_pieces(phrase).iter().map(|piece| lower(piece)));
     });
     words
 });
@@ -154,8 +169,7 @@ static WORDS: LazyLock<HashSet<String>> = LazyLock::new(|| {
 /// True for a word that stands in some phrase of the vocabulary: of two readings of a print, the likelier.
 pub fn is_word(word: &str) -> bool {
     let pieces = phrase_pieces(word);
-    let known = |piece: &String| WORDS.contains(&exact_key(piece)) || WORDS.contains(&lower(piece));
-    !pieces.is_empty() && pieces.iter().all(known)
+    !pieces.is_empty() && pieces.iter().all(|piece| WORDS.contains(&lower(piece)))
 }
 
 /// A line of a vocabulary file that means nothing.
@@ -266,10 +280,6 @@ fn form_of(id: &str) -> Option<Form> {
     })
 }
 
-fn exact_key(piece: &str) -> String {
-    format!("={piece}")
-}
-
 impl Vocabulary {
     fn add(&mut self, phrase: &str, meaning: Meaning) {
         // Bare marks (`-`, `<`) are the number reader's business.
@@ -278,7 +288,13 @@ impl Vocabulary {
         }
         let mut node = &mut self.root;
         for piece in phrase_pieces(phrase) {
-            let key = if EXACT.contains(&piece.as_str()) { exact_key(&piece) } else { lower(&piece) };
+            let exact = EXACT.contains(&piece.as_str());
+            let (keys, spelling) =
+                if exact { (&mut self.exact, piece) } else { (&mut self.lower, lower(&piece)) };
+            let key = *keys.entry(spelling).or_insert_with(|| {
+                self.count += 1;
+                self.count
+            });
             node = node.children.entry(key).or_default();
         }
         if !node.meanings.contains(&meaning) {
@@ -286,37 +302,38 @@ impl Vocabulary {
         }
     }
 
-    fn longest(
-        &self,
-        words: &[String],
-        start: usize,
-        context: Context,
-        accept: &dyn Fn(&Meaning) -> bool,
-    ) -> Option<Hit> {
-        let mut best = None;
-        walk(&self.root, words, start, start, context, accept, &mut best);
-        best
+    /// Every spelling a word may stand for, the nearest first.
+    fn spelled(&self, word: &str, context: Context) -> Spelled {
+        let bare = word.trim_end_matches('.');
+        let shouted = SHOUTED.iter().filter(|(shouted, _)| context.capitals && *shouted == bare);
+        let exact = |word: &str| self.exact.get(word);
+        let all = [exact(word), self.lower.get(&lower(word)), exact(bare)];
+        let all = all.into_iter().chain(shouted.map(|(_, symbol)| exact(symbol)));
+        let mut keys: Vec<Key> = Vec::new();
+        for key in all.flatten() {
+            if !keys.contains(key) {
+                keys.push(*key);
+            }
+        }
+        let mut letters = word.chars();
+        let letter = letters.next().is_some_and(char::is_alphabetic) && letters.next().is_none();
+        Spelled { keys, separator: is_punctuation(word) && word != "*", letter }
     }
 }
 
 /// Follows every spelling of the next piece; brackets, commas, colons and dashes between words are optional.
 fn walk(
     node: &Node,
-    words: &[String],
+    words: &[Spelled],
     start: usize,
     at: usize,
     context: Context,
     accept: &dyn Fn(&Meaning) -> bool,
     best: &mut Option<Hit>,
 ) {
-    let single = at == start + 1;
+    let symbol = at == start + 1 && words.get(start).is_some_and(|word| word.letter);
     for meaning in &node.meanings {
-        if !accept(meaning) {
-            continue;
-        }
-        let symbol = single
-            && words.get(start).is_some_and(|w| w.chars().count() == 1 && w.chars().all(char::is_alphabetic));
-        if symbol && !context.symbols {
+        if !accept(meaning) || (symbol && !context.symbols) {
             continue;
         }
         if best.is_none_or(|b| at - start > b.end - b.start) {
@@ -324,31 +341,12 @@ fn walk(
         }
     }
     let Some(word) = words.get(at) else { return };
-    if at > start && is_punctuation(word) && word != "*" {
+    if at > start && word.separator {
         walk(node, words, start, at + 1, context, accept, best);
     }
-    for key in keys(word, context) {
-        if let Some(child) = node.children.get(&key) {
-            walk(child, words, start, at + 1, context, accept, best);
-        }
+    for child in word.keys.iter().filter_map(|key| node.children.get(key)) {
+        walk(child, words, start, at + 1, context, accept, best);
     }
-}
-
-fn keys(word: &str, context: Context) -> Vec<String> {
-    let bare = word.trim_end_matches('.');
-    let mut keys = vec![exact_key(word), lower(word)];
-    if bare != word {
-        keys.push(exact_key(bare));
-        keys.push(lower(bare));
-    }
-    if context.capitals {
-        for (shouted, symbol) in SHOUTED {
-            if *shouted == bare {
-                keys.push(exact_key(symbol));
-            }
-        }
-    }
-    keys
 }
 
 fn lower(piece: &str) -> String {
@@ -368,10 +366,14 @@ pub fn hits(words: &[String], context: Context) -> Vec<Hit> {
 /// As [`hits`], but only meanings that `accept` takes: a method may hide in words that a longer phrase covers.
 pub fn hits_where(words: &[String], context: Context, accept: &dyn Fn(&Meaning) -> bool) -> Vec<Hit> {
     let mut out = Vec::new();
+    let spelled: Vec<Spelled> = words.iter().map(|word| VOCABULARY.spelled(word, context)).collect();
     let mut at = 0;
-    while at < words.len() {
-        let separator = words.get(at).is_some_and(|w| is_punctuation(w) && w != "*");
-        match if separator { None } else { VOCABULARY.longest(words, at, context, accept) } {
+    while let Some(word) = spelled.get(at) {
+        let mut best = None;
+        if !word.separator {
+            walk(&VOCABULARY.root, &spelled, at, at, context, accept, &mut best);
+        }
+        match best {
             Some(hit) => {
                 // Trailing separators swallowed while looking on are no part of the phrase.
                 let mut end = hit.end;

@@ -5,46 +5,73 @@ use super::site::slug;
 /// True where two names differ only as spellings of one name do: order of words, an abbreviation, a slip of a letter.
 /// Equal names are not nearly alike, and numbers and single letters must be the same: `Bed 1` is not `Bed 2`.
 pub fn nearly(a: &str, b: &str) -> bool {
-    let (a, b) = (words(a), words(b));
-    if a.concat() == b.concat() || a.is_empty() || b.is_empty() {
-        return false;
+    Spelling::of(a).nearly(&Spelling::of(b))
+}
+
+/// A name made ready to be compared with many others.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Spelling {
+    run: String,
+    /// The words that say something, in a run.
+    said: String,
+    /// Of these, those with figures, sorted.
+    numbers: Vec<String>,
+    /// And those without, in their order.
+    plain: Vec<String>,
+}
+
+impl Spelling {
+    /// Of a name as printed.
+    pub fn of(name: &str) -> Self {
+        let slug = slug(name);
+        let words = slug.split('-').filter(|w| !w.is_empty() && !EMPTY_WORDS.contains(w));
+        let (mut numbers, plain): (Vec<String>, Vec<String>) =
+            words.clone().map(str::to_owned).partition(|word| has_digit(word));
+        numbers.sort();
+        Self { run: slug.replace('-', ""), said: words.collect(), numbers, plain }
     }
-    let numbers = |words: &[String]| {
-        let mut all: Vec<String> = words.iter().filter(|w| has_digit(w)).cloned().collect();
-        all.sort();
-        all
-    };
-    if numbers(&a) != numbers(&b) {
-        return false;
+
+    /// Its letters and figures alone, in lower case: equal where two names are the same.
+    pub fn run(&self) -> &str {
+        &self.run
     }
-    let plain = |words: Vec<String>| words.into_iter().filter(|w| !has_digit(w)).collect::<Vec<_>>();
-    let (a, b) = (plain(a), plain(b));
-    if a.is_empty() || b.is_empty() {
-        return a.is_empty() && b.is_empty();
-    }
-    if a.len() != b.len() {
-        // A space too much or too little, with a slip: long enough that a lone letter is no slip.
-        let (a, b) = (a.concat(), b.concat());
-        return a.chars().count().min(b.chars().count()) >= LONG_ENOUGH && one_slip(&a, &b);
-    }
-    let mut open: Vec<&String> = b.iter().collect();
-    // Equal words first, so that an abbreviation does not take another word's place.
-    let mut left = Vec::new();
-    for word in &a {
-        match open.iter().position(|o| *o == word) {
+
+    /// As [`nearly`].
+    pub fn nearly(&self, other: &Self) -> bool {
+        if self.said == other.said || self.said.is_empty() || other.said.is_empty() {
+            return false;
+        }
+        if self.numbers != other.numbers {
+            return false;
+        }
+        let (a, b) = (&self.plain, &other.plain);
+        if a.is_empty() || b.is_empty() {
+            return a.is_empty() && b.is_empty();
+        }
+        if a.len() != b.len() {
+            // A space too much or too little, with a slip: long enough that a lone letter is no slip.
+            let (a, b) = (a.concat(), b.concat());
+            return a.chars().count().min(b.chars().count()) >= LONG_ENOUGH && one_slip(&a, &b);
+        }
+        let mut open: Vec<&String> = b.iter().collect();
+        // Equal words first, so that an abbreviation does not take another word's place.
+        let mut left = Vec::new();
+        for word in a {
+            match open.iter().position(|o| *o == word) {
+                Some(at) => {
+                    open.remove(at);
+                }
+                None => left.push(word),
+            }
+        }
+        left.iter().all(|word| match open.iter().position(|o| words_alike(word, o)) {
             Some(at) => {
                 open.remove(at);
+                true
             }
-            None => left.push(word),
-        }
+            None => false,
+        })
     }
-    left.iter().all(|word| match open.iter().position(|o| words_alike(word, o)) {
-        Some(at) => {
-            open.remove(at);
-            true
-        }
-        None => false,
-    })
 }
 
 /// Letters from which a name written in other words may be another's slip.
@@ -52,10 +79,6 @@ const LONG_ENOUGH: usize = 6;
 
 /// Words that say nothing of which.
 const EMPTY_WORDS: [&str; 7] = ["the", "of", "at", "no", "nr", "number", "and"];
-
-fn words(name: &str) -> Vec<String> {
-    slug(name).split('-').filter(|w| !w.is_empty() && !EMPTY_WORDS.contains(w)).map(str::to_owned).collect()
-}
 
 fn has_digit(word: &str) -> bool {
     word.chars().any(char::is_numeric)
@@ -83,7 +106,8 @@ fn one_slip(a: &str, b: &str) -> bool {
         4..=7 => 1,
         _ => 2,
     };
-    distance(a, b) <= most
+    // No fewer slips than letters more: most pairs of words end here.
+    a.chars().count().abs_diff(b.chars().count()) <= most && distance(a, b) <= most
 }
 
 /// Optimal string alignment distance.

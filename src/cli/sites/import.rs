@@ -4,6 +4,7 @@ use super::roster::{Roster, RosterRow, roster};
 use crate::cli::context::Context;
 use crate::cli::say::count;
 use crate::history::{History, KeptSite, KnownName, NameOfSite, SiteCode, State, ZoneFacts, name_key};
+use crate::ingest::names::Names;
 use crate::ingest::{Ingest, site_of};
 use crate::soil::site::{WHOLE, made_id, slug};
 use crate::soil::{Doubt, Report, Site};
@@ -325,6 +326,7 @@ fn find_again(ingest: &mut Ingest, who: &str, at: &str) -> anyhow::Result<Vec<St
     let history = &mut ingest.history;
     let mut seen = BTreeSet::new();
     let mut lines = Vec::new();
+    let mut names = Names::default();
     for held in history.held()? {
         let waits = held.row.site.is_empty() && seen.insert(held.sample_id);
         if !waits || held.doubts.iter().any(unsure_of_the_name) {
@@ -332,7 +334,9 @@ fn find_again(ingest: &mut Ingest, who: &str, at: &str) -> anyhow::Result<Vec<St
         }
         let report = Report { client: held.row.client.clone(), ..Report::default() };
         let label = &held.row.sample_label;
-        let Some((site, zone)) = site_of::look_up(history, &[], &report, label, &[])?.site else { continue };
+        let Some((site, zone)) = site_of::look_up(history, &mut names, &[], &report, label, &[])?.site else {
+            continue;
+        };
         let id = history.assign(held.sample_id, &site, &zone, who, at)?;
         lines.push(format!(
             "`{label}` of `{}` waited and is of {site} now (decision {id}).",
