@@ -1,5 +1,7 @@
 //! The exchange complex as the witness: cations and acidity sum to the CEC, and each share is its saturation.
 
+use super::competing::{ORDER, explanations, units_that_close};
+use super::limits::limit;
 use super::{hold, only, printed_decimals, value, witness};
 use crate::soil::chemistry::{acidity_from_buffer, saturation_percent};
 use crate::soil::closure::{Closure, Tolerances};
@@ -40,13 +42,13 @@ fn acidity(sample: &Sample, tolerances: &Tolerances, cec: f64) -> Option<(f64, b
     tolerances.no_acidity(ph.quantity.value).then_some((0.0, true))
 }
 
-/// Charge of the printed bases times `factor`; none where K, Ca or Mg is missing or per volume.
-fn bases(sample: &Sample, factor: f64) -> Option<f64> {
+/// Charge of the printed bases; none where K, Ca or Mg is missing or per volume.
+fn bases(sample: &Sample) -> Option<f64> {
     let mut sum = 0.0;
     for cation in CATIONS {
         match only(sample, cation) {
             Some(r) if r.quantity.basis == Some(Basis::Volume) => return None,
-            Some(r) => sum += factor * r.quantity.value / cation.mg_per_cmol()?,
+            Some(r) => sum += r.quantity.value / cation.mg_per_cmol()?,
             None if cation == Analyte::Sodium => {}
             None => return None,
         }
@@ -54,15 +56,20 @@ fn bases(sample: &Sample, factor: f64) -> Option<f64> {
     Some(sum)
 }
 
-fn closure(sample: &Sample, tolerances: &Tolerances, factor: f64) -> Option<(Closure, bool)> {
+/// The printed CEC where the cations should sum to it.
+fn comparable(sample: &Sample) -> Option<f64> {
     let cec = only(sample, Analyte::Cec)?;
     // Displacement with ammonium acetate measures the complex by itself; the extractable cations need not sum to it.
     if cec.method == Method::AmmoniumAcetate || cec.quantity.basis == Some(Basis::Volume) {
         return None;
     }
-    let (acidity, firm) = acidity(sample, tolerances, cec.quantity.value)?;
-    let calculated = bases(sample, factor)? + acidity;
-    Some((tolerances.cec_closure(calculated, cec.quantity.value), firm))
+    Some(cec.quantity.value)
+}
+
+fn closure(sample: &Sample, tolerances: &Tolerances) -> Option<(Closure, bool)> {
+    let cec = comparable(sample)?;
+    let (acidity, firm) = acidity(sample, tolerances, cec)?;
+    Some((tolerances.cec_closure(bases(sample)? + acidity, cec), firm))
 }
 
 /// Cations printed without a unit: one unit that closes where the other does not is the unit.
@@ -76,21 +83,30 @@ fn settle_unit(sample: &mut Sample, tolerances: &Tolerances) {
     if !missing(sample) || only(sample, Analyte::Calcium).is_none() {
         return;
     }
-    let closes = |factor| closure(sample, tolerances, factor).is_some_and(|(c, firm)| c.closes && firm);
-    let factor = match (closes(1.0), closes(0.5)) {
-        (true, false) => 1.0,
-        (false, true) => 0.5,
-        _ => return,
+    let Some((acidity, true)) = value(sample, Analyte::Cec)
+        .filter(|_| comparable(sample).is_some())
+        .and_then(|cec| acidity(sample, tolerances, cec))
+    else {
+        return;
     };
-    let words = if factor < 1.0 {
-        "the cations sum to the CEC as pounds per acre, not as mg/kg"
-    } else {
-        "the cations sum to the CEC as mg/kg, not as pounds per acre"
+    let ways = units_that_close(sample, tolerances, acidity);
+    let [(factors, words)] = ways.as_slice() else {
+        // Several close: the doubt stays, and names them.
+        let named: Vec<String> =
+            ways.iter().map(|(_, w)| format!("the cations sum to the CEC {w}")).collect();
+        let doubts =
+            sample.readings.iter_mut().filter(|r| CATIONS.contains(&r.analyte)).flat_map(|r| &mut r.doubts);
+        for doubt in doubts.filter(|d| d.reason == "unit-missing" && !named.is_empty()) {
+            doubt.alternatives.clone_from(&named);
+        }
+        return;
     };
-    for reading in sample.readings.iter_mut().filter(|r| CATIONS.contains(&r.analyte)) {
-        reading.quantity.value *= factor;
-        reading.doubts.retain(|d| d.reason != "unit-missing");
-        reading.witnesses.push(words.to_owned());
+    for (analyte, factor) in ORDER.into_iter().zip(factors) {
+        for reading in sample.readings.iter_mut().filter(|r| r.analyte == analyte) {
+            reading.quantity.value *= factor;
+            reading.doubts.retain(|d| d.reason != "unit-missing");
+            reading.witnesses.push(format!("the cations sum to the CEC {words} and in no other unit"));
+        }
     }
 }
 
@@ -109,7 +125,7 @@ fn saturations(sample: &mut Sample, tolerances: &Tolerances) -> Shares {
     });
     let mut best = judge(&pairs, printed_cec, tolerances);
     let mut base = printed_cec;
-    let own = bases(sample, 1.0)
+    let own = bases(sample)
         .zip(acidity(sample, tolerances, printed_cec))
         .map(|(bases, (acidity, _))| bases + acidity);
     for sum in implied.chain(own) {
@@ -120,7 +136,8 @@ fn saturations(sample: &mut Sample, tolerances: &Tolerances) -> Shares {
         }
     }
     // A sum taken from one pair agrees with that pair by construction; two others make it a witness.
-    if base != printed_cec && best.agreed.len() < 3 {
+    let fewest = limit("implied-fewest");
+    if base != printed_cec && !(f64::from(u32::try_from(best.agreed.len()).unwrap_or(0)) >= fewest) {
         best.agreed.clear();
     }
     for cation in best.agreed.clone() {
@@ -149,7 +166,8 @@ fn saturations(sample: &mut Sample, tolerances: &Tolerances) -> Shares {
         if best.failed.len() > best.agreed.len() {
             held.push(Analyte::Cec);
         }
-        hold(sample, &held, "saturation", &sentence, &unit_slip(result));
+        let others = alternatives(sample, tolerances, result);
+        hold(sample, &held, "saturation", &sentence, &others);
     }
     best
 }
@@ -197,20 +215,30 @@ struct Shares {
 
 /// A calculated figure about twice the printed one is pounds per acre taken for mg/kg, about half the reverse.
 fn unit_slip(closure: Closure) -> Vec<String> {
+    let twice = limit("pounds-ratio-from")..limit("pounds-ratio-to");
     match closure.ratio() {
-        Some(r) if (1.85..2.15).contains(&r) => {
+        Some(r) if twice.contains(&r) => {
             vec!["the figures agree if pounds per acre were printed as mg/kg".to_owned()]
         }
-        Some(r) if (0.46..0.54).contains(&r) => {
+        Some(r) if twice.contains(&(1.0 / r)) => {
             vec!["the figures agree if mg/kg were printed as pounds per acre".to_owned()]
         }
         _ => Vec::new(),
     }
 }
 
+/// The ways in which the sheet would close, by the whole of its cations first, else by the ratio of one closure.
+fn alternatives(sample: &Sample, tolerances: &Tolerances, failed: Closure) -> Vec<String> {
+    let whole = comparable(sample)
+        .and_then(|cec| acidity(sample, tolerances, cec))
+        .map(|(acidity, _)| explanations(sample, tolerances, acidity))
+        .unwrap_or_default();
+    if whole.is_empty() { unit_slip(failed) } else { whole }
+}
+
 /// Cations and acidity against the printed CEC.
 fn sum(sample: &mut Sample, tolerances: &Tolerances, shares: Shares) {
-    let Some((result, firm)) = closure(sample, tolerances, 1.0) else { return };
+    let Some((result, firm)) = closure(sample, tolerances) else { return };
     if result.closes {
         witness(sample, &GROUP, "the cations and the acidity sum to the CEC");
         for reading in sample.readings.iter_mut().filter(|r| GROUP.contains(&r.analyte)) {
@@ -231,7 +259,8 @@ fn sum(sample: &mut Sample, tolerances: &Tolerances, shares: Shares) {
         "The cations and the acidity sum to {:.1} cmol/kg, but a CEC of {} is printed.",
         result.calculated, result.printed
     );
-    hold(sample, &GROUP, "cec-closure", &sentence, &unit_slip(result));
+    let others = alternatives(sample, tolerances, result);
+    hold(sample, &GROUP, "cec-closure", &sentence, &others);
 }
 
 /// Printed saturations that should fill a hundred.

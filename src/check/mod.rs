@@ -3,6 +3,10 @@
 //! A check adds a witness to what it confirms and a doubt, in a sentence, to what it contradicts. It never changes a
 //! printed number; only the unit of numbers printed without one may be settled by the sum of the cations.
 
+mod limits;
+
+mod competing;
+
 mod buffer;
 
 mod exchange;
@@ -28,6 +32,7 @@ pub struct Before {
 
 /// Adds witnesses and doubts to the readings of a report, from the report alone.
 pub fn check(report: &mut Report) {
+    spread_missing_unit(report);
     for sample in &mut report.samples {
         exchange::check(sample);
         buffer::check(sample);
@@ -39,6 +44,26 @@ pub fn check(report: &mut Report) {
 /// Adds what the site's earlier seasons say: one value an analyte and method.
 pub fn against_past(sample: &mut Sample, before: &[Before]) {
     past::check(sample, before);
+}
+
+/// What one sample's number shows of a column without a unit holds for the whole column: `11` under a heading without
+/// a unit is no 11 % where the next row says 48.
+fn spread_missing_unit(report: &mut Report) {
+    const REASON: &str = "unit-missing";
+    let readings = || report.samples.iter().flat_map(|s| &s.readings);
+    let found: Vec<(Analyte, Method, Doubt)> = readings()
+        .filter(|r| r.printed.unit.is_empty())
+        .filter_map(|r| Some((r.analyte, r.method, r.doubts.iter().find(|d| d.reason == REASON)?.clone())))
+        .collect();
+    for reading in report.samples.iter_mut().flat_map(|s| &mut s.readings) {
+        let doubt = found.iter().find(|(a, m, _)| *a == reading.analyte && *m == reading.method);
+        if let Some((.., doubt)) = doubt
+            && reading.printed.unit.is_empty()
+            && reading.doubts.iter().all(|d| d.reason != REASON)
+        {
+            reading.doubts.push(doubt.clone());
+        }
+    }
 }
 
 /// The one reading of an analyte without a qualifier; none where there is none, or several by different methods.
@@ -108,6 +133,14 @@ pub(crate) mod tests {
             readings: values.iter().map(|(a, v)| reading(*a, Method::Unstated, v)).collect(),
             ..Sample::default()
         }
+    }
+
+    /// What a former season had, by the methods that [`sample`] gives.
+    pub(crate) fn past(values: &[(Analyte, f64)]) -> Vec<Before> {
+        values
+            .iter()
+            .map(|(analyte, value)| Before { analyte: *analyte, method: Method::Unstated, value: *value })
+            .collect()
     }
 
     pub(crate) fn doubted(sample: &Sample) -> Vec<Analyte> {

@@ -42,7 +42,14 @@ pub fn read(
 ) -> (Vec<FoundSample>, Vec<usize>) {
     let from = lines.start;
     let rows: Vec<Vec<Atom>> = lines
-        .map(|i| atoms.get(i).cloned().unwrap_or_default())
+        .map(|i| {
+            // A sentence below a table is no row of it, whatever figures it holds.
+            let sentence = page.lines.get(i).is_some_and(|l| {
+                let [phrase] = l.phrases.as_slice() else { return false };
+                phrase.text().split(' ').count() > 5 && band.leaves.len() > 2
+            });
+            if sentence { Vec::new() } else { atoms.get(i).cloned().unwrap_or_default() }
+        })
         .map(|row| if value_count(&row) > 0 { row } else { Vec::new() })
         .collect();
     let headings: Vec<Rect> = band.leaves.iter().map(|l| l.area).collect();

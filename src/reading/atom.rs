@@ -175,11 +175,35 @@ fn spaced_thousand(tokens: Option<&[Token]>) -> bool {
     digits(a) && digits(b) && a.text.len() <= 3 && b.text.len() == 3 && tight(&[a.clone(), b.clone()])
 }
 
+/// Words that belong to a procedure's name: the `7.0` of `ammonium acetate, pH 7.0` is no value.
+fn procedures(tokens: &[Token]) -> Vec<usize> {
+    let mut words = Vec::new();
+    let mut owner = Vec::new();
+    for (i, token) in tokens.iter().enumerate() {
+        for piece in pieces(&token.text) {
+            words.push(piece);
+            owner.push(i);
+        }
+    }
+    let context = Context { symbols: false, capitals: false };
+    hits_where(&words, context, &|m| matches!(m, Meaning::Method(_)))
+        .iter()
+        .filter(|h| h.end > h.start + 1)
+        .flat_map(|h| owner.get(h.start..h.end).unwrap_or_default().to_vec())
+        .collect()
+}
+
 fn apart(tokens: &[Token], decimal: Decimal) -> Vec<Atom> {
     let mut out: Vec<Atom> = Vec::new();
     let mut text: Vec<Token> = Vec::new();
     let mut at = 0;
+    let procedure = procedures(tokens);
     while at < tokens.len() {
+        if procedure.contains(&at) {
+            text.extend(tokens.get(at).cloned());
+            at += 1;
+            continue;
+        }
         // `< 0.5`, `VH 112`, `12 M` take two words.
         let mut taken = None;
         for count in [2, 1] {

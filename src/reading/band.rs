@@ -140,7 +140,19 @@ fn is_seed(page: &Layout, lines: &[Vec<Part>], at: usize, decimal: Decimal) -> b
     let numbers = numbers(line, decimal);
     let has = |role| parts.iter().any(|p| p.label.role == Some(role) && p.label.analyte.is_none());
     let long = has(Role::Analyte) && has(Role::Result);
+    if is_sentence(line) {
+        return false;
+    }
     (named >= 2 && numbers * 3 <= named) || (long && numbers == 0)
+}
+
+/// A note of procedures names many measurements, and is a sentence all the same.
+fn is_sentence(line: &Line) -> bool {
+    line.phrases.iter().any(|p| {
+        let text = p.text();
+        let words = text.split(' ').count();
+        words > 5 && text.contains(';') || words > 8 && (text.contains(": ") || text.ends_with('.'))
+    })
 }
 
 /// Lines close above and below a seed whose words are heading words join the band.
@@ -218,7 +230,10 @@ fn heading_like(page: &Layout, lines: &[Vec<Part>], at: usize, seed: usize, deci
             && (p.label.known() || (p.label.unknown.len() <= 1 && !words.chars().any(|c| c.is_ascii_digit())))
     };
     let known = parts.iter().filter(|p| p.label.known()).count();
-    over && parts.iter().all(fits) && (known * 2 >= parts.len() || stacked(page, line, seed))
+    !is_sentence(line)
+        && over
+        && parts.iter().all(fits)
+        && (known * 2 >= parts.len() || stacked(page, line, seed))
 }
 
 /// Words set tight over (or under) the words of the heading are its upper lines, known or not.

@@ -349,20 +349,31 @@ fn above(
             && cells.len() == here.len()
             && !cells.is_empty()
             && !page.cells
-            && below - area.y1 < 0.8 * page.em
-            && cells.iter().all(|c| names.iter().filter(|n| n.area.overlap_x(&c.area) > 0.0).count() == 1)
+            && below - area.y1 < 1.0 * page.em
+            && cells
+                .iter()
+                .flat_map(|c| &c.tokens)
+                .all(|t| names.iter().filter(|n| n.area.overlap_x(&t.area) > 0.0).count() == 1)
         {
-            for cell in &cells {
-                if let Some(name) = names.iter_mut().find(|n| n.area.overlap_x(&cell.area) > 0.0) {
-                    name.text = format!("{} {}", cell.text, name.text);
-                    name.area = name.area.union(&cell.area);
+            for token in cells.iter().flat_map(|c| c.tokens.iter().rev()) {
+                if let Some(name) = names.iter_mut().find(|n| n.area.overlap_x(&token.area) > 0.0) {
+                    name.text = format!("{} {}", token.text, name.text);
+                    name.area = name.area.union(&token.area);
                 }
             }
             lines.push(i);
             below = area.y0;
             continue;
         }
-        if let Some(field) = first_label
+        if let Some((heads, names)) = mixed(&here, &cells, table, name_right, context)
+            .filter(|_| !pairs && headings.iter().all(|h| h.1.role != Some(Role::Result)))
+        {
+            for atom in heads {
+                headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
+            }
+            fields.push((Field::SampleLabel, names));
+            lines.push(i);
+        } else if let Some(field) = first_label
             .as_ref()
             .and_then(|l| l.field)
             .filter(|_| here.first().is_some_and(|a| a.area.x0 < name_right))
@@ -406,7 +417,72 @@ fn above(
         below = area.y0;
     }
     stack(&mut headings);
+    broken_names(page, atoms, &mut fields, &lines, name_right);
     (headings, fields, lines)
+}
+
+/// Words tight over the names that could not be told to one of them: these are the ends of longer names, and no name
+/// is better than half of one.
+fn broken_names(
+    page: &Layout,
+    atoms: &[Vec<Atom>],
+    fields: &mut Vec<FieldRow>,
+    lines: &[usize],
+    name_right: f32,
+) {
+    let Some(above) = lines.iter().min().and_then(|i| i.checked_sub(1)) else { return };
+    let Some(top) = page.lines.get(above).map(|l| l.area.y1) else { return };
+    let loose: Vec<&Atom> = atoms
+        .get(above)
+        .map(|line| {
+            line.iter().filter(|a| matches!(a.kind, Kind::Text) && a.area.x0 > name_right - page.em).collect()
+        })
+        .unwrap_or_default();
+    fields.retain(|(field, names)| {
+        let tight = !page.cells
+            && names.iter().any(|n| {
+                n.area.y0 - top < 1.2 * page.em && loose.iter().any(|a| a.area.overlap_x(&n.area) > 0.0)
+            });
+        *field != Field::SampleLabel || !tight
+    });
+}
+
+/// `Test   Unit   North 40   Pitch   Optimum range`: names of samples among the headings of a table. Each name stands
+/// over a column of values, and no column is called the result.
+fn mixed(
+    here: &[&Atom],
+    cells: &[Atom],
+    table: &[Row],
+    name_right: f32,
+    context: Context,
+) -> Option<(Vec<Atom>, Vec<Atom>)> {
+    let of = |a: &Atom| label(&a.text, context);
+    let first = here.first().filter(|a| a.area.x0 < name_right).map(|a| of(a));
+    let opens = first.as_ref().is_none_or(|l| {
+        l.analyte.is_none() && (l.role == Some(Role::Analyte) || l.field == Some(Field::SampleLabel))
+    });
+    let (heads, names): (Vec<Atom>, Vec<Atom>) = cells.iter().cloned().partition(|a| {
+        heading_word(a, context)
+            || a.number().is_none() && of(a).field.is_some_and(|f| f != Field::SampleLabel)
+    });
+    let result = heads.iter().any(|a| matches!(of(a).role, Some(Role::Result | Role::Analyte)));
+    let values: Vec<&Atom> = table
+        .iter()
+        .flat_map(|r| &r.cells)
+        .filter(|c| matches!(c.kind, Kind::Number(_) | Kind::Blank))
+        .collect();
+    let named = names.iter().all(|n| {
+        let decimal = n.number().is_some() && n.text.contains(['.', ',']);
+        let year = n.text.parse::<u16>().is_ok_and(|y| (1950..2100).contains(&y));
+        !decimal
+            && !year
+            && !matches!(n.kind, Kind::Range | Kind::Blank)
+            && of(n).analyte.is_none()
+            && n.text.split(' ').count() <= 5
+            && values.iter().any(|v| v.area.overlap_x(&n.area) > 0.0)
+    });
+    let said = !heads.is_empty() || first.is_some_and(|l| l.role == Some(Role::Analyte));
+    (opens && said && !result && named && !names.is_empty()).then_some((heads, names))
 }
 
 /// `lab no. 184916/1   lab no. 184916/2`: each column repeats the field's name before its value.

@@ -275,11 +275,13 @@ impl Label {
 
     /// The label as it reads under a group heading that spans it.
     pub fn under(mut self, group: &Label) -> Self {
-        if group.saturation && group.analyte.is_none() {
+        // A column with an extract or an amount of its own is no share, however wide a heading spreads.
+        let own = self.unit.as_ref().is_some_and(|u| u.0 != "%") || self.methods.iter().any(Option::is_some);
+        if group.saturation && group.analyte.is_none() && !own {
             self.saturation = true;
             // The symbols keep their meaning only where they are cations.
             self.compose(true);
-        } else if group.unit.as_ref().is_some_and(|u| u.0 == "%") && self.unit.is_none() {
+        } else if group.unit.as_ref().is_some_and(|u| u.0 == "%") && self.unit.is_none() && !own {
             self.compose(true);
         }
         if self.methods.is_empty()

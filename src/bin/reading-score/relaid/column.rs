@@ -71,6 +71,8 @@ pub struct Speech {
     pub units: [&'static str; 2],
     /// The document's text for each unit.
     pub texts: Vec<(&'static str, &'static str)>,
+    /// Canonical value = printed x this, where no unit is stated.
+    pub unstated: f64,
     /// Layer in inches, where the report states one.
     pub inches: Option<f64>,
     /// Kilograms per hectare are ppm times this, where the report says so.
@@ -178,12 +180,12 @@ fn unit(rng: &mut Rng, analyte: Analyte, speech: &Speech, oxide: bool) -> (&'sta
             ];
             let common = if majors.contains(&analyte) { major } else { minor };
             let own = match rng.below(30) {
-                0 => rng.word(&["mg/kg", "lb/acre", "mg/dm3", "mg/100g"]),
+                0 if !common.is_empty() => rng.word(&["mg/kg", "lb/acre", "mg/dm3", "mg/100g"]),
                 1 | 2 if cation.is_some() => "cmol/kg",
                 3 if cation.is_some() => "mmol/kg",
                 _ => common,
             };
-            of_id(own).unwrap_or(("", if rng.chance(0.5) { 1.0 } else { 0.5 }, 0))
+            of_id(own).unwrap_or(("", speech.unstated, 0))
         }
         Unit::Percent if analyte == Analyte::OrganicMatter && rng.chance(0.08) => ("g/kg", 0.1, -1),
         Unit::Percent => ("%", 1.0, 0),

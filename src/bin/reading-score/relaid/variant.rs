@@ -253,6 +253,7 @@ fn speech(rng: &mut Rng, stated: Stated, soils: &[Soil]) -> Speech {
         methods,
         name_methods: stated == Stated::Names,
         units: [unit, minor],
+        unstated: if rng.chance(0.5) { 1.0 } else { 0.5 },
         texts,
         inches: None,
         hectare: rng.chance(0.3).then(|| rng.pick(&[2.24, 1.95, 3.0]).unwrap_or(2.24)),
