@@ -1,12 +1,8 @@
 //! Every report in `fixtures/` gives what the truth beside it says: all of the demo without a person, and of the
 //! layouts that no rule was made for nothing wrong.
 
-#[path = "../src/bin/reading-score/compare.rs"]
-mod compare;
-#[path = "../src/bin/reading-score/rows.rs"]
-mod rows;
-
-use compare::{Score, compare};
+use crate::scoring::compare::{Score, compare};
+use crate::scoring::rows;
 use serde_json::Value;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};

@@ -191,7 +191,7 @@ fn wide_row(page: &Layout, row: &Row<'_>, band: &Band) -> Option<FoundSample> {
     for (heading, atoms, sure) in &row.cells {
         let Some(leaf) = band.leaves.get(*heading) else { continue };
         if let Some(field) = leaf.label.field.filter(|_| leaf.label.analyte.is_none()) {
-            add_field(&mut sample, field, leaf, &text_of(atoms));
+            add_field(&mut sample, field, leaf, &text_of(&own_cell(page, field, atoms)));
         } else if leaf.label.is_result() {
             sample.readings.extend(result(leaf, atoms, *sure, page.em));
         } else if leaf.label.other && !leaf.label.decoy {
@@ -210,6 +210,16 @@ fn wide_row(page: &Layout, row: &Row<'_>, band: &Band) -> Option<FoundSample> {
     let enough = if band.results() > 2 { 2 } else { 1 };
     (sample.readings.len() >= enough || (!sample.readings.is_empty() && !sample.fields.is_empty()))
         .then_some(sample)
+}
+
+/// The words of a name, without a number of the next column that fell to it.
+fn own_cell<'a>(page: &Layout, field: Field, atoms: &[&'a Atom]) -> Vec<&'a Atom> {
+    if !matches!(field, Field::SampleLabel | Field::LabSample) {
+        return atoms.to_vec();
+    }
+    let gap = |a: &Atom, b: &Atom| page.cells || b.area.x0 - a.area.x1 > page.em;
+    let end = atoms.windows(2).position(|w| matches!(w, [a, b] if gap(a, b))).map_or(atoms.len(), |i| i + 1);
+    atoms.iter().take(end).copied().collect()
 }
 
 /// Depth headings name the unit (`Depth (in)`); it goes along with the text.

@@ -276,6 +276,7 @@ fn turned_band(page: &Layout, context: Context, decimal: Decimal, others: &[Band
 
 /// Stacks words that stand over each other into columns; words over two or more columns are groups of these.
 fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> {
+    let phrases = if cells { spread_shares(phrases, context) } else { phrases };
     let (mut phrases, spans) = span::set_apart(phrases, cells, context);
     phrases.sort_by(|a, b| a.area.width().total_cmp(&b.area.width()));
     let mut columns: Vec<(Rect, Vec<Phrase>)> = Vec::new();
@@ -327,10 +328,27 @@ fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> {
             Leaf { area, text, label: own, marks }
         })
         .collect();
-    former_seasons(&mut leaves);
     spread_groups(&mut leaves, &groups, context);
     span::apply(&mut leaves, &spans, context);
+    former_seasons(&mut leaves);
+    named_twice(&mut leaves);
     leaves
+}
+
+/// Of two columns of one measurement the one without an extract of its own is not sure to be a second result: it may
+/// be a share, a rate or a rating whose group heading was not seen.
+fn named_twice(leaves: &mut [Leaf]) {
+    let results: Vec<Analyte> =
+        leaves.iter().filter(|l| l.label.is_result()).filter_map(|l| l.label.analyte).collect();
+    for leaf in leaves.iter_mut().filter(|l| l.label.is_result() && l.label.methods.is_empty()) {
+        let cation = leaf.label.analyte.is_some_and(|a| a.mg_per_cmol().is_some());
+        if cation
+            && leaf.marks.is_empty()
+            && leaf.label.analyte.is_some_and(|a| results.iter().filter(|r| **r == a).count() > 1)
+        {
+            leaf.label.unknown.push("a second column of that name".to_owned());
+        }
+    }
 }
 
 /// `P` beside `P 2023`: the column with an older year is a former season's, also where the present cell is blank. A
@@ -352,6 +370,27 @@ fn former_seasons(leaves: &mut [Leaf]) {
             leaf.label.unknown.push(year.to_string());
         }
     }
+}
+
+/// In a table file `% Base Saturation` (or `Recommendations`) stands in the first of its columns and the cells beside it are empty: it reaches
+/// to the next words of its row.
+fn spread_shares(mut phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
+    let right = phrases.iter().map(|p| p.area.x1).fold(0.0, f32::max);
+    let places: Vec<Rect> = phrases.iter().map(|p| p.area).collect();
+    for phrase in &mut phrases {
+        let l = label(&phrase.text(), context);
+        let row = |r: &&Rect| (r.y0 - phrase.area.y0).abs() < 1.0 && r.x0 > phrase.area.x0 + 1.0;
+        let next = places.iter().filter(row).map(|r| r.x0).fold(f32::INFINITY, f32::min);
+        // In the row of the names themselves the next name stands right beside it.
+        if (l.saturation || l.decoy)
+            && l.analyte.is_none()
+            && phrase.area.width() < 100.0
+            && next > phrase.area.x1 + 50.0
+        {
+            phrase.area.x1 = (next - 4.0).min(right);
+        }
+    }
+    phrases
 }
 
 /// `Extractable elements` set over the middle of its columns stacks on one of them alone; what it says holds for the

@@ -28,6 +28,8 @@ enum Holds {
     Unit,
     Method,
     Nothing,
+    /// A season's column.
+    Season(i16),
     /// A number column that nothing names.
     Nameless,
 }
@@ -63,7 +65,7 @@ fn line_rows(line: usize, atoms: &[Atom], context: Context, decimal: Decimal) ->
     for atom in atoms.iter().flat_map(|a| name_and_value(a, decimal, context)) {
         if matches!(atom.kind, Kind::Text)
             && let Some(found) = name_label(&atom, context)
-            && !rows.last().is_some_and(|r| repeats(r, &found))
+            && !rows.last().is_some_and(|r| repeats(r, &found) || computed(r, &atom))
         {
             // A unit or method beside a row is no new row; a name that has its own cells is.
             rows.push(Row { line, name: atom, label: found, cells: Vec::new() });
@@ -81,6 +83,12 @@ fn repeats(row: &Row, beside: &Label) -> bool {
         && row.label.analyte == beside.analyte
         && beside.method().is_some()
         && row.cells.iter().any(|c| !matches!(c.kind, Kind::Text))
+}
+
+/// `calc.` beside the CEC is how it was come by.
+fn computed(row: &Row, atom: &Atom) -> bool {
+    row.label.analyte == Some(crate::soil::Analyte::Cec)
+        && matches!(atom.text.to_lowercase().trim_end_matches('.'), "calc")
 }
 
 /// A short text that names a measurement and little else.
@@ -481,6 +489,10 @@ fn mixed(
             && n.text.split(' ').count() <= 5
             && values.iter().any(|v| v.area.overlap_x(&n.area) > 0.0)
     });
+    // A heading broken over lines stands over one row of samples; names stand over several rows of results.
+    if table.len() < 3 {
+        return None;
+    }
     let said = !heads.is_empty() || first.is_some_and(|l| l.role == Some(Role::Analyte));
     (opens && said && !result && named && !names.is_empty()).then_some((heads, names))
 }
@@ -633,10 +645,10 @@ fn column_holds(
     if heading.unit.is_some() && heading.unknown.is_empty() && heading.analyte.is_none() {
         return Holds::Result;
     }
-    if heading.year.is_some()
-        || heading.analyte.is_some()
-        || heading.field.is_some_and(|f| f != Field::SampleLabel)
-    {
+    if let Some(year) = heading.year {
+        return Holds::Season(year);
+    }
+    if heading.analyte.is_some() || heading.field.is_some_and(|f| f != Field::SampleLabel) {
         return Holds::Nameless;
     }
     Holds::Sample(vec![(Field::SampleLabel, text.clone())])
@@ -645,6 +657,14 @@ fn column_holds(
 /// With a column named as the result, other number columns count only as samples named by a sample row. One
 /// nameless column of numbers alone is the result; the first of all if the rest are no numbers.
 fn settle(mut holds: Vec<Holds>, _areas: &[Rect], _table: &[Row]) -> Vec<Holds> {
+    let latest = holds.iter().filter_map(|h| if let Holds::Season(y) = h { Some(*y) } else { None }).max();
+    let alone = holds.iter().all(|h| !matches!(h, Holds::Result | Holds::Sample(_)));
+    // Of columns headed by years alone the last is the present one, where no other stands beside it.
+    for h in &mut holds {
+        if let Holds::Season(year) = h {
+            *h = if alone && Some(*year) == latest { Holds::Result } else { Holds::Nothing };
+        }
+    }
     let results = holds.iter().filter(|h| matches!(h, Holds::Result)).count();
     let samples = holds.iter().filter(|h| matches!(h, Holds::Sample(_))).count();
     if results > 0 {

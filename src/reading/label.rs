@@ -185,6 +185,8 @@ pub fn label(text: &str, context: Context) -> Label {
                 out.methods.extend(method.map(Some));
             }
             Meaning::Method(method) => out.methods.push(method),
+            // `pH Index` counts on a scale of the laboratory's own.
+            Meaning::Unit("index") => out.decoy = true,
             Meaning::Unit(unit) => percent |= unit == "%",
             Meaning::Field(field) => out.field = out.field.or(Some(field)),
             Meaning::Decoy => out.decoy = true,

@@ -8,9 +8,11 @@
 //! cargo run --bin reading-score -- --relaid 1 --from 812 --seed 7 --notes --save DIR
 //! ```
 //!
+//! `--mutations 20` changes one number at a time in so many reports that close, and says how much of that is held.
 //! `--relaid` lays known soils out anew in so many ways and scores them by arrangement and format.
 
 mod compare;
+mod mutation;
 mod relaid;
 mod rows;
 
@@ -25,6 +27,10 @@ fn main() -> std::process::ExitCode {
     let flag = |name: &str| args.iter().any(|a| a == name);
     if flag("--relaid") {
         return relaid_bench(&args, &mut std::io::stdout().lock()).unwrap_or(std::process::ExitCode::SUCCESS);
+    }
+    if flag("--mutations") {
+        return mutation_bench(&args, &mut std::io::stdout().lock())
+            .unwrap_or(std::process::ExitCode::SUCCESS);
     }
     let mut files: Vec<PathBuf> = Vec::new();
     for path in args.iter().filter(|a| !a.starts_with("--")) {
@@ -64,6 +70,31 @@ fn main() -> std::process::ExitCode {
 fn option<'a>(args: &'a [String], name: &str) -> Option<&'a str> {
     let at = args.iter().position(|a| a == name)?;
     args.get(at + 1).map(String::as_str)
+}
+
+fn mutation_bench(args: &[String], out: &mut impl Write) -> std::io::Result<std::process::ExitCode> {
+    let number = |name: &str, other: u64| option(args, name).and_then(|n| n.parse().ok()).unwrap_or(other);
+    let (counts, clean) = mutation::run(number("--seed", 1), number("--mutations", 20));
+    writeln!(out, "one number changed: share held of those tried, by the witnesses the report has")?;
+    let share = |(tried, caught): (usize, usize)| {
+        format!("{:>5.1} % of {tried:>5}", 100.0 * caught as f64 / tried.max(1) as f64)
+    };
+    for analyte in loamline::soil::Analyte::ALL {
+        let cell = |w| counts.get(&(w, *analyte)).map(|c| share(*c)).unwrap_or_default();
+        let [few, panel, past] =
+            [mutation::Witnesses::Few, mutation::Witnesses::Panel, mutation::Witnesses::Past].map(cell);
+        if !panel.is_empty() {
+            writeln!(
+                out,
+                "{:<16} few {few:>16}   panel {panel:>16}   panel and past {past:>16}",
+                analyte.id()
+            )?;
+        }
+    }
+    for (witnesses, (accepted, all)) in clean {
+        writeln!(out, "unchanged, {witnesses:?}: {accepted} of {all} accepted")?;
+    }
+    Ok(std::process::ExitCode::SUCCESS)
 }
 
 fn relaid_bench(args: &[String], out: &mut impl Write) -> std::io::Result<std::process::ExitCode> {

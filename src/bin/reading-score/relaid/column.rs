@@ -213,6 +213,8 @@ fn pounds(analyte: Analyte, inches: Option<f64>) -> Verdict {
         Some(i) if (5.9..=8.0).contains(&i) => Verdict::Free,
         None if mobile(analyte) => Verdict::Hold,
         None => Verdict::Free,
+        // The cations may still be settled by the CEC that they sum to.
+        Some(_) if charge(analyte).is_some() => Verdict::Free,
         Some(_) => Verdict::Hold,
     }
 }

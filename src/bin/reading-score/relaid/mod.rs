@@ -20,6 +20,8 @@ use super::rows::read;
 use serde_json::Value;
 use std::collections::BTreeMap;
 
+pub use rng::Rng;
+pub use soil::{Soil, draw};
 pub use variant::{Variant, variant};
 
 /// Scores by form of these variants of a seed, and the notes of those that went wrong.

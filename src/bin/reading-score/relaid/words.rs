@@ -41,6 +41,8 @@ static WORDINGS: LazyLock<Vec<Wording>> = LazyLock::new(|| {
                 form: form.clone(),
             })
         })
+        // Whether a contract's extractant measures a micronutrient outside its list is nobody's to guess.
+        .filter(|w| w.method.is_some() || !["(MMor)", "(M1)", "(DTPA)"].iter().any(|m| w.phrase.contains(m)))
         .filter(|w| !WITH_UNIT.iter().any(|u| w.phrase.contains(u)))
         .collect()
 });
