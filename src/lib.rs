@@ -51,6 +51,10 @@ pub mod inbox;
 
 pub mod ingest;
 
+pub mod settle;
+
+pub mod planned;
+
 // The serving edge: whoever may reach it, and what they see.
 pub mod page;
 

@@ -3,12 +3,10 @@
 use super::Exit;
 use super::assessed::find_site;
 use super::context::Context;
-use crate::assess::Assessment;
-use crate::chart::{self, ChartInput, Width};
 use crate::export::write_whole;
 use crate::plan::dates::current_season;
 use crate::plan::letter::letter;
-use crate::soil::Analyte;
+use crate::planned;
 use std::path::PathBuf;
 
 /// Writes a client's letter: one page of HTML that prints to one sheet.
@@ -41,10 +39,7 @@ impl Letter {
             None => current_season(context.today)?,
         };
         let plan = context.plan(&history, &assessment, &context.products()?, season)?;
-        let charts = match chart::zones(&assessment).first() {
-            Some(zone) => charts(&assessment, zone)?,
-            None => Vec::new(),
-        };
+        let charts = planned::letter_charts(&assessment)?;
         let from = context.settings.plan.from.as_deref().unwrap_or_default();
         let page = letter(&assessment, &plan, from, &charts);
         write_whole(&self.output, page.as_bytes())?;
@@ -52,25 +47,3 @@ impl Letter {
         Ok(Exit::Fine)
     }
 }
-
-/// The two of the main four that tell most: flagged ones first. More would be too small to read on the sheet.
-fn charts(assessment: &Assessment, zone: &str) -> anyhow::Result<Vec<String>> {
-    let input = chart::chart_input(assessment, zone)?;
-    let flagged = |analyte: Analyte| {
-        assessment.flags.iter().any(|flag| flag.zone == zone && flag.analyte == Some(analyte))
-    };
-    let mut order: Vec<Analyte> = chart::four::FOUR.to_vec();
-    order.sort_by_key(|analyte| !flagged(*analyte));
-    let panels = order.iter().filter_map(|analyte| input.panels.iter().find(|p| p.analyte == *analyte));
-    panels
-        .take(SHOWN)
-        .map(|panel| {
-            let alone =
-                ChartInput { title: String::new(), subtitle: String::new(), panels: vec![panel.clone()] };
-            Ok(chart::svg(&chart::single(&alone, Width::Narrow))?)
-        })
-        .collect()
-}
-
-/// Charts on the sheet.
-const SHOWN: usize = 2;

@@ -6,12 +6,12 @@ use super::context::Context;
 use super::plan_page;
 use crate::assess::Assessment;
 use crate::export::{Cell, Column, Format, Kind, Table, write_whole};
-use crate::history::{Filter, History};
+use crate::history::History;
 use crate::plan::dates::current_season;
 use crate::plan::demand::{days, demand};
 use crate::plan::rows::{PlanRow, rows};
-use crate::plan::{self, Product, SiteSettings, ical, product};
-use anyhow::{Context as _, anyhow, bail};
+use crate::plan::{self, Product, SiteSettings, ical};
+use crate::planned;
 use std::path::PathBuf;
 
 /// What to put down this season, what to leave alone, and when to test again.
@@ -105,21 +105,7 @@ impl Context {
     /// # Errors
     /// The file cannot be read, or a sentence with its line.
     pub fn products(&self) -> anyhow::Result<Vec<Product>> {
-        let root = self.home.root();
-        let usual = ["products.toml", "products.csv"].map(|name| root.join(name));
-        let path = match &self.settings.plan.products {
-            Some(set) => root.join(set),
-            None => match usual.into_iter().find(|path| path.exists()) {
-                Some(path) => path,
-                None => return Ok(Vec::new()),
-            },
-        };
-        let shown = path.display().to_string();
-        let text = std::fs::read_to_string(&path).with_context(|| {
-            format!("the products file {shown} cannot be read: check it, or leave it out")
-        })?;
-        let csv = path.extension().is_some_and(|end| end.eq_ignore_ascii_case("csv"));
-        Ok(if csv { product::from_csv(&text, &shown)? } else { product::from_toml(&text, &shown)? })
+        planned::products(&self.home, &self.settings)
     }
 
     /// What the keeper set for a site.
@@ -138,36 +124,7 @@ impl Context {
         products: &[Product],
         season: i16,
     ) -> anyhow::Result<plan::Plan> {
-        let mut settings = self.site_settings(&assessment.site.id);
-        // The roster's areas, where the settings say none.
-        for (zone, facts) in history.zones(&assessment.site.id)? {
-            if let Some(area) = facts.area_ft2.filter(|_| zone != crate::soil::site::WHOLE) {
-                settings.zones_ft2.entry(zone).or_insert(area);
-            }
-        }
-        if settings.sample_on.is_none() {
-            // The day of the last sample: a test is compared with one of the same time of the year.
-            let rows = history.readings(&Filter::counting(&assessment.site.id))?;
-            settings.sample_on = rows.iter().filter_map(|row| row.sampled_on).max().map(Into::into);
-        }
-        if let Some(id) = &settings.lime_table
-            && plan::lime_table::table(id)?.is_none()
-        {
-            let ids: Vec<&str> = plan::lime_table::tables()?.iter().map(|table| table.id.as_str()).collect();
-            bail!(
-                "[sites.{}] lime_table: there is no `{id}`; known are {}",
-                assessment.site.id,
-                ids.join(", ")
-            );
-        }
-        let products = plan::choose::on_site(products, &settings.products).map_err(|name| {
-            anyhow!(
-                "[sites.{}] products: {name:?} is not in the products file: add it there, or leave it out",
-                assessment.site.id
-            )
-        })?;
-        let down = history.applications(Some(&assessment.site.id))?;
-        Ok(plan::plan(assessment, &settings, &down, &products, season, self.today)?)
+        planned::plan(history, &self.settings, assessment, products, season, self.today)
     }
 }
 

@@ -5,7 +5,7 @@ use super::context::Context;
 use super::say::{count, table};
 use super::settle::who;
 use crate::history::TaughtRow;
-use crate::reading::taught::Taught as What;
+use crate::settle::words;
 
 /// Lists what was taught for the forms of laboratories, or forgets a rule.
 #[derive(Debug, clap::Args)]
@@ -77,20 +77,4 @@ fn line(row: &TaughtRow) -> Vec<String> {
         row.source_file.clone(),
         count(row.readings, "reading"),
     ]
-}
-
-/// A rule in words.
-pub fn words(what: &What) -> String {
-    match what {
-        What::Unit { analyte, unit } => format!("{} without a unit is in {unit}", analyte.name()),
-        What::Method { analyte, method } => format!("{} without a method is by {method}", analyte.name()),
-        What::Column { analyte, reason, .. } => {
-            format!("the column of {} is right as read ({reason})", analyte.name())
-        }
-        What::Sample { client, label, site, zone } => {
-            let name = if label.is_empty() { "a sample without a name" } else { label };
-            let of = if client.is_empty() { String::new() } else { format!(" of {client}") };
-            format!("{name}{of} is site {site} ({zone})")
-        }
-    }
 }

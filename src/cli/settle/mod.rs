@@ -2,24 +2,18 @@
 
 mod log;
 
-mod read_as;
-
-mod teach;
-
 pub use log::Undo;
 
 use super::Exit;
 use super::assessed::find_site;
 use super::context::Context;
 use super::say::count;
-use crate::history::{Decision, History, KeptSite, KnownName, NameOfSite, State, name_key};
+use crate::history::History;
 use crate::ingest::Ingest;
-use crate::soil::season::season;
-use crate::soil::site::{WHOLE, slug};
-use crate::soil::{ReadingRow, Site};
+use crate::settle::{self, By};
+use crate::soil::site::WHOLE;
 use anyhow::{Context as _, bail};
 use jiff::civil::Date;
-use std::collections::BTreeSet;
 
 /// Settles what is held: accept, correct, reject, name the unit, the method, the site or the day.
 #[derive(Debug, clap::Args)]
@@ -151,57 +145,31 @@ impl Settle {
     }
 }
 
-/// Who decides, and when.
-struct By {
-    who: String,
-    at: String,
-}
-
 /// Decides, and says by which decisions.
 fn settled(history: &mut History, what: What, by: &By, next_from: Option<i8>) -> anyhow::Result<Vec<String>> {
     let By { who, at } = by;
     let mut said = Vec::new();
     match what {
-        What::Accept { keys, teach } => {
-            let rules = if teach { teach::accepted(history, &keys)? } else { Vec::new() };
-            said.extend(each(history, keys.iter().map(|key| (*key, Decision::Accept)), by)?);
-            said.extend(teach::all(history, rules, who, at)?);
-        }
-        What::Reject { keys } => {
-            said.extend(each(history, keys.into_iter().map(|key| (key, Decision::Reject)), by)?);
-        }
-        What::Correct { key, value } => {
-            let decision = read_as::correction(&reading(history, key)?, &value)?;
-            said.extend(each(history, [(key, decision)], by)?);
-        }
-        What::Unit { unit, keys, teach } => {
-            let (decisions, rules) = read_as::in_unit(history, &unit, &keys)?;
-            said.extend(each(history, decisions, by)?);
-            said.extend(teach::all(history, if teach { rules } else { Vec::new() }, who, at)?);
-        }
+        What::Accept { keys, teach } => said.extend(settle::accept(history, &keys, teach, by)?),
+        What::Reject { keys } => said.extend(settle::reject(history, &keys, by)?),
+        What::Correct { key, value } => said.extend(settle::correct(history, key, &value, by)?),
+        What::Unit { unit, keys, teach } => said.extend(settle::unit(history, &unit, &keys, teach, by)?),
         What::Method { method, keys, teach } => {
-            let (decisions, rules) = read_as::by_method(history, &method, &keys)?;
-            said.extend(each(history, decisions, by)?);
-            said.extend(teach::all(history, if teach { rules } else { Vec::new() }, who, at)?);
+            said.extend(settle::method(history, &method, &keys, teach, by)?);
         }
         What::Assign { site, keys, zone, new, remember, teach } => {
-            let (site, made) = assigned_site(history, &site, new, by)?;
-            said.extend(made);
-            let keys = one_a_sample(history, &keys)?;
-            let rules = if teach { teach::samples(history, &keys, &site, &zone)? } else { Vec::new() };
-            let decision = |key: &i64| (*key, Decision::Assign { site: site.clone(), zone: zone.clone() });
-            said.extend(each(history, keys.iter().map(decision).collect::<Vec<_>>(), by)?);
-            if remember {
-                said.extend(remembered(history, &keys, &site, &zone, by)?);
-            }
-            said.extend(teach::all(history, rules, who, at)?);
+            let site = match new {
+                Some(name) => {
+                    let (site, made) = settle::new_site(history, &site, name, by)?;
+                    said.extend(made);
+                    site
+                }
+                None => find_site(history, &site).context("to make a new site, add --new NAME")?.id,
+            };
+            let to = settle::To { site, zone, remember, teach };
+            said.extend(settle::assign(history, &keys, &to, by)?);
         }
-        What::Date { day, keys } => {
-            let season = season(Some(day), None, None, next_from).context("the day has no season")?;
-            let keys = one_a_sample(history, &keys)?;
-            let decisions = keys.into_iter().map(|key| (key, Decision::Date { day, season }));
-            said.extend(each(history, decisions, by)?);
-        }
+        What::Date { day, keys } => said.extend(settle::date(history, day, &keys, next_from, by)?),
         What::Replaced { older, newer } => {
             let (older, newer) = (document(history, &older)?, document(history, &newer)?);
             let id = history.say_replaced(&older.1, &newer.1, who, at)?;
@@ -223,62 +191,12 @@ fn settled(history: &mut History, what: What, by: &By, next_from: Option<i8>) ->
     Ok(said)
 }
 
-fn each(
-    history: &mut History,
-    decisions: impl IntoIterator<Item = (i64, Decision)>,
-    by: &By,
-) -> anyhow::Result<Vec<String>> {
-    let mut said = Vec::new();
-    for (key, decision) in decisions {
-        let id = history.decide(key, &decision, &by.who, &by.at)?;
-        let what = match decision {
-            Decision::Assign { .. } | Decision::Date { .. } => "The sample of reading",
-            _ => "Reading",
-        };
-        said.push(format!("{what} {key} settled by decision {id}: `loamline undo {id}` takes it back."));
-    }
-    Ok(said)
-}
-
 fn refile(ingest: &mut Ingest, context: &mut Context) -> anyhow::Result<Exit> {
     let moved = ingest.reshelve()?;
     if moved > 0 {
         context.say.line(format!("{} now filed.", count(moved, "original")))?;
     }
     Ok(Exit::Fine)
-}
-
-/// From now on the printed client and names mean the site.
-fn remembered(
-    history: &mut History,
-    keys: &[i64],
-    site: &str,
-    zone: &str,
-    by: &By,
-) -> anyhow::Result<Option<String>> {
-    let mut state = State::default();
-    for key in keys {
-        let row = reading(history, *key)?;
-        let client = history.printed_client(*key)?;
-        let name =
-            NameOfSite { client, label: row.sample_label, site: site.to_owned(), zone: zone.to_owned() };
-        let key = name_key(name.client.as_deref(), &name.label);
-        state.names.insert(key, Some(KnownName { name, roster: false }));
-    }
-    let id = history.change_sites(state, "name", &by.who, &by.at)?;
-    Ok(id.map(|id| format!("The name is remembered by decision {id}: `loamline undo {id}` takes it back.")))
-}
-
-/// The first of the keys that are of one sample.
-fn one_a_sample(history: &History, keys: &[i64]) -> anyhow::Result<Vec<i64>> {
-    let mut seen = BTreeSet::new();
-    let mut first = Vec::new();
-    for key in keys {
-        if seen.insert(history.sample_of(*key)?) {
-            first.push(*key);
-        }
-    }
-    Ok(first)
 }
 
 /// Name and hash of the document that is called so.
@@ -311,35 +229,4 @@ fn document(history: &History, asked: &str) -> anyhow::Result<(String, String)> 
 pub fn who(said: Option<String>) -> anyhow::Result<String> {
     let named = said.or_else(|| std::env::var("USER").ok()).map(|w| w.trim().to_owned());
     named.filter(|w| !w.is_empty()).context("who decides is not known: say it with --who NAME")
-}
-
-fn reading(history: &History, key: i64) -> anyhow::Result<ReadingRow> {
-    let found = history.reading(key)?;
-    Ok(found.with_context(|| format!("there is no reading {key}: `loamline held` shows the keys"))?.row)
-}
-
-/// The id of the site asked for, and what is said where it was made.
-fn assigned_site(
-    history: &mut History,
-    asked: &str,
-    new: Option<String>,
-    by: &By,
-) -> anyhow::Result<(String, Option<String>)> {
-    let Some(name) = new else {
-        let found = find_site(history, asked);
-        return Ok((found.context("to make a new site, add --new NAME")?.id, None));
-    };
-    let id = slug(asked);
-    if id.is_empty() {
-        bail!("`{asked}` is no site id: use letters, digits and hyphens");
-    }
-    if let Some(site) = history.site(&id)? {
-        return Ok((site.id, None));
-    }
-    let site = Site { id: id.clone(), name, ..Site::default() };
-    let mut state = State::default();
-    state.sites.insert(id.clone(), Some(KeptSite { site, joined_into: None }));
-    let made = history.change_sites(state, "new", &by.who, &by.at)?;
-    let said = made.map(|decision| format!("The site {id} is new, by decision {decision}."));
-    Ok((id, said))
 }

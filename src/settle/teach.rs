@@ -1,7 +1,6 @@
 //! What a decision teaches for the form it was taken on.
 
 use super::reading;
-use crate::cli::taught::words;
 use crate::history::History;
 use crate::reading::taught::{Rule, Taught, teachable};
 use crate::soil::site::slug;
@@ -92,4 +91,20 @@ pub fn all(history: &mut History, lessons: Vec<Lesson>, who: &str, at: &str) -> 
         }
     }
     Ok(said)
+}
+
+/// A rule in words.
+pub fn words(what: &Taught) -> String {
+    match what {
+        Taught::Unit { analyte, unit } => format!("{} without a unit is in {unit}", analyte.name()),
+        Taught::Method { analyte, method } => format!("{} without a method is by {method}", analyte.name()),
+        Taught::Column { analyte, reason, .. } => {
+            format!("the column of {} is right as read ({reason})", analyte.name())
+        }
+        Taught::Sample { client, label, site, zone } => {
+            let name = if label.is_empty() { "a sample without a name" } else { label };
+            let of = if client.is_empty() { String::new() } else { format!(" of {client}") };
+            format!("{name}{of} is site {site} ({zone})")
+        }
+    }
 }
