@@ -95,7 +95,7 @@ pub async fn leave(State(web): State<Shared>, Extension(visitor): Extension<Visi
 }
 
 /// An address of ours, or the front page: nobody is sent elsewhere.
-fn own(to: &str) -> &str {
+pub(super) fn own(to: &str) -> &str {
     let plain = to.starts_with('/')
         && !to.starts_with("//")
         && to.bytes().all(|b| b.is_ascii_graphic() && !b"\\\"<>".contains(&b));

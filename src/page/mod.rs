@@ -27,6 +27,18 @@ pub mod viewer;
 
 pub mod reading;
 
+pub mod who;
+
+pub mod held;
+
+pub mod settle;
+
+pub mod documents;
+
+pub mod planning;
+
+pub mod guides;
+
 pub mod api;
 
 pub mod events;
@@ -94,7 +106,18 @@ pub fn router(web: Shared) -> Router {
         .route("/sites/{id}/chart/{file}", get(chart::of_site))
         .route("/drop", post(drop::take))
         .route("/events", get(events::stream))
+        .route("/held", get(held::page))
         .route("/readings/{id}", get(reading::page))
+        .route("/readings/{id}/settle", post(settle::settle))
+        .route("/decisions/{id}/undo", post(settle::undo))
+        .route("/who", post(who::keep))
+        .route("/sites/{id}/plan", get(planning::of_site))
+        .route("/sites/{id}/letter", get(planning::letter_of_site))
+        .route("/season", get(planning::season))
+        .route("/guides", get(guides::list))
+        .route("/guides/{id}", get(guides::one))
+        .route("/documents", get(documents::list))
+        .route("/documents/{sha256}", get(documents::one))
         .route("/documents/{sha256}/original", get(original::bytes))
         .route("/documents/{sha256}/pages/{file}", get(original::page))
         .merge(api::router())

@@ -1,13 +1,17 @@
-//! One reading beside its original: what is printed, what was made of it, and the very place on the page.
+//! One reading beside its original: what is printed, what was made of it, the very place on the page, and what can be
+//! decided about it.
 
+use super::held;
 use super::look::{Frame, show};
 use super::original::see;
+use super::who::Who;
 use super::{Shared, Trouble};
 use crate::document::Cell;
-use crate::history::HeldReading;
+use crate::history::{DecisionRow, HeldReading, History};
 use crate::place::{Place, Rect};
 use crate::reader::look::Seen;
-use crate::soil::value::rounded;
+use crate::soil::site::slug;
+use crate::soil::{Method, Site, Status};
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Response;
@@ -23,6 +27,39 @@ struct Reading {
     read_as: String,
     spoken: String,
     view: View,
+    who: Who,
+    more: More,
+    methods: Vec<&'static str>,
+}
+
+/// What the history says besides.
+struct More {
+    /// Decisions about it and its sample, the last first: the day, the decision, whether it can be taken back.
+    decisions: Vec<(String, DecisionRow, bool)>,
+    /// Sites that may be meant, the nearest first.
+    near: Vec<Site>,
+    /// What waits next, where this one waits or did.
+    next: Option<i64>,
+    /// How many wait in all.
+    waiting: usize,
+}
+
+impl Reading {
+    fn waits(&self) -> bool {
+        self.held.row.status == Status::Held
+    }
+
+    fn doubts_the_site(&self) -> bool {
+        self.held.row.site.is_empty() || self.held.doubts.iter().any(|d| d.reason.starts_with("site"))
+    }
+
+    fn doubts_the_day(&self) -> bool {
+        self.held.row.season.is_none()
+    }
+
+    fn unit(&self) -> &'static str {
+        self.held.row.analyte.unit().suffix()
+    }
 }
 
 /// The place on the original, ready to be shown; pages that settle readings show it too (`templates/place.html`).
@@ -70,17 +107,67 @@ pub struct SheetRow {
 ///
 /// # Errors
 /// No such reading, or what the store says.
-pub async fn page(State(web): State<Shared>, frame: Frame, Path(id): Path<i64>) -> Result<Response, Trouble> {
-    let held = web
+pub async fn page(
+    State(web): State<Shared>,
+    frame: Frame,
+    who: Who,
+    Path(id): Path<i64>,
+) -> Result<Response, Trouble> {
+    let (held, more) = web
         .store
-        .read(move |history| history.reading(id)?.ok_or_else(|| Trouble::no_such("reading")))
+        .read(move |history| {
+            let held = history.reading(id)?.ok_or_else(|| Trouble::no_such("reading"))?;
+            let more = more(history, &held)?;
+            Ok((held, more))
+        })
         .await?;
-    let row = &held.row;
-    let sign = row.qualifier.map_or("", |q| q.id());
-    let read_as = format!("{sign}{} {}", rounded(row.value), row.analyte.unit().suffix());
-    let spoken = row.place.map_or_else(String::new, |p| p.spoken());
+    let read_as = held::read_as(&held);
+    let spoken = held.row.place.map_or_else(String::new, |p| p.spoken());
     let view = view(&web, &held).await?;
-    show(&Reading { frame, read_as: read_as.trim().to_owned(), spoken, view, held })
+    let methods = Method::ALL.iter().filter(|m| m.measures(held.row.analyte)).map(|m| m.id()).collect();
+    show(&Reading { frame, read_as, spoken, view, who, more, methods, held })
+}
+
+/// Sites offered at most.
+const NEAR: usize = 8;
+
+fn more(history: &History, held: &HeldReading) -> Result<More, Trouble> {
+    let all = history.decisions_on(held.row.id)?;
+    let undone: Vec<i64> = all.iter().filter_map(|d| d.undoes).collect();
+    let decisions = all
+        .iter()
+        .rev()
+        .map(|d| (d.at.chars().take(10).collect(), d.clone(), d.action != "undo" && !undone.contains(&d.id)))
+        .collect();
+    let waiting = held::in_order(history)?;
+    let at = waiting.iter().position(|h| h.row.id == held.row.id);
+    let next = match at {
+        Some(at) => waiting.get(at + 1).or_else(|| waiting.first()),
+        // Settled just now: the next of the same original, else the first of all.
+        None => {
+            waiting.iter().find(|h| h.row.source_sha256 == held.row.source_sha256).or_else(|| waiting.first())
+        }
+    };
+    let next = next.map(|h| h.row.id).filter(|id| *id != held.row.id);
+    Ok(More { decisions, near: near(history.sites()?, held), next, waiting: waiting.len() })
+}
+
+/// Sites that the doubts name, then those of the same client.
+fn near(sites: Vec<Site>, held: &HeldReading) -> Vec<Site> {
+    let offered: Vec<&String> =
+        held.doubts.iter().filter(|d| d.reason.starts_with("site")).flat_map(|d| &d.alternatives).collect();
+    let named = |site: &Site| {
+        let word = format!("site {}", site.id);
+        let stands = |text: &str| {
+            text.strip_prefix(word.as_str())
+                .is_some_and(|rest| !rest.starts_with(|c: char| c == '-' || c.is_alphanumeric()))
+        };
+        offered.iter().any(|text| stands(text))
+    };
+    let client = held.row.client.as_deref().map(slug).filter(|c| !c.is_empty());
+    let theirs = |site: &Site| client.is_some() && site.client.as_deref().map(slug) == client;
+    let (first, rest): (Vec<Site>, Vec<Site>) = sites.into_iter().partition(named);
+    first.into_iter().chain(rest.into_iter().filter(theirs)).take(NEAR).collect()
 }
 
 /// The place of a reading on its original.

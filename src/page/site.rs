@@ -6,6 +6,8 @@ use crate::assess::Assessment;
 use crate::assessed::assessment;
 use crate::chart;
 use crate::flag::SeriesFacts;
+use crate::plan::Application;
+use crate::plan::nutrients::Nutrient;
 use crate::soil::value::rounded;
 use askama::Template;
 use axum::extract::{Path, State};
@@ -50,6 +52,33 @@ struct Site<'a> {
     name: &'a str,
     assessment: &'a Assessment,
     zones: Vec<Zone>,
+    down: Vec<Down>,
+}
+
+/// Something that went down.
+struct Down {
+    on: String,
+    zone: String,
+    what: String,
+    amount: String,
+    /// Nitrogen, phosphate and potash, lb/1000 ft2.
+    supplied: [String; 3],
+    who: String,
+}
+
+fn down(one: &Application) -> Down {
+    let supplied = |n| {
+        let lb = one.supplied_lb_per_1000_ft2.get(n);
+        if lb > 0.0 { format!("{lb:.2}") } else { String::new() }
+    };
+    Down {
+        on: one.put.on.to_string(),
+        zone: one.put.zone.clone(),
+        what: one.put.product.clone().unwrap_or_else(|| "without a name".to_owned()),
+        amount: format!("{} {}", one.put.amount, one.put.unit),
+        supplied: [Nutrient::N, Nutrient::P2o5, Nutrient::K2o].map(supplied),
+        who: one.put.who.clone().unwrap_or_default(),
+    }
 }
 
 /// `GET /sites/{id}`
@@ -62,12 +91,15 @@ pub async fn page(
     Path(id): Path<String>,
 ) -> Result<Response, Trouble> {
     let found = assessed(&web, id).await?;
+    let id = found.assessment.site.id.clone();
+    let mut put = web.store.read(move |history| Ok(history.applications(Some(&id))?)).await?;
+    put.reverse();
     let change = found.change;
     let assessment = &*found.assessment;
     let zones = chart::zones(&assessment).into_iter().map(|zone| zone_of(assessment, zone, change)).collect();
     let site = &assessment.site;
     let name = if site.name.is_empty() { &site.id } else { &site.name };
-    show(&Site { frame, name, assessment, zones })
+    show(&Site { frame, name, assessment, zones, down: put.iter().map(down).collect() })
 }
 
 /// A site as it stands after a change.

@@ -12,7 +12,13 @@ use std::convert::Infallible;
 use std::sync::LazyLock;
 
 /// Where people go by themselves: address and words.
-pub const NAV: &[(&str, &str)] = &[("/", "Sites")];
+pub const NAV: &[(&str, &str)] = &[
+    ("/", "Sites"),
+    ("/held", "Waiting"),
+    ("/documents", "Documents"),
+    ("/season", "Season"),
+    ("/guides", "Guides"),
+];
 
 const CSS: &str = include_str!("look.css");
 const SCRIPT: &str = include_str!("comfort.js");

@@ -1,0 +1,187 @@
+//! The season: one site's plan with its ledger, its letter, and what all sites together ask for, day by day.
+
+use super::look::{Frame, show};
+use super::site::assessed;
+use super::{Shared, Trouble};
+use crate::assess::Assessment;
+use crate::assessed::each_assessment;
+use crate::plan::demand::{DayLine, Demand, days, demand};
+use crate::plan::ledger::LedgerRow;
+use crate::plan::letter::letter;
+use crate::plan::{Plan, Product};
+use crate::planned;
+use askama::Template;
+use axum::extract::{Path, Query, State};
+use axum::http::header::{CONTENT_SECURITY_POLICY, CONTENT_TYPE};
+use axum::response::{IntoResponse, Response};
+use serde::Deserialize;
+use std::sync::Arc;
+
+/// The letter brings its own looks along and does nothing.
+const LETTER_POLICY: &str =
+    "default-src 'none'; style-src 'unsafe-inline'; sandbox allow-modals; frame-ancestors 'none'";
+
+/// Lines of the day list on one page.
+const DAYS: usize = 400;
+
+/// The season that is asked for.
+#[derive(Debug, Clone, Copy, Default, Deserialize)]
+#[serde(default)]
+pub struct Asked {
+    season: Option<i16>,
+}
+
+impl Asked {
+    /// The season asked for, or the one that is planned now.
+    fn season(self, web: &Shared) -> Result<i16, Trouble> {
+        let now = crate::plan::dates::current_season(web.today()).map_err(|e| Trouble::inside(&e))?;
+        Ok(self.season.filter(|year| (1900..=9000).contains(year)).unwrap_or(now))
+    }
+}
+
+#[derive(Template)]
+#[template(path = "plan.html")]
+struct SitePlan {
+    frame: Frame,
+    plan: Plan,
+    ledger: Vec<LedgerRow>,
+}
+
+impl SitePlan {
+    fn name(&self) -> &str {
+        if self.plan.name.is_empty() { &self.plan.site } else { &self.plan.name }
+    }
+
+    /// Why each amount, each reason once.
+    fn reasons(&self) -> Vec<(&'static str, &str, &str, &str)> {
+        let mut told: Vec<(&'static str, &str, &str, &str)> = Vec::new();
+        for one in &self.plan.applications {
+            if !told.iter().any(|(_, reason, ..)| *reason == one.reason) {
+                told.push((one.nutrient.name(), &one.reason, &one.source, &one.rests_on));
+            }
+        }
+        told
+    }
+}
+
+/// `GET /sites/{id}/plan`
+///
+/// # Errors
+/// No such site; settings or products that do not fit.
+pub async fn of_site(
+    State(web): State<Shared>,
+    frame: Frame,
+    Path(id): Path<String>,
+    Query(asked): Query<Asked>,
+) -> Result<Response, Trouble> {
+    let (_, plan) = planned_for(&web, id, asked).await?;
+    // Years in which nothing went down and nothing was measured tell nothing; no word on what went down is no balance.
+    let mut ledger: Vec<LedgerRow> = Vec::new();
+    if plan.ledger.iter().any(|row| row.applied_lb_per_acre.is_some()) {
+        let tells =
+            |r: &&LedgerRow| r.applied_lb_per_acre.is_some_and(|lb| lb > 0.0) || r.test_mg_per_kg.is_some();
+        ledger.extend(plan.ledger.iter().filter(tells).cloned());
+    }
+    show(&SitePlan { frame, plan, ledger })
+}
+
+/// `GET /sites/{id}/letter`: the client's letter, which prints to one sheet.
+///
+/// # Errors
+/// As [`of_site`].
+pub async fn letter_of_site(
+    State(web): State<Shared>,
+    Path(id): Path<String>,
+    Query(asked): Query<Asked>,
+) -> Result<Response, Trouble> {
+    let (assessment, plan) = planned_for(&web, id, asked).await?;
+    let charts = planned::letter_charts(&assessment).map_err(|e| Trouble::inside(&e))?;
+    let from = web.settings.plan.from.as_deref().unwrap_or_default();
+    let page = letter(&assessment, &plan, from, &charts);
+    Ok(([(CONTENT_TYPE, "text/html; charset=utf-8"), (CONTENT_SECURITY_POLICY, LETTER_POLICY)], page)
+        .into_response())
+}
+
+async fn planned_for(web: &Shared, id: String, asked: Asked) -> Result<(Arc<Assessment>, Plan), Trouble> {
+    let season = asked.season(web)?;
+    let assessment = assessed(web, id).await?.assessment;
+    let (home, settings, today) = (web.home.clone(), web.settings.clone(), web.today());
+    web.store
+        .read(move |history| {
+            let products = planned::products(&home, &settings).map_err(|e| unplanned(&e))?;
+            let plan = planned::plan(history, &settings, &assessment, &products, season, today);
+            Ok((assessment, plan.map_err(|e| unplanned(&e))?))
+        })
+        .await
+}
+
+/// What stops a plan stands in files of the home; their names and lines go to the log.
+fn unplanned(cause: &anyhow::Error) -> Trouble {
+    let logged = Trouble::inside(&format!("{cause:#}"));
+    Trouble::new(
+        logged.status,
+        "No plan can be made: the settings or the file of products do not fit.",
+        "Run `loamline plan --all` on the machine of the service: it says which line to change.",
+    )
+}
+
+#[derive(Template)]
+#[template(path = "season.html")]
+struct Season {
+    frame: Frame,
+    season: i16,
+    sites: usize,
+    questions: usize,
+    demand: Vec<Demand>,
+    days: Vec<DayLine>,
+    more: usize,
+}
+
+/// `GET /season`: the demand of all sites, and the day list.
+///
+/// # Errors
+/// Settings or products that do not fit; what the store says.
+pub async fn season(
+    State(web): State<Shared>,
+    frame: Frame,
+    Query(asked): Query<Asked>,
+) -> Result<Response, Trouble> {
+    let season = asked.season(&web)?;
+    let (home, settings, today) = (web.home.clone(), web.settings.clone(), web.today());
+    let (plans, products) = web
+        .store
+        .read(move |history| {
+            let products: Vec<Product> = planned::products(&home, &settings).map_err(|e| unplanned(&e))?;
+            let mut plans = Vec::new();
+            each_assessment(history, &settings, history.sites()?, today, |assessment| {
+                let plan = planned::plan(history, &settings, &assessment, &products, season, today);
+                plans.push(plan.map_err(|e| unplanned(&e))?);
+                Ok::<_, Trouble>(())
+            })?;
+            Ok((plans, products))
+        })
+        .await?;
+    let mut lines = days(&plans);
+    let more = lines.len().saturating_sub(DAYS);
+    lines.truncate(DAYS);
+    let questions = plans.iter().map(|plan| plan.questions.len()).sum();
+    show(&Season {
+        frame,
+        season,
+        sites: plans.len(),
+        questions,
+        demand: demand(&plans, &products),
+        days: lines,
+        more,
+    })
+}
+
+/// A whole number, or a question mark where nobody knows it.
+pub fn whole(value: &Option<f64>) -> String {
+    value.map_or_else(|| "?".to_owned(), |v| format!("{v:.0}"))
+}
+
+/// To a tenth; nothing where there is none.
+pub fn tenths(value: &Option<f64>) -> String {
+    value.map_or_else(String::new, |v| format!("{}", (v * 10.0).round() / 10.0))
+}
