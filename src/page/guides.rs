@@ -15,7 +15,7 @@ use std::collections::BTreeSet;
 struct Guides {
     frame: Frame,
     guides: Vec<Listed>,
-    sources: &'static [Source],
+    sources: Vec<&'static Source>,
 }
 
 struct Listed {
@@ -34,7 +34,7 @@ pub async fn list(State(_): State<Shared>, frame: Frame) -> Result<Response, Tro
         let read = classes(guide).filter(|class| class.read).count();
         Listed { guide, regions: regions(guide), read, memory: classes(guide).count() - read }
     });
-    let sources = sources().map_err(|e| Trouble::inside(&e))?;
+    let sources = sources().map_err(|e| Trouble::inside(&e))?.iter().collect();
     show(&Guides { frame, guides: all.collect(), sources })
 }
 

@@ -166,6 +166,8 @@ fn zone_of(assessment: &Assessment, zone: String, change: i64) -> Zone {
         series.iter().flat_map(|f| f.series.values.iter().map(|v| v.season)).collect();
     seasons.sort_unstable();
     seasons.dedup();
+    // The newest first: on a phone it is the one that is seen.
+    seasons.reverse();
     let rows = series.iter().map(|facts| row(facts, &seasons)).collect();
     let mut charts = vec![("main", "pH, organic matter, phosphorus and potassium over the years".to_owned())];
     let mut analytes: Vec<_> = series.iter().map(|f| f.analyte()).collect();
