@@ -26,7 +26,7 @@ const LONGEST_NAME: usize = 120;
 const ON_ITS_WAY: &str = ".loamline-drop-";
 
 /// `POST /drop`: the field `token` first (or the header), then any number of files. Answers with the names as they lie in
-/// the inbox for a script, else goes back to the front page.
+/// the inbox for a script, else goes back to the front page, which says how many.
 ///
 /// # Errors
 /// Nothing was sent, or it did not come whole; then nothing of that file is left.
@@ -75,7 +75,7 @@ pub async fn take(
     Ok(if script {
         axum::Json(serde_json::json!({ "taken": names })).into_response()
     } else {
-        Redirect::to("/").into_response()
+        Redirect::to(&format!("/?dropped={}", names.len())).into_response()
     })
 }
 

@@ -25,6 +25,8 @@ pub struct Asked {
     client: String,
     flag: String,
     page: Option<usize>,
+    /// Files that were put into the inbox just now.
+    dropped: Option<usize>,
 }
 
 #[derive(Template)]
@@ -164,6 +166,7 @@ mod tests {
             client: client.into(),
             flag: flag.into(),
             page: None,
+            dropped: None,
         };
         assert!(
             wanted(&line, &asked(" LAWN ", "", "")) && wanted(&line, &asked("quill", "R. Quill", "hazard"))
