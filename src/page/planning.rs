@@ -57,7 +57,12 @@ impl SitePlan {
         let mut told: Vec<(&'static str, &str, &str, &str)> = Vec::new();
         for one in &self.plan.applications {
             if !told.iter().any(|(_, reason, ..)| *reason == one.reason) {
-                told.push((one.nutrient.name(), &one.reason, &one.source, &one.rests_on));
+                told.push((
+                    one.nutrient.name(),
+                    one.reason.as_str(),
+                    one.source.as_str(),
+                    one.rests_on.as_str(),
+                ));
             }
         }
         told
