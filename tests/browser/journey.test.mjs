@@ -120,6 +120,8 @@ test('the same by keyboard alone, on a phone', async () => {
     await (await chooser).setFiles([report(2024, '140'), report(2025, '14000')]);
     await tabTo(page, page.getByRole('button', { name: 'Put into the inbox' }));
     await page.keyboard.press('Enter');
+    await page.waitForURL(/dropped=2/);
+    assert.match(await page.locator('main').innerText(), /2 files lie in the inbox/);
     await until(page, `${home.address}/held`, async () => await page.locator('.go').count() === 1);
     await fits(page, 'held');
     await tabTo(page, page.locator('.go'));
