@@ -1,4 +1,4 @@
-// Comfort only: everything works without. Progress of a batch, and files dropped onto the page.
+// Comfort only: everything works without. Progress of a batch, files dropped onto the page, the marked cell in sight.
 'use strict';
 (() => {
   const line = document.getElementById('progress');
@@ -35,4 +35,7 @@
       if (event.dataTransfer.files.length > 0) { files.files = event.dataTransfer.files; drop.requestSubmit(); }
     });
   }
+  const cell = document.querySelector('td.framed');
+  const sheet = cell && cell.closest('.scroll');
+  if (sheet) sheet.scrollLeft = cell.offsetLeft - (sheet.clientWidth - cell.offsetWidth) / 2;
 })();
