@@ -9,7 +9,7 @@ use super::layout::Layout;
 use super::number::{Decimal, number};
 use super::vocabulary::{Context, Field, Role};
 use crate::place::Rect;
-use crate::soil::{Doubt, OtherMeasurement, Printed};
+use crate::soil::{Doubt, OtherMeasurement, Printed, Qualifier};
 use regex::Regex;
 use std::sync::LazyLock;
 
@@ -144,7 +144,7 @@ fn place_row<'a>(atoms: &'a [Atom], columns: &[super::align::Column], band: &Ban
     let mut row = Row { y: atoms.first().map_or(0.0, |a| a.area.y0), cells: Vec::new(), loose: Vec::new() };
     for atom in atoms {
         let (heading, sure) = match atom.kind {
-            Kind::Text => (text_heading(atom, band), true),
+            Kind::Text => (text_heading(atom, band).or_else(|| unit_of_last(&row, atom)), true),
             _ => match columns.iter().find(|c| inside(&c.area, &atom.area)) {
                 Some(column) => (column.heading, column.sure),
                 None => (None, false),
@@ -162,6 +162,16 @@ fn place_row<'a>(atoms: &'a [Atom], columns: &[super::align::Column], band: &Ban
         }
     }
     row
+}
+
+/// A unit set right behind a number goes with it, also where it reaches beyond the number's heading.
+fn unit_of_last(row: &Row<'_>, atom: &Atom) -> Option<usize> {
+    let (heading, atoms, _) = row.cells.last()?;
+    let last = atoms.last().filter(|a| a.number().is_some())?;
+    let size = last.tokens.first().map_or(10.0, |t| t.size);
+    let said = label(&atom.text, Context { symbols: false, capitals: false });
+    let unit = said.unit.is_some() && said.unknown.is_empty() && said.analyte.is_none();
+    (unit && (0.0..0.6 * size).contains(&(atom.area.x0 - last.area.x1))).then_some(*heading)
 }
 
 fn text_heading(atom: &Atom, band: &Band) -> Option<usize> {
@@ -369,6 +379,34 @@ fn long_row(page: &Layout, row: &Row<'_>, band: &Band, context: Context) -> Opti
             format!("It is not clear that `{}` is the result.", atom.text),
         ));
     }
+    if let Some((_, flags, _)) = cell(Role::Qualifier) {
+        qualify(&mut reading, &text_of(flags));
+    }
     sample.readings.push(reading);
     Some(sample)
+}
+
+/// A qualifier in a column of its own: `<` and `>` belong to the number, any other flag needs a look.
+fn qualify(reading: &mut Found, flag: &str) {
+    let said = match flag.trim() {
+        "" | "=" => return,
+        "<" | "≤" | "<=" => Qualifier::Below,
+        ">" | "≥" | ">=" => Qualifier::Above,
+        text if super::atom::is_blank(text) => return,
+        text => {
+            reading.doubts.push(Doubt::new(
+                "flagged",
+                format!("The laboratory flags `{}` with `{text}`.", reading.printed),
+            ));
+            return;
+        }
+    };
+    if reading.number.qualifier.is_none() {
+        reading.number.qualifier = Some(said);
+    } else if reading.number.qualifier != Some(said) {
+        reading.doubts.push(Doubt::new(
+            "flagged",
+            format!("`{}` and its flag `{flag}` say different things.", reading.printed),
+        ));
+    }
 }

@@ -39,16 +39,32 @@ fn clusters(rows: &[Vec<Atom>], em: f32, is_value: &dyn Fn(&Atom) -> bool) -> Ve
     if !crowded(&overlapping) {
         return overlapping;
     }
-    // Right-aligned numbers share their right edge even where wide ones reach under the neighbour's heading.
+    // Right-aligned numbers share their right edge even where wide ones reach under the neighbour's heading;
+    // left-aligned ones their left edge. The alignment of fewer columns is the one meant.
     boxes.sort_by(|a, b| a.x1.total_cmp(&b.x1));
     let by_right = merge(&boxes, |column, b| b.x1 - column.x1 < 0.5 * em);
-    if !crowded_by_right(rows, &by_right, em, is_value) { by_right } else { overlapping }
+    boxes.sort_by(|a, b| a.x0.total_cmp(&b.x0));
+    let by_left = merge(&boxes, |column, b| b.x0 - column.x0 < 0.5 * em);
+    let right = |a: &Rect| a.x1;
+    let left = |a: &Rect| a.x0;
+    [(by_right, right as fn(&Rect) -> f32), (by_left, left as fn(&Rect) -> f32)]
+        .into_iter()
+        .filter(|(areas, edge)| !crowded_at(rows, areas, em, is_value, *edge))
+        .map(|(areas, _)| areas)
+        .min_by_key(Vec::len)
+        .unwrap_or(overlapping)
 }
 
-fn crowded_by_right(rows: &[Vec<Atom>], areas: &[Rect], em: f32, is_value: &dyn Fn(&Atom) -> bool) -> bool {
+fn crowded_at(
+    rows: &[Vec<Atom>],
+    areas: &[Rect],
+    em: f32,
+    is_value: &dyn Fn(&Atom) -> bool,
+    edge: fn(&Rect) -> f32,
+) -> bool {
     rows.iter().any(|row| {
         areas.iter().any(|area| {
-            row.iter().filter(|a| is_value(a) && (a.area.x1 - area.x1).abs() < 0.5 * em).count() > 1
+            row.iter().filter(|a| is_value(a) && (edge(&a.area) - edge(area)).abs() < 0.5 * em).count() > 1
         })
     })
 }

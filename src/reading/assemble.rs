@@ -3,10 +3,12 @@
 use super::found::FoundSample;
 use super::gather::Gathered;
 use super::header::{FieldValue, day, depth};
+use super::label::label;
 use super::matter::revised;
 use super::normalise::{Around, normalise};
-use super::vocabulary::Field;
-use crate::soil::{Doubt, Reading, Report, Sample};
+use super::units::{Rule, conversion};
+use super::vocabulary::{Context, Field};
+use crate::soil::{Doubt, Reading, Report, Sample, Unit};
 use std::collections::HashMap;
 
 /// The reports of a document: one for each laboratory, client and report number in it.
@@ -110,7 +112,9 @@ fn merge_forms(gathered: &Gathered) -> Vec<FoundSample> {
         let named = by_key.entry(key).or_default();
         let same = named.iter().rev().take(FORMS_OF_A_NAME).copied().find(|i| {
             let Some(s) = out.get(*i) else { return false };
-            let near = s.page == found.page || s.page + 1 == found.page && !found.named_by_table;
+            // Rows or columns of one name go on over the page where they measure something else.
+            let near = s.page == found.page
+                || s.page + 1 == found.page && (!found.named_by_table || !overlap(s, found));
             // Rows of a table are samples of their own even where two carry one name.
             let rows =
                 s.page == found.page && s.x == found.x && (s.y - found.y).abs() > 0.1 && overlap(s, found);
@@ -153,9 +157,7 @@ fn clean_name(label: &str) -> bool {
     });
     first
         && plain
-        && super::label::label(label, super::vocabulary::Context { symbols: false, capitals: false })
-            .methods
-            .is_empty()
+        && super::label::label(label, Context { symbols: false, capitals: false }).methods.is_empty()
 }
 
 /// True where a figure follows a letter within a word: recognition loses the space of `B 4`, and `B4` is another place.
@@ -265,7 +267,12 @@ fn add_reading(readings: &mut Vec<Reading>, reading: Reading, depth: Option<crat
     };
     let (a, b) = (kept.quantity.value, reading.quantity.value);
     // One reading printed in two units: pounds of a layer beside parts per million.
-    let area = |r: &Reading| r.doubts.iter().any(|d| d.reason == "pounds-depth" || d.reason == "unit-area");
+    let area = |r: &Reading| {
+        label(&r.printed.unit, Context { symbols: false, capitals: false })
+            .unit
+            .and_then(|u| conversion(u.0, Unit::MgPerKg))
+            .is_some_and(|c| matches!(c.rule, Rule::Area | Rule::AreaMetric))
+    };
     if area(&reading) != area(kept) && per_area_of_the_same(kept, &reading, depth) {
         if area(kept) {
             *kept = reading;

@@ -211,12 +211,11 @@ fn apart(tokens: &[Token], decimal: Decimal) -> Vec<Atom> {
                 continue;
             }
             let candidate = joined(tokens, at, at + count);
+            let thousand = count == 2 && spaced_thousand(tokens.get(at..at + count));
             if let Some(n) = number(&candidate, decimal)
-                && (count == 1
-                    || n.qualifier.is_some()
-                    || n.rating.is_some()
-                    || spaced_thousand(tokens.get(at..at + count)))
+                && (count == 1 || n.qualifier.is_some() || n.rating.is_some() || thousand)
                 && !(count == 2
+                    && !thousand
                     && number(&joined(tokens, at, at + 1), decimal).is_some()
                     && n.rating.is_none())
             {

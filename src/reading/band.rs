@@ -1,7 +1,7 @@
 //! Finds the heading bands of tables and makes one leaf a column out of stacked, spanned or turned words.
 
 use super::atom::{Kind, phrase_atoms};
-use super::fold::pieces;
+use super::cut::cut;
 use super::label::{Label, label};
 use super::layout::{Layout, Line, Phrase};
 use super::number::Decimal;
@@ -75,6 +75,7 @@ pub fn bands(page: &Layout, context: Context, decimal: Decimal) -> Vec<Band> {
 }
 
 fn parts(line: &Line, context: Context) -> Vec<Part> {
+    let context = shouted(line, context);
     line.phrases
         .iter()
         .flat_map(|p| split(p, context))
@@ -82,23 +83,25 @@ fn parts(line: &Line, context: Context) -> Vec<Part> {
         .collect()
 }
 
+/// A heading in capitals alone prints `CA` for calcium, whatever the rest of the document does.
+fn shouted(line: &Line, context: Context) -> Context {
+    let text: String = line.phrases.iter().map(Phrase::text).collect();
+    let capitals = line.phrases.len() > 4
+        && text.chars().any(char::is_uppercase)
+        && !text.chars().any(char::is_lowercase);
+    Context { capitals: context.capitals || capitals, ..context }
+}
+
 /// A phrase that names several measurements side by side is several headings set close together.
 fn split(phrase: &Phrase, context: Context) -> Vec<Phrase> {
     if phrase.tokens.len() < 2 || !label(&phrase.text(), context).several {
         return vec![phrase.clone()];
     }
-    let mut words = Vec::new();
-    let mut owner = Vec::new();
-    for (i, token) in phrase.tokens.iter().enumerate() {
-        for piece in pieces(&token.text) {
-            words.push(piece);
-            owner.push(i);
-        }
-    }
-    let starts: Vec<usize> = hits(&words, context)
+    let cut = cut(&phrase.tokens);
+    let starts: Vec<usize> = hits(&cut.pieces, context)
         .into_iter()
         .filter(|h| matches!(h.meaning, Meaning::Analyte(..) | Meaning::Other))
-        .filter_map(|h| owner.get(h.start).copied())
+        .filter_map(|h| cut.owner(h.start))
         .collect();
     let mut cuts: Vec<usize> = starts.into_iter().skip(1).filter(|s| *s > 0).collect();
     cuts.dedup();
@@ -182,6 +185,7 @@ fn grow(
     }
     let phrases: Vec<Phrase> =
         lines.get(first..end).unwrap_or_default().iter().flatten().map(|p| p.phrase.clone()).collect();
+    let context = page.lines.get(seed).map_or(context, |l| shouted(l, context));
     Band { first, end, leaves: leaves(phrases, page.cells, context), caption: caption(page, first, context) }
 }
 
@@ -265,6 +269,20 @@ fn turned_band(page: &Layout, context: Context, decimal: Decimal, others: &[Band
     if upright.iter().any(|l| numbers(l, decimal) > 0) {
         return None;
     }
+    // Groups are set upright above the turned words, sometimes well above.
+    let group = |l: &Line| {
+        let near = l.area.y1 <= area.y0 + page.em && area.y0 - l.area.y1 < 5.0 * page.em;
+        near && l.phrases.iter().all(|p| {
+            let said = label(&p.text(), context);
+            p.area.x0 >= area.x0 - page.em
+                && p.area.x1 <= area.x1 + 4.0 * page.em
+                && said.field.is_none()
+                && (said.unit.is_some() || said.saturation || !said.methods.is_empty())
+        })
+    };
+    let first =
+        (0..first).rev().take_while(|i| page.lines.get(*i).is_some_and(group)).last().unwrap_or(first);
+    let upright = page.lines.get(first..end).unwrap_or_default();
     let phrases = page.turned.iter().cloned().chain(upright.iter().flat_map(|l| l.phrases.clone())).collect();
     Some(Band {
         first,
@@ -306,7 +324,7 @@ fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> {
         .into_iter()
         .map(|(area, mut stack)| {
             stack.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
-            let text = stack.iter().map(Phrase::text).collect::<Vec<_>>().join(" ");
+            let text = stacked_text(&stack);
             let over: Vec<&Phrase> =
                 groups.iter().filter(|g| g.area.overlap_x(&area) > 0.5 * area.width()).collect();
             let mut own = label(&text, context);
@@ -316,7 +334,12 @@ fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> {
                 let joined =
                     over.iter().map(|g| g.text()).chain([text.clone()]).collect::<Vec<_>>().join(" ");
                 let with_group = label(&joined, context);
-                if with_group.field.is_some() && with_group.analyte.is_none() {
+                // `pH` over `Soil` and `Buffer`: the leaf alone names nothing, under its group a measurement.
+                let completed = own.unit.is_none()
+                    && with_group.unknown.is_empty()
+                    && !with_group.several
+                    && matches!(with_group.analyte, Some(Analyte::Ph | Analyte::BufferPh));
+                if with_group.field.is_some() && with_group.analyte.is_none() || completed {
                     own = with_group;
                 }
             }
@@ -391,6 +414,24 @@ fn spread_shares(mut phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
         }
     }
     phrases
+}
+
+/// Words over each other with single spaces; `Phos-` over `phorus` is one word.
+fn stacked_text(stack: &[Phrase]) -> String {
+    let mut out = String::new();
+    for phrase in stack {
+        let text = phrase.text();
+        let broken = out.ends_with('-')
+            && out.chars().rev().nth(1).is_some_and(char::is_alphabetic)
+            && text.starts_with(char::is_lowercase);
+        if broken {
+            out.pop();
+        } else if !out.is_empty() {
+            out.push(' ');
+        }
+        out.push_str(&text);
+    }
+    out
 }
 
 /// `Extractable elements` set over the middle of its columns stacks on one of them alone; what it says holds for the

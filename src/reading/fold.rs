@@ -39,7 +39,10 @@ pub fn pieces(text: &str) -> Vec<String> {
     let mut current = String::new();
     let flush = |current: &mut String, out: &mut Vec<String>| {
         if !current.is_empty() {
-            out.push(std::mem::take(current));
+            // `1:2,5` is the ratio `1:2.5` of countries that write a decimal comma.
+            let ratio = current.contains(':') && current.starts_with(|c: char| c.is_ascii_digit());
+            let piece = std::mem::take(current);
+            out.push(if ratio { piece.replace(',', ".") } else { piece });
         }
     };
     for (i, &c) in chars.iter().enumerate() {
@@ -93,6 +96,7 @@ mod tests {
             ["pH", "(", "1:1", "water", ")", ":", "6,300", "%", "K"]
         );
         assert_eq!(pieces("OM%"), ["OM", "%"]);
+        assert_eq!(pieces("pH (1:2,5)"), ["pH", "(", "1:2.5", ")"]);
         assert_eq!(pieces("Ca:Mg"), ["Ca:Mg"]);
     }
 }

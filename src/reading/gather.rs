@@ -7,8 +7,8 @@ use super::band::{Band, bands};
 use super::date::{DayOrder, decide_order};
 use super::down;
 use super::found::FoundSample;
-use super::header::{FieldValue, fields, letter_head, letterhead};
-use super::layout::{Layout, Token, layout};
+use super::header::{FieldValue, day, fields, letter_head, letterhead};
+use super::layout::{Layout, Line, Token, layout};
 use super::normalise::SURE_RECOGNITION;
 use super::notes::{NoteLine, Notes, legend, notes};
 use super::number::{Decimal, decide_decimal};
@@ -33,6 +33,8 @@ pub struct Gathered {
     pub text: String,
     /// Order of day and month.
     pub order: DayOrder,
+    /// The latest year in its dates.
+    pub year: Option<i16>,
     /// The report speaks in inches, acres or pounds.
     pub inches_spoken: bool,
     /// Features of the form it is printed on.
@@ -75,6 +77,31 @@ fn doubted(document: &Document) -> HashSet<String> {
 /// Reads every page.
 pub fn gather(document: &Document) -> Gathered {
     let pages: Vec<Layout> = document.pages.iter().map(layout).collect();
+    if !pages.iter().flat_map(|p| &p.lines).any(is_quoted) {
+        return gather_pages(document, pages);
+    }
+    // What an answer quotes is an older mail; where nothing else holds results, the quotation itself is read.
+    let own = gather_pages(document, pages.iter().map(without_quotes).collect());
+    if own.readings() > 0 { own } else { gather_pages(document, pages) }
+}
+
+/// `> On Monday you wrote`: a line of an older mail, and no number above a limit.
+fn is_quoted(line: &Line) -> bool {
+    let mut tokens = line.phrases.iter().flat_map(|p| &p.tokens);
+    let Some(first) = tokens.next() else { return false };
+    let letter = |text: &str| text.starts_with(|c: char| c.is_alphabetic() || c == '>');
+    match first.text.strip_prefix('>') {
+        Some("") => tokens.next().is_none_or(|t| letter(&t.text)),
+        Some(rest) => letter(rest),
+        None => false,
+    }
+}
+
+fn without_quotes(page: &Layout) -> Layout {
+    Layout { lines: page.lines.iter().filter(|l| !is_quoted(l)).cloned().collect(), ..page.clone() }
+}
+
+fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     let mut out = Gathered { doubted: doubted(document), ..Gathered::default() };
     let lines: Vec<String> = pages
         .iter()
@@ -98,8 +125,9 @@ pub fn gather(document: &Document) -> Gathered {
         .iter()
         .any(|w| lower.contains(w));
     out.features = super::taught::features(&pages, context);
+    out.year = lines.iter().filter_map(|l| latest_year(l, out.order)).max();
     out.letterhead = pages.first().and_then(letterhead);
-    let mut carried: Option<Carried> = None;
+    let mut carried = Open::default();
     let mut left_over: Vec<NoteLine> = Vec::new();
     for page in &pages {
         if is_example(page) {
@@ -116,6 +144,11 @@ pub fn gather(document: &Document) -> Gathered {
     out.notes = notes(&left_over, context);
     out.notes.letters = legend(&out.text);
     out
+}
+
+/// The latest year among the dates of a line.
+fn latest_year(line: &str, order: DayOrder) -> Option<i16> {
+    line.split("  ").filter_map(|part| day(part, order).1).max()
 }
 
 /// A page that explains the form with made-up numbers.
@@ -146,6 +179,13 @@ fn shouting(text: &str) -> bool {
     upper > 4 * lower
 }
 
+/// Tables that may go on at the top of the next page.
+#[derive(Default)]
+struct Open {
+    across: Option<Carried>,
+    down: Option<down::Carried>,
+}
+
 /// A table that may go on at the top of the next page without its heading.
 struct Carried {
     band: Band,
@@ -156,7 +196,7 @@ fn page_samples(
     page: &Layout,
     context: Context,
     decimal: Decimal,
-    carried: &mut Option<Carried>,
+    carried: &mut Open,
     out: &mut Gathered,
 ) -> Vec<bool> {
     let rows: Vec<Vec<Atom>> = page.lines.iter().map(|l| atoms(l, decimal)).collect();
@@ -169,14 +209,14 @@ fn page_samples(
         }
     };
     let found = bands(page, context, decimal);
-    if let Some(before) = carried.take() {
+    if let Some(before) = carried.across.take() {
         let end = found.first().map_or(page.lines.len(), |b| b.first);
         if continues(&before, rows.get(..end).unwrap_or_default()) {
             let (samples, lines) = across::read(page, &rows, &before.band, 0..end, context, decimal);
             take(&mut taken, &lines);
             out.samples.extend(samples);
             if found.is_empty() {
-                *carried = Some(before);
+                carried.across = Some(before);
             }
         }
     }
@@ -204,12 +244,13 @@ fn page_samples(
         take(&mut taken, &(band.first..band.end).collect::<Vec<_>>());
         take(&mut taken, &lines);
         if !samples.is_empty() && !page.cells {
-            *carried = carry(band, &lines, &rows, page.em);
+            carried.across = carry(band, &lines, &rows, page.em);
         }
         out.samples.extend(samples);
     }
     let free: Vec<bool> = taken.iter().map(|t| !t).collect();
-    let (samples, lines) = down::read(page, &rows, &free, context, decimal);
+    let around = down::Around { context, decimal, text: &out.text, year: out.year };
+    let (samples, lines) = down::read(page, &rows, &free, around, &mut carried.down);
     take(&mut taken, &lines);
     out.samples.extend(samples);
     sentences(page, context, decimal, &taken, out);

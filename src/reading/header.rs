@@ -1,9 +1,10 @@
 //! The fields of a report: laboratory, client, numbers, dates, depth; from `name: value` pairs, stacked pairs and prose.
 
+use super::cut::cut;
 use super::date::{DayOrder, PrintedDate, date};
 use super::fold::{fold, is_punctuation, pieces};
 use super::layout::{Layout, Phrase};
-use super::vocabulary::{Context, Field, Meaning, hits_where};
+use super::vocabulary::{Context, Field, Hit, Meaning, hits_where};
 use crate::place::Rect;
 use crate::soil::Depth;
 use regex::Regex;
@@ -54,16 +55,10 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
 /// `Sample ID: Tunnel 3 Lab # 66120 Report # 2023-66` set close together: cut before each further name that a colon
 /// or number sign follows.
 fn pairs_apart(phrase: &Phrase, context: Context) -> Vec<Phrase> {
-    let mut words = Vec::new();
-    let mut owner = Vec::new();
-    for (i, token) in phrase.tokens.iter().enumerate() {
-        for piece in pieces(&token.text) {
-            words.push(piece);
-            owner.push(i);
-        }
-    }
+    let cut = cut(&phrase.tokens);
+    let words = &cut.pieces;
     let context = Context { symbols: false, ..context };
-    let hits = hits_where(&words, context, &|m| matches!(m, Meaning::Field(_)));
+    let hits = hits_where(words, context, &|m| matches!(m, Meaning::Field(_)));
     let firm = |end: usize, start: usize| {
         words.get(end).is_some_and(|w| w == ":" || w == "#")
             || words
@@ -72,10 +67,23 @@ fn pairs_apart(phrase: &Phrase, context: Context) -> Vec<Phrase> {
                 .iter()
                 .any(|w| w == "#" || w.eq_ignore_ascii_case("no.") || w.eq_ignore_ascii_case("number"))
     };
+    // `Client Somebody Sample Green 7 Lab no. 55120`: bold names without colons, told by their number and capitals.
+    // A second word of a kind already asked for (`Green`) is part of a value.
+    let capital = |start: usize| words.get(start).is_some_and(|w| w.starts_with(char::is_uppercase));
+    let mut kinds: Vec<(Field, usize)> = Vec::new();
+    for hit in hits.iter().filter(|h| capital(h.start)) {
+        if let Meaning::Field(field) = hit.meaning
+            && field != Field::Ignored
+            && kinds.iter().all(|(f, _)| *f != field)
+        {
+            kinds.push((field, hit.start));
+        }
+    }
+    let named = |h: &&Hit| kinds.len() >= 3 && kinds.iter().any(|(_, start)| *start == h.start);
     let mut cuts: Vec<usize> = hits
         .iter()
-        .filter(|h| h.start > 0 && firm(h.end, h.start))
-        .filter_map(|h| owner.get(h.start).copied())
+        .filter(|h| h.start > 0 && (firm(h.end, h.start) || named(h)))
+        .filter_map(|h| cut.owner(h.start))
         .filter(|i| *i > 0)
         .collect();
     if hits.first().is_none_or(|h| h.start > 0) {
@@ -91,6 +99,20 @@ fn pairs_apart(phrase: &Phrase, context: Context) -> Vec<Phrase> {
     out
 }
 
+/// Words that make a field's name longer without changing what it asks for.
+const NAME_WORDS: &[&str] = &[
+    "mark",
+    "name",
+    "id",
+    "code",
+    "reference",
+    "ref",
+    "label",
+    "designation",
+    "identification",
+    "description",
+];
+
 /// The field a phrase starts with, the words after it, and whether a colon stands between.
 pub fn leading_field(text: &str, context: Context) -> Option<(Field, String, bool)> {
     let words = pieces(text);
@@ -101,8 +123,17 @@ pub fn leading_field(text: &str, context: Context) -> Option<(Field, String, boo
     let Meaning::Field(field) = hit.meaning else { return None };
     let colon = words.get(hit.end..).unwrap_or_default().iter().take(2).any(|w| w == ":" || w == "=")
         || words.get(hit.end - 1).is_some_and(|w| w == ":");
+    // `Sample mark: Rosary`: a word for a name before the colon still belongs to the field's name.
+    let name_end = (hit.end..words.len().min(hit.end + 5))
+        .find(|i| words.get(*i).is_some_and(|w| w == ":"))
+        .filter(|end| {
+            let between = words.get(hit.end..*end).unwrap_or_default();
+            between.iter().all(|w| NAME_WORDS.contains(&w.to_lowercase().trim_end_matches('.')))
+        })
+        .unwrap_or(hit.end);
+    let colon = colon || name_end > hit.end;
     let rest: Vec<&str> = words
-        .get(hit.end..)
+        .get(name_end..)
         .unwrap_or_default()
         .iter()
         .map(String::as_str)
@@ -278,7 +309,13 @@ pub fn letter_head(page: &Layout) -> Vec<FieldValue> {
         };
         // `Date received: 2024-04-22` says which day it is, and it is no letter's.
         let named = leading_field(&text, Context { symbols: false, capitals: false }).is_some();
-        if words <= 4 && !named && date(&text, DayOrder::Unknown).is_some() {
+        // A day under `Date received` is that field's.
+        let asked = i
+            .checked_sub(1)
+            .and_then(|i| lines.get(i)?.phrases.first())
+            .and_then(|p| leading_field(&p.text(), Context { symbols: false, capitals: false }))
+            .is_some_and(|(_, rest, _)| rest.is_empty());
+        if words <= 4 && !asked && !named && date(&text, DayOrder::Unknown).is_some() {
             out.push(make(Field::ReportedOn));
             continue;
         }
@@ -504,23 +541,28 @@ mod tests {
     #[test]
     fn pairs_with_and_without_colons() {
         let found = of(&[
-            "Client:   Fen Hollow Homes     Report no.:   A17-02307",
+            "Client:   Tollgate Bowls Club     Report no.:   HV-3061",
             "Sampled:  04/17/2017         Depth:  0 - 6 in",
         ]);
-        assert!(found.contains(&(Field::Client, "Fen Hollow Homes".to_owned())), "{found:?}");
-        assert!(found.contains(&(Field::Report, "A17-02307".to_owned())), "{found:?}");
+        assert!(found.contains(&(Field::Client, "Tollgate Bowls Club".to_owned())), "{found:?}");
+        assert!(found.contains(&(Field::Report, "HV-3061".to_owned())), "{found:?}");
         assert!(found.contains(&(Field::SampledOn, "04/17/2017".to_owned())), "{found:?}");
         assert!(found.contains(&(Field::DepthTop, "0 - 6 in".to_owned())), "{found:?}");
+        let found = of(&["Client Tollgate Bowls Club Sample Green 7 Lab no. 55120 Depth 0-4 in"]);
+        assert!(found.contains(&(Field::Client, "Tollgate Bowls Club".to_owned())), "{found:?}");
+        assert!(found.contains(&(Field::SampleLabel, "Green 7".to_owned())), "{found:?}");
+        assert_eq!(of(&["Sample mark: Rink 7"]), [(Field::SampleLabel, "Rink 7".to_owned())]);
+        assert!(of(&["Area (sq ft): 5200"]).iter().all(|(f, t)| *f != Field::SampleLabel || t != "5200"));
         assert_eq!(of(&["Sample Green 1"]), [(Field::SampleLabel, "Green 1".to_owned())]);
     }
 
     #[test]
     fn prose_tells_sample_number_day_and_depth() {
         let found = of(&[
-            "Thank you for the soil sample from South field (our number IW822), taken on October 15, 2018",
+            "Thank you for the soil sample from Lower paddock (our number QX407), taken on October 15, 2018",
         ]);
-        assert!(found.contains(&(Field::SampleLabel, "South field".to_owned())), "{found:?}");
-        assert!(found.contains(&(Field::LabSample, "IW822".to_owned())), "{found:?}");
+        assert!(found.contains(&(Field::SampleLabel, "Lower paddock".to_owned())), "{found:?}");
+        assert!(found.contains(&(Field::LabSample, "QX407".to_owned())), "{found:?}");
     }
 
     #[test]

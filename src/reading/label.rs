@@ -31,8 +31,31 @@ pub struct Label {
     pub unknown: Vec<String>,
     /// A year named: a season's column.
     pub year: Option<i16>,
+    /// The liquid named beside a pH or a salt test, its ratio apart.
+    pub liquid: Option<Liquid>,
     /// Two different analytes named: no single column.
     pub several: bool,
+}
+
+/// What a soil was stirred into for a pH or a salt test.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Liquid {
+    /// Water alone.
+    Water,
+    /// A salt solution.
+    Salt,
+}
+
+impl Liquid {
+    fn of(word: &str) -> Option<Self> {
+        match word {
+            "water" | "h2o" | "eau" | "agua" | "wasser" | "aqueous" | "distilled" | "deionized" => {
+                Some(Self::Water)
+            }
+            "salt" | "cacl2" | "kcl" => Some(Self::Salt),
+            _ => None,
+        }
+    }
 }
 
 /// Words that may stand in a name without changing it.
@@ -210,8 +233,16 @@ pub fn label(text: &str, context: Context) -> Label {
         out.analyte = Some(Analyte::BufferPh);
         out.several = false;
     }
+    let stirred = matches!(out.analyte, Some(Analyte::Ph | Analyte::BufferPh | Analyte::SolubleSalts));
     for (word, explained) in words.iter().zip(&explained) {
         let bare = word.trim_matches('.').to_lowercase();
+        let liquid = Liquid::of(&bare).filter(|_| stirred);
+        if liquid.is_some() {
+            out.liquid = liquid;
+            if liquid == Some(Liquid::Water) {
+                continue;
+            }
+        }
         if *explained || is_punctuation(word) || FILLERS.contains(&bare.as_str()) {
             continue;
         }

@@ -4,6 +4,7 @@
 //! distance then mean the same for a spreadsheet as for a printed page.
 
 use super::fold::fold;
+use super::gutter;
 use crate::document::{Cell, Content, Page, Turn, Word};
 use crate::place::{Place, Rect};
 
@@ -132,8 +133,49 @@ fn words_layout(number: u32, words: &[Word]) -> Layout {
             _ => lines.push(vec![token]),
         }
     }
-    let lines = lines.into_iter().filter_map(|tokens| line(tokens, em)).collect();
+    let mut lines: Vec<Line> =
+        lines.into_iter().filter_map(|tokens| line(with_subscripts(tokens), em)).collect();
+    gutter::part(&mut lines, em);
     Layout { number, lines, turned: turned(number, words), em, cells: false }
+}
+
+/// `P`, small `2`, `O`, small `5` are one formula: a lowered digit belongs to the letter it touches, and what touches
+/// the digit goes on with it.
+fn with_subscripts(mut tokens: Vec<Token>) -> Vec<Token> {
+    tokens.sort_by(|a, b| a.area.x0.total_cmp(&b.area.x0));
+    let mut out: Vec<Token> = Vec::new();
+    let mut open = false;
+    for token in tokens {
+        let touches = |last: &Token| token.area.x0 - last.area.x1 < 0.12 * last.size.max(token.size);
+        let lowered = out.last().is_some_and(|last| {
+            touches(last)
+                && last.text.ends_with(char::is_alphabetic)
+                && token.text.chars().all(|c| c.is_ascii_digit())
+                && (token.size < 0.95 * last.size && token.area.y1 > last.area.y1 + 0.08 * last.size
+                    || token.size < MARK_SIZE * last.size && token.area.y1 > last.area.y1 - 0.12 * last.size)
+        });
+        let goes_on = open
+            && out.last().is_some_and(|last| {
+                touches(last) && token.text.starts_with(|c: char| c.is_alphabetic() || c == '-')
+            });
+        match out.last_mut() {
+            Some(last) if lowered || goes_on => {
+                last.text.push_str(&token.text);
+                last.area = last.area.union(&token.area);
+                if let (Place::Page { page, area }, Place::Page { area: other, .. }) =
+                    (last.place, token.place)
+                {
+                    last.place = Place::Page { page, area: area.union(&other) };
+                }
+                open = lowered;
+            }
+            _ => {
+                open = false;
+                out.push(token);
+            }
+        }
+    }
+    out
 }
 
 /// The band a line's words share: the median box, so that one tall word does not swallow its neighbours.

@@ -19,9 +19,15 @@ pub mod label;
 
 pub mod layout;
 
+mod cut;
+
+mod gutter;
+
 mod found;
 
 mod atom;
+
+mod below;
 
 mod align;
 
@@ -72,3 +78,6 @@ pub fn read(document: &Document) -> Result<Vec<Report>, Refusal> {
     }
     Ok(reports)
 }
+
+#[cfg(test)]
+mod tests;

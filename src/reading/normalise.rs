@@ -1,6 +1,7 @@
 //! From what is printed to the contract: analyte, method, canonical unit, the element and never the oxide.
 
 use super::found::Found;
+use super::label::Liquid;
 use super::notes::{Notes, adapt, method_in};
 use super::number::MARK;
 use super::units::{Rule, conversion};
@@ -52,6 +53,14 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
         ));
     }
     let method = method(found, analyte, around.notes, &mut doubts);
+    // A mark whose footnote was not found may hide the method, or a reason not to trust the value.
+    let hidden = found.marks.iter().find(|m| !around.notes.marked.contains_key(*m));
+    if let Some(mark) = hidden.filter(|_| method == Method::Unstated) {
+        doubts.push(Doubt::new(
+            "mark-unexplained",
+            format!("A mark `{mark}` stands beside this result, and its footnote was not found."),
+        ));
+    }
     number = element(analyte, number, found.label.form, &found.printed, &mut doubts);
     let unit = found.unit.clone().or_else(|| noted_unit(analyte, around.notes));
     let (value, basis) = convert(analyte, number, unit.as_ref(), around, &mut doubts, &mut witnesses);
@@ -159,6 +168,8 @@ fn method(found: &Found, analyte: Analyte, notes: &Notes, doubts: &mut Vec<Doubt
         return Method::Unstated;
     }
     match notes.methods.get(&analyte) {
+        // "pHs is measured in CaCl2" says nothing of the water pH beside it, and the other way round.
+        Some(Some(m)) if !in_liquid(*m, found.label.liquid) => Method::Unstated,
         Some(Some(m)) => *m,
         Some(None) => {
             doubts.push(Doubt::new(
@@ -172,6 +183,16 @@ fn method(found: &Found, analyte: Analyte, notes: &Notes, doubts: &mut Vec<Doubt
             .and_then(|m| adapt(m, analyte))
             .or(notes.extractant.filter(|m| m.measures(analyte)))
             .unwrap_or(Method::Unstated),
+    }
+}
+
+/// True unless a method stirs the soil into another liquid than the name says.
+fn in_liquid(method: Method, liquid: Option<Liquid>) -> bool {
+    let salt = matches!(method, Method::Cacl2 | Method::Kcl);
+    match liquid {
+        Some(Liquid::Water) => !salt,
+        Some(Liquid::Salt) => salt,
+        None => true,
     }
 }
 

@@ -99,6 +99,9 @@ pub fn notes(lines: &[NoteLine], context: Context) -> Notes {
         out.zero_is_blank |= zero_is_blank(line);
         out.marked.extend(marked(line));
     }
+    for line in lines.iter().filter(|l| l.footnote) {
+        out.marked.extend(lettered(&fold(&line.text)));
+    }
     for clause in text.iter().flat_map(|t| clauses(t)) {
         read_clause(&clause, context, &mut out);
     }
@@ -131,6 +134,34 @@ fn marked(line: &str) -> Vec<(String, String)> {
             text.push_str(word);
         } else {
             return out;
+        }
+    }
+    out
+}
+
+/// `a 1:1 soil:water. b Walkley-Black. c ...`: footnotes under raised letters that follow the alphabet.
+fn lettered(line: &str) -> Vec<(String, String)> {
+    let mut out: Vec<(String, String)> = Vec::new();
+    let mut expected: Option<char> = None;
+    for word in line.split(' ') {
+        let mut chars = word.chars();
+        let lone = chars.next().filter(|c| c.is_ascii_lowercase() && chars.next().is_none());
+        match (lone, expected) {
+            (Some(c), None) if out.is_empty() => {
+                expected = char::from_u32(u32::from(c) + 1);
+                out.push((c.to_string(), String::new()));
+            }
+            (Some(c), Some(next)) if c == next => {
+                expected = char::from_u32(u32::from(c) + 1);
+                out.push((c.to_string(), String::new()));
+            }
+            _ => match out.last_mut() {
+                Some((_, text)) => {
+                    text.push(' ');
+                    text.push_str(word);
+                }
+                None => return out,
+            },
         }
     }
     out
@@ -228,7 +259,7 @@ fn group(word: &str) -> &'static [Analyte] {
 /// `L = low, M = medium`: the letters a legend explains.
 pub fn legend(text: &str) -> Vec<String> {
     static LEGEND: LazyLock<Option<Regex>> = LazyLock::new(|| {
-        Regex::new(r"\b(VL|L|ML|M|MH|H|VH|EH|O)\s*(?:=|:|-|is|means)\s*(?i:very |extremely |medium )?(?i:low|medium|high|optimum)").ok()
+        Regex::new(r"\b(VL|L|ML|M|MH|H|VH|EH|O)\s*(?:=|:|-|,|is|means|for|stands for)?\s*(?i:very |extremely |medium )?(?i:low|medium|high|optimum)").ok()
     });
     LEGEND
         .as_ref()
@@ -241,7 +272,7 @@ fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     let end = words.iter().position(|w| CONDITIONS.contains(&w.to_lowercase().as_str()));
     words.truncate(end.unwrap_or(words.len()));
     let lower: Vec<String> = words.iter().map(|w| w.to_lowercase()).collect();
-    let says = |word: &str| lower.iter().any(|w| w == word);
+    let says = |word: &str| lower.iter().any(|w| w.trim_end_matches('.') == word);
     pounds(&lower, out);
     // "1:2 soil to water by volume" tells how a slurry is mixed.
     let slurry = says("water") || lower.iter().any(|w| w.contains(':') && w.len() > 2);
@@ -480,6 +511,14 @@ mod tests {
         assert!(n.methods.is_empty());
         assert_eq!(of("Pounds an acre are parts per million times two.").pounds_factor, Some(2.0));
         assert_eq!(of("All results in ppm.").common_unit.map(|u| u.0), Some("mg/kg"));
+    }
+
+    #[test]
+    fn raised_letters_open_footnotes_in_the_order_of_the_alphabet() {
+        let line = "a one part soil, a part water. b Olsen bicarbonate. c DTPA.".to_owned();
+        let n = notes(&[NoteLine { text: line, footnote: true }], C);
+        assert_eq!(n.marked.get("b").map(|t| t.trim()), Some("Olsen bicarbonate."));
+        assert_eq!(n.marked.get("a").map(|t| t.trim()), Some("one part soil, a part water."));
     }
 
     #[test]

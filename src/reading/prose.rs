@@ -1,17 +1,53 @@
 //! Values in sentences: "your soil pH is 6.3", "phosphorus (Bray P-1) was 49 ppm".
 
-use super::fold::pieces;
+use super::cut::cut;
 use super::found::Found;
 use super::label::label;
 use super::layout::{Token, place_of};
+use super::notes::method_in;
 use super::number::{Decimal, number};
 use super::vocabulary::{Context, Meaning, hits_where};
-use crate::soil::Doubt;
 
 /// Words between a name and its value.
 const LINKS: &[&str] = &[
-    "is", "was", "of", "at", "=", ":", "reads", "read", "measured", "tested", "a", "now", "came", "back",
-    "stood", "stands", "found", "as", "value", "level", "to", "be", "about",
+    "is",
+    "was",
+    "of",
+    "at",
+    "=",
+    ":",
+    "reads",
+    "read",
+    "measured",
+    "tested",
+    "a",
+    "now",
+    "came",
+    "back",
+    "stood",
+    "stands",
+    "found",
+    "as",
+    "value",
+    "level",
+    "to",
+    "be",
+    "about",
+    "your",
+    "soil",
+    "this",
+    "sample",
+    "the",
+    "are",
+    "were",
+    "low",
+    "high",
+    "medium",
+    "moderate",
+    "moderately",
+    "very",
+    "currently",
+    "only",
 ];
 /// Words that make a sentence speak of a wish, a rule or advice.
 const ADVICE: &[&str] = &[
@@ -78,20 +114,53 @@ fn sentences(tokens: &[Token]) -> Vec<&[Token]> {
     out
 }
 
+/// Words that open a part of a sentence that only comments on what was said.
+const COMMENTS: &[&str] = &["which", "so", "but", "while", "although", "though", "where", "therefore", "and"];
+/// Words that show that a sentence tells of this sample.
+const OF_THIS: &[&str] = &["your", "yours", "was", "were", "measured", "tested", "found", "stood", "came"];
+
+/// The part of a sentence around a word: advice in a comment behind it (`..., which suits most plants`) does not
+/// touch a plain statement about this sample.
+fn clause(lower: &[String], at: usize) -> std::ops::Range<usize> {
+    let opens = |i: &usize| {
+        lower.get(*i).is_some_and(|w| w == ";")
+            || lower.get(*i).is_some_and(|w| w == ",")
+                && lower.get(i + 1).is_some_and(|w| COMMENTS.contains(&w.as_str()))
+    };
+    let end = (at..lower.len()).find(opens).unwrap_or(lower.len());
+    let start = (0..at).rev().find(opens).map_or(0, |i| i + 1);
+    start..end
+}
+
+fn advises(lower: &[String]) -> bool {
+    lower.iter().any(|w| ADVICE.contains(&w.trim_end_matches('.')))
+}
+
+/// `by the Mehlich 3 test`, `in a 1:1 slurry`: how something was measured, between its name and the verb. The end of
+/// such words, where a verb follows them.
+fn manner(lower: &[String], at: usize, limit: usize) -> Option<usize> {
+    let opens = lower.get(at).is_some_and(|w| matches!(w.as_str(), "by" | "with" | "in" | "using" | "from"));
+    opens
+        .then(|| {
+            (at + 1..limit.min(at + 9)).find(|i| lower.get(*i).is_some_and(|w| VERBS.contains(&w.as_str())))
+        })
+        .flatten()
+}
+
+/// Verbs between a name and its value.
+const VERBS: &[&str] = &[
+    "is", "was", "were", "measured", "stood", "stands", "came", "reads", "read", "tested", "gave", "found",
+    "=", ":",
+];
+
 fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Found> {
-    let mut words = Vec::new();
-    let mut owner = Vec::new();
-    for (i, token) in tokens.iter().enumerate() {
-        for piece in pieces(&token.text) {
-            words.push(piece);
-            owner.push(i);
-        }
-    }
+    let cut = cut(tokens);
+    let words = &cut.pieces;
     let lower: Vec<String> = words.iter().map(|w| w.to_lowercase()).collect();
-    let advice = lower.iter().any(|w| ADVICE.contains(&w.trim_end_matches('.')));
-    let hits =
-        hits_where(&words, Context { symbols: false, ..context }, &|m| matches!(m, Meaning::Analyte(..)));
-    let mut out = Vec::new();
+    let advice = advises(&lower);
+    let plain = Context { symbols: false, ..context };
+    let hits = hits_where(words, plain, &|m| matches!(m, Meaning::Analyte(..)));
+    let mut out: Vec<Found> = Vec::new();
     let analyte = |n: usize| {
         hits.get(n).and_then(|h| if let Meaning::Analyte(a, ..) = h.meaning { Some(a) } else { None })
     };
@@ -108,6 +177,10 @@ fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Found> 
         if words.get(at).is_some_and(|w| w == "(") {
             at = (at..limit).find(|i| words.get(*i).is_some_and(|w| w == ")")).map_or(limit, |i| i + 1);
         }
+        // "Magnesium (ammonium acetate) 96 ppm": nothing stands between.
+        let bracketed = at > hit.end && words.get(at).is_some_and(|w| number(w, decimal).is_some());
+        linked |= bracketed;
+        at = manner(&lower, at, limit).unwrap_or(at);
         let name_end = at;
         while at < limit && lower.get(at).is_some_and(|w| LINKS.contains(&w.as_str())) {
             linked = true;
@@ -121,50 +194,80 @@ fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Found> 
             && words.get(at + 2).is_some_and(|w| number(w.trim_end_matches(['.', ',']), decimal).is_some());
         // "Organic matter of 3 % holds water" speaks of soils at large; a statement has a verb, or speaks of yours.
         let between = lower.get(name_end..at).unwrap_or_default();
-        let stated = between
-            .iter()
-            .any(|w| !matches!(w.as_str(), "of" | "at" | "a" | "to" | "be" | "about" | "level"));
+        let stated = between.iter().any(|w| {
+            !matches!(
+                w.as_str(),
+                "of" | "at"
+                    | "a"
+                    | "to"
+                    | "be"
+                    | "about"
+                    | "level"
+                    | "soil"
+                    | "sample"
+                    | "the"
+                    | "low"
+                    | "high"
+                    | "medium"
+                    | "moderate"
+                    | "moderately"
+                    | "very"
+                    | "only"
+            )
+        });
         let yours = lower.get(..at).unwrap_or_default().iter().any(|w| {
             matches!(
                 w.as_str(),
                 "your" | "our" | "this" | "has" | "had" | "shows" | "showed" | "with" | "found"
             )
         });
-        if ranged || !(stated || yours) {
+        if ranged || !(stated || yours || bracketed) {
             continue;
         }
-        let head = words.get(hit.start..name_end).unwrap_or_default().join(" ");
+        let said = words.get(hit.start..name_end).unwrap_or_default();
+        // "By the same test": the method of the statement before.
+        let same = said.iter().any(|w| w.eq_ignore_ascii_case("same"));
+        let head: Vec<&str> =
+            said.iter().map(String::as_str).filter(|w| !w.eq_ignore_ascii_case("same")).collect();
         let tail = words.get(at + 1..(at + 4).min(limit)).unwrap_or_default().join(" ");
-        let name = label(&head, Context { symbols: false, ..context });
-        let Some(place) =
-            owner.get(at).and_then(|i| tokens.get(*i)).and_then(|t| place_of(std::slice::from_ref(t)))
-        else {
+        let unit = label(&tail, plain).unit;
+        if bracketed && unit.is_none() {
             continue;
-        };
-        let mut found = Found {
-            unit: name.unit.clone().or_else(|| label(&tail, Context { symbols: false, ..context }).unit),
+        }
+        let mut name = label(&head.join(" "), plain);
+        // "0.21 mmhos/cm (1:2)": the method behind the unit.
+        let behind = words
+            .get(at + 1..limit.min(at + 10))
+            .and_then(|w| Some(w.split_at_checked(w.iter().position(|p| p == "(").filter(|p| *p <= 3)?)?.1))
+            .and_then(|w| w.get(..w.iter().position(|p| p == ")")?))
+            .map(|w| w.join(" "));
+        if let (Some(text), Some(a), true) = (behind, name.analyte, name.methods.is_empty()) {
+            name.methods.extend(method_in(&text, a, plain));
+        }
+        if same && let Some(last) = out.last() {
+            name.methods.extend(last.label.methods.iter().copied());
+        }
+        let owner = cut.owner(at).and_then(|i| tokens.get(i));
+        let Some(place) = owner.and_then(|t| place_of(std::slice::from_ref(t))) else { continue };
+        let around = lower.get(clause(&lower, at)).unwrap_or_default();
+        let of_this = around.iter().any(|w| OF_THIS.contains(&w.as_str()));
+        // A sentence of advice speaks of wishes; only plain statements are readings.
+        if advice && (!of_this || advises(around)) {
+            continue;
+        }
+        out.push(Found {
+            unit: name.unit.clone().or(unit),
             label: name,
             number: parsed,
             printed: text,
             place,
-            confidence: owner.get(at).and_then(|i| tokens.get(*i)).and_then(|t| t.confidence),
+            confidence: owner.and_then(|t| t.confidence),
             marks: Vec::new(),
             caption: None,
             doubts: Vec::new(),
-        };
-        if advice {
-            found.doubts.push(Doubt::new(
-                "in-a-sentence",
-                format!(
-                    "`{}` stands in a sentence that gives advice; it is perhaps no result.",
-                    found.printed
-                ),
-            ));
-        }
-        out.push(found);
+        });
     }
-    // A sentence of advice speaks of wishes; only plain statements are readings.
-    if advice { Vec::new() } else { out }
+    out
 }
 
 #[cfg(test)]
@@ -189,10 +292,34 @@ mod tests {
             of("Phosphorus (Bray P-1) was 49 ppm."),
             [(Some(Analyte::Phosphorus), 49.0, Some(Method::BrayP1), Some("mg/kg"))]
         );
+        assert_eq!(of("The pH of your soil is 5.8; shrubs like it between 6.0 and 6.8.")[0].1, 5.8);
+        assert_eq!(
+            of("Calcium (Mehlich 3) 960 ppm and salts are low at 0.21 mmhos/cm (1:2)."),
+            [
+                (Some(Analyte::Calcium), 960.0, Some(Method::Mehlich3), Some("mg/kg")),
+                (Some(Analyte::SolubleSalts), 0.21, Some(Method::Ec1to2), Some("dS/m"))
+            ]
+        );
+        assert_eq!(
+            of("Your soil pH is 6.6, which suits most shrubs."),
+            [(Some(Analyte::Ph), 6.6, None, None)]
+        );
+        assert_eq!(
+            of(
+                "Potassium by the Mehlich 3 test was 205 ppm and calcium by the same test was 1480 ppm; both are high."
+            ),
+            [
+                (Some(Analyte::Potassium), 205.0, Some(Method::Mehlich3), Some("mg/kg")),
+                (Some(Analyte::Calcium), 1480.0, Some(Method::Mehlich3), Some("mg/kg"))
+            ]
+        );
         for text in [
             "Raise the soil pH to 6.5 with lime.",
             "Buffer pH is run only when soil pH is below 6.6.",
             "The optimum pH is 6.5.",
+            "Your target pH is 6.5, which suits most plants.",
+            "The best pH is 6.5, which suits most plants.",
+            "If your pH is 5.5, apply lime.",
         ] {
             assert_eq!(of(text), [], "{text}");
         }

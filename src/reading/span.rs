@@ -5,8 +5,9 @@ use super::band::Leaf;
 use super::label::{Label, label};
 use super::layout::Phrase;
 use super::units::{Rule, conversion};
-use super::vocabulary::Context;
+use super::vocabulary::{Context, Role};
 use crate::place::Rect;
+use crate::soil::Unit;
 
 /// One printed line of spanning phrases.
 pub type SpanLine = Vec<Phrase>;
@@ -28,14 +29,25 @@ pub fn set_apart(phrases: Vec<Phrase>, cells: bool, context: Context) -> (Vec<Ph
     let most = lines.iter().map(Vec::len).max().unwrap_or(0);
     let mut keep = Vec::new();
     let mut spans = Vec::new();
-    for mut line in lines {
+    for line in lines {
         let few = line.len() * 3 <= most * 2 && line.len() < most;
         // A unit in a cell of its own is its column's; only paper sets one under the middle of several.
         let own = cells && line.iter().any(|p| is_bare_unit(&label(&p.text(), context), &p.text()));
-        let spanning = few && most > 4 && !own && line.iter().all(|p| is_group(&label(&p.text(), context)));
-        if spanning {
-            line.sort_by(|a, b| a.area.x0.total_cmp(&b.area.x0));
-            spans.push(line);
+        let all = line.iter().map(|p| label(&p.text(), context)).all(|l| is_group(&l) || is_silent(&l));
+        let line_of_groups = all && line.len() > 1;
+        // Among other words (a name set in the middle of two lines) only what names a group by more than a unit.
+        let spanning = |p: &Phrase| {
+            let l = label(&p.text(), context);
+            (is_group(&l) || is_silent(&l) && line_of_groups)
+                && (all || l.saturation || l.unit.is_some() && !l.methods.is_empty())
+        };
+        if few && most > 4 && !own {
+            let (mut over, rest): (Vec<Phrase>, Vec<Phrase>) = line.into_iter().partition(|p| spanning(p));
+            over.sort_by(|a, b| a.area.x0.total_cmp(&b.area.x0));
+            keep.extend(rest);
+            if !over.is_empty() {
+                spans.push(over);
+            }
         } else {
             keep.extend(line);
         }
@@ -45,7 +57,21 @@ pub fn set_apart(phrases: Vec<Phrase>, cells: bool, context: Context) -> (Vec<Ph
 
 /// A phrase of units or methods alone, that names no column by itself.
 fn is_group(l: &Label) -> bool {
-    l.analyte.is_none() && l.field.is_none() && l.role.is_none() && !l.decoy && !l.other && l.unit.is_some()
+    l.analyte.is_none()
+        && l.field.is_none()
+        && matches!(l.role, None | Some(Role::Method))
+        && !l.decoy
+        && !l.other
+        && (l.unit.is_some() || l.saturation)
+}
+
+/// `Index`, `Lime requirement t/ha` over several columns: none of these holds a result.
+fn is_silent(l: &Label) -> bool {
+    let never = l
+        .unit
+        .as_ref()
+        .is_some_and(|u| conversion(u.0, Unit::MgPerKg).is_some_and(|c| c.rule == Rule::Never));
+    l.analyte.is_none() && l.field.is_none() && l.role.is_none() && !l.rating && (l.decoy || never)
 }
 
 fn is_bare_unit(l: &Label, text: &str) -> bool {
@@ -61,11 +87,15 @@ pub fn apply(leaves: &mut [Leaf], spans: &[SpanLine], context: Context) {
             if let (Some(leaf), Some(l), Some(p)) =
                 (leaves.get_mut(column), labels.get(phrase), line.get(phrase))
             {
+                leaf.marks.extend(p.marks.iter().cloned());
+                if is_silent(l) {
+                    leaf.label.decoy = true;
+                    continue;
+                }
                 leaf.label = leaf.label.clone().under(l);
                 if leaf.label.unit.is_none() {
                     leaf.label.unit.clone_from(&l.unit);
                 }
-                leaf.marks.extend(p.marks.iter().cloned());
             }
         }
     }
@@ -73,13 +103,20 @@ pub fn apply(leaves: &mut [Leaf], spans: &[SpanLine], context: Context) {
 
 /// A column can take a phrase's unit only where the unit can measure it.
 fn takes(leaf: &Leaf, l: &Label) -> bool {
-    let Some((unit, _)) = &l.unit else { return false };
+    if is_silent(l) {
+        return leaf.label.field.is_none() && leaf.label.unit.is_none();
+    }
+    let unit = match &l.unit {
+        Some((unit, _)) => *unit,
+        None if l.saturation => "%",
+        None => return false,
+    };
     // A column that nothing names may be the one the unit belongs to.
     let Some(analyte) = leaf.label.analyte else { return leaf.label.field.is_none() && !leaf.label.rating };
     let share = leaf.label.clone().under(l).analyte.unwrap_or(analyte);
     conversion(unit, share.unit())
         .is_some_and(|c| !matches!(c.rule, Rule::Never | Rule::Unusual | Rule::Hold))
-        || (*unit == "%" && analyte.saturation().is_some())
+        || (unit == "%" && analyte.saturation().is_some())
 }
 
 /// Cost, in points, of a column that takes no phrase though it could.
@@ -106,7 +143,8 @@ fn assign(leaves: &[Leaf], line: &[Phrase], labels: &[Label]) -> Vec<(usize, usi
         for j in 0..=line.len() {
             let Some((cost, path)) = best.get(i).and_then(|r| r.get(j)).cloned().flatten() else { continue };
             if let Some(leaf) = leaves.get(i) {
-                let could = labels.iter().any(|l| takes(leaf, l)) && leaf.label.unit.is_none();
+                let could =
+                    labels.iter().any(|l| !is_silent(l) && takes(leaf, l)) && leaf.label.unit.is_none();
                 first(&mut best, i + 1, j, cost + if could { LEFT_OUT } else { 0.0 }, path.clone());
             }
             let (Some(phrase), Some(l)) = (line.get(j), labels.get(j)) else { continue };
@@ -135,6 +173,23 @@ mod tests {
     use super::super::layout::{layout, tests::typed};
     use super::super::number::Decimal;
     use super::*;
+
+    #[test]
+    fn an_index_over_columns_silences_these_and_no_others() {
+        let page = layout(&typed(&[
+            "                      Index       mg/l (available)     Lime t/ha",
+            "Field      Soil pH   P   K   Mg    P     K     Mg      Arable  Grass",
+            "Middle     6.4       2   3   3     18.2  141   126     7.0     4.0",
+        ]));
+        let found = bands(&page, Context { symbols: true, capitals: false }, Decimal::Point);
+        let read: Vec<(bool, Option<&str>)> = found[0].leaves[1..8]
+            .iter()
+            .map(|l| (l.label.is_result(), l.label.unit.as_ref().map(|u| u.0)))
+            .collect();
+        assert_eq!(read[0], (true, None));
+        assert!(read[1..4].iter().all(|(result, _)| !result), "{read:?}");
+        assert!(read[4..].iter().all(|r| *r == (true, Some("mg/L"))), "{read:?}");
+    }
 
     #[test]
     fn a_unit_printed_once_reaches_its_whole_group_and_no_further() {

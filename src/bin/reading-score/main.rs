@@ -1,6 +1,7 @@
 //! Reads report files straight through document, reading and check. With a truth beside the files
 //! (`X.readings.csv`) it prints a score by file; with `--rows` JSON lines in the columns of `export readings`;
-//! `--notes` lists what was wrong, held or missing; `--no-pictures` leaves text recognition out.
+//! `--notes` lists what was wrong, held or missing; `--lines` shows how words fall into lines and phrases;
+//! `--no-pictures` leaves text recognition out.
 //!
 //! ```text
 //! cargo run --bin reading-score -- fixtures/demo fixtures/layouts --notes
@@ -42,6 +43,12 @@ fn main() -> std::process::ExitCode {
     for file in &files {
         let name = file.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
         let Ok(bytes) = std::fs::read(file) else { continue };
+        if flag("--lines") {
+            if rows::lines(&mut out, &bytes).is_err() {
+                return std::process::ExitCode::SUCCESS;
+            }
+            continue;
+        }
         let mut lines = Vec::new();
         let truth = std::fs::read_to_string(format!("{}.readings.csv", file.display()));
         if !flag("--rows") && truth.is_err() {

@@ -67,3 +67,30 @@ fn rows(name: &str, report: &Report, sample: &Sample, out: &mut Vec<Value>) {
         }));
     }
 }
+
+/// Shows each printed line as its phrases, each with its left and right edge.
+pub fn lines(out: &mut impl std::io::Write, bytes: &[u8]) -> std::io::Result<()> {
+    let Ok(document) = open(bytes, &Limits::default()) else { return Ok(()) };
+    for page in document.pages.iter().map(reading::layout::layout) {
+        writeln!(out, "page {} em {}", page.number, page.em)?;
+        for line in &page.lines {
+            write!(out, "{:>5.0}", line.area.y0)?;
+            for p in &line.phrases {
+                write!(out, " [{:.0} {} {:.0}]", p.area.x0, p.text(), p.area.x1)?;
+            }
+            writeln!(out)?;
+        }
+        for p in &page.turned {
+            writeln!(
+                out,
+                "turned [{:.0} {} {:.0}] {:.0}-{:.0}",
+                p.area.x0,
+                p.text(),
+                p.area.x1,
+                p.area.y0,
+                p.area.y1
+            )?;
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,135 @@
+//! Results printed as "not detected": the limit beside them is the value, where the report says which limit is meant.
+
+use super::atom::Atom;
+use super::number::{Decimal, PrintedNumber, number};
+use crate::soil::Qualifier;
+use regex::Regex;
+use std::sync::LazyLock;
+
+/// A column of limits in a certificate.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Limit {
+    /// Limit of reporting or quantitation.
+    Reporting,
+    /// Limit of detection.
+    Detection,
+}
+
+/// What a cell without a number says of a limit.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Below {
+    /// The value is less than this number.
+    Limit(PrintedNumber),
+    /// Less than one of two printed limits, and nothing tells which.
+    Either(PrintedNumber, PrintedNumber),
+}
+
+macro_rules! pattern {
+    ($name:ident, $text:literal) => {
+        static $name: LazyLock<Option<Regex>> = LazyLock::new(|| Regex::new($text).ok());
+    };
+}
+
+pattern!(
+    REPORTING,
+    r"(?i)^(?:rl|mrl|lor|loq|pql|reporting limit|report limit|rep\. limit|limit of (?:reporting|quantitation|quantification)|quantitation limit|practical quantitation limit|bestimmungsgrenze|limite de quantification|límite de cuantificación)$"
+);
+pattern!(
+    DETECTION,
+    r"(?i)^(?:mdl|dl|lod|det\. limit|(?:method )?detection limit|limit of detection|nachweisgrenze|limite de détection|límite de detección)$"
+);
+pattern!(
+    LEGEND,
+    r#"(?i)\bn\.?d\.?"?\s*(?:[:=,-]|\s)\s*(?:means |is |stands for )?(?:not|none|non)[ -]detect\w*(?:,? (?:at|above|below|over|at or above)(?: the)?(?: \w+)? (reporting|detection|quantitation|quantification) limit)?"#
+);
+pattern!(NOT_DETECTED, r"(?i)^(?:n\.?d\.?|not detected)$");
+pattern!(UNDER_REPORTING, r"(?i)^(?:<\s*(?:rl|mrl|lor|loq|pql)|brl|bql)$");
+pattern!(UNDER_DETECTION, r"(?i)^(?:<\s*(?:mdl|dl|lod)|bdl)$");
+
+fn is(pattern: &LazyLock<Option<Regex>>, text: &str) -> bool {
+    pattern.as_ref().is_some_and(|r| r.is_match(text.trim()))
+}
+
+/// The limit that a column's heading names.
+pub fn limit_of(heading: &str) -> Option<Limit> {
+    if is(&REPORTING, heading) {
+        Some(Limit::Reporting)
+    } else if is(&DETECTION, heading) {
+        Some(Limit::Detection)
+    } else {
+        None
+    }
+}
+
+/// What a cell such as `ND` or `<RL` says, from the limits of its row and the words of the report. "ND" without a
+/// legend may be "not determined", and then says nothing.
+pub fn below(cell: &Atom, limits: &[(Limit, &Atom)], text: &str, decimal: Decimal) -> Option<Below> {
+    let of = |wanted: Limit| {
+        limits
+            .iter()
+            .find(|(l, _)| *l == wanted)
+            .and_then(|(_, a)| number(&a.text, decimal))
+            .map(|n| PrintedNumber { qualifier: Some(Qualifier::Below), ..n })
+    };
+    if is(&UNDER_REPORTING, &cell.text) {
+        return of(Limit::Reporting).map(Below::Limit);
+    }
+    if is(&UNDER_DETECTION, &cell.text) {
+        return of(Limit::Detection).map(Below::Limit);
+    }
+    if !is(&NOT_DETECTED, &cell.text) {
+        return None;
+    }
+    let legend = LEGEND.as_ref()?.captures(text)?;
+    match legend.get(1).map(|m| m.as_str().to_lowercase()) {
+        Some(word) if word == "detection" => of(Limit::Detection).map(Below::Limit),
+        Some(_) => of(Limit::Reporting).map(Below::Limit),
+        None => match (of(Limit::Reporting), of(Limit::Detection)) {
+            (Some(a), Some(b)) => Some(Below::Either(a, b)),
+            (one, other) => one.or(other).map(Below::Limit),
+        },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::atom::atoms;
+    use super::super::layout::{layout, tests::typed};
+    use super::*;
+
+    fn of(cell: &str, text: &str) -> Option<Below> {
+        let page = layout(&typed(&[&format!("{cell}    0.20    0.05")]));
+        let cells = atoms(&page.lines[0], Decimal::Point);
+        below(
+            &cells[0],
+            &[(Limit::Reporting, &cells[1]), (Limit::Detection, &cells[2])],
+            text,
+            Decimal::Point,
+        )
+    }
+
+    #[test]
+    fn not_detected_is_the_limit_only_where_the_report_says_so() {
+        let value = |b: Option<Below>| match b {
+            Some(Below::Limit(n)) => Some((n.value, n.qualifier)),
+            _ => None,
+        };
+        let under = Some(Qualifier::Below);
+        assert_eq!(value(of("ND", "ND: not detected at the reporting limit.")), Some((0.2, under)));
+        assert_eq!(
+            value(of("ND", "ND = none detected above the method detection limit")),
+            Some((0.05, under))
+        );
+        assert_eq!(value(of("<MDL", "")), Some((0.05, under)));
+        assert_eq!(of("ND", "ND means not determined."), None);
+        assert_eq!(of("ND", ""), None);
+        assert!(matches!(of("ND", "ND = not detected"), Some(Below::Either(..))));
+    }
+
+    #[test]
+    fn limits_are_known_by_their_heading() {
+        assert_eq!(limit_of("Reporting Limit"), Some(Limit::Reporting));
+        assert_eq!(limit_of("MDL"), Some(Limit::Detection));
+        assert_eq!(limit_of("Upper limit"), None);
+    }
+}

@@ -1,0 +1,354 @@
+//! What stands over a table of analytes: headings of its columns, names and fields of its samples.
+
+use super::super::atom::{Atom, Kind, is_blank};
+use super::super::header::{is_place, leading_field};
+use super::super::label::{Label, label};
+use super::super::layout::Layout;
+use super::super::vocabulary::{Context, Field, Role};
+use super::row::Row;
+use crate::place::Rect;
+
+/// Box, meaning and words of a heading.
+pub type Heading = (Rect, Label, String);
+/// A field and its texts, one for each column.
+pub type FieldRow = (Field, Vec<Atom>);
+
+/// Headings and sample rows above (or among the first rows of) a table.
+pub fn above(
+    page: &Layout,
+    atoms: &[Vec<Atom>],
+    table: &[Row],
+    left: f32,
+    right: f32,
+    rows_of_others: &[usize],
+    context: Context,
+) -> (Vec<Heading>, Vec<FieldRow>, Vec<usize>) {
+    let Some(first) = table.first() else { return (Vec::new(), Vec::new(), Vec::new()) };
+    let name_right = table.iter().map(|r| r.name.area.x1).fold(0.0, f32::max);
+    let mut headings: Vec<Heading> = Vec::new();
+    let mut fields: Vec<FieldRow> = Vec::new();
+    let mut lines = Vec::new();
+    let mut titles = 0;
+    let mut below = first.name.area.y0;
+    for (i, line) in atoms.iter().enumerate().take(first.line).rev() {
+        let Some(area) = page.lines.get(i).map(|l| l.area) else { break };
+        if below - area.y1 > 3.2 * page.em && !page.cells || page.cells && below - area.y0 > 65.0 {
+            break;
+        }
+        let here: Vec<&Atom> = line
+            .iter()
+            .filter(|a| a.area.x1 > left - 2.0 * page.em && a.area.x0 < right + 8.0 * page.em)
+            .collect();
+        if here.iter().any(|a| a.text.contains(": ") && a.tokens.len() > 2) {
+            break;
+        }
+        // A row with a value is no heading of the next table.
+        if rows_of_others.contains(&i) && line.iter().any(|a| a.number().is_some()) {
+            break;
+        }
+        // Rules drawn with dashes part a heading from its rows.
+        if !here.is_empty() && here.iter().all(|a| matches!(a.kind, Kind::Blank)) {
+            below = area.y0;
+            continue;
+        }
+        let first_label = here.first().map(|a| label(&a.text, context));
+        let cells: Vec<Atom> =
+            here.iter().filter(|a| a.area.x0 > name_right - page.em).map(|a| (*a).clone()).collect();
+        // A row of samples has a value for each column; `Client: somebody   Report no.: 12` are pairs of a form.
+        let named_columns = cells.iter().any(|a| heading_word(a, context));
+        // `Sample name | Unit | House | Creek | Desirable`: some columns are named for what they hold.
+        let (words, values): (Vec<Atom>, Vec<Atom>) =
+            cells.iter().cloned().partition(|a| heading_word(a, context));
+        let pairs = cells.iter().any(|a| {
+            a.text.ends_with(':')
+                || leading_field(&a.text, context).is_some_and(|(field, rest, colon)| {
+                    colon || rest.is_empty() && !place_word(field, &a.text)
+                })
+        });
+        // A long name is broken: its first words stand tight over the rest.
+        if let Some((Field::SampleLabel, names)) = fields.last_mut()
+            && !pairs
+            && !named_columns
+            && cells.len() == here.len()
+            && !cells.is_empty()
+            && !page.cells
+            && below - area.y1 < 1.0 * page.em
+            && cells
+                .iter()
+                .flat_map(|c| &c.tokens)
+                .all(|t| names.iter().filter(|n| n.area.overlap_x(&t.area) > 0.0).count() == 1)
+        {
+            for token in cells.iter().flat_map(|c| c.tokens.iter().rev()) {
+                if let Some(name) = names.iter_mut().find(|n| n.area.overlap_x(&token.area) > 0.0) {
+                    name.text = format!("{} {}", token.text, name.text);
+                    name.area = name.area.union(&token.area);
+                }
+            }
+            lines.push(i);
+            below = area.y0;
+            continue;
+        }
+        if let Some((heads, names)) = mixed(&here, &cells, table, name_right, context)
+            .filter(|_| !pairs && headings.iter().all(|h| h.1.role != Some(Role::Result)))
+        {
+            for atom in heads {
+                headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
+            }
+            fields.push((Field::SampleLabel, names));
+            lines.push(i);
+        } else if let Some(field) = first_label
+            .as_ref()
+            .and_then(|l| l.field)
+            .filter(|_| here.first().is_some_and(|a| a.area.x0 < name_right))
+            && cells.len() >= 2
+            && !pairs
+            && (!named_columns || values.len() >= 2)
+        {
+            for atom in words {
+                headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
+            }
+            fields.push((field, values));
+            lines.push(i);
+        } else if pairs {
+            break;
+        } else if let Some(row) = prefixed(&here, name_right, page.em) {
+            fields.push(row);
+            lines.push(i);
+        } else if here.len() == 1 && titles < 2 && is_title(&here, left, page.em) {
+            // The title of a part stands between a heading and its rows.
+            titles += 1;
+        } else if column_names(&cells, &here, table) && !here.iter().any(|a| heading_word(a, context)) {
+            // Of two lines of names the one of numbers is the laboratory's.
+            let numbered = cells.iter().all(|a| a.text.chars().any(|c| c.is_ascii_digit()));
+            let field = if numbered
+                && fields.iter().all(|(f, _)| *f != Field::LabSample)
+                && next_names(atoms, i, cells.len(), name_right, page.em)
+            {
+                Field::LabSample
+            } else {
+                Field::SampleLabel
+            };
+            fields.push((field, cells));
+            lines.push(i);
+        } else if !here.iter().any(|a| matches!(a.kind, Kind::Number(_) | Kind::Range) && !is_year(a))
+            && here.iter().any(|a| heading_word(a, context))
+        {
+            for atom in &here {
+                headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
+            }
+            lines.push(i);
+        } else {
+            break;
+        }
+        below = area.y0;
+    }
+    stack(&mut headings);
+    broken_names(page, atoms, &mut fields, &lines, name_right);
+    (headings, fields, lines)
+}
+
+/// Words tight over the names that could not be told to one of them: these are the ends of longer names, and no name
+/// is better than half of one.
+fn broken_names(
+    page: &Layout,
+    atoms: &[Vec<Atom>],
+    fields: &mut Vec<FieldRow>,
+    lines: &[usize],
+    name_right: f32,
+) {
+    let Some(above) = lines.iter().min().and_then(|i| i.checked_sub(1)) else { return };
+    let Some(top) = page.lines.get(above).map(|l| l.area.y1) else { return };
+    // `Depth   0-10 cm   Reported   1 March` is a line of a form, and no half of a name.
+    let form = |a: &Atom| leading_field(&a.text, Context { symbols: false, capitals: false }).is_some();
+    if atoms.get(above).is_some_and(|line| line.iter().any(|a| form(a) && !is_place(&a.text))) {
+        return;
+    }
+    let loose: Vec<&Atom> = atoms
+        .get(above)
+        .map(|line| {
+            line.iter().filter(|a| matches!(a.kind, Kind::Text) && a.area.x0 > name_right - page.em).collect()
+        })
+        .unwrap_or_default();
+    fields.retain(|(field, names)| {
+        let tight = !page.cells
+            && names.iter().any(|n| {
+                n.area.y0 - top < 1.2 * page.em && loose.iter().any(|a| a.area.overlap_x(&n.area) > 0.0)
+            });
+        *field != Field::SampleLabel || !tight
+    });
+}
+
+/// `Test   Unit   North 40   Pitch   Optimum range`: names of samples among the headings of a table. Each name stands
+/// over a column of values, and no column is called the result.
+fn mixed(
+    here: &[&Atom],
+    cells: &[Atom],
+    table: &[Row],
+    name_right: f32,
+    context: Context,
+) -> Option<(Vec<Atom>, Vec<Atom>)> {
+    let of = |a: &Atom| label(&a.text, context);
+    let first = here.first().filter(|a| a.area.x0 < name_right).map(|a| of(a));
+    let opens = first.as_ref().is_none_or(|l| {
+        l.analyte.is_none() && (l.role == Some(Role::Analyte) || l.field == Some(Field::SampleLabel))
+    });
+    let (heads, names): (Vec<Atom>, Vec<Atom>) = cells.iter().cloned().partition(|a| {
+        heading_word(a, context)
+            || a.number().is_none() && of(a).field.is_some_and(|f| f != Field::SampleLabel)
+    });
+    let result = heads.iter().any(|a| matches!(of(a).role, Some(Role::Result | Role::Analyte)));
+    let values: Vec<&Atom> = table
+        .iter()
+        .flat_map(|r| &r.cells)
+        .filter(|c| matches!(c.kind, Kind::Number(_) | Kind::Blank))
+        .collect();
+    let named = names.iter().all(|n| {
+        let decimal = n.number().is_some() && n.text.contains(['.', ',']);
+        let year = n.text.parse::<u16>().is_ok_and(|y| (1950..2100).contains(&y));
+        // A unit over a column is no sample.
+        let unit = of(n).unit.is_some() && of(n).unknown.is_empty();
+        !decimal
+            && !unit
+            && !year
+            && !matches!(n.kind, Kind::Range | Kind::Blank)
+            && of(n).analyte.is_none()
+            && n.text.split(' ').count() <= 5
+            && values.iter().any(|v| v.area.overlap_x(&n.area) > 0.0)
+    });
+    // A heading broken over lines stands over one row of samples; names stand over several rows of results.
+    if table.len() < 3 {
+        return None;
+    }
+    let said = !heads.is_empty() || first.is_some_and(|l| l.role == Some(Role::Analyte));
+    (opens && said && !result && named && !names.is_empty()).then_some((heads, names))
+}
+
+/// `Paddock` or `Orchard` over a column is the name of a sample, though elsewhere such words ask for one.
+fn place_word(field: Field, text: &str) -> bool {
+    const ASKING: &[&str] =
+        &["sample", "id", "identification", "identity", "name", "description", "label", "location"];
+    field == Field::SampleLabel && !text.contains(' ') && !ASKING.contains(&text.to_lowercase().as_str())
+}
+
+/// `lab no. 184916/1   lab no. 184916/2`: each column repeats the field's name before its value.
+fn prefixed(here: &[&Atom], name_right: f32, em: f32) -> Option<FieldRow> {
+    let cells: Vec<&&Atom> = here.iter().filter(|a| a.area.x0 > name_right - em).collect();
+    if cells.len() < 2 || cells.len() != here.len() {
+        return None;
+    }
+    let parts: Vec<(Field, Atom)> = cells
+        .iter()
+        .filter_map(|a| {
+            let (field, rest, _) = leading_field(&a.text, Context { symbols: false, capitals: false })?;
+            let text = if is_place(&a.text) { a.text.clone() } else { rest.clone() };
+            (!rest.is_empty()).then(|| (field, Atom { text, ..(**a).clone() }))
+        })
+        .collect();
+    let field = parts.first()?.0;
+    (parts.len() == cells.len() && parts.iter().all(|(f, _)| *f == field))
+        .then(|| (field, parts.into_iter().map(|(_, a)| a).collect()))
+}
+
+/// `2022` over a column is a season.
+fn is_year(atom: &Atom) -> bool {
+    atom.text.len() == 4 && atom.text.parse::<i16>().is_ok_and(|y| (1950..2100).contains(&y))
+}
+
+fn is_title(here: &[&Atom], left: f32, em: f32) -> bool {
+    here.first().is_some_and(|a| {
+        matches!(a.kind, Kind::Text)
+            && (a.area.x0 - left).abs() < 3.0 * em
+            && a.text.split(' ').count() <= 6
+            && !a.text.contains(':')
+    })
+}
+
+/// True where the line above holds as many names again.
+fn next_names(atoms: &[Vec<Atom>], at: usize, count: usize, name_right: f32, em: f32) -> bool {
+    at.checked_sub(1).and_then(|i| atoms.get(i)).is_some_and(|line| {
+        line.iter().filter(|a| a.area.x0 > name_right - em && matches!(a.kind, Kind::Text)).count() == count
+    })
+}
+
+fn heading_word(atom: &Atom, context: Context) -> bool {
+    let l = label(&atom.text, context);
+    // A sentence that ends in "this is what we found" is no heading.
+    let short = atom.text.split(' ').count() <= 6 && !atom.text.ends_with('.');
+    atom.number().is_none()
+        && short
+        && !is_place(&atom.text)
+        && (l.role.is_some()
+            || l.decoy
+            || l.rating
+            || l.field == Some(Field::SampleLabel)
+                && l.unknown.is_empty()
+                && !place_word(Field::SampleLabel, &atom.text)
+            || l.year.is_some() && l.unknown.is_empty())
+}
+
+/// Names of samples over the columns of numbers: as many texts as the first row has numbers.
+fn column_names(cells: &[Atom], here: &[&Atom], table: &[Row]) -> bool {
+    let numbers = table
+        .iter()
+        .map(|r| r.cells.iter().filter(|c| !matches!(c.kind, Kind::Text)).count())
+        .max()
+        .unwrap_or(0);
+    // A row that names a measurement is a row of values, and `6.9` is no name.
+    let measured = here
+        .first()
+        .is_some_and(|a| label(&a.text, Context { symbols: true, capitals: false }).analyte.is_some());
+    let decimals = cells
+        .iter()
+        .any(|a| a.number().is_some() && a.text.contains(['.', ',']) || matches!(a.kind, Kind::Range));
+    numbers > 1
+        && cells.len() == numbers
+        && !measured
+        && !decimals
+        && here.iter().all(|a| a.text.split(' ').count() <= 5)
+}
+
+/// Headings over each other are one heading.
+fn stack(headings: &mut Vec<Heading>) {
+    headings.sort_by(|a, b| a.0.y0.total_cmp(&b.0.y0));
+    let mut out: Vec<Heading> = Vec::new();
+    for (area, l, text) in headings.drain(..) {
+        match out.iter_mut().find(|(other, ..)| {
+            other.overlap_x(&area) > 0.3 * other.width().min(area.width()) && other.y1 <= area.y0 + 1.0
+        }) {
+            Some((other, other_label, other_text)) => {
+                *other = other.union(&area);
+                *other_text = format!("{other_text} {text}");
+                *other_label = label(other_text, Context { symbols: false, capitals: false });
+            }
+            None => out.push((area, l, text)),
+        }
+    }
+    out.sort_by(|a, b| a.0.x0.total_cmp(&b.0.x0));
+    *headings = out;
+}
+
+/// What the sample rows say of a column.
+pub fn fields_of(rows: &[FieldRow], column: &Rect, all: &[Rect]) -> Vec<(Field, String)> {
+    rows.iter()
+        .filter_map(|(field, cells)| {
+            let distance = |c: &Rect, a: &Rect| {
+                (c.x0 - a.x0).abs().min((c.x1 - a.x1).abs()).min((c.mid_x() - a.mid_x()).abs())
+            };
+            // One value in the row speaks for every column (a depth printed once); else the nearest.
+            let text = if let [one] = cells.as_slice() {
+                (all.len() == 1 || matches!(field, Field::DepthTop | Field::DepthBottom | Field::SampledOn))
+                    .then(|| one.text.clone())
+            } else {
+                cells
+                    .iter()
+                    .filter(|a| {
+                        all.iter().all(|other| distance(column, &a.area) <= distance(other, &a.area) + 0.01)
+                    })
+                    .map(|a| a.text.clone())
+                    .reduce(|a, b| format!("{a} {b}"))
+            }?;
+            Some((*field, text))
+        })
+        .filter(|(_, text)| !is_blank(text))
+        .collect()
+}

@@ -1,0 +1,137 @@
+//! What a column of numbers of a table of analytes holds: results, a sample's results, or nothing to read.
+
+use super::super::align::inside;
+use super::super::atom::{Atom, Kind};
+use super::super::below::{Limit, limit_of};
+use super::super::label::Label;
+use super::super::units::{Rule, conversion};
+use super::super::vocabulary::{Field, Role};
+use super::row::Row;
+use crate::place::Rect;
+use crate::soil::Unit;
+use regex::Regex;
+use std::sync::LazyLock;
+
+/// What a column of such a table holds.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Holds {
+    /// Results.
+    Result,
+    /// Results of a sample with fields of its own.
+    Sample(Vec<(Field, String)>),
+    /// Units.
+    Unit,
+    /// Methods.
+    Method,
+    /// Limits of reporting or detection.
+    Limit(Limit),
+    /// Nothing to read.
+    Nothing,
+    /// A season's column.
+    Season(i16),
+    /// A number column that nothing names.
+    Nameless,
+}
+
+/// What the heading, the sample rows and the cells say that a column holds.
+pub fn column_holds(
+    heading: Option<(&Label, &String)>,
+    fields: Vec<(Field, String)>,
+    table: &[Row],
+    area: &Rect,
+) -> Holds {
+    let cells: Vec<&Atom> = table
+        .iter()
+        .filter_map(|r| r.cells.iter().find(|a| !matches!(a.kind, Kind::Text) && inside(area, &a.area)))
+        .collect();
+    let ranges = cells.iter().filter(|a| matches!(a.kind, Kind::Range)).count();
+    if ranges * 2 > cells.len() {
+        return Holds::Nothing;
+    }
+    if !fields.is_empty() {
+        // A row of numbers alone names the laboratory's sample; the client's name stands in the heading then.
+        let mut fields = fields;
+        if let Some((heading, text)) = heading
+            && fields.iter().all(|(f, _)| *f != Field::SampleLabel)
+            && !heading.known()
+            && heading.year.is_none()
+        {
+            fields.push((Field::SampleLabel, text.clone()));
+        }
+        return Holds::Sample(fields);
+    }
+    let Some((heading, text)) = heading else { return Holds::Nameless };
+    if CURRENT.as_ref().is_some_and(|r| r.is_match(text)) {
+        return Holds::Result;
+    }
+    let index = heading
+        .unit
+        .as_ref()
+        .and_then(|u| conversion(u.0, Unit::MgPerKg))
+        .is_some_and(|c| c.rule == Rule::Never);
+    if let Some(limit) = limit_of(text) {
+        return Holds::Limit(limit);
+    }
+    if heading.decoy || heading.rating || index {
+        return Holds::Nothing;
+    }
+    match heading.role {
+        Some(Role::Result) => return Holds::Result,
+        Some(Role::Unit) => return Holds::Unit,
+        Some(Role::Method) => return Holds::Method,
+        Some(Role::Analyte | Role::Qualifier) => return Holds::Nothing,
+        None => {}
+    }
+    if heading.unit.is_some() && heading.unknown.is_empty() && heading.analyte.is_none() {
+        return Holds::Result;
+    }
+    if let Some(year) = heading.year {
+        return Holds::Season(year);
+    }
+    if heading.analyte.is_some() || heading.field.is_some_and(|f| f != Field::SampleLabel) {
+        return Holds::Nameless;
+    }
+    Holds::Sample(vec![(Field::SampleLabel, text.clone())])
+}
+
+/// `2024 (this report)`, `Current`: the season that the report is about.
+static CURRENT: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r"(?i)\b(?:this (?:report|year|test|season|sample)|current(?: (?:results?|test|year|season|value))?|present|new results?|now)\b").ok()
+});
+
+/// With a column named as the result, other number columns count only as samples named by a sample row. One
+/// nameless column of numbers alone is the result; the first of all if the rest are no numbers.
+pub fn settle(mut holds: Vec<Holds>, own: Option<i16>) -> Vec<Holds> {
+    let latest = holds.iter().filter_map(|h| if let Holds::Season(y) = h { Some(*y) } else { None }).max();
+    // Of columns headed by years alone the last is the present one, where the report's own dates are of that season
+    // and no column without a name stands beside it.
+    let alone = holds.iter().all(|h| !matches!(h, Holds::Result | Holds::Sample(_) | Holds::Nameless));
+    let present = latest.filter(|y| alone && own.is_none_or(|own| (0..=1).contains(&(own - y))));
+    let named = holds.iter().any(|h| matches!(h, Holds::Result | Holds::Sample(_)));
+    let unsure = !named && present.is_none();
+    for h in &mut holds {
+        if let Holds::Season(year) = h {
+            *h = match present {
+                Some(present) if present == *year => Holds::Result,
+                _ if unsure => Holds::Nameless,
+                _ => Holds::Nothing,
+            };
+        }
+    }
+    let results = holds.iter().filter(|h| matches!(h, Holds::Result)).count();
+    let samples = holds.iter().filter(|h| matches!(h, Holds::Sample(_))).count();
+    if results > 0 {
+        for h in &mut holds {
+            if matches!(h, Holds::Nameless | Holds::Sample(_)) {
+                *h = Holds::Nothing;
+            }
+        }
+    } else if samples > 0 {
+        for h in &mut holds {
+            if matches!(h, Holds::Nameless) {
+                *h = Holds::Nothing;
+            }
+        }
+    }
+    holds
+}

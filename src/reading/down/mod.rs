@@ -1,0 +1,358 @@
+//! Tables whose rows are analytes: one result a row, or one column a sample.
+
+mod above;
+mod column;
+mod row;
+
+use super::align::{columns, inside};
+use super::atom::{Atom, Kind};
+use super::below::{Below, Limit, below};
+use super::found::{Found, FoundSample};
+use super::label::label;
+use super::layout::Layout;
+use super::notes::method_in;
+use super::number::{Decimal, PrintedNumber};
+use super::units::{Rule, conversion};
+use super::vocabulary::{Context, Role};
+use crate::place::Rect;
+use crate::soil::{Doubt, OtherMeasurement, Printed, Unit};
+use above::{Heading, above, fields_of};
+use column::{Holds, column_holds, settle};
+use row::{Row, line_rows, stacked_rows};
+
+/// What the columns of a table held, so that it may go on at the top of the next page without its heading.
+#[derive(Debug, Clone)]
+pub struct Carried {
+    left: f32,
+    columns: Vec<Column>,
+    method_column: bool,
+}
+
+/// A column of numbers with what it holds and the unit its heading names.
+#[derive(Debug, Clone)]
+struct Column {
+    area: Rect,
+    sure: bool,
+    holds: Holds,
+    unit: Option<(&'static str, String)>,
+}
+
+/// What the tables of a page stand among.
+#[derive(Clone, Copy)]
+pub struct Around<'a> {
+    /// Which readings of short phrases the document allows.
+    pub context: Context,
+    /// How it writes decimals.
+    pub decimal: Decimal,
+    /// All its text.
+    pub text: &'a str,
+    /// The latest year in its dates.
+    pub year: Option<i16>,
+}
+
+/// Reads the tables of analytes of a page; `free` tells which lines no other table has taken, `carried` what the
+/// page before left open.
+pub fn read(
+    page: &Layout,
+    atoms: &[Vec<Atom>],
+    free: &[bool],
+    around: Around<'_>,
+    carried: &mut Option<Carried>,
+) -> (Vec<FoundSample>, Vec<usize>) {
+    let mut rows: Vec<Row> = Vec::new();
+    for (i, line) in atoms.iter().enumerate() {
+        if free.get(i).copied().unwrap_or(false) {
+            rows.extend(line_rows(i, line, around.context, around.decimal));
+        }
+    }
+    if rows.is_empty() {
+        rows = stacked_rows(atoms, free, around.context);
+    }
+    let mut samples = Vec::new();
+    let mut taken: Vec<usize> = Vec::new();
+    let mut before = carried.take();
+    let row_lines: Vec<usize> = rows.iter().map(|r| r.line).collect();
+    for table in tables(rows, page) {
+        let (found, lines, columns) = read_table(page, atoms, &table, &row_lines, around, before.take());
+        taken.extend(table.iter().map(|r| r.line));
+        taken.extend(lines);
+        samples.extend(found);
+        if columns.columns.iter().any(|c| matches!(c.holds, Holds::Result | Holds::Sample(_))) {
+            *carried = Some(columns);
+        }
+    }
+    (samples, taken)
+}
+
+/// Rows whose names start at the same edge, without a wide gap, are one table.
+fn tables(rows: Vec<Row>, page: &Layout) -> Vec<Vec<Row>> {
+    let mut out: Vec<Vec<Row>> = Vec::new();
+    for row in rows {
+        let joins = out.iter_mut().rev().find(|table| {
+            table.last().is_some_and(|last| {
+                let same_edge = (last.name.area.x0 - row.name.area.x0).abs() < 2.5 * page.em;
+                let gap = row.name.area.y0 - last.name.area.y1;
+                same_edge && last.line < row.line && gap < 6.0 * page.em && same_columns(table, &row)
+            })
+        });
+        match joins {
+            Some(table) => table.push(row),
+            None => out.push(vec![row]),
+        }
+    }
+    out
+}
+
+/// The first value of a row stands under (or over) a value of the table; a box of pairs below a table does not.
+fn same_columns(table: &[Row], row: &Row) -> bool {
+    let first = row.cells.iter().find(|c| !matches!(c.kind, Kind::Text));
+    first.is_none_or(|value| {
+        table
+            .iter()
+            .flat_map(|r| &r.cells)
+            .any(|c| !matches!(c.kind, Kind::Text) && c.area.overlap_x(&value.area) > 0.0)
+    })
+}
+
+fn read_table(
+    page: &Layout,
+    atoms: &[Vec<Atom>],
+    table: &[Row],
+    row_lines: &[usize],
+    around: Around<'_>,
+    before: Option<Carried>,
+) -> (Vec<FoundSample>, Vec<usize>, Carried) {
+    let left = table.iter().map(|r| r.name.area.x0).fold(f32::INFINITY, f32::min);
+    let right = right_edge(page, table);
+    let (headings, field_rows, heading_lines) =
+        above(page, atoms, table, left, right, row_lines, around.context);
+    let cells: Vec<Vec<Atom>> = table.iter().map(|r| r.cells.clone()).collect();
+    let mut method_column = false;
+    // Headings of columns of words take no numbers, and so are never blank beside these.
+    let headings: Vec<Heading> = headings
+        .into_iter()
+        .filter(|h| {
+            let words = matches!(h.1.role, Some(Role::Unit | Role::Method));
+            let under = |text: bool| {
+                let here = |c: &&Atom| matches!(c.kind, Kind::Text) == text && c.area.overlap_x(&h.0) > 0.0;
+                cells.iter().flatten().any(|c| here(&c))
+            };
+            method_column |= h.1.role == Some(Role::Method);
+            !words || !under(true) || under(false)
+        })
+        .collect();
+    let heading_areas: Vec<Rect> = headings.iter().map(|h| h.0).collect();
+    let placed = columns(&cells, &heading_areas, page.em, &|a| !matches!(a.kind, Kind::Text));
+    let areas: Vec<Rect> = placed.iter().map(|c| c.area).collect();
+    let holds: Vec<Holds> = placed
+        .iter()
+        .map(|c| {
+            let fields = fields_of(&field_rows, &c.area, &areas);
+            let heading = c.heading.and_then(|h| headings.get(h)).map(|h| (&h.1, &h.2));
+            column_holds(heading, fields, table, &c.area)
+        })
+        .collect();
+    let mut all: Vec<Column> = placed
+        .iter()
+        .zip(settle(holds, around.year))
+        .map(|(c, holds)| Column {
+            area: c.area,
+            sure: c.sure || c.heading.is_none(),
+            holds,
+            unit: c.heading.and_then(|h| headings.get(h)).and_then(|h| h.1.unit.clone()),
+        })
+        .collect();
+    if let Some(before) = before.filter(|_| headings.is_empty() && field_rows.is_empty())
+        && (before.left - left).abs() < 2.5 * page.em
+    {
+        method_column |= go_on(&mut all, &before);
+    }
+    let samples = read_columns(page, table, &all, left, method_column, around);
+    (samples, heading_lines, Carried { left, columns: all, method_column })
+}
+
+/// A table without a heading whose every column of numbers stands in a column of the page before holds the same.
+fn go_on(all: &mut [Column], before: &Carried) -> bool {
+    let same: Vec<Option<&Column>> = all
+        .iter()
+        .map(|c| {
+            let mut over = before.columns.iter().filter(|b| b.area.overlap_x(&c.area) > 0.0);
+            over.next().filter(|_| over.next().is_none())
+        })
+        .collect();
+    if !same.iter().all(Option::is_some) {
+        return false;
+    }
+    for (column, same) in all.iter_mut().zip(same.into_iter().flatten()) {
+        column.holds = same.holds.clone();
+        column.unit.clone_from(&same.unit);
+        column.sure = same.sure;
+    }
+    before.method_column
+}
+
+fn read_columns(
+    page: &Layout,
+    table: &[Row],
+    all: &[Column],
+    left: f32,
+    method_column: bool,
+    around: Around<'_>,
+) -> Vec<FoundSample> {
+    let results: Vec<&Column> =
+        all.iter().filter(|c| matches!(c.holds, Holds::Result | Holds::Sample(_))).collect();
+    let nameless: Vec<&Column> = all.iter().filter(|c| matches!(c.holds, Holds::Nameless)).collect();
+    let unsure = results.is_empty() && nameless.len() > 1;
+    let chosen: Vec<&Column> =
+        if results.is_empty() { nameless.first().copied().into_iter().collect() } else { results };
+    let bare = |c: &Column| !matches!(c.holds, Holds::Sample(_));
+    let several = chosen.len() > 1 && chosen.iter().all(|c| bare(c)) && !one_in_two_units(&chosen);
+    let competing: Vec<&Column> = if unsure { nameless } else { chosen.clone() };
+    let limits: Vec<(Limit, Rect)> = all
+        .iter()
+        .filter_map(|c| if let Holds::Limit(l) = c.holds { Some((l, c.area)) } else { None })
+        .collect();
+    let mut samples: Vec<FoundSample> = Vec::new();
+    for column in chosen {
+        let fields = if let Holds::Sample(fields) = &column.holds { fields.clone() } else { Vec::new() };
+        let mut sample = FoundSample {
+            page: page.number,
+            y: table.first().map_or(0.0, |r| r.name.area.y0),
+            x: left,
+            named_by_table: !fields.is_empty(),
+            fields,
+            ..FoundSample::default()
+        };
+        for row in table {
+            let Some((atom, number, either)) = value_of(row, column, &limits, around) else { continue };
+            if !row.label.is_result() {
+                if row.label.other && !row.label.decoy {
+                    sample.others.extend(atom.place().map(|place| OtherMeasurement {
+                        name: row.name.text.clone(),
+                        printed: Printed { value: atom.text.clone(), unit: String::new() },
+                        place,
+                    }));
+                }
+                continue;
+            }
+            let Some(mut found) = raw(row, atom, number, column.unit.clone(), method_column, around.context)
+            else {
+                continue;
+            };
+            found.doubts.extend(either);
+            if unsure || several {
+                found.doubts.push(competing_columns(row, &competing));
+            } else if !column.sure {
+                found.doubts.push(Doubt::new(
+                    "column-unsure",
+                    format!("It is not clear that `{}` stands in the column of results.", atom.text),
+                ));
+            }
+            sample.readings.push(found);
+        }
+        samples.push(sample);
+    }
+    samples.retain(|s| !s.readings.is_empty() || !s.others.is_empty());
+    samples
+}
+
+/// Parts per million beside pounds per acre: each row prints one reading twice, and both must agree later on.
+fn one_in_two_units(columns: &[&Column]) -> bool {
+    let rules: Vec<Rule> = columns
+        .iter()
+        .filter_map(|c| conversion(c.unit.as_ref()?.0, Unit::MgPerKg))
+        .map(|c| c.rule)
+        .collect();
+    rules.len() == 2
+        && columns.len() == 2
+        && rules.contains(&Rule::Plain)
+        && rules.iter().any(|r| matches!(r, Rule::Area | Rule::AreaMetric))
+}
+
+/// The competing numbers of a row, none of which a heading calls the result.
+fn competing_columns(row: &Row, columns: &[&Column]) -> Doubt {
+    let mut doubt = Doubt::new(
+        "column-unsure",
+        format!("Beside `{}` stand several numbers and no heading says which is the result.", row.name.text),
+    );
+    doubt.alternatives = columns
+        .iter()
+        .filter_map(|c| row.cells.iter().find(|a| a.number().is_some() && inside(&c.area, &a.area)))
+        .map(|a| a.text.clone())
+        .collect();
+    doubt
+}
+
+/// The number of a row in a column; the limit of the row where "not detected" stands there.
+fn value_of<'a>(
+    row: &'a Row,
+    column: &Column,
+    limits: &[(Limit, Rect)],
+    around: Around<'_>,
+) -> Option<(&'a Atom, PrintedNumber, Option<Doubt>)> {
+    if let Some(atom) = row.cells.iter().find(|a| a.number().is_some() && inside(&column.area, &a.area)) {
+        return Some((atom, atom.number()?.clone(), None));
+    }
+    let blank = row.cells.iter().find(|a| matches!(a.kind, Kind::Blank) && inside(&column.area, &a.area))?;
+    let limits: Vec<(Limit, &Atom)> = limits
+        .iter()
+        .filter_map(|(l, area)| {
+            Some((*l, row.cells.iter().find(|a| a.number().is_some() && inside(area, &a.area))?))
+        })
+        .collect();
+    match below(blank, &limits, around.text, around.decimal)? {
+        Below::Limit(number) => Some((blank, number, None)),
+        Below::Either(one, other) => {
+            let mut doubt = Doubt::new(
+                "limit-unclear",
+                format!("`{}` may be below either of two printed limits.", blank.text),
+            );
+            doubt.alternatives = vec![format!("< {}", one.value), format!("< {}", other.value)];
+            Some((blank, one, Some(doubt)))
+        }
+    }
+}
+
+fn right_edge(page: &Layout, table: &[Row]) -> f32 {
+    table
+        .iter()
+        .flat_map(|r| r.cells.last().map(|c| c.area.x1))
+        .fold(0.0, f32::max)
+        .max(table.iter().map(|r| r.name.area.x1).fold(0.0, f32::max) + page.em)
+}
+
+fn raw(
+    row: &Row,
+    atom: &Atom,
+    number: PrintedNumber,
+    result_unit: Option<(&'static str, String)>,
+    method_column: bool,
+    context: Context,
+) -> Option<Found> {
+    let analyte = row.label.analyte?;
+    let mut l = row.label.clone();
+    let mut unit = l.unit.clone();
+    for cell in row.cells.iter().filter(|c| matches!(c.kind, Kind::Text)) {
+        let right_of_value =
+            cell.area.x0 >= atom.area.x1 - 1.0 || cell.tokens.iter().all(|t| t.area == atom.area);
+        let beside = label(&cell.text, Context { symbols: false, ..context });
+        let between = cell.area.x0 < atom.area.x0 && beside.methods.is_empty() && beside.analyte.is_none();
+        if (right_of_value || between) && unit.is_none() && beside.unit.is_some() && beside.unknown.is_empty()
+        {
+            unit.clone_from(&beside.unit);
+        } else if beside.unit.is_none() || method_column {
+            l.methods.extend(method_in(&cell.text, analyte, context));
+        }
+    }
+    Some(Found {
+        label: l,
+        number,
+        printed: atom.text.clone(),
+        unit: unit.or(result_unit),
+        place: atom.place()?,
+        confidence: atom.confidence(),
+        marks: row.name.marks.iter().chain(&atom.marks).cloned().collect(),
+        caption: None,
+        doubts: Vec::new(),
+    })
+}

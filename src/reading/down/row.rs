@@ -1,0 +1,167 @@
+//! Rows of analytes: a line cut at every name of a measurement, with what stands to the right of each.
+
+use super::super::atom::{Atom, Kind};
+use super::super::cut::cut;
+use super::super::label::{Label, label};
+use super::super::layout::Token;
+use super::super::number::{Decimal, number};
+use super::super::units::{Rule, conversion};
+use super::super::vocabulary::{Context, hits};
+use crate::soil::Analyte;
+
+/// A row: its name, and what stands to the right of it up to the next name.
+#[derive(Debug, Clone)]
+pub struct Row {
+    /// Its line on the page.
+    pub line: usize,
+    /// The name.
+    pub name: Atom,
+    /// What the name says.
+    pub label: Label,
+    /// What stands to the right of the name.
+    pub cells: Vec<Atom>,
+}
+
+/// Cuts a line at every name of a measurement.
+pub fn line_rows(line: usize, atoms: &[Atom], context: Context, decimal: Decimal) -> Vec<Row> {
+    let mut rows: Vec<Row> = Vec::new();
+    let first = atoms.first();
+    for mut atom in atoms.iter().flat_map(|a| name_and_value(a, decimal, context)) {
+        if first == Some(&atom) && acidity_of(&atom, atoms, context) {
+            atom.kind = Kind::Text;
+        }
+        if matches!(atom.kind, Kind::Text)
+            && let Some(found) = name_label(&atom, context)
+            && !rows.last().is_some_and(|r| repeats(r, &found) || computed(r, &atom))
+        {
+            // A unit or method beside a row is no new row; a name that has its own cells is.
+            rows.push(Row { line, name: atom, label: found, cells: Vec::new() });
+        } else if let Some(row) = rows.last_mut() {
+            row.cells.push(atom);
+        }
+    }
+    rows.retain(|r| r.cells.iter().any(|c| matches!(c.kind, Kind::Number(_) | Kind::Blank)));
+    rows
+}
+
+/// Names that this many values follow on lines of their own make a list, and no accident.
+const STACKED: usize = 3;
+
+/// A list of names with the value of each on the line below: `Soil pH` over `6.2 slightly acid`.
+pub fn stacked_rows(atoms: &[Vec<Atom>], free: &[bool], context: Context) -> Vec<Row> {
+    let mut rows: Vec<Row> = Vec::new();
+    for (i, pair) in atoms.windows(2).enumerate() {
+        let [above, below] = pair else { continue };
+        let ([name], Some(value)) = (above.as_slice(), below.first()) else { continue };
+        let open = free.get(i).copied().unwrap_or(false) && free.get(i + 1).copied().unwrap_or(false);
+        let one_number = below.iter().filter(|a| a.number().is_some()).count() == 1;
+        let under = (name.area.x0 - value.area.x0).abs() < 2.0 * name.area.height();
+        if let Some(found) = name_label(name, context).filter(|l| l.unknown.is_empty())
+            && open
+            && under
+            && one_number
+            && value.number().is_some()
+            && matches!(name.kind, Kind::Text)
+        {
+            rows.push(Row { line: i, name: name.clone(), label: found, cells: below.clone() });
+        }
+    }
+    if rows.len() < STACKED { Vec::new() } else { rows }
+}
+
+/// `N.A.  4.0  meq/100g` is neutralizable acidity: a blank mark never opens a row that counts charges.
+fn acidity_of(atom: &Atom, line: &[Atom], context: Context) -> bool {
+    let charge = |a: &Atom| {
+        label(&a.text, Context { symbols: false, ..context }).unit.is_some_and(|u| {
+            conversion(u.0, Analyte::Acidity.unit()).is_some_and(|c| matches!(c.rule, Rule::Plain))
+        })
+    };
+    atom.text == "N.A."
+        && line.get(1).is_some_and(|a| a.number().is_some())
+        && line.iter().skip(2).any(|a| matches!(a.kind, Kind::Text) && charge(a))
+}
+
+/// `Loss on ignition` beside `Organic matter`, before its value or behind it, is the method of that row and no row of
+/// its own.
+fn repeats(row: &Row, beside: &Label) -> bool {
+    row.label.analyte.is_some() && row.label.analyte == beside.analyte && beside.method().is_some()
+}
+
+/// `calc.` beside the CEC is how it was come by.
+fn computed(row: &Row, atom: &Atom) -> bool {
+    row.label.analyte == Some(Analyte::Cec) && atom.text.to_lowercase().trim_end_matches('.') == "calc"
+}
+
+/// A short text that names a measurement and little else.
+fn name_label(atom: &Atom, context: Context) -> Option<Label> {
+    let words: usize = atom.tokens.iter().map(|t| t.text.split(' ').count()).sum();
+    if words > 9 || atom.text.ends_with('.') && words > 4 {
+        return None;
+    }
+    let found = label(&atom.text, Context { symbols: true, ..context });
+    let named = found.analyte.is_some() || found.other;
+    // A field (`Soil P` of a sample list ...) or a method beside the row is no name.
+    (named && found.field.is_none() && !found.several).then_some(found)
+}
+
+/// `pH: 6.3` or `Organic matter 4.5 %` set close together are a name and its value.
+fn name_and_value(atom: &Atom, decimal: Decimal, context: Context) -> Vec<Atom> {
+    if !matches!(atom.kind, Kind::Text) {
+        return vec![atom.clone()];
+    }
+    let words: Vec<Token> = if atom.tokens.len() == 1 { cell_words(atom) } else { atom.tokens.clone() };
+    if words.len() < 2 || words.len() > 8 {
+        return vec![atom.clone()];
+    }
+    let value_at = words.iter().enumerate().skip(1).find(|(i, t)| {
+        let glued = |count: usize| {
+            words.get(*i..i + count).is_some_and(|w| {
+                number(&w.iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" "), decimal).is_some()
+            })
+        };
+        (glued(1) || (matches!(t.text.as_str(), "<" | ">") && glued(2)))
+            && words.get(..*i).is_some_and(|head| {
+                let text = head.iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ");
+                let l = label(&text, Context { symbols: true, ..context });
+                l.is_result() && l.unknown.is_empty() && l.field.is_none()
+            })
+    });
+    let Some((at, _)) = value_at else { return vec![atom.clone()] };
+    let (head, tail) = words.split_at(at);
+    // What follows the number must be a unit or nothing: `Bray P 1 extract` is a name.
+    let text = |tokens: &[Token]| tokens.iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ");
+    // `< 0.5` and `4.1 M` take two words.
+    let pair = number(&text(tail.get(..2).unwrap_or_default()), decimal)
+        .is_some_and(|n| tail.len() > 1 && (n.qualifier.is_some() || n.rating.is_some()));
+    let taken = if pair { 2 } else { 1 };
+    let rest = label(&text(tail.get(taken..).unwrap_or_default()), Context { symbols: false, ..context });
+    let rest_is_unit = tail.len() == taken
+        || (rest.unit.is_some() || rest.rating) && rest.unknown.is_empty() && rest.analyte.is_none();
+    // Only a form's own punctuation, or a name that is complete without the number, makes this sure.
+    let complete = text(head).ends_with(':') || !names_cover(&words, at, context);
+    if !rest_is_unit || !complete {
+        return vec![atom.clone()];
+    }
+    let piece = |tokens: &[Token], kind| {
+        let area = tokens.iter().map(|t| t.area).reduce(|a, b| a.union(&b))?;
+        Some(Atom { kind, text: text(tokens), tokens: tokens.to_vec(), area, marks: atom.marks.clone() })
+    };
+    let (value, unit) = tail.split_at(taken.min(tail.len()));
+    let kind = number(&text(value), decimal).map_or(Kind::Text, Kind::Number);
+    [piece(head, Kind::Text), piece(value, kind), piece(unit, Kind::Text)].into_iter().flatten().collect()
+}
+
+/// True where a phrase of the vocabulary runs over the word at `at`: the `1` of `Bray P 1` is no value.
+fn names_cover(words: &[Token], at: usize, context: Context) -> bool {
+    let cut = cut(words);
+    hits(&cut.pieces, Context { symbols: true, ..context })
+        .iter()
+        .any(|h| (h.start..h.end).any(|p| cut.owner(p) == Some(at)))
+}
+
+fn cell_words(atom: &Atom) -> Vec<Token> {
+    atom.tokens
+        .iter()
+        .flat_map(|t| t.text.split(' ').map(move |w| Token { text: w.to_owned(), ..t.clone() }))
+        .collect()
+}

@@ -1,0 +1,229 @@
+//! Whole pages, set as on a typewriter: what becomes of them. Names and numbers are invented.
+
+use super::layout::tests::typed;
+use super::read;
+use crate::document::{Document, Format, Page};
+use crate::soil::{Method, Reading, Report, Sample};
+
+fn document(pages: &[&[&str]]) -> Document {
+    let pages: Vec<Page> =
+        pages.iter().zip(1..).map(|(lines, number)| Page { number, ..typed(lines) }).collect();
+    Document { format: Format::Pdf, pages, members: Vec::new(), notes: Vec::new() }
+}
+
+fn reports(pages: &[&[&str]]) -> Vec<Report> {
+    read(&document(pages)).unwrap()
+}
+
+fn sample<'a>(reports: &'a [Report], label: &str) -> &'a Sample {
+    let all = || reports.iter().flat_map(|r| &r.samples);
+    all()
+        .find(|s| s.label == label)
+        .unwrap_or_else(|| panic!("{:?}", all().map(|s| &s.label).collect::<Vec<_>>()))
+}
+
+fn reading<'a>(sample: &'a Sample, id: &str) -> &'a Reading {
+    sample.readings.iter().find(|r| r.analyte.id() == id).unwrap()
+}
+
+/// Value, and whether nothing speaks against it.
+fn value(sample: &Sample, id: &str) -> (f64, bool) {
+    let r = reading(sample, id);
+    (r.quantity.value, r.doubts.is_empty())
+}
+
+#[test]
+fn a_table_of_analytes_goes_on_over_the_page_under_the_same_samples() {
+    let found = reports(&[
+        &[
+            "Soil test report",
+            "Client: Hob Mill Trust",
+            "",
+            "                          Paddock    Orchard",
+            "                          H-101      H-102",
+            "pH                        6.4        5.9",
+            "Potassium       mg/kg     152        84",
+            "Calcium         mg/kg     1490       860",
+            "CEC             cmol/kg   10.3       6.8",
+        ],
+        &["Magnesium       mg/kg     172        92", "Sodium          mg/kg     18         13"],
+    ]);
+    assert_eq!(value(sample(&found, "Paddock"), "magnesium"), (172.0, true));
+    assert_eq!(value(sample(&found, "Orchard"), "sodium"), (13.0, true));
+}
+
+#[test]
+fn neutralizable_acidity_is_no_blank_and_a_salt_ph_no_water_ph() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Sample ID: Long strip",
+        "",
+        "TEST               RESULT   UNIT",
+        "pHs (salt)         5.2",
+        "Water pH           5.7",
+        "N.A.               4.0      meq/100g",
+        "K                  260      ppm",
+        "",
+        "pHs is measured in 0.01 M CaCl2.",
+    ]]);
+    let s = sample(&found, "Long strip");
+    assert_eq!(value(s, "acidity"), (4.0, true));
+    let ph: Vec<(f64, Method)> =
+        s.readings.iter().filter(|r| r.analyte.id() == "ph").map(|r| (r.quantity.value, r.method)).collect();
+    assert_eq!(ph, [(5.2, Method::Cacl2), (5.7, Method::Unstated)]);
+}
+
+#[test]
+fn an_index_column_beside_the_results_is_no_result() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Sample ID: Lower strip",
+        "",
+        "Determination     Result    Units    Index",
+        "pH                6.5",
+        "Phosphorus        19        ppm      2",
+        "Potassium         134       ppm      2-",
+        "Magnesium         76        ppm      2",
+    ]]);
+    let s = sample(&found, "Lower strip");
+    assert_eq!(value(s, "phosphorus"), (19.0, true));
+    assert_eq!(value(s, "magnesium"), (76.0, true));
+}
+
+#[test]
+fn not_detected_takes_the_limit_of_its_line_and_stays_in_doubt_where_two_could_be_meant() {
+    let page = |legend: &'static str| {
+        reports(&[&[
+            "Certificate of soil analysis",
+            "Sample ID: Trial bed",
+            "",
+            "Analyte      Result    Units     RL      MDL",
+            "pH           7.3                 0.1",
+            "Zinc         1.92      mg/kg     0.10    0.02",
+            "Copper       ND        mg/kg     0.20    0.05",
+            "",
+            legend,
+        ]])
+    };
+    let found = page("ND: not detected at the reporting limit.");
+    let copper = reading(sample(&found, "Trial bed"), "copper");
+    assert_eq!((copper.quantity.value, copper.quantity.qualifier.map(|q| q.id())), (0.2, Some("<")));
+    assert!(copper.doubts.is_empty(), "{:?}", copper.doubts);
+    let found = page("ND: not detected.");
+    let copper = reading(sample(&found, "Trial bed"), "copper");
+    assert_eq!(copper.doubts[0].alternatives, ["< 0.2", "< 0.05"]);
+    let found = page("RL: reporting limit.");
+    assert!(sample(&found, "Trial bed").readings.iter().all(|r| r.analyte.id() != "copper"));
+}
+
+#[test]
+fn competing_columns_are_named_in_the_doubt() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Sample ID: Far corner",
+        "",
+        "pH            6.4      6.9",
+        "Potassium     152      184",
+        "Magnesium     172      201",
+    ]]);
+    let k = reading(sample(&found, "Far corner"), "potassium");
+    assert_eq!(k.doubts[0].alternatives, ["152", "184"]);
+}
+
+#[test]
+fn one_reading_in_two_units_of_its_layer_is_one_reading() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Sample ID: East quarter",
+        "",
+        "Depth    pH     OM     NO3-N   NO3-N     K",
+        "inches          %      ppm     lb/acre   ppm",
+        "0-6      6.9    3.2    11.5    20.7      240",
+    ]]);
+    let s = sample(&found, "East quarter");
+    assert_eq!(value(s, "nitrate_n"), (11.5, true));
+}
+
+#[test]
+fn ratings_glued_to_values_come_off_where_the_legend_explains_them() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Sample ID: Back bed",
+        "",
+        "Element         Found",
+        "pH              6.3L",
+        "Organic Matter  4.1 M %",
+        "K (M3)          142M ppm",
+        "Zn (M3)         3.9H   ppm",
+        "",
+        "Legend: L low, M medium, H high.",
+    ]]);
+    let s = sample(&found, "Back bed");
+    assert_eq!(value(s, "potassium"), (142.0, true));
+    assert_eq!(value(s, "organic_matter"), (4.1, true));
+}
+
+#[test]
+fn the_season_of_the_report_is_read_and_former_ones_are_not() {
+    for last in ["2024", "2024 (this report)"] {
+        let head = format!("Test              Unit    2020    2022    {last}");
+        let found = reports(&[&[
+            "Soil test report",
+            "Sample ID: Rink 7",
+            "Date sampled: October 3, 2024",
+            "",
+            &head,
+            "pH                        6.0     6.1     6.3",
+            "Potassium         ppm     101     118     148",
+            "Magnesium         ppm     150     158     171",
+        ]]);
+        let s = sample(&found, "Rink 7");
+        // Whether anything speaks against it is another question; a former season is never taken for this one.
+        assert_eq!(value(s, "potassium").0, 148.0, "{last}");
+        assert_eq!(s.readings.len(), 3, "{last}");
+    }
+}
+
+#[test]
+fn what_a_mail_quotes_is_older() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Sample ID: Croft",
+        "pH 1:1: 6.1",
+        "K: 96 mg/kg",
+        "",
+        "> Last year my pH was 5.4 and potassium was 60 mg/kg.",
+    ]]);
+    assert_eq!(value(sample(&found, "Croft"), "potassium"), (96.0, true));
+}
+
+#[test]
+fn names_over_their_values_make_a_list() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Sample ID: Front beds",
+        "",
+        "Soil pH",
+        "6.2 slightly acid",
+        "Potassium, Mehlich 3",
+        "139 ppm medium",
+        "Magnesium, Mehlich 3",
+        "172 ppm high",
+    ]]);
+    assert_eq!(value(sample(&found, "Front beds"), "potassium"), (139.0, true));
+}
+
+#[test]
+fn a_qualifier_in_a_column_of_its_own_belongs_to_the_number() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Sample ID    Lab No    Analyte     Qualifier    Result    Units",
+        "Plot 3       S-31      Zinc                     3.3       mg/kg",
+        "Plot 3       S-31      Boron       <            0.2       mg/kg",
+        "Plot 3       S-31      Copper      J            0.4       mg/kg",
+    ]]);
+    let s = sample(&found, "Plot 3");
+    assert_eq!(reading(s, "boron").quantity.qualifier.map(|q| q.id()), Some("<"));
+    assert_eq!(reading(s, "copper").doubts[0].reason, "flagged");
+    assert!(reading(s, "zinc").doubts.is_empty());
+}
