@@ -2,6 +2,7 @@
 //! tell where one ends and the other begins.
 
 use super::cut::cut;
+use super::label::label;
 use super::layout::{Line, Phrase, Token};
 use super::number::{Decimal, number};
 use super::vocabulary::{Context, Meaning, hits, hits_where};
@@ -77,11 +78,20 @@ fn cuts_before(
     // A number after a number is its second half (`1 234`), or a table without names.
     let after_words = phrase.tokens.get(..at).is_some_and(|head| !head.iter().all(is_number));
     after_words
+        && phrase.tokens.get(..at).is_some_and(measures)
         && !token.text.ends_with(',')
         && !named_across(&phrase.tokens, at)
         && is_value(tail)
         && (shared(left, token.area.x0, is_number(token))
             || is_number(token) && shared(right, token.area.x1, true))
+}
+
+/// True where words name a measurement or a unit, and no field of the report: only these run up to a value. `Plot 1`
+/// over a column and `Sample ID: Strip 3` end in a number of their own.
+fn measures(head: &[Token]) -> bool {
+    let said = head.iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ");
+    let said = label(&said, Context { symbols: true, capitals: false });
+    said.field.is_none() && (said.analyte.is_some() || said.other || said.unit.is_some())
 }
 
 /// True where one name runs over the edge: the `3` of `Mehlich 3` is no value.
@@ -157,6 +167,20 @@ mod tests {
             "Bed 3     6.2           4",
         ]);
         assert_eq!(found[0].last().unwrap(), "Mehlich 3, ppm");
+    }
+
+    #[test]
+    fn a_number_at_the_end_of_a_name_stays_with_it() {
+        let found = phrases(&[
+            "Sample ID:           Strip 3",
+            "",
+            "Test                       Plot 1",
+            "Calcium, lb per acre        859",
+            "Sodium, lb per acre           3",
+            "Zinc, lb per acre             1",
+        ]);
+        assert_eq!(found[0].last().unwrap(), "Strip 3");
+        assert_eq!(found[1].last().unwrap(), "Plot 1");
     }
 
     #[test]

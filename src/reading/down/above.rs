@@ -159,8 +159,11 @@ fn broken_names(
     let Some(above) = lines.iter().min().and_then(|i| i.checked_sub(1)) else { return };
     let Some(top) = page.lines.get(above).map(|l| l.area.y1) else { return };
     // `Depth   0-10 cm   Reported   1 March` is a line of a form, and no half of a name.
-    let form = |a: &Atom| leading_field(&a.text, Context { symbols: false, capitals: false }).is_some();
-    if atoms.get(above).is_some_and(|line| line.iter().any(|a| form(a) && !is_place(&a.text))) {
+    let form = |a: &Atom| {
+        leading_field(&a.text, Context { symbols: false, capitals: false })
+            .is_some_and(|(field, _, colon)| colon || !matches!(field, Field::SampleLabel | Field::Ignored))
+    };
+    if atoms.get(above).is_some_and(|line| line.iter().any(form)) {
         return;
     }
     let loose: Vec<&Atom> = atoms
