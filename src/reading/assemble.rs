@@ -8,7 +8,7 @@ use super::matter::revised;
 use super::normalise::{Around, normalise};
 use super::units::{Rule, conversion};
 use super::vocabulary::{Context, Field};
-use crate::soil::{Doubt, Reading, Report, Sample, Unit};
+use crate::soil::{Analyte, Doubt, Reading, Report, Sample, Unit};
 use std::collections::HashMap;
 
 /// The reports of a document: one for each laboratory, client and report number in it.
@@ -207,7 +207,8 @@ fn sample(gathered: &Gathered, found: &FoundSample) -> Sample {
             .into_iter()
             .find_map(|f| get(f).and_then(|t| day(&t, gathered.order).1))
     });
-    let around = Around { notes: &gathered.notes, depth };
+    let two_ph = found.readings.iter().filter(|r| r.label.analyte == Some(Analyte::Ph)).count() > 1;
+    let around = Around { notes: &gathered.notes, depth, two_ph };
     let mut readings: Vec<Reading> = Vec::new();
     for raw in &found.readings {
         if let Some(reading) = normalise(raw, around) {

@@ -17,6 +17,8 @@ pub struct Around<'a> {
     pub notes: &'a Notes,
     /// Sampled layer.
     pub depth: Option<Depth>,
+    /// Two pH values of the sample are printed: a note may speak of either.
+    pub two_ph: bool,
 }
 
 /// A reading of the contract, with doubts where print leaves more than one way to read it.
@@ -52,7 +54,7 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
             ),
         ));
     }
-    let method = method(found, analyte, around.notes, &mut doubts);
+    let method = method(found, analyte, around, &mut doubts);
     // A mark whose footnote was not found may hide the method, or a reason not to trust the value.
     let hidden = found.marks.iter().find(|m| !around.notes.marked.contains_key(*m));
     if let Some(mark) = hidden.filter(|_| method == Method::Unstated) {
@@ -130,7 +132,8 @@ fn zero_is_impossible(analyte: Analyte) -> bool {
 }
 
 /// The method from the name or row; else from a note on this analyte; else the extractant named for all.
-fn method(found: &Found, analyte: Analyte, notes: &Notes, doubts: &mut Vec<Doubt>) -> Method {
+fn method(found: &Found, analyte: Analyte, around: Around<'_>, doubts: &mut Vec<Doubt>) -> Method {
+    let notes = around.notes;
     let mut named: Vec<Method> = Vec::new();
     let context = Context { symbols: false, capitals: false };
     let by_mark = found
@@ -169,7 +172,15 @@ fn method(found: &Found, analyte: Analyte, notes: &Notes, doubts: &mut Vec<Doubt
     }
     match notes.methods.get(&analyte) {
         // "pHs is measured in CaCl2" says nothing of the water pH beside it, and the other way round.
-        Some(Some(m)) if !in_liquid(*m, found.label.liquid) => Method::Unstated,
+        Some(Some(m)) if !in_liquid(*m, found.label.liquid) => {
+            if !around.two_ph {
+                doubts.push(Doubt::new(
+                    "method-unclear",
+                    format!("The name of this result and a note ({}) speak of different liquids.", m.id()),
+                ));
+            }
+            Method::Unstated
+        }
         Some(Some(m)) => *m,
         Some(None) => {
             doubts.push(Doubt::new(

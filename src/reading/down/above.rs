@@ -35,10 +35,13 @@ pub fn above(
         if below - area.y1 > 3.2 * page.em && !page.cells || page.cells && below - area.y0 > 65.0 {
             break;
         }
-        let here: Vec<&Atom> = line
+        let within: Vec<Atom> = line
             .iter()
             .filter(|a| a.area.x1 > left - 2.0 * page.em && a.area.x0 < right + 8.0 * page.em)
+            .cloned()
             .collect();
+        let whole = if page.cells { within } else { glued(within) };
+        let here: Vec<&Atom> = whole.iter().collect();
         if here.iter().any(|a| a.text.contains(": ") && a.tokens.len() > 2) {
             break;
         }
@@ -94,13 +97,13 @@ pub fn above(
             for atom in heads {
                 headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
             }
-            fields.push((Field::SampleLabel, names));
+            name_row(&mut fields, names);
             lines.push(i);
         } else if let Some(field) = first_label
             .as_ref()
             .and_then(|l| l.field)
             .filter(|_| here.first().is_some_and(|a| a.area.x0 < name_right))
-            && cells.len() >= 2
+            && (cells.len() >= 2 || one_name(field, &cells, table))
             && !pairs
             && (!named_columns || values.len() >= 2)
         {
@@ -128,7 +131,11 @@ pub fn above(
             } else {
                 Field::SampleLabel
             };
-            fields.push((field, cells));
+            if field == Field::SampleLabel {
+                name_row(&mut fields, cells);
+            } else {
+                fields.push((field, cells));
+            }
             lines.push(i);
         } else if !here.iter().any(|a| matches!(a.kind, Kind::Number(_) | Kind::Range) && !is_year(a))
             && here.iter().any(|a| heading_word(a, context))
@@ -145,6 +152,53 @@ pub fn above(
     stack(&mut headings);
     broken_names(page, atoms, &mut fields, &lines, name_right);
     (headings, fields, lines)
+}
+
+/// Names over a row of numbers: that row was the laboratory's.
+fn name_row(fields: &mut Vec<FieldRow>, names: Vec<Atom>) {
+    let numbered = |cells: &[Atom]| cells.iter().all(|a| a.text.chars().any(|c| c.is_ascii_digit()));
+    if fields.iter().all(|(f, _)| *f != Field::LabSample)
+        && let Some((field, _)) =
+            fields.iter_mut().find(|(f, cells)| *f == Field::SampleLabel && numbered(cells))
+        && !numbered(&names)
+    {
+        *field = Field::LabSample;
+    }
+    fields.push((Field::SampleLabel, names));
+}
+
+/// `Sample    40 3` over the one column of numbers that a table has.
+fn one_name(field: Field, cells: &[Atom], table: &[Row]) -> bool {
+    let values: Vec<&Atom> = table.iter().flat_map(|r| &r.cells).filter(|c| c.number().is_some()).collect();
+    let one = table.iter().all(|r| r.cells.iter().filter(|c| c.number().is_some()).count() <= 1);
+    let [cell] = cells else { return false };
+    field == Field::SampleLabel
+        && table.len() > 2
+        && one
+        && values.iter().filter(|v| v.area.overlap_x(&cell.area) > 0.0).count() * 2 > values.len()
+}
+
+/// `40 3` over a column is the end of a name and no two numbers: what one phrase holds is put together again.
+fn glued(atoms: Vec<Atom>) -> Vec<Atom> {
+    let mut out: Vec<Atom> = Vec::new();
+    for atom in atoms {
+        let size = atom.tokens.first().map_or(10.0, |t| t.size);
+        match out.last_mut() {
+            Some(last)
+                if last.number().is_some()
+                    && atom.number().is_some()
+                    && atom.area.x0 - last.area.x1 < 0.6 * size
+                    && last.tokens.first().map(|t| t.place) != atom.tokens.first().map(|t| t.place) =>
+            {
+                last.kind = Kind::Text;
+                last.text = format!("{} {}", last.text, atom.text);
+                last.area = last.area.union(&atom.area);
+                last.tokens.extend(atom.tokens);
+            }
+            _ => out.push(atom),
+        }
+    }
+    out
 }
 
 /// Words tight over the names that could not be told to one of them: these are the ends of longer names, and no name
@@ -172,13 +226,15 @@ fn broken_names(
             line.iter().filter(|a| matches!(a.kind, Kind::Text) && a.area.x0 > name_right - page.em).collect()
         })
         .unwrap_or_default();
-    fields.retain(|(field, names)| {
-        let tight = !page.cells
-            && names.iter().any(|n| {
-                n.area.y0 - top < 1.2 * page.em && loose.iter().any(|a| a.area.overlap_x(&n.area) > 0.0)
-            });
-        *field != Field::SampleLabel || !tight
-    });
+    let broken =
+        fields.iter().filter(|(f, _)| *f == Field::SampleLabel).flat_map(|(_, names)| names).any(|n| {
+            !page.cells
+                && n.area.y0 - top < 1.2 * page.em
+                && loose.iter().any(|a| a.area.overlap_x(&n.area) > 0.0)
+        });
+    if broken {
+        fields.retain(|(field, _)| *field != Field::SampleLabel);
+    }
 }
 
 /// `Test   Unit   North 40   Pitch   Optimum range`: names of samples among the headings of a table. Each name stands

@@ -4,6 +4,7 @@ use super::super::atom::{Atom, Kind};
 use super::super::cut::cut;
 use super::super::label::{Label, label};
 use super::super::layout::Token;
+use super::super::notes::method_in;
 use super::super::number::{Decimal, number};
 use super::super::units::{Rule, conversion};
 use super::super::vocabulary::{Context, hits};
@@ -32,7 +33,7 @@ pub fn line_rows(line: usize, atoms: &[Atom], context: Context, decimal: Decimal
         }
         if matches!(atom.kind, Kind::Text)
             && let Some(found) = name_label(&atom, context)
-            && !rows.last().is_some_and(|r| repeats(r, &found) || computed(r, &atom))
+            && !rows.last().is_some_and(|r| repeats(r, &found, &atom.text, context) || computed(r, &atom))
         {
             // A unit or method beside a row is no new row; a name that has its own cells is.
             rows.push(Row { line, name: atom, label: found, cells: Vec::new() });
@@ -83,8 +84,10 @@ fn acidity_of(atom: &Atom, line: &[Atom], context: Context) -> bool {
 
 /// `Loss on ignition` beside `Organic matter`, before its value or behind it, is the method of that row and no row of
 /// its own.
-fn repeats(row: &Row, beside: &Label) -> bool {
-    row.label.analyte.is_some() && row.label.analyte == beside.analyte && beside.method().is_some()
+fn repeats(row: &Row, beside: &Label, text: &str, context: Context) -> bool {
+    let Some(analyte) = row.label.analyte else { return false };
+    beside.analyte == Some(analyte) && beside.method().is_some()
+        || beside.analyte.is_none() && method_in(text, analyte, context).iter().any(Option::is_some)
 }
 
 /// `calc.` beside the CEC is how it was come by.
