@@ -137,7 +137,10 @@ fn saturations(sample: &mut Sample, tolerances: &Tolerances) -> Shares {
     }
     // A sum taken from one pair agrees with that pair by construction; two others make it a witness.
     let fewest = limit("implied-fewest");
-    if base != printed_cec && !(f64::from(u32::try_from(best.agreed.len()).unwrap_or(0)) >= fewest) {
+    let agreed = f64::from(u32::try_from(best.agreed.len()).unwrap_or(0));
+    // A limit that is not there compares with nothing, and then too few agree.
+    let enough = agreed.partial_cmp(&fewest).is_some_and(std::cmp::Ordering::is_ge);
+    if base != printed_cec && !enough {
         best.agreed.clear();
     }
     for cation in best.agreed.clone() {

@@ -101,7 +101,7 @@ pub async fn page(
     put.reverse();
     let change = found.change;
     let assessment = &*found.assessment;
-    let zones = chart::zones(&assessment).into_iter().map(|zone| zone_of(assessment, zone, change)).collect();
+    let zones = chart::zones(assessment).into_iter().map(|zone| zone_of(assessment, zone, change)).collect();
     let site = &assessment.site;
     let name = if site.name.is_empty() { &site.id } else { &site.name };
     show(&Site { frame, name, assessment, zones, down: put.iter().map(down).collect() })

@@ -159,7 +159,8 @@ fn header_faults(line: u64, columns: &[(Option<Column>, String)]) -> Vec<String>
         }
     }
     let has = |wanted: Column| columns.iter().any(|(column, _)| *column == Some(wanted));
-    if !has(Column::Id) && !(has(Column::Client) && has(Column::Name)) {
+    let named = has(Column::Id) || (has(Column::Client) && has(Column::Name));
+    if !named {
         faults.push(format!("line {line}: the header names no column `id`, nor both `client` and `name`"));
     }
     faults
@@ -251,7 +252,7 @@ pub fn depth(cell: &str, unit: Option<f64>) -> Result<Depth, String> {
         [top, bottom] => (*top, *bottom),
         _ => return Err(wrong()),
     };
-    if !(top < bottom) {
+    if top.partial_cmp(&bottom) != Some(std::cmp::Ordering::Less) {
         return Err(wrong());
     }
     Ok(Depth { top_cm: top * factor, bottom_cm: bottom * factor })

@@ -293,7 +293,7 @@ fn unscaled(words: Vec<Seen>, scale: f32) -> Vec<Seen> {
 fn back(picture: &Picture, turned: &Turned) -> Back {
     let across = picture.width.max(1) as f32 / picture.area.width().max(1.0);
     let down = picture.height.max(1) as f32 / picture.area.height().max(1.0);
-    let (fineness, origin) = if turned.quarters % 2 == 0 {
+    let (fineness, origin) = if turned.quarters.is_multiple_of(2) {
         ((across, down), (picture.area.x0, picture.area.y0))
     } else {
         ((down, across), (picture.area.y0, picture.area.x0))
@@ -389,7 +389,7 @@ mod tests {
         let area = Rect::new(10.0, 5.0, 110.0, 55.0);
         let picture = Picture { width: 200, height: 100, grey: Vec::new(), area };
         let turned = |quarters: u8| {
-            let (width, height) = if quarters % 2 == 0 { (200, 100) } else { (100, 200) };
+            let (width, height) = if quarters.is_multiple_of(2) { (200, 100) } else { (100, 200) };
             let frame = Frame::new(width, height, 0.0, 1.0).after_quarters(quarters);
             let fine = Sheet { width: 0, height: 0, grey: Vec::new() };
             back(&picture, &Turned { quarters, frame, fine, edge: 128, loose: Vec::new() })

@@ -33,7 +33,7 @@ impl Sheet {
             2 => self.grey.iter().rev().copied().collect(),
             _ => (0..wide).rev().flat_map(column).collect(),
         };
-        let (width, height) = if quarters % 2 == 0 { (wide, high) } else { (high, wide) };
+        let (width, height) = if quarters.is_multiple_of(2) { (wide, high) } else { (high, wide) };
         Self { width, height, grey }
     }
 

@@ -75,6 +75,6 @@ pub fn reasons(outcome: &Outcome) -> Vec<(String, usize)> {
     }
     let mut out: Vec<(String, usize)> =
         counts.into_iter().map(|(why, (n, at))| (format!("{why}  in {at:?} ..."), n)).collect();
-    out.sort_by(|a, b| b.1.cmp(&a.1));
+    out.sort_by_key(|line| std::cmp::Reverse(line.1));
     out
 }
