@@ -68,7 +68,7 @@ static BLANK: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"(?i)^(?:-+|\.{2,}|n/a|n\.a\.|na|nd|n\.d\.|nt|n/t|nr|bdl|brl|bql|tr|trace|\*+|pending|qns|none|null|nil|not (?:tested|detected|determined|requested|run|analy[sz]ed|reported)|<\s*(?:mdl|rl|dl|lod|loq)|#+|x)$").ok()
 });
 static RANGE_WITH_UNIT: LazyLock<Option<Regex>> =
-    LazyLock::new(|| Regex::new(r"^[<>]?\s*[\d.,]+\s*(?:-|to|bis|à)\s*[\d.,]+(?:\s+\S+){0,3}$").ok());
+    LazyLock::new(|| Regex::new(r"^[<>]?\s*[0-9.,]+\s*(?:-|to|bis|à)\s*[0-9.,]+(?:\s+\S+){0,3}$").ok());
 
 /// True for a mark or word that stands for no value.
 pub fn is_blank(text: &str) -> bool {

@@ -78,7 +78,8 @@ fn parts(line: &Line, context: Context) -> Vec<Part> {
     let context = shouted(line, context);
     line.phrases
         .iter()
-        .flat_map(|p| split(p, context))
+        .flat_map(units_apart)
+        .flat_map(|p| split(&p, context))
         .map(|phrase| Part { label: label(&phrase.text(), context), phrase })
         .collect()
 }
@@ -90,6 +91,30 @@ fn shouted(line: &Line, context: Context) -> Context {
         && text.chars().any(char::is_uppercase)
         && !text.chars().any(char::is_lowercase);
     Context { capitals: context.capitals || capitals, ..context }
+}
+
+/// `ppm meq/100 g`: a phrase of units alone is the units of neighbouring columns.
+fn units_apart(phrase: &Phrase) -> Vec<Phrase> {
+    let context = Context { symbols: false, capitals: false };
+    let unit = |part: &Phrase| {
+        let words = super::fold::pieces(&part.text());
+        let hits = super::vocabulary::hits_where(&words, context, &|m| matches!(m, Meaning::Unit(_)));
+        matches!(hits.as_slice(), [hit] if hit.start == 0 && hit.end == words.len())
+    };
+    let mut units = Vec::new();
+    let mut at = 0;
+    while at < phrase.tokens.len() {
+        let ends = (at + 1..=phrase.tokens.len()).rev();
+        let Some((part, end)) =
+            ends.filter_map(|end| Some((phrase.part(at, end)?, end))).find(|(p, _)| unit(p))
+        else {
+            return vec![phrase.clone()];
+        };
+        units.push(part);
+        at = end;
+    }
+    // What stands alone keeps its marks.
+    if units.len() > 1 { units } else { vec![phrase.clone()] }
 }
 
 /// A phrase that names several measurements side by side is several headings set close together.
@@ -502,6 +527,18 @@ mod tests {
     use crate::soil::Analyte;
 
     const CONTEXT: Context = Context { symbols: true, capitals: false };
+
+    #[test]
+    fn units_set_close_together_are_those_of_their_columns() {
+        let texts = |text: &str| {
+            let page = layout(&typed(&[text]));
+            let apart = page.lines.iter().flat_map(|l| &l.phrases).flat_map(units_apart);
+            apart.map(|p| p.text()).collect::<Vec<_>>()
+        };
+        assert_eq!(texts("ppm meq/100 g"), ["ppm", "meq/100 g"]);
+        assert_eq!(texts("ppm (mg/kg)"), ["ppm (mg/kg)"]);
+        assert_eq!(texts("K ppm"), ["K ppm"]);
+    }
 
     #[test]
     fn stacked_words_become_one_column_each() {

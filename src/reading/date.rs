@@ -26,12 +26,13 @@ pub enum PrintedDate {
     Either(Date, Date),
 }
 
-static ISO: LazyLock<Option<Regex>> =
-    LazyLock::new(|| Regex::new(r"\b(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[T ]\d\d:.*)?\b").ok());
+static ISO: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r"\b([0-9]{4})[-/.]([0-9]{1,2})[-/.]([0-9]{1,2})(?:[T ][0-9][0-9]:.*)?\b").ok()
+});
 static NUMERIC: LazyLock<Option<Regex>> =
-    LazyLock::new(|| Regex::new(r"\b(\d{1,2})([-/. ])(\d{1,2})[-/. ](\d{4}|\d{2})\b").ok());
+    LazyLock::new(|| Regex::new(r"\b([0-9]{1,2})([-/. ])([0-9]{1,2})[-/. ]([0-9]{4}|[0-9]{2})\b").ok());
 static WORDED: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    Regex::new(r"(?i)\b(?:(\d{1,2})(?:st|nd|rd|th)?\.?[ -]?)?(jan|feb|mar|apr|may|jun|jul|aug|sep|sept|oct|nov|dec|mär|mai|okt|dez|janv|févr|fevr|mars|avr|juin|juil|août|aout|déc|ene|abr|ago|dic)[a-zéûä]*\.?[ -]{1,2}(?:(\d{1,2})(?:st|nd|rd|th)?,?[ -]{1,2})?(\d{4}|\d{2})\b").ok()
+    Regex::new(r"(?i)\b(?:([0-9]{1,2})(?:st|nd|rd|th)?\.?[ -]?)?(jan|feb|mar|apr|may|jun|jul|aug|sep|sept|oct|nov|dec|mär|mai|okt|dez|janv|févr|fevr|mars|avr|juin|juil|août|aout|déc|ene|abr|ago|dic)[a-zéûä]*\.?[ -]{1,2}(?:([0-9]{1,2})(?:st|nd|rd|th)?,?[ -]{1,2})?([0-9]{4}|[0-9]{2})\b").ok()
 });
 
 fn month(word: &str) -> Option<i8> {
@@ -67,6 +68,9 @@ fn day(y: i16, m: i8, d: i8) -> Option<Date> {
 /// The first date in a text, with the document's order of day and month.
 pub fn date(text: &str, order: DayOrder) -> Option<PrintedDate> {
     let text = fold(text);
+    if !text.contains(|c: char| c.is_ascii_digit()) {
+        return None;
+    }
     if let Some(c) = ISO.as_ref().and_then(|r| r.captures(&text)) {
         let part = |i| c.get(i).map(|m| m.as_str());
         return day(part(1)?.parse().ok()?, part(2)?.parse().ok()?, part(3)?.parse().ok()?)

@@ -5,8 +5,17 @@ use unicode_normalization::UnicodeNormalization;
 /// One form for what print spells in many ways: NFKC (sub- and superscript digits become digits, ligatures
 /// letters), every dash `-`, micro `u`, every space one space. Case is kept: `Mg` is no `mg`.
 pub fn fold(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.nfkc() {
+    // Most print is plain: letters that have no other form.
+    if text.is_ascii() {
+        return spaced(text.chars());
+    }
+    spaced(text.nfkc())
+}
+
+/// Every letter in its one form, with single spaces and none around.
+fn spaced(letters: impl Iterator<Item = char>) -> String {
+    let mut out = String::with_capacity(letters.size_hint().1.unwrap_or_default());
+    for c in letters {
         let c = match c {
             '\u{2010}'..='\u{2015}' | '\u{2212}' | '\u{fe58}' | '\u{ff0d}' => '-',
             'µ' | 'μ' => 'u',

@@ -258,7 +258,7 @@ fn is_heading(value: &str) -> bool {
 /// `6,500 sq ft`, `2.4 acres`: how large, not which.
 fn is_size(value: &str) -> bool {
     static SIZE: LazyLock<Option<Regex>> = LazyLock::new(|| {
-        Regex::new(r"(?i)^[\d.,]+ ?(sq\.? ?(ft|feet|m|yd)|square|ft2|m2|acres?|ac\b|ha\b|hectares?)").ok()
+        Regex::new(r"(?i)^[0-9.,]+ ?(sq\.? ?(ft|feet|m|yd)|square|ft2|m2|acres?|ac\b|ha\b|hectares?)").ok()
     });
     SIZE.as_ref().is_some_and(|r| r.is_match(value))
 }
@@ -270,18 +270,18 @@ static RECEIVED: LazyLock<Option<Regex>> =
 static REPORTED: LazyLock<Option<Regex>> =
     LazyLock::new(|| Regex::new(r"(?i)\breported(?: on)?:? (.{6,22})").ok());
 static DEPTH: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    Regex::new(r"(?i)(?:depth of |\bto |\bfrom |, )(\d+(?:[.,]\d+)?(?:\s*(?:-|to)\s*\d+(?:[.,]\d+)?)?\s*(?:inches|inch|in\.|cm|centimet\w+))").ok()
+    Regex::new(r"(?i)(?:depth of |\bto |\bfrom |, )([0-9]+(?:[.,][0-9]+)?(?:\s*(?:-|to)\s*[0-9]+(?:[.,][0-9]+)?)?\s*(?:inches|inch|in\.|cm|centimet\w+))").ok()
 });
 static SAMPLE_FROM: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"(?i)\bsoil sample (?:from|of|taken (?:from|in)|named|labell?ed) (?:the |your )?([^(,.;]{2,40}?)(?: \(|,|\.|;| taken| was| to a)").ok()
 });
 static OUR_NUMBER: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    Regex::new(r"(?i)\b(?:our|lab|laboratory) (?:number|no\.?|sample number) ([A-Z]{0,4}[-/ ]?\d[\w/-]*)")
+    Regex::new(r"(?i)\b(?:our|lab|laboratory) (?:number|no\.?|sample number) ([A-Z]{0,4}[-/ ]?[0-9][\w/-]*)")
         .ok()
 });
 static REPORT_FOR: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(
-        r"\b[Rr]eport (?:[Nn]o\.? |[Nn]umber )?([A-Z]{0,5}[-/ ]?\d[\w/-]*)(?: for ([A-Z][^,.;]{2,60}))?",
+        r"\b[Rr]eport (?:[Nn]o\.? |[Nn]umber )?([A-Z]{0,5}[-/ ]?[0-9][\w/-]*)(?: for ([A-Z][^,.;]{2,60}))?",
     )
     .ok()
 });
@@ -290,7 +290,7 @@ static REPORT_FOR: LazyLock<Option<Regex>> = LazyLock::new(|| {
 /// salutation. Both only where no named field says better.
 pub fn letter_head(page: &Layout) -> Vec<FieldValue> {
     static STREET: LazyLock<Option<Regex>> = LazyLock::new(|| {
-        Regex::new(r"(?i)^\d+\w? [a-z]|\b(?:road|street|lane|avenue|drive|way|row|steps|close|court|hill|square|rd|st|ave|ln)\.?(?:,|$)|^p\.? ?o\.? box").ok()
+        Regex::new(r"(?i)^[0-9]+\w? [a-z]|\b(?:road|street|lane|avenue|drive|way|row|steps|close|court|hill|square|rd|st|ave|ln)\.?(?:,|$)|^p\.? ?o\.? box").ok()
     });
     let mut out = Vec::new();
     let lines: Vec<&super::layout::Line> = page.lines.iter().take(14).collect();
@@ -402,7 +402,7 @@ pub fn depth_unit(text: &str) -> Option<&'static str> {
 }
 
 static DEPTH_VALUE: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    Regex::new(r#"(?i)^\D{0,12}?(\d+(?:[.,]\d+)?)\s*("|in\b\.?|inch(?:es)?|cm|mm)?\s*(?:(?:-|to|bis|à|a)\s*(\d+(?:[.,]\d+)?))?\s*("|in\b|inch|cm|mm|zoll|pouces|pulgadas)?"#).ok()
+    Regex::new(r#"(?i)^[^0-9]{0,12}?([0-9]+(?:[.,][0-9]+)?)\s*("|in\b\.?|inch(?:es)?|cm|mm)?\s*(?:(?:-|to|bis|à|a)\s*([0-9]+(?:[.,][0-9]+)?))?\s*("|in\b|inch|cm|mm|zoll|pouces|pulgadas)?"#).ok()
 });
 
 /// A depth; a single number is from the surface down. Without a unit, inches only where the report speaks in them.

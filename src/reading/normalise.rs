@@ -24,6 +24,11 @@ pub struct Around<'a> {
 /// A reading of the contract, with doubts where print leaves more than one way to read it.
 pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
     let mut analyte = found.label.analyte?;
+    // A cation in percent is its share of the exchange complex, wherever the unit stands.
+    let percent = found.unit.as_ref().is_some_and(|unit| unit.0 == "%");
+    if percent && matches!(found.label.form, None | Some(Form::Plain)) {
+        analyte = analyte.saturation().unwrap_or(analyte);
+    }
     if found.number.value == 0.0 && around.notes.zero_is_blank {
         return None;
     }

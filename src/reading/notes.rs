@@ -359,6 +359,13 @@ fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     {
         add(out, Analyte::Phosphorus, *method);
     }
+    // So does "Sikora buffer".
+    let of_buffer: Vec<Method> =
+        methods.iter().filter_map(|(_, m)| *m).filter(|m| m.measures(Analyte::BufferPh)).collect();
+    let buffer = |a: &Analyte| matches!(a, Analyte::BufferPh | Analyte::LimeIndex);
+    if let ([method], true) = (of_buffer.as_slice(), !analytes.iter().any(|(_, a)| buffer(a))) {
+        add(out, Analyte::BufferPh, *method);
+    }
     for (analyte, method) in pair(&analytes, &methods) {
         add(out, analyte, method);
     }
@@ -476,6 +483,15 @@ mod tests {
         assert!(zero_is_blank("A zero means that the test was not ordered."));
         assert!(zero_is_blank("0 indicates no test"));
         assert!(!zero_is_blank("Sampling depth 0 to 6 inches. Results mean nothing for potting mix."));
+    }
+
+    #[test]
+    fn a_buffer_named_alone_is_that_of_the_buffer_ph() {
+        let n = of("Methods: pH in water 1:1; Sikora buffer; P, K by Mehlich-3.");
+        assert_eq!(n.methods.get(&Analyte::BufferPh), Some(&Some(Method::Sikora)));
+        assert_eq!(n.methods.get(&Analyte::Ph), Some(&Some(Method::Water1to1)));
+        let n = of("SMP buffer; Sikora buffer");
+        assert_eq!(n.methods.get(&Analyte::BufferPh), Some(&None));
     }
 
     #[test]

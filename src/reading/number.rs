@@ -36,17 +36,17 @@ pub struct PrintedNumber {
 pub const MARK: &str = "a mark stands beside the number";
 
 static PLAIN: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    Regex::new(r"^(?P<q>[<>≤≥]|<=|>=)?\s*(?P<n>\d{1,3}(?:[ ,.]\d{3})+(?:[.,]\d+)?|\d*[.,]?\d+[.,]?)(?P<e>[eE][+-]?\d{1,2})?(?P<plus>\+)?(?P<star>\*{1,3}|†|‡)?$").ok()
+    Regex::new(r"^(?P<q>[<>≤≥]|<=|>=)?\s*(?P<n>[0-9]{1,3}(?:[ ,.][0-9]{3})+(?:[.,][0-9]+)?|[0-9]*[.,]?[0-9]+[.,]?)(?P<e>[eE][+-]?[0-9]{1,2})?(?P<plus>\+)?(?P<star>\*{1,3}|†|‡)?$").ok()
 });
 static RATED: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    Regex::new(r"^(?:(?P<a>VL|L|ML|M|MH|H|VH|EH|O|Opt|E|S|D)\s+)?(?P<n>[<>≤≥]?\s*[\d.,]+)(?:\s+(?P<b>VL|L|ML|M|MH|H|VH|EH|O|Opt|E|S|D|Low|Medium|High|Very [Ll]ow|Very [Hh]igh|Optimum|Adequate|Sufficient|Deficient|Excessive)[+-]?)$").ok()
+    Regex::new(r"^(?:(?P<a>VL|L|ML|M|MH|H|VH|EH|O|Opt|E|S|D)\s+)?(?P<n>[<>≤≥]?\s*[0-9.,]+)(?:\s+(?P<b>VL|L|ML|M|MH|H|VH|EH|O|Opt|E|S|D|Low|Medium|High|Very [Ll]ow|Very [Hh]igh|Optimum|Adequate|Sufficient|Deficient|Excessive)[+-]?)$").ok()
 });
 static RATED_BEFORE: LazyLock<Option<Regex>> =
-    LazyLock::new(|| Regex::new(r"^(?P<a>VL|L|ML|M|MH|H|VH|EH|O|Opt|E)\s+(?P<n>[<>≤≥]?\s*[\d.,]+)$").ok());
+    LazyLock::new(|| Regex::new(r"^(?P<a>VL|L|ML|M|MH|H|VH|EH|O|Opt|E)\s+(?P<n>[<>≤≥]?\s*[0-9.,]+)$").ok());
 static GLUED: LazyLock<Option<Regex>> =
-    LazyLock::new(|| Regex::new(r"^(?P<n>[<>≤≥]?\s*\d[\d.,]*)(?P<b>VL|L|ML|M|MH|H|VH|EH)[+-]?$").ok());
+    LazyLock::new(|| Regex::new(r"^(?P<n>[<>≤≥]?\s*[0-9][0-9.,]*)(?P<b>VL|L|ML|M|MH|H|VH|EH)[+-]?$").ok());
 static RANGE: LazyLock<Option<Regex>> =
-    LazyLock::new(|| Regex::new(r"^[\d.,]+\s*(?:-|to|bis|à|a)\s*[\d.,]+$").ok());
+    LazyLock::new(|| Regex::new(r"^[0-9.,]+\s*(?:-|to|bis|à|a)\s*[0-9.,]+$").ok());
 
 /// `6.0 - 7.0`, `1-8`, `30 to 55`: never a result.
 pub fn is_range(text: &str) -> bool {
@@ -57,6 +57,10 @@ pub fn is_range(text: &str) -> bool {
 /// Reads a printed number; none where the text is no number.
 pub fn number(text: &str, decimal: Decimal) -> Option<PrintedNumber> {
     let text = fold(text);
+    // Most texts are words: they need no closer look.
+    if !text.contains(|c: char| c.is_ascii_digit()) {
+        return None;
+    }
     if let Some(found) = plain(&text, decimal) {
         return Some(found);
     }

@@ -110,6 +110,10 @@ pub(super) fn features(pages: &[Layout], context: Context) -> Vec<String> {
     let mut out = BTreeSet::new();
     for phrase in pages.iter().flat_map(|p| &p.lines).flat_map(|l| &l.phrases) {
         let text = phrase.text();
+        // A number alone is a value and never of the form; most phrases of a report are.
+        if text.bytes().all(|b| b.is_ascii_digit() || b". ,<>".contains(&b)) {
+            continue;
+        }
         if let Some((field, rest, _)) = leading_field(&text, context) {
             let name = text.strip_suffix(rest.as_str()).unwrap_or(&text);
             out.insert(format!("{field:?}: {}", slug(name)).to_lowercase());

@@ -2,6 +2,7 @@
 
 use super::fold::{is_punctuation, pieces};
 use crate::soil::{Analyte, Method};
+use std::borrow::Cow;
 use std::collections::{HashMap, HashSet};
 use std::sync::LazyLock;
 
@@ -161,7 +162,7 @@ static VOCABULARY: LazyLock<Vocabulary> = LazyLock::new(|| {
 static WORDS: LazyLock<HashSet<String>> = LazyLock::new(|| {
     let mut words = HashSet::new();
     let _ = load(|phrase, _| {
-        words.extend(phrase_pieces(phrase).iter().map(|piece| lower(piece)));
+        words.extend(phrase_pieces(phrase).iter().map(|piece| lower(piece).into_owned()));
     });
     words
 });
@@ -169,7 +170,7 @@ static WORDS: LazyLock<HashSet<String>> = LazyLock::new(|| {
 /// True for a word that stands in some phrase of the vocabulary: of two readings of a print, the likelier.
 pub fn is_word(word: &str) -> bool {
     let pieces = phrase_pieces(word);
-    !pieces.is_empty() && pieces.iter().all(|piece| WORDS.contains(&lower(piece)))
+    !pieces.is_empty() && pieces.iter().all(|piece| WORDS.contains(lower(piece).as_ref()))
 }
 
 /// A line of a vocabulary file that means nothing.
@@ -290,7 +291,7 @@ impl Vocabulary {
         for piece in phrase_pieces(phrase) {
             let exact = EXACT.contains(&piece.as_str());
             let (keys, spelling) =
-                if exact { (&mut self.exact, piece) } else { (&mut self.lower, lower(&piece)) };
+                if exact { (&mut self.exact, piece) } else { (&mut self.lower, lower(&piece).into_owned()) };
             let key = *keys.entry(spelling).or_insert_with(|| {
                 self.count += 1;
                 self.count
@@ -307,7 +308,7 @@ impl Vocabulary {
         let bare = word.trim_end_matches('.');
         let shouted = SHOUTED.iter().filter(|(shouted, _)| context.capitals && *shouted == bare);
         let exact = |word: &str| self.exact.get(word);
-        let all = [exact(word), self.lower.get(&lower(word)), exact(bare)];
+        let all = [exact(word), self.lower.get(lower(word).as_ref()), exact(bare)];
         let all = all.into_iter().chain(shouted.map(|(_, symbol)| exact(symbol)));
         let mut keys: Vec<Key> = Vec::new();
         for key in all.flatten() {
@@ -349,8 +350,11 @@ fn walk(
     }
 }
 
-fn lower(piece: &str) -> String {
-    piece.to_lowercase().trim_end_matches('.').to_owned()
+fn lower(piece: &str) -> Cow<'_, str> {
+    if piece.bytes().all(|b| b.is_ascii() && !b.is_ascii_uppercase()) {
+        return Cow::Borrowed(piece.trim_end_matches('.'));
+    }
+    Cow::Owned(piece.to_lowercase().trim_end_matches('.').to_owned())
 }
 
 /// The pieces of a vocabulary phrase, separators left out so that `Phosphorus (P)` and `Phosphorus, P` are one.
