@@ -12,6 +12,8 @@
 mod again;
 mod check_values;
 mod demo;
+mod dependencies;
+mod fuzz;
 mod goldens;
 mod ingest;
 mod mutation;

@@ -44,6 +44,8 @@ mod settle;
 
 mod sites;
 
+pub use sites::roster;
+
 mod bag;
 
 mod taught;
