@@ -20,7 +20,7 @@ fn through(data: &[u8], open: Open) {
         }
         Err(refusal) => holds::refusal(refusal),
     }
-    if data.len() % 8 == 0 {
+    if data.len().is_multiple_of(8) {
         assert!(opened == open(data, &limits), "opened twice, two outcomes");
     }
 }
@@ -137,7 +137,7 @@ pub fn parts(data: &[u8]) {
             continue;
         }
         packed.start_file(name.as_str(), stored).expect("a name");
-        packed.write_all(if name == PARTS[which].1 { content } else { own }).expect("memory");
+        packed.write_all(if name == PARTS[which].1 { content } else { own.as_slice() }).expect("memory");
     }
     workbook(packed.finish().expect("memory").get_ref());
 }

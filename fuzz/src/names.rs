@@ -25,7 +25,7 @@ pub fn names(data: &[u8]) {
     assert!(!id.starts_with('-') && !id.ends_with('-') && !id.contains("--"), "{id:?}");
     assert!(id.chars().all(|c| c.is_alphanumeric() || c == '-'), "{id:?}");
     assert_eq!(slug(&id), id, "an id made comparable twice is another");
-    let (client, label) = text.split_once('\n').unwrap_or((&text, &text));
+    let (client, label) = text.split_once('\n').unwrap_or((text.as_ref(), text.as_ref()));
     if let Some(made) = made_id(Some(client), label) {
         assert!(!made.is_empty() && made.chars().count() <= 80, "{made:?}");
     }
@@ -49,10 +49,12 @@ pub fn queries(data: &[u8]) {
     assert!(through.is_ascii(), "{through}");
     assert_eq!(decoded(through.as_bytes()), text);
     assert!(decoded(data).len() <= data.len() * 3);
-    for address in [format!("/api/v1/readings?{text}"), format!("/api/v1/readings?site={through}&limit=7")] {
-        if let Ok(uri) = address.parse::<Uri>() {
-            let asked = Query::<Asked>::try_from_uri(&uri);
-            assert!(asked.is_ok() || !address.ends_with("&limit=7"), "{address}");
-        }
+    let asked = |query: &str| {
+        let uri = format!("/api/v1/readings?{query}").parse::<Uri>().ok()?;
+        Some(Query::<Asked>::try_from_uri(&uri).is_ok())
+    };
+    let _ = asked(&text);
+    if through.len() < 10_000 {
+        assert_eq!(asked(&format!("site={through}&limit=7")), Some(true), "{through}");
     }
 }

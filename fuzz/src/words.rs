@@ -20,7 +20,10 @@ pub fn numbers(data: &[u8]) {
     for decimal in [Decimal::Point, Decimal::Comma, Decimal::Unclear] {
         let Some(read) = number(&text, decimal) else { continue };
         assert!(read.value.is_finite() && read.value >= 0.0, "{read:?}");
-        assert!(read.decimals <= text.chars().count(), "{read:?}");
+        let folded = fold(&text);
+        assert!(read.decimals <= folded.len(), "{read:?}");
+        let foreign = folded.chars().any(|c| c.is_numeric() && !c.is_ascii_digit());
+        assert!(!foreign, "a digit was passed over: {read:?}");
         assert!(!is_range(&text), "a range was taken for a number: {read:?}");
         let sign = match read.qualifier {
             Some(Qualifier::Below) => "<",

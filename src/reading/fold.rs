@@ -9,7 +9,8 @@ pub fn fold(text: &str) -> String {
     if text.is_ascii() {
         return spaced(text.chars());
     }
-    spaced(text.nfkc())
+    // The micro sign first: as a `u` it may join the mark that follows it, and folding twice would not be folding once.
+    spaced(text.chars().map(|c| if matches!(c, 'µ' | 'μ') { 'u' } else { c }).nfkc())
 }
 
 /// Every letter in its one form, with single spaces and none around.
@@ -18,7 +19,7 @@ fn spaced(letters: impl Iterator<Item = char>) -> String {
     for c in letters {
         let c = match c {
             '\u{2010}'..='\u{2015}' | '\u{2212}' | '\u{fe58}' | '\u{ff0d}' => '-',
-            'µ' | 'μ' => 'u',
+            'μ' => 'u',
             '\u{2018}' | '\u{2019}' => '\'',
             '\u{201c}' | '\u{201d}' | '\u{2033}' => '"',
             '\u{2032}' => '\'',
@@ -96,6 +97,7 @@ mod tests {
         assert_eq!(fold("P₂O₅\u{a0} 1\u{2009}000"), "P2O5 1 000");
         assert_eq!(fold("6.0\u{2013}7.0"), "6.0-7.0");
         assert_eq!(fold("µS/cm"), "uS/cm");
+        assert_eq!(fold(&fold("\u{3bc}\u{308}g")), fold("\u{3bc}\u{308}g"), "folding twice is folding once");
     }
 
     #[test]

@@ -35,6 +35,7 @@ pub struct PrintedNumber {
 /// Said of a number with a footnote sign.
 pub const MARK: &str = "a mark stands beside the number";
 
+// Digits are those from 0 to 9: a digit of another script would be matched and then passed over.
 static PLAIN: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"^(?P<q>[<>≤≥]|<=|>=)?\s*(?P<n>[0-9]{1,3}(?:[ ,.][0-9]{3})+(?:[.,][0-9]+)?|[0-9]*[.,]?[0-9]+[.,]?)(?P<e>[eE][+-]?[0-9]{1,2})?(?P<plus>\+)?(?P<star>\*{1,3}|†|‡)?$").ok()
 });
@@ -204,9 +205,22 @@ mod tests {
 
     #[test]
     fn what_is_no_number_is_none() {
-        for text in
-            ["", "-", "--", "ND", "6.0 - 7.0", "1,23", "12,34,567", "1.2.3", "n/a", "(12)", "3-4", "P1"]
-        {
+        for text in [
+            "",
+            "-",
+            "--",
+            "ND",
+            "6.0 - 7.0",
+            "1,23",
+            "12,34,567",
+            "1.2.3",
+            "n/a",
+            "(12)",
+            "3-4",
+            "P1",
+            "\u{663}",
+            "1\u{663}",
+        ] {
             assert_eq!(value(text), None, "{text}");
         }
         assert!(is_range("6.2 – 7"));

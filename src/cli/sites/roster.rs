@@ -215,7 +215,8 @@ pub fn area(cell: &str, factor: f64) -> Result<f64, String> {
     let (number, unit) = cell.split_at(cut);
     let number = number.trim();
     // A comma before three figures groups thousands; any other would be a decimal mark, and which is not sure.
-    let grouped = number.split(',').skip(1).all(|part| part.split('.').next().is_some_and(|p| p.len() == 3));
+    let grouped =
+        number.split([',', ' ']).skip(1).all(|part| part.split('.').next().is_some_and(|p| p.len() == 3));
     let value: Option<f64> = if grouped { number.replace([',', ' '], "").parse().ok() } else { None };
     let factor = match slug(unit).replace('-', "").as_str() {
         "" => Some(factor),
@@ -240,13 +241,13 @@ pub fn depth(cell: &str, unit: Option<f64>) -> Result<Depth, String> {
         "cm" | "cmcm" => 1.0,
         _ => return Err(wrong()),
     };
-    let numbers: Vec<f64> = lower
-        .split(['-', '\u{2013}'])
-        .map(|part| {
-            part.chars().filter(|c| c.is_ascii_digit() || *c == '.').collect::<String>().parse::<f64>()
-        })
-        .collect::<Result<_, _>>()
-        .map_err(|_| wrong())?;
+    let number = |part: &str| {
+        let number = part.trim().trim_end_matches(|c: char| c.is_ascii_alphabetic()).trim_end();
+        let digits = number.chars().all(|c| c.is_ascii_digit() || c == '.');
+        digits.then(|| number.parse::<f64>().ok()).flatten().filter(|n| n.is_finite())
+    };
+    let numbers: Vec<f64> =
+        lower.split(['-', '\u{2013}']).map(number).collect::<Option<_>>().ok_or_else(wrong)?;
     let (top, bottom) = match numbers.as_slice() {
         [bottom] => (0.0, *bottom),
         [top, bottom] => (*top, *bottom),
@@ -318,5 +319,8 @@ mod tests {
         assert_eq!(depth("4 in", None), Ok(Depth { top_cm: 0.0, bottom_cm: 4.0 * CM_PER_INCH }));
         assert!(depth("4", None).is_err(), "no unit");
         assert!(depth("6-4 in", None).is_err());
+        assert!(depth("4 5 in", None).is_err(), "two numbers are not one");
+        assert!(depth(&format!("{} in", "9".repeat(400)), None).is_err(), "nothing without an end");
+        assert!(area("8000 5", 1.0).is_err());
     }
 }
