@@ -11,7 +11,7 @@ pub fn settings(data: &[u8]) {
     match Settings::parse(&text, "loamline.toml") {
         Ok(settings) => {
             let _ = settings.limits();
-            assert!(settings.settle().as_secs() <= 3600);
+            assert!(settings.watch.settle().as_secs() <= 3600);
         }
         Err(wrong) => one_line(&wrong.to_string(), "loamline.toml:"),
     }

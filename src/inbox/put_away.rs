@@ -65,6 +65,8 @@ fn tail_of(name: &str) -> String {
         }
         tail.push(c);
     }
+    // Where the cut left a space or a point at the end, some systems would drop it.
+    let mut tail = tail.trim_end_matches([' ', '.']).to_owned();
     if tail.is_empty() {
         tail.push_str("document");
     }
@@ -345,6 +347,8 @@ mod tests {
             assert_eq!(stored_name(SHA, name), want);
         }
         assert!(stored_name(SHA, &"ä".repeat(300)).len() <= 16 + 1 + LONGEST_TAIL);
+        let cut = format!("{} {}", "a".repeat(LONGEST_TAIL - 1), "b".repeat(20));
+        assert!(stored_name(SHA, &cut).ends_with('a'), "no space is left at the cut");
     }
 
     #[test]
