@@ -90,7 +90,8 @@ struct Written {
 pub fn from_toml(text: &str, file: &str) -> Result<Vec<Product>, ProductError> {
     let wrong = |at: Option<Range<usize>>, what: String| {
         let before = at.and_then(|span| text.get(..span.start)).unwrap_or_default();
-        ProductError { file: file.to_owned(), line: before.matches('\n').count() + 1, what }
+        let line = before.matches('\n').count() + 1;
+        ProductError { file: file.to_owned(), line, what: on_one_line(&what) }
     };
     let found: File = toml::from_str(text)
         .map_err(|error| wrong(error.span(), error.message().lines().collect::<Vec<_>>().join(" ")))?;
@@ -111,7 +112,7 @@ pub fn from_csv(text: &str, file: &str) -> Result<Vec<Product>, ProductError> {
     let wrong = |line: u64, what: String| ProductError {
         file: file.to_owned(),
         line: usize::try_from(line).unwrap_or(usize::MAX),
-        what,
+        what: on_one_line(&what),
     };
     let mut reader = csv::ReaderBuilder::new().trim(csv::Trim::All).from_reader(text.as_bytes());
     let headers = reader.headers().map_err(|error| wrong(1, error.to_string()))?.clone();
@@ -126,6 +127,11 @@ pub fn from_csv(text: &str, file: &str) -> Result<Vec<Product>, ProductError> {
         products.push(product);
     }
     Ok(products)
+}
+
+/// A name in quotes may hold a line end, which would cut the sentence that quotes it.
+fn on_one_line(what: &str) -> String {
+    what.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
 }
 
 /// What a CSV error says without its own word on the place.
@@ -244,6 +250,8 @@ mod tests {
 
     #[test]
     fn an_error_names_the_file_and_the_line() {
+        let cut = from_csv("\";\n5\"\n1", "products.csv").unwrap_err().to_string();
+        assert!(cut.starts_with("products.csv:3: unknown field `; 5`"), "{cut}");
         for (add, line, word) in [
             ("[[product]]\nname = \"A\"\nanalysis = \"16-4\"\n", 12, "no analysis"),
             ("[[product]]\nname = \"Spring\"\nanalysis = \"1-1-1\"\n", 12, "twice"),
