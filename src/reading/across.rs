@@ -57,9 +57,11 @@ pub fn read(
     let before = columns(&rows, &headings, page.em, &is_value);
     let rows: Vec<Vec<Atom>> =
         rows.into_iter().map(|row| part_names(row, &before, page.em, decimal)).collect();
-    let columns = columns(&rows, &headings, page.em, &is_value);
+    let mut columns = columns(&rows, &headings, page.em, &is_value);
+    two_under_one(&mut columns, &headings);
     let mut samples: Vec<FoundSample> = Vec::new();
     let mut taken = Vec::new();
+    let mut named = None;
     for (offset, atoms) in rows.iter().enumerate() {
         if atoms.is_empty() {
             continue;
@@ -73,6 +75,10 @@ pub fn read(
             reading.caption = band.caption;
         }
         taken.push(from + offset);
+        if named.is_none() && (sample.field(Field::SampleLabel).or(sample.field(Field::LabSample))).is_some()
+        {
+            named = Some(from + offset);
+        }
         let summary = sample.field(Field::SampleLabel).is_some_and(is_summary)
             || sample.fields.is_empty() && row.loose.first().is_some_and(|a| is_summary(&a.text));
         if summary {
@@ -86,7 +92,9 @@ pub fn read(
             _ => samples.push(sample),
         }
     }
-    if let Some(first) = taken.first().copied()
+    // A line of figures without a name may be the rest of the heading: `1   0.0125`.
+    let first = named.or(taken.first().copied());
+    if let Some(first) = first
         && (from..first).any(|i| unread_heading(page, i, band))
     {
         let sentence = "A line between the heading and the first row of this table was not understood.";
@@ -95,6 +103,22 @@ pub fn read(
         }
     }
     (samples, taken)
+}
+
+/// A heading over two columns of values of which the other found no heading of its own: either may be the value.
+fn two_under_one(columns: &mut [super::align::Column], headings: &[Rect]) {
+    let all = columns.to_vec();
+    let own = |c: &super::align::Column| {
+        c.heading.and_then(|h| headings.get(h)).is_some_and(|h| h.overlap_x(&c.area) > 0.0)
+    };
+    for (i, column) in columns.iter_mut().enumerate() {
+        let Some(heading) = column.heading.and_then(|h| headings.get(h)) else { continue };
+        let other = all
+            .iter()
+            .enumerate()
+            .any(|(k, c)| k != i && !own(c) && c.area.overlap_x(heading) > 0.5 * c.area.width().max(1.0));
+        column.sure &= !other;
+    }
 }
 
 /// Words under two or more of the headings, close below them: a part of the heading that was not taken in.
@@ -408,5 +432,20 @@ fn qualify(reading: &mut Found, flag: &str) {
             "flagged",
             format!("`{}` and its flag `{flag}` say different things.", reading.printed),
         ));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn two_columns_under_one_heading_leave_it_unsure() {
+        use super::super::align::Column;
+        let area = |x0, x1| Rect::new(x0, 0.0, x1, 10.0);
+        let column = |a, heading| Column { area: a, heading, sure: true };
+        let mut columns = vec![column(area(50.0, 60.0), None), column(area(70.0, 80.0), Some(0))];
+        two_under_one(&mut columns, &[area(48.0, 82.0)]);
+        assert!(!columns[1].sure);
     }
 }

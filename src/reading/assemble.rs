@@ -61,6 +61,13 @@ fn value<'a>(gathered: &'a Gathered, found: &'a FoundSample, field: Field) -> Op
     let above = candidates.iter().rev().find(|f| f.page == found.page && f.area.y0 <= found.y + 1.0);
     let on_page = candidates.iter().find(|f| f.page == found.page);
     let before = candidates.iter().rev().find(|f| f.page < found.page);
+    // Where several forms name their samples, the name of the next form is not this one's.
+    if field == Field::SampleLabel
+        && above.or(before).is_none()
+        && candidates.iter().any(|f| candidates.first().is_some_and(|first| first.text != f.text))
+    {
+        return None;
+    }
     above.or(on_page).or(before).or(candidates.first()).map(|f| f.text.as_str())
 }
 
@@ -362,5 +369,21 @@ mod tests {
         assert_eq!(merge_forms(&gathered).len(), 40_000, "rows of a table are samples of their own");
         // A square of the length would take minutes.
         assert!(begun.elapsed() < std::time::Duration::from_secs(20));
+    }
+
+    #[test]
+    fn a_form_never_takes_the_name_of_the_next() {
+        let name = |text: &str, y: f32| FieldValue {
+            field: Field::SampleLabel,
+            text: text.to_owned(),
+            page: 1,
+            area: crate::place::Rect::new(0.0, y, 50.0, y + 10.0),
+            firm: true,
+        };
+        let two = Gathered { fields: vec![name("Moss", 300.0), name("Fern", 600.0)], ..Gathered::default() };
+        let found = FoundSample { page: 1, y: 100.0, ..FoundSample::default() };
+        assert_eq!(value(&two, &found, Field::SampleLabel), None);
+        let one = Gathered { fields: vec![name("Moss", 300.0)], ..Gathered::default() };
+        assert_eq!(value(&one, &found, Field::SampleLabel), Some("Moss"));
     }
 }

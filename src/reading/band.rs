@@ -119,7 +119,7 @@ fn units_apart(phrase: &Phrase) -> Vec<Phrase> {
 
 /// A phrase that names several measurements side by side is several headings set close together.
 fn split(phrase: &Phrase, context: Context) -> Vec<Phrase> {
-    if phrase.tokens.len() < 2 || !label(&phrase.text(), context).several {
+    if phrase.tokens.len() < 2 {
         return vec![phrase.clone()];
     }
     let cut = cut(&phrase.tokens);
@@ -379,6 +379,8 @@ fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> {
     spread_groups(&mut leaves, &groups, context);
     span::apply(&mut leaves, &spans, context);
     former_seasons(&mut leaves);
+    ratings(&mut leaves);
+    beside_shares(&mut leaves);
     named_twice(&mut leaves);
     leaves
 }
@@ -395,6 +397,38 @@ fn named_twice(leaves: &mut [Leaf]) {
             && leaf.label.analyte.is_some_and(|a| results.iter().filter(|r| **r == a).count() > 1)
         {
             leaf.label.unknown.push("a second column of that name".to_owned());
+        }
+    }
+}
+
+/// `pH Optimum` beside `pH` holds what is wished for; alone it waits for a person.
+fn ratings(leaves: &mut [Leaf]) {
+    let plain: Vec<Analyte> =
+        leaves.iter().filter(|l| !l.label.rating).filter_map(|l| l.label.analyte).collect();
+    for label in leaves.iter_mut().map(|l| &mut l.label).filter(|l| l.rating && l.is_result()) {
+        if label.analyte.is_some_and(|a| plain.contains(&a)) {
+            label.decoy = true;
+        } else {
+            label.unknown.push("a rating".to_owned());
+        }
+    }
+}
+
+/// A bare symbol of a cation right beside shares of the exchange complex may be one of them: the group's heading need
+/// not reach over all its columns.
+fn beside_shares(leaves: &mut [Leaf]) {
+    use crate::soil::Analyte::{SatCa, SatH, SatK, SatMg, SatNa};
+    let share: Vec<bool> =
+        leaves.iter().map(|l| matches!(l.label.analyte, Some(SatCa | SatH | SatK | SatMg | SatNa))).collect();
+    // Only a bare symbol's share comes of a heading over it.
+    let bare = |l: &Leaf| l.text.trim().chars().count() <= 2;
+    let grouped: Vec<bool> = leaves.iter().zip(&share).map(|(l, s)| *s && bare(l)).collect();
+    for (i, leaf) in leaves.iter_mut().enumerate() {
+        let next = [i.checked_sub(1), i.checked_add(1)].into_iter().flatten();
+        let beside = next.filter_map(|n| grouped.get(n)).any(|s| *s);
+        let cation = leaf.label.analyte.is_some_and(|a| a.mg_per_cmol().is_some());
+        if beside && cation && bare(leaf) && leaf.label.unit.is_none() && leaf.label.methods.is_empty() {
+            leaf.label.unknown.push("a share or an amount".to_owned());
         }
     }
 }
@@ -565,5 +599,27 @@ mod tests {
             ]
         );
         assert_eq!(found[0].leaves[5].label.unit.as_ref().unwrap().0, "mg/kg");
+    }
+
+    #[test]
+    fn what_is_wished_for_and_what_may_be_a_share_are_no_sure_results() {
+        let of = |lines: &[&str]| bands(&layout(&typed(lines)), CONTEXT, Decimal::Point).remove(0).leaves;
+        let leaves = of(&["Bed    pH   pH Optimum    Zinc    Copper Optimum", "Moss   6.5  > 6.2    2    3"]);
+        let at = |analyte| leaves.iter().filter(move |l| l.label.analyte == Some(analyte));
+        assert_eq!(at(Analyte::Ph).map(|l| l.label.is_result()).collect::<Vec<_>>(), [true, false]);
+        assert!(at(Analyte::Copper).all(|l| !l.label.unknown.is_empty() || !l.label.is_result()));
+
+        let mut leaves = of(&["Bed    pH    K    Zinc", "Moss   6.5   4.4  2"]);
+        let share = Leaf { text: "Ca".to_owned(), ..leaves[1].clone() };
+        leaves
+            .insert(3, Leaf { label: Label { analyte: Some(Analyte::SatCa), ..Label::default() }, ..share });
+        beside_shares(&mut leaves);
+        assert!(!leaves[2].label.unknown.is_empty(), "{leaves:?}");
+    }
+
+    #[test]
+    fn units_of_close_columns_come_apart() {
+        let page = layout(&typed(&["mg/100g cmol+/kg mg/100g"]));
+        assert_eq!(units_apart(&page.lines[0].phrases[0]).len(), 3);
     }
 }

@@ -7,7 +7,7 @@ use super::band::{Band, bands};
 use super::date::{DayOrder, decide_order};
 use super::down;
 use super::found::FoundSample;
-use super::header::{FieldValue, day, fields, letter_head, letterhead};
+use super::header::{FieldValue, day, fields, letter_head, letterhead, names_sample};
 use super::layout::{Layout, Line, Token, layout};
 use super::normalise::SURE_RECOGNITION;
 use super::notes::{NoteLine, Notes, legend, notes};
@@ -141,6 +141,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
             footnote: l.footnote,
         }));
     }
+    left_over.retain(|l| !names_sample(&l.text, context));
     out.notes = notes(&left_over, context);
     out.notes.letters = legend(&out.text);
     out

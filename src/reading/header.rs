@@ -39,11 +39,12 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
             let below = page.lines.get(row + 1).map(|l| l.phrases.as_slice()).unwrap_or_default();
             let parts = pairs_apart(phrase, context);
             if parts.len() > 1 {
-                out.extend(parts.iter().filter_map(|p| phrase_field(page, p, None, &[], context).0));
+                out.extend(parts.iter().filter_map(|p| phrase_field(page, p, None, &[], false, context).0));
                 at += 1;
                 continue;
             }
-            let (found, used_next) = phrase_field(page, phrase, next, below, context);
+            let (found, used_next) =
+                phrase_field(page, phrase, next, below, line.phrases.len() == 2, context);
             out.extend(found);
             at += if used_next { 2 } else { 1 };
         }
@@ -173,6 +174,7 @@ fn phrase_field(
     phrase: &Phrase,
     next: Option<&Phrase>,
     below: &[Phrase],
+    alone: bool,
     context: Context,
 ) -> (Option<FieldValue>, bool) {
     let text = phrase.text();
@@ -190,9 +192,20 @@ fn phrase_field(
     }
     if !rest.is_empty() {
         let firm = colon;
-        return (plausible(field, &rest, firm).then(|| make(rest, firm)), false);
+        let named = plausible(field, &rest, firm) || firm && field == Field::SampleLabel && is_code(&rest);
+        // A name that is none leaves its form unnamed: better than the name of the form before.
+        let unread = firm && field == Field::SampleLabel && !is_heading(&rest);
+        return match (named, unread) {
+            (true, _) => (Some(make(rest, firm)), false),
+            (false, true) => (Some(make(String::new(), true)), false),
+            _ => (None, false),
+        };
     }
     if let Some(next) = next {
+        // `Location: B1` is a bed's code, whatever extract goes by that name; alone on its line it is no heading.
+        if field == Field::SampleLabel && (colon || alone) && is_code(&next.text()) {
+            return (Some(make(next.text(), true)), true);
+        }
         let value = next.text();
         let is_field = leading_field(&value, context)
             .is_some_and(|(_, rest, colon)| colon || rest.is_empty())
@@ -253,6 +266,21 @@ fn is_depth(value: &str) -> bool {
 fn is_heading(value: &str) -> bool {
     let l = super::label::label(value, Context { symbols: false, capitals: false });
     l.unknown.is_empty() && (l.role.is_some() || l.decoy || l.analyte.is_some())
+}
+
+/// `B1`, `P-2`, `K10x`: letters and a count, as beds and greens are numbered.
+fn is_code(value: &str) -> bool {
+    static CODE: LazyLock<Option<Regex>> =
+        LazyLock::new(|| Regex::new(r"^[A-Z]{1,2}[- ]?\d{1,3}[a-z]?$").ok());
+    CODE.as_ref().is_some_and(|r| r.is_match(value.trim()))
+}
+
+/// True for a line that names the sample, the client or the report: it says nothing of procedures.
+pub fn names_sample(text: &str, context: Context) -> bool {
+    leading_field(text, context).is_some_and(|(field, rest, _)| {
+        matches!(field, Field::SampleLabel | Field::LabSample | Field::Client | Field::Report)
+            && (1..=4).contains(&rest.split(' ').filter(|w| !w.is_empty()).count())
+    })
 }
 
 /// `6,500 sq ft`, `2.4 acres`: how large, not which.
@@ -574,5 +602,15 @@ mod tests {
         assert_eq!(depth("6-24\"", None, false), Some(Depth::inches(6.0, 24.0)));
         assert_eq!(depth("0-6", None, false), None);
         assert_eq!(depth("0 in", Some("6 in"), false), Some(Depth::inches(0.0, 6.0)));
+    }
+
+    #[test]
+    fn a_code_is_a_name_though_an_extract_is_called_so() {
+        for code in ["B1", "P1", "P2", "K10x"] {
+            assert_eq!(of(&[&format!("Location:   {code}")]), [(Field::SampleLabel, code.to_owned())]);
+            assert_eq!(of(&[&format!("Location: {code}")]), [(Field::SampleLabel, code.to_owned())]);
+        }
+        assert!(names_sample("Area Sampled  B1", C));
+        assert!(!names_sample("Phosphorus by Bray P1", C));
     }
 }

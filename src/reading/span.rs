@@ -7,7 +7,7 @@ use super::layout::Phrase;
 use super::units::{Rule, conversion};
 use super::vocabulary::{Context, Role};
 use crate::place::Rect;
-use crate::soil::Unit;
+use crate::soil::{Analyte, Unit};
 
 /// One printed line of spanning phrases.
 pub type SpanLine = Vec<Phrase>;
@@ -83,7 +83,9 @@ fn is_bare_unit(l: &Label, text: &str) -> bool {
 pub fn apply(leaves: &mut [Leaf], spans: &[SpanLine], context: Context) {
     for line in spans {
         let labels: Vec<Label> = line.iter().map(|p| label(&p.text(), context)).collect();
-        for (column, phrase) in assign(leaves, line, &labels) {
+        let assigned = assign(leaves, line, &labels);
+        let doubtful = out_of_place(leaves, line, &labels, &assigned);
+        for (column, phrase) in assigned {
             if let (Some(leaf), Some(l), Some(p)) =
                 (leaves.get_mut(column), labels.get(phrase), line.get(phrase))
             {
@@ -98,7 +100,46 @@ pub fn apply(leaves: &mut [Leaf], spans: &[SpanLine], context: Context) {
                 }
             }
         }
+        for i in doubtful {
+            if let Some(leaf) = leaves.get_mut(i) {
+                leaf.label.unknown.push("which unit".to_owned());
+            }
+        }
     }
+}
+
+/// Columns whose unit is not sure: a unit stands over this column alone and went to others, or a run of columns does
+/// not lie under the middle of the unit that it took.
+fn out_of_place(
+    leaves: &[Leaf],
+    line: &[Phrase],
+    labels: &[Label],
+    assigned: &[(usize, usize)],
+) -> Vec<usize> {
+    let mut out = Vec::new();
+    for (j, (phrase, l)) in line.iter().zip(labels).enumerate() {
+        if l.unit.is_none() {
+            continue;
+        }
+        let under = |leaf: &&Leaf| leaf.area.overlap_x(&phrase.area) > 0.0;
+        let over: Vec<usize> =
+            leaves.iter().enumerate().filter(|(_, leaf)| under(leaf)).map(|(i, _)| i).collect();
+        if let [one] = over.as_slice()
+            && !assigned.contains(&(*one, j))
+            && leaves.get(*one).is_some_and(|leaf| {
+                leaf.label.is_result()
+                    && leaf.label.analyte.is_some_and(|a| a != Analyte::Ph && a != Analyte::BufferPh)
+            })
+        {
+            out.push(*one);
+        }
+        let run: Vec<usize> = assigned.iter().filter(|(_, p)| *p == j).map(|(i, _)| *i).collect();
+        let area = run.iter().filter_map(|i| leaves.get(*i)).map(|l| l.area).reduce(|a, b| a.union(&b));
+        if area.is_some_and(|a| (a.mid_x() - phrase.area.mid_x()).abs() > 0.5 * phrase.area.width()) {
+            out.extend(run.into_iter().filter(|i| !over.contains(i)));
+        }
+    }
+    out
 }
 
 /// A column can take a phrase's unit only where the unit can measure it.
@@ -216,5 +257,27 @@ mod tests {
             assert!(units.contains(&(name.to_owned(), Some(unit))), "{name}: {units:?}");
         }
         assert!(units.contains(&("ph".to_owned(), None)));
+    }
+
+    #[test]
+    fn a_unit_over_one_column_that_went_to_others_leaves_both_unsure() {
+        let page =
+            layout(&typed(&["pH     K      Ca     Mg     CEC", "                             mmolc/kg"]));
+        let context = Context { symbols: true, capitals: false };
+        let leaves: Vec<Leaf> = page.lines[0]
+            .phrases
+            .iter()
+            .map(|p| Leaf {
+                area: p.area,
+                text: p.text(),
+                label: label(&p.text(), context),
+                marks: Vec::new(),
+            })
+            .collect();
+        let line = page.lines[1].phrases.clone();
+        let labels: Vec<Label> = line.iter().map(|p| label(&p.text(), context)).collect();
+        assert!(out_of_place(&leaves, &line, &labels, &[(4, 0)]).is_empty());
+        assert_eq!(out_of_place(&leaves, &line, &labels, &[]), [4]);
+        assert_eq!(out_of_place(&leaves, &line, &labels, &[(1, 0), (2, 0), (3, 0), (4, 0)]), [1, 2, 3]);
     }
 }

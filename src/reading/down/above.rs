@@ -54,7 +54,7 @@ pub fn above(
             below = area.y0;
             continue;
         }
-        let first_label = here.first().map(|a| label(&a.text, context));
+        let first_label = here.first().map(|a| label(&over_it(page, atoms, i, a), context));
         let cells: Vec<Atom> =
             here.iter().filter(|a| a.area.x0 > name_right - page.em).map(|a| (*a).clone()).collect();
         // A row of samples has a value for each column; `Client: somebody   Report no.: 12` are pairs of a form.
@@ -150,7 +150,7 @@ pub fn above(
         below = area.y0;
     }
     stack(&mut headings);
-    broken_names(page, atoms, &mut fields, &lines, name_right);
+    broken_names(page, atoms, &mut fields, name_right, context);
     (headings, fields, lines)
 }
 
@@ -207,34 +207,35 @@ fn broken_names(
     page: &Layout,
     atoms: &[Vec<Atom>],
     fields: &mut Vec<FieldRow>,
-    lines: &[usize],
     name_right: f32,
+    context: Context,
 ) {
-    let Some(above) = lines.iter().min().and_then(|i| i.checked_sub(1)) else { return };
-    let Some(top) = page.lines.get(above).map(|l| l.area.y1) else { return };
+    if page.cells {
+        return;
+    }
     // `Depth   0-10 cm   Reported   1 March` is a line of a form, and no half of a name.
     let form = |a: &Atom| {
         leading_field(&a.text, Context { symbols: false, capitals: false })
             .is_some_and(|(field, _, colon)| colon || !matches!(field, Field::SampleLabel | Field::Ignored))
     };
-    if atoms.get(above).is_some_and(|line| line.iter().any(form)) {
-        return;
-    }
-    let loose: Vec<&Atom> = atoms
-        .get(above)
-        .map(|line| {
-            line.iter().filter(|a| matches!(a.kind, Kind::Text) && a.area.x0 > name_right - page.em).collect()
-        })
-        .unwrap_or_default();
-    let broken =
-        fields.iter().filter(|(f, _)| *f == Field::SampleLabel).flat_map(|(_, names)| names).any(|n| {
-            !page.cells
-                && n.area.y0 - top < 1.2 * page.em
-                && loose.iter().any(|a| a.area.overlap_x(&n.area) > 0.0)
+    fields.retain(|(field, names)| {
+        let top = names.iter().map(|n| n.area.y0).fold(f32::INFINITY, f32::min);
+        let tight = atoms.iter().filter(|line| !line.iter().any(form)).flatten().any(|a| {
+            matches!(a.kind, Kind::Text)
+                && a.area.x0 > name_right - page.em
+                && a.area.y1 <= top + 0.3 * page.em
+                && top - a.area.y1 < 1.6 * page.em
+                && !names_column(a, context)
+                && names.iter().any(|n| n.area.y0 > a.area.y0 + 1.0 && n.area.overlap_x(&a.area) > 0.0)
         });
-    if broken {
-        fields.retain(|(field, _)| *field != Field::SampleLabel);
-    }
+        *field != Field::SampleLabel || !tight
+    });
+}
+
+/// True for a word that says what a column holds (`Optimum` over `Range`), and is no part of a name (`Green` over `3`).
+fn names_column(atom: &Atom, context: Context) -> bool {
+    let l = label(&atom.text, context);
+    l.role.is_some() || l.decoy || l.rating || l.year.is_some()
 }
 
 /// `Test   Unit   North 40   Pitch   Optimum range`: names of samples among the headings of a table. Each name stands
@@ -311,6 +312,27 @@ fn prefixed(here: &[&Atom], name_right: f32, em: f32) -> Option<FieldRow> {
 /// `2022` over a column is a season.
 fn is_year(atom: &Atom) -> bool {
     atom.text.len() == 4 && atom.text.parse::<i16>().is_ok_and(|y| (1950..2100).contains(&y))
+}
+
+/// The words of a row's name with a short word tight over them: `Lab` over `No.` is one name.
+fn over_it(page: &Layout, atoms: &[Vec<Atom>], line: usize, name: &Atom) -> String {
+    let above = line.checked_sub(1).and_then(|i| atoms.get(i)).map(Vec::as_slice).unwrap_or_default();
+    match above {
+        [one]
+            if !page.cells
+                && matches!(one.kind, Kind::Text)
+                && name.number().is_none()
+                && one.text.chars().count() <= 12
+                && !one.text.ends_with(':')
+                && (one.area.x0 - name.area.x0).abs() < 0.5 * page.em
+                && name.area.y0 - one.area.y1 < 1.0 * page.em =>
+        {
+            let both = format!("{} {}", one.text, name.text);
+            let field = |text: &str| label(text, Context { symbols: false, capitals: false }).field;
+            if field(&both).is_some() && field(&name.text) != field(&both) { both } else { name.text.clone() }
+        }
+        _ => name.text.clone(),
+    }
 }
 
 fn is_title(here: &[&Atom], left: f32, em: f32) -> bool {

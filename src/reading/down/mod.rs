@@ -356,3 +356,45 @@ fn raw(
         doubts: Vec::new(),
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::atom::atoms;
+    use super::super::layout::{layout, tests::typed};
+    use super::super::vocabulary::Field;
+    use super::*;
+
+    fn of(lines: &[&str]) -> Vec<FoundSample> {
+        let page = layout(&typed(lines));
+        let pieces: Vec<Vec<Atom>> = page.lines.iter().map(|l| atoms(l, Decimal::Point)).collect();
+        let context = Context { symbols: true, capitals: false };
+        let around = Around { context, decimal: Decimal::Point, text: "", year: None };
+        read(&page, &pieces, &vec![true; pieces.len()], around, &mut None).0
+    }
+
+    #[test]
+    fn a_heading_broken_into_lab_and_no_gives_the_laboratorys_number_and_no_name() {
+        let found = of(&[
+            "Lab",
+            "No.              47702    47703    47704",
+            "pH               5.9      5.7      5.4",
+            "Potassium, ppm   110      92       64",
+            "Calcium, ppm     1943     1093     1155",
+        ]);
+        assert!(found.iter().all(|s| s.field(Field::SampleLabel).is_none()), "{found:?}");
+        assert_eq!(found.first().and_then(|s| s.field(Field::LabSample)), Some("47702"));
+    }
+
+    #[test]
+    fn half_of_a_broken_name_is_no_name() {
+        let found = of(&[
+            "                 Marl     Optimum",
+            "Sample           40 3     Range",
+            "Lab No.          60487",
+            "pH               7.3      6.1-7.0",
+            "Potassium, ppm   169      113-211",
+            "Calcium, ppm     4256     2868-4761",
+        ]);
+        assert!(found.iter().all(|s| s.field(Field::SampleLabel) != Some("40 3")), "{found:?}");
+    }
+}
