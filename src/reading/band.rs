@@ -619,7 +619,7 @@ mod tests {
 
     #[test]
     fn units_of_close_columns_come_apart() {
-        let page = layout(&typed(&["mg/100g cmol+/kg mg/100g"]));
+        let page = layout(&typed(&["mg/100g mmolc/kg mg/100g"]));
         assert_eq!(units_apart(&page.lines[0].phrases[0]).len(), 3);
     }
 }
