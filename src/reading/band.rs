@@ -119,7 +119,7 @@ fn units_apart(phrase: &Phrase) -> Vec<Phrase> {
 
 /// A phrase that names several measurements side by side is several headings set close together.
 fn split(phrase: &Phrase, context: Context) -> Vec<Phrase> {
-    if phrase.tokens.len() < 2 {
+    if phrase.tokens.len() < 2 || !label(&phrase.text(), context).several {
         return vec![phrase.clone()];
     }
     let cut = cut(&phrase.tokens);
