@@ -62,9 +62,18 @@ impl World {
         std::fs::write(self.home().join("loamline.toml"), text).unwrap();
     }
 
-    fn command(&self, args: &[&str]) -> Command {
-        let mut c = Command::new(env!("CARGO_BIN_EXE_loamline"));
-        c.env_clear()
+    /// The program with these arguments on this home.
+    pub fn command(&self, args: &[&str]) -> Command {
+        self.command_by(&[], args)
+    }
+
+    /// The same, run by another program (`strace`, `sh`).
+    pub fn command_by(&self, by: &[&str], args: &[&str]) -> Command {
+        let mut words = by.to_vec();
+        words.push(env!("CARGO_BIN_EXE_loamline"));
+        let mut c = Command::new(words[0]);
+        c.args(&words[1..])
+            .env_clear()
             .envs(
                 std::env::vars_os().filter(|(k, _)| k == "PATH" || k.to_string_lossy().starts_with("LLVM_")),
             )
@@ -78,7 +87,16 @@ impl World {
     }
 
     pub fn run(&self, args: &[&str]) -> Said {
-        let Output { status, stdout, stderr } = self.command(args).output().unwrap();
+        Self::said(&mut self.command(args))
+    }
+
+    /// The same, run by another program.
+    pub fn run_by(&self, by: &[&str], args: &[&str]) -> Said {
+        Self::said(&mut self.command_by(by, args))
+    }
+
+    pub fn said(command: &mut Command) -> Said {
+        let Output { status, stdout, stderr } = command.output().unwrap();
         let text = |b: Vec<u8>| String::from_utf8(b).unwrap();
         Said { code: status.code(), out: text(stdout), err: text(stderr) }
     }
@@ -132,6 +150,14 @@ impl World {
         all.sort();
         all
     }
+}
+
+/// Whether a tool of the tests is there; `LOAMLINE_TOOLS=all` (set by `.ci/run`) makes its absence a failure.
+pub fn has_tool(name: &str) -> bool {
+    let there = Command::new(name).arg("-V").stdout(Stdio::null()).stderr(Stdio::null()).status().is_ok();
+    let wanted = std::env::var("LOAMLINE_TOOLS").is_ok_and(|v| v == "all");
+    assert!(there || !wanted, "{name} is not installed");
+    there
 }
 
 /// A running command, ended with the test.

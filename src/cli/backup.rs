@@ -2,6 +2,7 @@
 
 use super::Exit;
 use super::context::{Context, or_environment};
+use super::copies;
 use super::say::{Say, count};
 use crate::history::History;
 use crate::home::Home;
@@ -40,7 +41,7 @@ impl Backup {
         fs::create_dir_all(&part).with_context(|| format!("{} cannot be made", part.display()))?;
         // The store first: originals are kept before it knows them, so the folders can only hold more.
         history.backup(&part.join("loamline.db"))?;
-        let documents = copy_originals(&context.home, &part)?;
+        let documents = copy_originals(&context.home, &part.join("loamline.db"), &part)?;
         if context.home.settings().exists() {
             copy(&context.home.settings(), &part.join("loamline.toml"))?;
         }
@@ -59,10 +60,10 @@ impl Backup {
 /// Puts a copy back into an empty home, verified.
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "Example:\n  loamline --home ~/soil restore /media/copy/2024-05-06\n\nThe home must not hold a history; move the damaged one away first."
+    after_help = "Examples:\n  loamline --home ~/soil restore /media/copy/2024-05-06\n  loamline --home ~/soil restore ~/soil-copies\n  loamline --home ~/soil restore ~/soil-copies/history-2024-05-06.db\n\nA nightly pass keeps its copies in a folder beside the home; without a day the last one is taken.\nThe home must not hold a history; move the damaged one away first."
 )]
 pub struct Restore {
-    /// The folder of the copy
+    /// The folder of the copy, or one store in a folder of nightly copies
     #[arg(value_name = "DIR")]
     folder: PathBuf,
 }
@@ -80,15 +81,27 @@ impl Restore {
                 home.root().display()
             );
         }
-        let from = Home::as_is(&self.folder);
-        if !from.history().exists() {
-            bail!("{} is no copy: it holds no loamline.db", self.folder.display());
+        let (store, folder) = if self.folder.is_file() {
+            (self.folder.clone(), self.folder.parent().unwrap_or(Path::new(".")).to_owned())
+        } else {
+            let own = Home::as_is(&self.folder).history();
+            let store = Some(own).filter(|own| own.exists()).or_else(|| copies::latest(&self.folder));
+            let none = || format!("{} is no copy: it holds no loamline.db", self.folder.display());
+            (store.with_context(none)?, self.folder.clone())
+        };
+        for tail in ["-wal", "-shm", "-journal"] {
+            let mut beside = home.history().into_os_string();
+            beside.push(tail);
+            if Path::new(&beside).exists() {
+                return Err(crate::history::Error::StaleLog(beside.into()).into());
+            }
         }
-        let originals = copy_originals(&from, home.root())?;
+        let from = Home::as_is(&folder);
+        let originals = copy_originals(&from, &store, home.root())?;
         if from.settings().exists() && !home.settings().exists() {
             copy(&from.settings(), &home.settings())?;
         }
-        History::restore(&from.history(), &home.history())?;
+        History::restore(&store, &home.history())?;
         sound(home.root())?;
         let mut say = Say::default();
         say.line(format!(
@@ -102,10 +115,8 @@ impl Restore {
 
 /// Copies the originals a home's store copy speaks of, each beside its sentences. In a running home one may have moved
 /// from `held/` to `filed/` meanwhile; it is looked for there.
-fn copy_originals(home: &Home, to: &Path) -> anyhow::Result<usize> {
-    let at_copy = to.join("loamline.db");
-    let store = if at_copy.exists() { at_copy } else { home.history() };
-    let documents = History::open_read_only(&store)?.documents()?;
+fn copy_originals(home: &Home, store: &Path, to: &Path) -> anyhow::Result<usize> {
+    let documents = History::open_read_only(store)?.documents()?;
     let kept: BTreeSet<String> = documents.into_iter().filter_map(|d| d.kept_at).collect();
     for kept_at in &kept {
         let target = to.join(kept_at);
@@ -127,6 +138,10 @@ fn where_it_is(home: &Home, kept_at: &str) -> PathBuf {
     let name = kept_at.rsplit('/').next().unwrap_or(kept_at);
     if told.exists() {
         return told;
+    }
+    let others = [home.held().join(name), copies::place_of(home.root(), kept_at)];
+    if let Some(there) = others.into_iter().find(|p| p.exists()) {
+        return there;
     }
     let years = fs::read_dir(home.filed()).into_iter().flatten().flatten().map(|e| e.path().join(name));
     years.into_iter().find(|p| p.exists()).unwrap_or(told)

@@ -41,7 +41,7 @@ enum Table {
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Kind {
+pub(super) enum Kind {
     Csv,
     Json,
     Jsonl,
@@ -86,12 +86,7 @@ impl Export {
                 with_why(export::flags(&flags), self.why.then_some(reasons))
             }
         };
-        let format = match self.format {
-            Kind::Csv => Format::Csv,
-            Kind::Json => Format::Json,
-            Kind::Jsonl => Format::Jsonl,
-            Kind::Parquet => Format::Parquet,
-        };
+        let format = self.format.into();
         let bytes = table.write(format, self.exact)?;
         match self.output {
             Some(path) => export::write_whole(&path, &bytes)?,
@@ -110,4 +105,15 @@ fn with_why(mut table: export::Table, reasons: Option<Vec<String>>) -> export::T
         }
     }
     table
+}
+
+impl From<Kind> for Format {
+    fn from(kind: Kind) -> Self {
+        match kind {
+            Kind::Csv => Self::Csv,
+            Kind::Json => Self::Json,
+            Kind::Jsonl => Self::Jsonl,
+            Kind::Parquet => Self::Parquet,
+        }
+    }
 }

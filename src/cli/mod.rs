@@ -26,6 +26,8 @@ mod assessed;
 
 mod backup;
 
+mod copies;
+
 mod charts;
 
 mod overview_rows;
@@ -55,6 +57,12 @@ mod trend;
 mod verify;
 
 mod why;
+
+mod audit;
+
+mod reread;
+
+mod rebuild;
 
 mod plan;
 
@@ -164,6 +172,12 @@ enum Command {
     Guides(guides::Guides),
     /// Checks the history against itself and the kept originals
     Verify(verify::Verify),
+    /// Reads kept originals again, shows what differs, and lets it count when told to
+    Reread(reread::RereadCommand),
+    /// Writes the trail of every value: who said what, when, and from where
+    Audit(audit::Audit),
+    /// Makes a new home from the kept originals and the journal of what people said
+    Rebuild(rebuild::Rebuild),
     /// Makes a sound copy of the home, also while the service runs
     Backup(backup::Backup),
     /// Puts a copy back into an empty home, verified

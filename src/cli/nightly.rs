@@ -3,7 +3,7 @@
 use super::context::Context;
 use super::ingest::Tally;
 use super::say::count;
-use super::{Exit, charts, flags, say, watch};
+use super::{Exit, charts, copies, flags, say, watch};
 
 /// Flags shown of one changed site.
 const FLAGS_SHOWN: usize = 3;
@@ -58,6 +58,14 @@ impl Nightly {
             }
             Err(error) => {
                 say::complain(&format!("error: charts wait for the next pass: {error:#}"));
+                tally.failed += 1;
+            }
+        }
+        match copies::make(context, &mut ingest.history) {
+            Ok(None) => {}
+            Ok(Some(sentence)) => context.say.line(sentence)?,
+            Err(error) => {
+                say::complain(&format!("error: no copy was made this night: {error:#}"));
                 tally.failed += 1;
             }
         }

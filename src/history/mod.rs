@@ -25,6 +25,12 @@ mod past;
 
 mod journal;
 
+pub mod audit;
+
+pub mod to_copy;
+
+pub mod printed;
+
 pub mod replay;
 
 mod transaction;
@@ -68,8 +74,10 @@ pub mod verify;
 pub use decision::{Decision, DecisionRow};
 pub use document::{Copy, DocumentRow};
 pub use error::Error;
+pub use journal::beside as journal_of;
 pub use moves::Move;
 pub use note::InboxNote;
+pub use printed::PrintedRow;
 pub use reading::{Filter, HeldReading};
 pub use record::{NewDocument, NewReading, NewReport, NewSample, RecordedDocument};
 pub use site::{KeptSite, KnownName, NameOfSite, Purpose};

@@ -7,11 +7,12 @@ use std::path::Path;
 use std::time::Duration;
 
 /// The steps of the schema; new ones go to the end, none is ever changed.
-const MIGRATIONS: &[&str] = &[
+pub(super) const MIGRATIONS: &[&str] = &[
     include_str!("migrations/0001_history.sql"),
     include_str!("migrations/0002_applications.sql"),
     include_str!("migrations/0003_sites.sql"),
     include_str!("migrations/0004_trust.sql"),
+    include_str!("migrations/0005_copies.sql"),
 ];
 
 /// The schema this program writes: the number of steps.

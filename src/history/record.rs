@@ -251,7 +251,7 @@ fn insert_sample(
     Ok(sample_id)
 }
 
-fn insert_reading(
+pub(super) fn insert_reading(
     connection: &Connection,
     sample_id: i64,
     ordinal: i64,

@@ -211,7 +211,7 @@ fn one_site_once(samples: &mut [(Sample, Option<(String, String)>, Option<i16>)]
 const BEYOND: f64 = 1e12;
 
 /// Takes numbers out that the history cannot keep, and has the whole sample looked at for it.
-fn leave_out_the_boundless(sample: &mut Sample) {
+pub(super) fn leave_out_the_boundless(sample: &mut Sample) {
     let kept = |r: &Reading| r.quantity.value.abs() <= BEYOND;
     for reading in sample.readings.iter().filter(|r| !kept(r)) {
         sample.doubts.push(Doubt::new(

@@ -12,6 +12,10 @@ pub mod site_of;
 
 pub mod reshelve;
 
+pub mod compare;
+
+pub mod reread;
+
 mod group;
 
 mod recover;

@@ -25,6 +25,9 @@ const STOPS_FORGIVEN: usize = 5;
 /// Once a stop is asked for, the document in hand has so long to be finished.
 const GRACE: Duration = Duration::from_secs(4);
 
+/// The part of a document's time that reading it may take; the rest is for starting a reader and filing.
+const READING_SHARE: f64 = 0.9;
+
 /// A stop is looked for this often while a document is read.
 const LOOK: Duration = Duration::from_millis(100);
 
@@ -81,7 +84,7 @@ impl Reader {
     pub fn read(&mut self, name: &str, bytes: &[u8]) -> io::Result<ReadDocument> {
         let mut skip: Vec<u32> = Vec::new();
         let mut deaths = 0;
-        let time = Duration::from_secs(self.limits.seconds);
+        let time = Duration::from_secs(self.limits.seconds).mul_f64(READING_SHARE);
         let begun = Instant::now();
         loop {
             // The second try has what the first left of the document's time.

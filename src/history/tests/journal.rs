@@ -112,6 +112,7 @@ fn every_table_is_either_journaled_or_made_by_the_program() {
         "passes",
         "inbox_notes",
         "moves",
+        "to_copy",
         "site_changes",
         "site_done",
         "journal",

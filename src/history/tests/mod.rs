@@ -14,6 +14,8 @@ mod past;
 
 mod journal;
 
+mod upgrade;
+
 use super::examples::site;
 use super::{Filter, History};
 use crate::soil::{Analyte, ReadingRow, Status};

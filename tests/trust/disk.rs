@@ -1,0 +1,124 @@
+//! The order of work on the disk (P14), and disks that fail (P9, P15), by tracing the shipped program.
+
+use super::{readings, sound};
+use crate::world::{TABLE, World, has_tool};
+use std::fs;
+
+fn settings(w: &World) {
+    w.settings("[watch]\nsettle_seconds = 0.1\nkeep_free_mib = 0\n");
+}
+
+/// A home that was opened once, with one whole report in its inbox.
+fn dropped() -> World {
+    let w = World::new();
+    settings(&w);
+    assert_eq!(w.run(&["sites"]).code, Some(0));
+    w.drop_in("a.csv", TABLE);
+    w
+}
+
+#[test]
+fn p14_what_is_reported_filed_was_on_the_disk_step_by_step() {
+    if !has_tool("strace") {
+        return;
+    }
+    let w = dropped();
+    let log = w.home().with_file_name("calls");
+    let calls = "trace=fsync,fdatasync,rename,renameat,renameat2,unlink,unlinkat";
+    let said = w
+        .run_by(&["strace", "-f", "-y", "-s", "300", "-e", calls, "-o", log.to_str().unwrap()], &["nightly"]);
+    assert!(matches!(said.code, Some(0 | 3)), "{}", said.err);
+    let text = fs::read_to_string(log).unwrap();
+    let lines: Vec<&str> = text.lines().collect();
+    let after = |from: usize, what: &str, holds: &dyn Fn(&str) -> bool| {
+        let found = lines.iter().enumerate().skip(from).find(|(_, line)| holds(line));
+        found.unwrap_or_else(|| panic!("{what} after line {from} of\n{text}")).0
+    };
+    let sync = |line: &str| line.contains("sync(");
+    let staged = after(0, "the copy is synced", &|l| sync(l) && l.contains("/.work/"));
+    let renamed = after(staged, "it is renamed", &|l| {
+        l.contains("rename") && l.contains("/.work/") && l.contains(".csv")
+    });
+    let shelf = after(renamed, "its folder is synced", &|l| {
+        sync(l) && (l.contains("/filed/2024>") || l.contains("/held>"))
+    });
+    let commit = after(shelf, "the store is synced", &|l| sync(l) && l.contains("loamline.db-wal>"));
+    let gone = after(commit, "the inbox name goes", &|l| l.contains("unlink") && l.contains("/inbox/a.csv"));
+    let first = lines.iter().position(|l| l.contains("unlink") && l.contains("/inbox/a.csv")).unwrap();
+    assert_eq!(gone, first, "it goes once");
+    after(gone, "the inbox is synced", &|l| sync(l) && l.contains("/inbox>"));
+}
+
+/// One call fails, once or from then on: the file stays or is filed, nothing is refused, and the next pass is whole.
+#[test]
+fn p15_a_disk_that_fails_refuses_nothing_and_the_next_pass_is_whole() {
+    if !has_tool("strace") {
+        return;
+    }
+    let wanted = {
+        let w = dropped();
+        w.run(&["nightly"]);
+        readings(&w)
+    };
+    for fault in [
+        "fsync:error=EIO:when=1",
+        "fsync:error=EIO:when=3+",
+        "fdatasync:error=EIO:when=1+",
+        "rename,renameat,renameat2:error=EROFS:when=1+",
+        "pwrite64:error=ENOSPC:when=4+",
+        "unlink,unlinkat:error=EACCES:when=1+",
+    ] {
+        let w = dropped();
+        let inject = format!("inject={fault}");
+        let said = w.run_by(&["strace", "-f", "-o", "/dev/null", "-e", &inject], &["nightly"]);
+        assert!(said.code.is_some(), "{fault}: {}", said.err);
+        assert!(w.files("refused").is_empty(), "{fault}");
+        assert!(!said.err.contains("panicked"), "{fault}: {}", said.err);
+        let said = w.run(&["nightly"]);
+        assert!(matches!(said.code, Some(0 | 3)), "{fault}: {}{}", said.out, said.err);
+        assert!(w.files("inbox").is_empty(), "{fault}: {:?}", w.files("inbox"));
+        assert_eq!(readings(&w), wanted, "{fault}");
+        assert_eq!(w.export("documents").len(), 1, "{fault}");
+        sound(&w);
+    }
+}
+
+/// Every write beyond a size fails, as on a full disk.
+#[test]
+fn p9_a_full_disk_refuses_nothing_and_is_tried_again() {
+    let w = dropped();
+    let limited = "trap '' XFSZ; ulimit -f 24; exec \"$0\" \"$@\"";
+    let said = w.run_by(&["sh", "-c", limited], &["nightly"]);
+    assert_eq!(said.code, Some(1), "{}{}", said.out, said.err);
+    assert!(w.files("refused").is_empty());
+    let said = w.run(&["nightly"]);
+    assert!(matches!(said.code, Some(0 | 3)), "{}{}", said.out, said.err);
+    assert!(w.files("inbox").is_empty());
+    assert_eq!(w.export("documents").len(), 1);
+    sound(&w);
+}
+
+#[test]
+fn p9_a_file_that_may_not_be_read_waits_and_stops_no_other() {
+    if !has_tool("strace") {
+        return;
+    }
+    let w = dropped();
+    let locked = w.drop_in("b.csv", TABLE.replace("R-100", "R-101").replace(",31,", ",33,"));
+    let by = [
+        "strace",
+        "-f",
+        "-o",
+        "/dev/null",
+        "-P",
+        locked.to_str().unwrap(),
+        "-e",
+        "inject=openat:error=EACCES",
+    ];
+    let said = w.run_by(&by, &["nightly"]);
+    assert_eq!(said.code, Some(1), "{}{}", said.out, said.err);
+    assert_eq!(w.files("inbox"), ["b.csv"]);
+    assert_eq!(w.export("documents").len(), 1);
+    w.run(&["nightly"]);
+    assert_eq!(w.export("documents").len(), 2);
+}
