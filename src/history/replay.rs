@@ -92,9 +92,15 @@ fn put_back(connection: &Connection, line: &Line) -> Result<bool> {
     let empty = Map::new();
     let row = line.row.as_ref().unwrap_or(&empty);
     if let (Some(sha256), Some(at)) = (&line.document, &line.at) {
-        connection
-            .prepare_cached("UPDATE documents SET recorded_at = ?2 WHERE sha256 = ?1 OR inside_of = ?1")?
-            .execute([sha256, at])?;
+        let file = line.file.as_deref().unwrap_or_default();
+        for sql in [
+            "UPDATE documents SET recorded_at = ?2 WHERE sha256 = ?1 AND source_file = ?3",
+            "UPDATE documents SET recorded_at = ?2 WHERE inside_of = ?1 AND ?3 = (SELECT source_file FROM documents WHERE sha256 = ?1)",
+            "UPDATE copies SET recorded_at = ?2 WHERE source_file = ?3
+                AND document_id = (SELECT id FROM documents WHERE sha256 = ?1)",
+        ] {
+            connection.prepare_cached(sql)?.execute([sha256, at, file])?;
+        }
         return Ok(true);
     }
     let reading = line.reading.as_ref().map(|key| find_reading(connection, key)).transpose()?;

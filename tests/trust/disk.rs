@@ -113,7 +113,7 @@ fn p9_a_file_that_may_not_be_read_waits_and_stops_no_other() {
         "-P",
         locked.to_str().unwrap(),
         "-e",
-        "inject=openat:error=EACCES",
+        "inject=open,openat:error=EACCES",
     ];
     let said = w.run_by(&by, &["nightly"]);
     assert_eq!(said.code, Some(1), "{}{}", said.out, said.err);

@@ -104,7 +104,7 @@ fn one_name_with_other_bytes_and_names_of_any_letters_are_all_kept() {
     let table =
         |n: usize| TABLE.replace("R-100", &format!("R-{n}")).replace("2024", &format!("20{}", 10 + n));
     // Composed and decomposed letters, right-to-left, joined signs, and a name that tries to be a path.
-    let names = ["Böden.csv", "Bo\u{308}den.csv", "\u{202e}vsc.csv", "👩‍🌾.csv", "..\\..\\a.csv", "-rf.csv"];
+    let names = ["Böden.csv", "Bo\u{308}den.csv", "\u{202e}vsc.csv", "👩‍🌾.csv", "a\\..\\..\\b.csv", "-rf.csv"];
     for (n, name) in names.iter().enumerate() {
         w.drop_in(name, table(n));
     }
@@ -133,7 +133,17 @@ fn p5_a_torn_file_and_then_the_whole_one_are_both_kept_and_count_once() {
     assert_eq!(documents.len(), 2);
     let whole = World::new();
     whole.ingest(&whole.give("a.csv", TABLE));
-    assert_eq!(readings(&w), readings(&whole), "the part is a duplicate of the whole");
+    // Which of the two printings of the first row counts is a matter of their hashes; it counts once.
+    let values = |w: &World| {
+        let mut values: Vec<_> = w
+            .export("readings")
+            .iter()
+            .map(|r| format!("{} {} {}", r["site"], r["analyte"], r["value"]))
+            .collect();
+        values.sort();
+        values
+    };
+    assert_eq!(values(&w), values(&whole));
 }
 
 #[test]
