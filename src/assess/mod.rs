@@ -61,6 +61,8 @@ pub struct Assessment {
     pub flags: Vec<Flag>,
     /// What to leave alone, and why.
     pub leave_alone: Vec<LeaveAlone>,
+    /// From which day on each zone is due for sampling again.
+    pub retest_on: BTreeMap<String, Date>,
 }
 
 /// Assesses a site from its readings; readings of other sites are passed over, held and rejected ones do not count.
@@ -97,7 +99,7 @@ pub(super) fn assess_series(
     for one in &all {
         series.push(facts(site, one, &all, settings, &rules)?);
     }
-    let (mut flags, mut leave_alone) = (Vec::new(), Vec::new());
+    let (mut flags, mut leave_alone, mut retest_on) = (Vec::new(), Vec::new(), BTreeMap::new());
     for (zone, last_day) in &found.last_days {
         // Series stand in the order of their zones.
         let from = series.partition_point(|one| one.series.key.zone < *zone);
@@ -112,9 +114,10 @@ pub(super) fn assess_series(
         };
         flags.extend(flag::flags(&seen)?);
         leave_alone.extend(flag::leave_alone(&seen)?);
+        retest_on.extend(flag::retest_on(&seen)?.map(|on| (zone.clone(), on)));
     }
     flag::sort(&mut flags);
-    Ok(Assessment { site: site.clone(), today, series, flags, leave_alone })
+    Ok(Assessment { site: site.clone(), today, series, flags, leave_alone, retest_on })
 }
 
 fn facts(

@@ -137,6 +137,14 @@ pub fn flags(zone: &ZoneFacts) -> Result<Vec<Flag>, TableError> {
     Ok(all)
 }
 
+/// From which day on `retest-due` is raised for a zone; none where no day of a sample is known.
+///
+/// # Errors
+/// A built-in table is damaged.
+pub fn retest_on(zone: &ZoneFacts) -> Result<Option<jiff::civil::Date>, TableError> {
+    Ok(retest_due::due(zone)?.map(|due| due.on))
+}
+
 /// Puts flags in a stable order: to act on first, then by kind, site, zone, analyte, season.
 pub fn sort(flags: &mut [Flag]) {
     let place = |kind: FlagKind| FLAGS.iter().position(|(found, _)| *found == kind);

@@ -5,27 +5,16 @@ use super::{Flag, FlagKind, Severity, below_sufficiency};
 use crate::guide::{Limit, limit, use_of};
 use crate::soil::table::TableError;
 use jiff::ToSpan;
+use jiff::civil::Date;
 
 /// The flag of a zone, at most one.
 pub(super) fn raise(zone: &ZoneFacts) -> Result<Vec<Flag>, TableError> {
-    let Some(last) = zone.last_day else { return Ok(Vec::new()) };
-    let correcting = below_sufficiency::correcting(zone)?;
-    let name = match use_of(zone.site)? {
-        _ if correcting => Limit::RetestCorrectingYears,
-        Some(found) => found.retest,
-        None => Limit::RetestLawnYears,
-    };
-    let every = limit(name)?;
-    let years = every.value as i64;
-    let Ok(due) = last.checked_add(years.years()) else { return Ok(Vec::new()) };
-    if zone.today < due {
-        return Ok(Vec::new());
-    }
+    let Some(due) = due(zone)?.filter(|due| zone.today >= due.on) else { return Ok(Vec::new()) };
+    let Due { last, on, years, correcting, source } = due;
     let why = if correcting { " while something is being put right" } else { "" };
     let often = if years == 1 { "every year".to_owned() } else { format!("every {years} years") };
     let reason = format!(
-        "Last sampled on {last}; a soil like this is tested {often}{why} ({}), so it was due on {due}.",
-        every.source
+        "Last sampled on {last}; a soil like this is tested {often}{why} ({source}), so it was due on {on}."
     );
     Ok(vec![Flag {
         site: zone.site.id.clone(),
@@ -40,4 +29,29 @@ pub(super) fn raise(zone: &ZoneFacts) -> Result<Vec<Flag>, TableError> {
         guide: None,
         reason,
     }])
+}
+
+/// When a zone is to be sampled again.
+pub(super) struct Due {
+    last: Date,
+    /// From this day on it is due.
+    pub(super) on: Date,
+    years: i64,
+    correcting: bool,
+    source: String,
+}
+
+/// When a zone is to be sampled again; none where no day of a sample is known.
+pub(super) fn due(zone: &ZoneFacts) -> Result<Option<Due>, TableError> {
+    let Some(last) = zone.last_day else { return Ok(None) };
+    let correcting = below_sufficiency::correcting(zone)?;
+    let name = match use_of(zone.site)? {
+        _ if correcting => Limit::RetestCorrectingYears,
+        Some(found) => found.retest,
+        None => Limit::RetestLawnYears,
+    };
+    let every = limit(name)?;
+    let years = every.value as i64;
+    let due = last.checked_add(years.years()).ok();
+    Ok(due.map(|on| Due { last, on, years, correcting, source: every.source.clone() }))
 }

@@ -67,6 +67,12 @@ pub mod application;
 
 pub mod note;
 
+pub mod outbox;
+
+pub mod told;
+
+pub mod picked_up;
+
 pub mod backup;
 
 pub mod verify;
@@ -78,12 +84,15 @@ pub use journal::beside as journal_of;
 pub use moves::Move;
 pub use note::InboxNote;
 pub use printed::PrintedRow;
+pub use outbox::{Message, NewMessage};
+pub use picked_up::PickedUp;
 pub use reading::{Filter, HeldReading};
 pub use record::{NewDocument, NewReading, NewReport, NewSample, RecordedDocument};
 pub use site::{KeptSite, KnownName, NameOfSite, Purpose};
 pub use site_rows::name_key;
 pub use state::{SiteCode, State, ZoneFacts};
 pub use taught::TaughtRow;
+pub use told::{DigestRecord, Told};
 pub use verify::Finding;
 
 #[cfg(test)]

@@ -247,18 +247,20 @@ impl History {
     /// # Errors
     /// What the store says.
     pub fn mark(&mut self, purpose: Purpose, sites: &[(String, i64)]) -> Result<()> {
-        self.write(|connection| {
-            for (site, change) in sites {
-                connection
-                    .prepare_cached(
-                        "INSERT INTO site_done (purpose, site, change) VALUES (?1, ?2, ?3)
-                     ON CONFLICT (purpose, site) DO UPDATE SET change = max(change, excluded.change)",
-                    )?
-                    .execute(params![purpose.id(), site, change])?;
-            }
-            Ok(())
-        })
+        self.write(|connection| mark_done(connection, purpose, sites))
     }
+}
+
+pub(super) fn mark_done(connection: &Connection, purpose: Purpose, sites: &[(String, i64)]) -> Result<()> {
+    for (site, change) in sites {
+        connection
+            .prepare_cached(
+                "INSERT INTO site_done (purpose, site, change) VALUES (?1, ?2, ?3)
+                 ON CONFLICT (purpose, site) DO UPDATE SET change = max(change, excluded.change)",
+            )?
+            .execute(params![purpose.id(), site, change])?;
+    }
+    Ok(())
 }
 
 /// Counts a change of the site's numbers.
