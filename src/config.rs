@@ -3,6 +3,7 @@
 use crate::document::Limits;
 use crate::guide;
 use crate::plan::SiteSettings;
+use crate::reach::{DigestSettings, PickUpSettings, SmtpSettings, WebhookSettings};
 use crate::soil::table::TableError;
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -56,6 +57,14 @@ pub struct Settings {
     pub plan: PlanSettings,
     /// The pages.
     pub serve: ServeSettings,
+    /// The digest of what is new.
+    pub digest: DigestSettings,
+    /// A program that hears of each digest.
+    pub webhook: Option<WebhookSettings>,
+    /// People who get each digest by mail.
+    pub smtp: Option<SmtpSettings>,
+    /// Addresses that give reports.
+    pub pick_up: Vec<PickUpSettings>,
     /// What is known and wanted of single sites, by site id: `[sites.front-lawn]`.
     pub sites: BTreeMap<String, SiteSettings>,
 }
@@ -217,6 +226,9 @@ impl Settings {
             let what = "`limits` need at least 1 second and 128 MiB of memory";
             return Err(wrong(at("[limits]"), what.into(), String::new()));
         }
+        if let Some((at, what)) = settings.wrong_messages(text) {
+            return Err(wrong(at, what, String::new()));
+        }
         for (site, own) in &settings.sites {
             if let Some((name, must)) = own.wrong() {
                 // The line of the name below the head of the site's table.
@@ -252,6 +264,23 @@ impl Settings {
             }
         }
         Ok(settings)
+    }
+
+    /// What is wrong with the settings of messages and pick-up, and at which byte of the text.
+    fn wrong_messages(&self, text: &str) -> Option<(usize, String)> {
+        let single = [
+            ("[digest]", 0, self.digest.wrong()),
+            ("[webhook]", 0, self.webhook.as_ref().and_then(WebhookSettings::wrong)),
+            ("[smtp]", 0, self.smtp.as_ref().and_then(SmtpSettings::wrong)),
+        ];
+        let many = self.pick_up.iter().enumerate().map(|(n, one)| ("[[pick_up]]", n, one.wrong()));
+        let (section, nth, (name, must)) = single
+            .into_iter()
+            .chain(many)
+            .find_map(|(section, nth, wrong)| wrong.map(|wrong| (section, nth, wrong)))?;
+        let head = text.match_indices(section).nth(nth).map_or(0, |(at, _)| at);
+        let below = text.get(head..).and_then(|rest| rest.find(&format!("\n{name}"))).map_or(0, |at| at + 1);
+        Some((head + below, format!("`{name}` under `{section}` {must}")))
     }
 
     /// The bounds with the settings put in.
@@ -382,6 +411,20 @@ mod tests {
         assert_eq!(Settings::parse(&sound, "x.toml").unwrap().sites["north"].edges.len(), 1);
         let e = error(&edge("phosphor = { method = \"mehlich-3\", from = 30, note = \"x\" }"));
         assert!(e.starts_with("x.toml:5:1: ") && e.contains("did you mean `phosphorus`?"), "{e}");
+    }
+
+    #[test]
+    fn a_wrong_address_or_a_missing_secret_names_its_line_and_no_secret_is_shown() {
+        let line = |text: &str| Settings::parse(text, "x.toml").unwrap_err().to_string();
+        let e = line("[webhook]\nurl = \"hooks\"\nsecret = \"hush\"\n");
+        assert!(e.starts_with("x.toml:2:1: ") && !e.contains("hush"), "{e}");
+        assert!(line("[webhook]\nurl = \"https://example.org\"\n").contains("missing field `secret`"));
+        let two = "[[pick_up]]\nname = \"a\"\nurl = \"https://example.org\"\n\n[[pick_up]]\nname = \"b\"\nurl = \"ftp://example.org\"\n";
+        assert!(line(two).starts_with("x.toml:7:1: "), "{}", line(two));
+        let mail = "[smtp]\nhost = \"mail.example.org\"\nfrom = \"soil@example.org\"\nto = []\n";
+        assert!(line(mail).starts_with("x.toml:4:1: "));
+        let fine = "[webhook]\nurl = \"https://example.org/hush\"\nsecret = \"hush\"\n";
+        assert!(!format!("{:?}", Settings::parse(fine, "x").unwrap()).contains("hush"));
     }
 
     #[test]

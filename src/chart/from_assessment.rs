@@ -183,7 +183,7 @@ fn lab_changes(all: &[&SeriesFacts]) -> Vec<Break> {
 
 /// Readings of an invented lawn.
 #[cfg(test)]
-pub(super) mod rows {
+pub(crate) mod rows {
     use crate::soil::site::WHOLE;
     use crate::soil::{Analyte, Basis, Method, ReadingRow, Site, Status};
     use jiff::civil::date;

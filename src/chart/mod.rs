@@ -33,6 +33,9 @@ pub mod overview;
 
 pub mod from_assessment;
 
+#[cfg(test)]
+pub(crate) use from_assessment::rows;
+
 pub mod site_row;
 
 #[cfg(test)]

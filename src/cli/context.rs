@@ -60,6 +60,17 @@ impl Context {
     /// # Errors
     /// What the store says.
     pub fn ingest(&self) -> anyhow::Result<Ingest> {
+        let limits = self.settings.limits();
+        tracing::info!(
+            version = env!("CARGO_PKG_VERSION"),
+            schema = History::schema(),
+            sqlite = History::sqlite_version(),
+            home = %crate::ingest::shown(self.home.root()),
+            file_bytes = limits.file_bytes,
+            memory_mib = limits.memory_mib,
+            seconds = limits.seconds,
+            "started"
+        );
         let mut ingest = Ingest {
             home: self.home.clone(),
             settings: self.settings.clone(),

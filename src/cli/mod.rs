@@ -22,6 +22,12 @@ mod password;
 
 mod token;
 
+mod messages;
+
+mod rounds;
+
+mod digest;
+
 mod assessed;
 
 mod backup;
@@ -120,6 +126,9 @@ pub struct Cli {
     /// More on stderr about every step; twice for everything
     #[arg(long, short, global = true, action = clap::ArgAction::Count)]
     verbose: u8,
+    /// Log lines on stderr as text for people or JSON for programs
+    #[arg(long, global = true, value_name = "FORMAT", default_value = "text")]
+    log_format: run::LogFormat,
     #[command(subcommand)]
     command: Command,
 }
@@ -138,8 +147,10 @@ enum Command {
     Password(password::Password),
     /// Makes, lists and revokes the tokens with which programs ask the service
     Token(token::Token),
-    /// One pass for a timer: the inbox, then the charts of what changed, then a summary
+    /// One pass for a timer: pick-up, the inbox, the charts of what changed, the digest, a summary
     Nightly(nightly::Nightly),
+    /// What is new since the last message; nothing is sent or marked
+    Digest(digest::Digest),
     /// Lists what waits for a person: the file, the place, what is printed, and why
     Held(held::Held),
     /// Settles what is held: accept, correct, reject, name the unit, the method, the site or the day

@@ -1,14 +1,14 @@
-//! `nightly`: one batch pass over the inbox, then the charts of what changed.
+//! `nightly`: one batch pass: pick-up, the inbox, the charts of what changed, the digest.
 
 use super::context::Context;
 use super::ingest::Tally;
 use super::say::count;
-use super::{Exit, charts, copies, flags, say, watch};
+use super::{Exit, charts, copies, flags, messages, say, watch};
 
 /// Flags shown of one changed site.
 const FLAGS_SHOWN: usize = 3;
 
-/// One pass for a timer: the inbox, then the charts of what changed, then a summary.
+/// One pass for a timer: pick-up, the inbox, the charts of what changed, the digest, a summary.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Run it from a timer. A file that still grows is left for the next pass.")]
 pub struct Nightly {}
@@ -23,6 +23,9 @@ impl Nightly {
         let mut ingest = context.ingest()?;
         ingest.reshelve()?;
         let mut tally = Tally::default();
+        let (picked, not_picked) =
+            messages::pick_up(context, &mut ingest.history, &context.settings.pick_up)?;
+        picked.map_or(Ok(()), |line| context.say.line(line))?;
         let inbox = context.inbox();
         let (files, trouble) = watch::settled_once(&inbox, &context.settings.watch);
         for (path, cause) in trouble {
@@ -43,6 +46,7 @@ impl Nightly {
         bar.finish_and_clear();
         spoken?;
         context.say.line(tally.summary())?;
+        tally.failed += not_picked;
         // Charts come from the history alone: one that cannot be drawn now is drawn the next night.
         match charts::draw_changed(context, &mut ingest.history) {
             Ok(changed) if changed.is_empty() => {}
@@ -66,6 +70,17 @@ impl Nightly {
             Ok(Some(sentence)) => context.say.line(sentence)?,
             Err(error) => {
                 say::complain(&format!("error: no copy was made this night: {error:#}"));
+                tally.failed += 1;
+            }
+        }
+        // A message that cannot go waits in the store; it never undoes what the night did.
+        match messages::digest(context, &mut ingest.history) {
+            Ok((lines, failed)) => {
+                tally.failed += failed;
+                lines.into_iter().try_for_each(|line| context.say.line(line))?;
+            }
+            Err(error) => {
+                say::complain(&format!("error: the digest waits for the next pass: {error:#}"));
                 tally.failed += 1;
             }
         }

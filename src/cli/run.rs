@@ -2,9 +2,19 @@
 
 use super::context::Context;
 use super::{Cli, Command, Exit, say};
+use clap::ValueEnum;
 use std::io::IsTerminal;
 use std::process::ExitCode;
 use tracing_subscriber::EnvFilter;
+
+/// How log lines are written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum LogFormat {
+    /// A line for people.
+    Text,
+    /// A JSON object a line.
+    Json,
+}
 
 /// Runs a parsed command line.
 pub fn run(cli: Cli) -> ExitCode {
@@ -31,7 +41,12 @@ fn logs(cli: &Cli) {
     };
     let filter = EnvFilter::try_from_env("LOAMLINE_LOG").unwrap_or_else(|_| EnvFilter::new(level));
     let colour = !cli.no_color && std::env::var_os("NO_COLOR").is_none() && std::io::stderr().is_terminal();
-    tracing_subscriber::fmt().with_env_filter(filter).with_ansi(colour).with_writer(std::io::stderr).init();
+    let lines =
+        tracing_subscriber::fmt().with_env_filter(filter).with_ansi(colour).with_writer(std::io::stderr);
+    match cli.log_format {
+        LogFormat::Text => lines.init(),
+        LogFormat::Json => lines.json().flatten_event(true).with_ansi(false).init(),
+    }
 }
 
 fn command(cli: Cli) -> anyhow::Result<Exit> {
@@ -49,6 +64,7 @@ fn command(cli: Cli) -> anyhow::Result<Exit> {
         Command::Password(c) => c.run(&mut context),
         Command::Token(c) => c.run(&mut context),
         Command::Nightly(c) => c.run(&mut context),
+        Command::Digest(c) => c.run(&mut context),
         Command::Held(c) => c.run(&mut context),
         Command::Settle(c) => c.run(&mut context),
         Command::Undo(c) => c.run(&mut context),

@@ -97,6 +97,7 @@ async fn serve(context: &mut Context, listen: SocketAddr, hash: Option<String>) 
         secret: Secret::new()?,
     });
     let reading_stops = Arc::clone(&ingest.stop);
+    super::rounds::begin(context, Arc::clone(&reading_stops))?;
     let mut reading = tokio::spawn(keep_reading(inbox, context.settings.watch.clone(), ingest, teller));
     let mut pages = tokio::spawn(connections::serve(listener, page::router(web), stop));
     context.say.line(format!("The pages are at http://{listen}/"))?;

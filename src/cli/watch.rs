@@ -48,6 +48,7 @@ impl Watch {
             let inbox = context.inbox();
             std::fs::create_dir_all(&inbox)?;
             let inbox = inbox.canonicalize()?;
+            super::rounds::begin(context, Arc::clone(&stop))?;
             let mut work =
                 tokio::spawn(keep_reading(inbox, context.settings.watch.clone(), ingest, Teller::default()));
             tokio::select! {

@@ -56,8 +56,9 @@ impl History {
     /// # Errors
     /// What the store says.
     pub fn last_digest(&self) -> Result<Option<(String, String)>> {
-        let mut statement =
-            self.connection.prepare_cached("SELECT made_by, made_at FROM digests ORDER BY id DESC LIMIT 1")?;
+        let mut statement = self
+            .connection
+            .prepare_cached("SELECT made_by, made_at FROM digests ORDER BY id DESC LIMIT 1")?;
         Ok(statement.query_row([], |row| Ok((row.get(0)?, row.get(1)?))).optional()?)
     }
 

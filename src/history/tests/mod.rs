@@ -8,6 +8,8 @@ mod decisions;
 
 mod marks;
 
+mod messages;
+
 mod order;
 
 mod past;

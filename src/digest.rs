@@ -1,1 +1,0 @@
-//! The assessments that changed become the nightly message.

@@ -1,0 +1,11 @@
+//! What may be reached from here: the addresses in the settings, their secrets, and which networks they may lie in.
+
+pub mod network;
+
+pub mod secret;
+
+pub mod settings;
+
+pub use network::Network;
+pub use secret::{Secret, SecretError, SecretFrom};
+pub use settings::{DigestSettings, PickUpSettings, SmtpSettings, SmtpTls, WebhookSettings};
