@@ -2,6 +2,7 @@
 
 use super::Exit;
 use super::context::Context;
+use super::say::count;
 use super::why;
 use crate::assess::trend_rows;
 use crate::export::{self, Format};
@@ -12,7 +13,7 @@ use std::path::PathBuf;
 /// Writes a whole table for other programs.
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "Examples:\n  loamline export readings --format csv -o readings.csv\n  loamline export trends --format json\n\nIn CSV a text that a spreadsheet would run as a formula gets a leading '; --exact leaves it."
+    after_help = "Examples:\n  loamline export readings --format csv -o readings.csv\n  loamline export trends --format json\n  loamline export readings --format parquet --partition readings\n\nIn CSV a text that a spreadsheet would run as a formula gets a leading '; --exact leaves it. A partitioned data set is a folder `year=YYYY/client=NAME/part-0.parquet` that SQL engines read as one table; year is the season, and a set that stands there already is replaced whole. It holds readings of every status: those that count are `accepted` and `corrected`."
 )]
 pub struct Export {
     /// Which table
@@ -23,6 +24,9 @@ pub struct Export {
     /// Where to; else standard output
     #[arg(short, long, value_name = "FILE")]
     output: Option<PathBuf>,
+    /// Readings as a partitioned Parquet data set in this folder
+    #[arg(long, value_name = "DIR", conflicts_with_all = ["output", "exact", "why"])]
+    partition: Option<PathBuf>,
     /// Text in CSV exactly as it is
     #[arg(long)]
     exact: bool,
@@ -58,6 +62,23 @@ impl Export {
             anyhow::bail!("--why explains trends and flags alone: leave it out, or export one of these");
         }
         let history = context.history()?;
+        if let Some(folder) = &self.partition {
+            if self.table != Table::Readings || self.format != Kind::Parquet {
+                anyhow::bail!(
+                    "--partition writes readings as Parquet: say `export readings --format parquet --partition DIR`"
+                );
+            }
+            let mut set = export::Partitioned::begin(folder)?;
+            history.each_by_year_and_client(|row| set.push(row).map_err(anyhow::Error::from))?;
+            let written = set.end()?;
+            context.say.line(format!(
+                "{} in {} below {}.",
+                count(written.rows, "reading"),
+                count(written.files, "file"),
+                folder.display()
+            ))?;
+            return Ok(Exit::Fine);
+        }
         let table = match self.table {
             Table::Readings => export::readings(&history.readings(&Filter::default())?),
             Table::Documents => export::documents(&history.documents()?),

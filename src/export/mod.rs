@@ -11,6 +11,10 @@ mod json;
 
 mod parquet;
 
+mod partition;
+
+pub use partition::{Partitioned, Written};
+
 pub use tables::{documents, flags, readings, sites, trends};
 
 use crate::place::Place;
@@ -86,6 +90,19 @@ pub enum Error {
         #[source]
         source: std::io::Error,
     },
+    /// The folder of a data set holds other things.
+    #[error("{} holds {found}, which no data set of this program has, so it is not replaced; name a new or an empty folder", .path.display())]
+    Taken {
+        /// Which.
+        path: PathBuf,
+        /// The first thing that is none of ours.
+        found: String,
+    },
+    /// A client's name is too long for a folder.
+    #[error(
+        "the client `{0}` has too long a name for a folder; give the site a shorter one with `loamline sites set SITE client=NAME`"
+    )]
+    LongName(String),
     /// A writer failed.
     #[error("the export could not be put together ({0}); please report this")]
     Writer(String),

@@ -3,23 +3,57 @@
 use super::{Cell, Column, Error, Kind, Table, box_text};
 use jiff::civil::Date;
 use polars::prelude::{Column as Series, DataFrame, DataType};
+use polars_io::parquet::write::BatchedWriter;
 use polars_io::prelude::{ParquetCompression, ParquetWriter};
+use std::fs::File;
+use std::io::Write;
 
 pub(super) fn write(table: &Table) -> Result<Vec<u8>, Error> {
-    let failed = |error: polars::error::PolarsError| Error::Writer(error.to_string());
+    let mut bytes = Vec::new();
+    writer(&mut bytes).finish(&mut frame(table)?).map_err(failed)?;
+    Ok(bytes)
+}
+
+/// A file that grows by whole lots of rows: what is in memory is the lot at hand.
+pub(super) struct Lots {
+    writer: BatchedWriter<File>,
+}
+
+impl Lots {
+    /// Begins the file with the first lot, which tells the columns.
+    pub(super) fn begin(file: File, first: &Table) -> Result<Self, Error> {
+        let frame = frame(first)?;
+        let mut writer = writer(file).batched(frame.schema()).map_err(failed)?;
+        writer.write_batch(&frame).map_err(failed)?;
+        Ok(Self { writer })
+    }
+
+    /// Adds a lot with the same columns.
+    pub(super) fn add(&mut self, lot: &Table) -> Result<(), Error> {
+        self.writer.write_batch(&frame(lot)?).map_err(failed)
+    }
+
+    /// Writes what stands at a Parquet file's end.
+    pub(super) fn end(self) -> Result<(), Error> {
+        self.writer.finish().map(|_| ()).map_err(failed)
+    }
+}
+
+fn writer<W: Write>(to: W) -> ParquetWriter<W> {
+    ParquetWriter::new(to).with_compression(ParquetCompression::Zstd(None)).set_parallel(false)
+}
+
+fn frame(table: &Table) -> Result<DataFrame, Error> {
     let columns = table.columns.iter().enumerate().map(|(at, column)| {
         let cells = table.rows.iter().map(|row| row.get(at).unwrap_or(&Cell::None));
         series(column, cells)
     });
     let columns = columns.collect::<Result<Vec<_>, _>>().map_err(failed)?;
-    let mut frame = DataFrame::new(table.rows.len(), columns).map_err(failed)?;
-    let mut bytes = Vec::new();
-    ParquetWriter::new(&mut bytes)
-        .with_compression(ParquetCompression::Zstd(None))
-        .set_parallel(false)
-        .finish(&mut frame)
-        .map_err(failed)?;
-    Ok(bytes)
+    DataFrame::new(table.rows.len(), columns).map_err(failed)
+}
+
+fn failed(error: polars::error::PolarsError) -> Error {
+    Error::Writer(error.to_string())
 }
 
 fn series<'a>(column: &Column, cells: impl Iterator<Item = &'a Cell>) -> polars::error::PolarsResult<Series> {

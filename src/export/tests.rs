@@ -7,7 +7,7 @@ use crate::soil::{Analyte, Method, ReadingRow, Status};
 use jiff::civil::date;
 use proptest::prelude::*;
 
-fn row(value: f64, label: &str, place: Place) -> ReadingRow {
+pub(super) fn row(value: f64, label: &str, place: Place) -> ReadingRow {
     ReadingRow {
         id: 1,
         site: "lawn".into(),
@@ -38,7 +38,7 @@ fn row(value: f64, label: &str, place: Place) -> ReadingRow {
     }
 }
 
-const PAGE: Place = Place::Page { page: 2, area: Rect { x0: 10.1, y0: 20.0, x1: 30.0, y1: 32.5 } };
+pub(super) const PAGE: Place = Place::Page { page: 2, area: Rect { x0: 10.1, y0: 20.0, x1: 30.0, y1: 32.5 } };
 const CELL: Place = Place::Cell { sheet: 1, row: 7, column: 2 };
 
 fn text(table: &Table, format: Format, exact: bool) -> String {

@@ -67,7 +67,29 @@ const ORDER: &str =
     " ORDER BY coalesce(s.site, ''), s.zone, s.season, coalesce(s.sampled_on, s.dated_on, p.received_on, p.reported_on),
     p.lab, p.number, d.sha256, p.ordinal, s.ordinal, r.ordinal";
 
+/// One year and one client after the other; no year and no client come first.
+const BY_YEAR_AND_CLIENT: &str = " ORDER BY s.season, coalesce(w.client, p.client), ";
+
 impl History {
+    /// Hands on every reading, year by year and client by client, within these in the order of [`History::readings`].
+    /// One statement sees one state of the history, however long it takes; no more than a row is in memory here.
+    ///
+    /// # Errors
+    /// What the store says, or who takes them.
+    pub fn each_by_year_and_client<E: From<super::Error>>(
+        &self,
+        mut take: impl FnMut(ReadingRow) -> std::result::Result<(), E>,
+    ) -> std::result::Result<(), E> {
+        let order = ORDER.replace(" ORDER BY ", BY_YEAR_AND_CLIENT);
+        let store = |error: rusqlite::Error| E::from(error.into());
+        let mut statement = self.connection.prepare(&format!("{COLUMNS} {order}")).map_err(store)?;
+        let mut rows = statement.query([]).map_err(store)?;
+        while let Some(row) = rows.next().map_err(store)? {
+            take(read(row)?.row)?;
+        }
+        Ok(())
+    }
+
     /// The readings asked for, in stable order. Readings of a duplicate are left out; those of a superseded report are
     /// there as rejected.
     ///
