@@ -9,6 +9,7 @@ use serde::Deserialize;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
+use toml::de::DeTable;
 
 /// What is wrong with the settings; one sentence for a person.
 #[derive(Debug, thiserror::Error)]
@@ -207,49 +208,46 @@ impl Settings {
             let near = near_name(&what).map(|n| format!(" (did you mean `{n}`?)")).unwrap_or_default();
             wrong(at, what, near)
         })?;
-        let at = |name: &str| text.find(name).unwrap_or(0);
+        let at = |names: &[&str]| place_of(text, names);
         if !(0.0..=3600.0).contains(&settings.watch.settle_seconds) {
             return Err(wrong(
-                at("settle_seconds"),
+                at(&["watch", "settle_seconds"]),
                 "`settle_seconds` must be between 0 and 3600".into(),
                 String::new(),
             ));
         }
         if settings.season.next_from_month.is_some_and(|m| !(1..=12).contains(&m)) {
             return Err(wrong(
-                at("next_from_month"),
+                at(&["season", "next_from_month"]),
                 "`next_from_month` must be a month from 1 to 12".into(),
                 String::new(),
             ));
         }
         if settings.limits.seconds == Some(0) || settings.limits.memory_mib.is_some_and(|m| m < 128) {
             let what = "`limits` need at least 1 second and 128 MiB of memory";
-            return Err(wrong(at("[limits]"), what.into(), String::new()));
+            return Err(wrong(at(&["limits"]), what.into(), String::new()));
         }
         if let Some((at, what)) = settings.wrong_messages(text) {
             return Err(wrong(at, what, String::new()));
         }
         for (site, own) in &settings.sites {
             if let Some((name, must)) = own.wrong() {
-                // The line of the name below the head of the site's table.
-                let head = text.find(&format!("[sites.{site}")).unwrap_or(0);
-                let below = text.get(head..).and_then(|rest| rest.find(name)).unwrap_or(0);
                 return Err(wrong(
-                    head + below,
+                    at(&["sites", site, name]),
                     format!("`{name}` of the site `{site}` {must}"),
                     String::new(),
                 ));
             }
         }
-        let everywhere = ("[guides]".to_owned(), &settings.guides.default, None);
-        let of_sites = settings
-            .sites
-            .iter()
-            .map(|(site, own)| (format!("[sites.{site}"), &own.guides, own.texture.as_deref()));
-        for (head, guides, texture) in std::iter::once(everywhere).chain(of_sites) {
+        let everywhere = (vec!["guides", "default"], settings.guides.default.as_slice(), None);
+        let of_sites = settings.sites.iter().flat_map(|(site, own)| {
+            let guides = (vec!["sites", site, "guides"], own.guides.as_slice(), None);
+            [guides, (vec!["sites", site, "texture"], &[], own.texture.as_deref())]
+        });
+        for (names, guides, texture) in std::iter::once(everywhere).chain(of_sites) {
             let found = unknown_word(guides, texture).map_err(|e| wrong(0, e.to_string(), String::new()))?;
             if let Some((word, what, near)) = found {
-                let from = text.find(&head).unwrap_or(0);
+                let from = at(&names);
                 let below = text.get(from..).and_then(|rest| rest.find(&word)).unwrap_or(0);
                 return Err(wrong(from + below, what, near));
             }
@@ -257,10 +255,8 @@ impl Settings {
         for (site, own) in &settings.sites {
             for (analyte, edge) in &own.edges {
                 let Some(must) = edge.wrong(*analyte) else { continue };
-                let from = text.find(&format!("[sites.{site}.edges")).unwrap_or(0);
-                let below = text.get(from..).and_then(|rest| rest.find(analyte.id())).unwrap_or(0);
                 let what = format!("the edge of `{analyte}` at the site `{site}` {must}");
-                return Err(wrong(from + below, what, String::new()));
+                return Err(wrong(at(&["sites", site, "edges", analyte.id()]), what, String::new()));
             }
         }
         Ok(settings)
@@ -307,6 +303,18 @@ impl WatchSettings {
     pub fn settle(&self) -> Duration {
         Duration::from_secs_f64(self.settle_seconds.clamp(0.0, 3600.0))
     }
+}
+
+/// Where a name stands, found by the names of the tables around it; else the innermost of these that is there.
+fn place_of(text: &str, names: &[&str]) -> usize {
+    let (document, _) = DeTable::parse_recoverable(text);
+    let (mut table, mut place) = (Some(document.get_ref()), 0);
+    for name in names {
+        let found = table.and_then(|table| table.iter().find(|(key, _)| key.get_ref() == name));
+        let Some((key, value)) = found else { break };
+        (table, place) = (value.get_ref().as_table(), key.span().start);
+    }
+    place
 }
 
 /// The first guide or texture that no table knows: the word, a sentence, and the near name.
@@ -425,6 +433,19 @@ mod tests {
         assert!(line(mail).starts_with("x.toml:4:1: "));
         let fine = "[webhook]\nurl = \"https://example.org/hush\"\nsecret = \"hush\"\n";
         assert!(!format!("{:?}", Settings::parse(fine, "x").unwrap()).contains("hush"));
+    }
+
+    #[test]
+    fn a_line_is_found_however_the_table_is_written_and_not_in_a_comment() {
+        let error = |text: &str| Settings::parse(text, "x.toml").unwrap_err().to_string();
+        let e = error("# [sites.north] exclude_months\nsites.north = { exclude_months = [0] }\n");
+        assert!(e.starts_with("x.toml:2:17: "), "{e}");
+        let e = error("[sites.north-two]\nexclude_months = [7]\n\n[sites.\"north\"]\nexclude_months = [0]\n");
+        assert!(e.starts_with("x.toml:5:1: "), "{e}");
+        let e = error("# settle_seconds\n[watch]\npoll = true\nsettle_seconds = -1\n");
+        assert!(e.starts_with("x.toml:4:1: "), "{e}");
+        let e = error("[serve]\nlisten = \"here\"\n");
+        assert!(e.starts_with("x.toml:2:10: "), "{e}");
     }
 
     #[test]
