@@ -23,7 +23,9 @@ const REASONS_SHOWN: usize = 6;
 
 /// Reads ten seasons of invented reports into a folder of their own and shows what comes of them.
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Without --home the folder is ./loamline-demo. Running it again starts afresh there.")]
+#[command(
+    after_help = "Examples:\n  loamline demo\n  loamline --home try-it demo\n\nWithout --home the folder is ./loamline-demo. Running it again starts afresh there."
+)]
 pub struct Demo {}
 
 impl Demo {

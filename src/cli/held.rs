@@ -10,7 +10,9 @@ use serde::Serialize;
 
 /// Lists what waits for a person: the file, the place, what is printed, and why.
 #[derive(Debug, clap::Args)]
-#[command(after_help = "The number before a reading is its key for `loamline settle`.")]
+#[command(
+    after_help = "Examples:\n  loamline held\n  loamline held --file 2024-05\n  loamline held --json\n\nThe number before a reading is its key for `loamline settle`."
+)]
 pub struct Held {
     /// Of one file alone: a part of its name
     #[arg(long, value_name = "NAME")]

@@ -80,6 +80,13 @@ mod applied_rows;
 
 mod letter;
 
+mod man;
+
+mod units;
+
+#[cfg(test)]
+mod tests;
+
 use clap::{Parser, Subcommand};
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -193,6 +200,12 @@ enum Command {
     Backup(backup::Backup),
     /// Puts a copy back into an empty home, verified
     Restore(backup::Restore),
+    /// Writes unit files for systemd: the service, and a nightly pass with its timer
+    Units(units::Units),
+    /// Writes the manual: a page for the program and one for each command
+    Man(man::Man),
+    /// Prints the completions of a shell
+    Completions(man::Completions),
     /// (inside) reads one untrusted document after the other for the program that started it
     #[command(name = crate::reader::CHILD_ARGUMENT, hide = true)]
     ReadUntrusted {

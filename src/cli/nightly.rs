@@ -10,7 +10,9 @@ const FLAGS_SHOWN: usize = 3;
 
 /// One pass for a timer: pick-up, the inbox, the charts of what changed, the digest, a summary.
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Run it from a timer. A file that still grows is left for the next pass.")]
+#[command(
+    after_help = "Examples:\n  loamline nightly\n  loamline --home /var/lib/loamline nightly\n\nRun it from a timer. A file that still grows is left for the next pass."
+)]
 pub struct Nightly {}
 
 impl Nightly {

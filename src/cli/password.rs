@@ -10,7 +10,7 @@ use std::io::{self, BufRead, IsTerminal};
 /// Sets the password of the pages, or takes it away.
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "The password is asked for, or read as one line from standard input:\n  loamline password < file\n\nOnly its argon2id hash is kept, in `loamline.password` in the home folder."
+    after_help = "Examples:\n  loamline password\n  loamline password < file\n\nThe password is asked for, or read as one line from standard input.\n\nOnly its argon2id hash is kept, in `loamline.password` in the home folder."
 )]
 pub struct Password {
     /// Take the password away; the pages then answer on this machine alone

@@ -50,11 +50,14 @@ fn logs(cli: &Cli) {
 }
 
 fn command(cli: Cli) -> anyhow::Result<Exit> {
-    if let Command::Demo(demo) = cli.command {
-        return demo.run(cli.home, cli.as_of);
-    }
-    if let Command::Restore(restore) = cli.command {
-        return restore.run(cli.home);
+    // These work in no home, or in one that is not there yet.
+    match cli.command {
+        Command::Demo(demo) => return demo.run(cli.home, cli.as_of),
+        Command::Restore(restore) => return restore.run(cli.home),
+        Command::Units(units) => return units.run(),
+        Command::Man(man) => return man.run(),
+        Command::Completions(completions) => return completions.run(),
+        _ => {}
     }
     let mut context = Context::open(cli.home, cli.as_of)?;
     let exit = match cli.command {
@@ -85,7 +88,12 @@ fn command(cli: Cli) -> anyhow::Result<Exit> {
         Command::Audit(c) => c.run(&mut context),
         Command::Rebuild(c) => c.run(&mut context),
         Command::Backup(c) => c.run(&mut context),
-        Command::Demo(_) | Command::Restore(_) | Command::ReadUntrusted { .. } => Ok(Exit::Fine),
+        Command::Demo(_)
+        | Command::Restore(_)
+        | Command::Units(_)
+        | Command::Man(_)
+        | Command::Completions(_)
+        | Command::ReadUntrusted { .. } => Ok(Exit::Fine),
     }?;
     context.say.flush()?;
     Ok(exit)

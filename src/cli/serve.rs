@@ -27,7 +27,7 @@ const LISTEN: SocketAddr = SocketAddr::new(std::net::IpAddr::V4(Ipv4Addr::LOCALH
 /// The watcher and the web pages, on this machine alone unless told otherwise.
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "Examples:\n  loamline serve\n  loamline serve --listen 127.0.0.1:9000\n\nAnother address than this machine's own needs a password first: `loamline password`. The pages speak plain HTTP;\nencryption belongs to a front server (reverse proxy) before them. Its name goes to `hosts` under [serve] in\nloamline.toml, with `https = true`. Stops on Ctrl-C or SIGTERM."
+    after_help = "Examples:\n  loamline serve\n  loamline serve --listen 127.0.0.1:9000\n\nAnother address than this machine's own needs a password first: `loamline password`. The pages speak plain HTTP; encryption belongs to a front server (reverse proxy) before them. Its name goes to `hosts` under [serve] in loamline.toml, with `https = true`. Stops on Ctrl-C or SIGTERM."
 )]
 pub struct Serve {
     /// Address and port of the pages (127.0.0.1:8460)

@@ -14,7 +14,7 @@ const SAMPLE: u64 = 200;
 /// Checks the history against itself and the kept originals.
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "Some originals are read again, others every day, until 200 numbers were looked for; --all reads every one.\nWhere they are read otherwise than before, that is named and nothing is changed: `loamline reread` does that.\n\nExit code 0: sound; 1: not, and each finding is named."
+    after_help = "Example:\n  loamline verify\n\nSome originals are read again, others every day, until 200 numbers were looked for; --all reads every one.\nWhere they are read otherwise than before, that is named and nothing is changed: `loamline reread` does that.\n\nExit code 0: sound; 1: not, and each finding is named."
 )]
 pub struct Verify {
     /// Read every original again

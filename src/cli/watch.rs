@@ -27,7 +27,9 @@ const LAST_RETRY: Duration = Duration::from_secs(300);
 
 /// Reads whatever lands in the inbox until stopped.
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Stops on Ctrl-C or SIGTERM once the file in hand is finished.")]
+#[command(
+    after_help = "Examples:\n  loamline watch\n  loamline --home ~/soil watch\n\nThe drop folder is `inbox/` in the home, or `inbox` under [watch] in loamline.toml. Stops on Ctrl-C or SIGTERM once the file in hand is finished."
+)]
 pub struct Watch {}
 
 impl Watch {

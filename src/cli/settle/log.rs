@@ -46,7 +46,7 @@ pub fn log(context: &mut Context, json: bool) -> anyhow::Result<Exit> {
 /// Takes a decision back.
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "What it concerned stands as it did before. Later decisions on the same reading go first. `loamline settle log` lists all."
+    after_help = "Example:\n  loamline undo 12 --who Robin\n\nWhat it concerned stands as it did before. Later decisions on the same reading go first. `loamline settle log` lists all."
 )]
 pub struct Undo {
     /// Number of the decision

@@ -18,7 +18,7 @@ use jiff::civil::Date;
 /// Settles what is held: accept, correct, reject, name the unit, the method, the site or the day.
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "Examples:\n  loamline settle accept 17 18 19 --who Robin\n  loamline settle correct 17 6.4 --who Robin\n  loamline settle unit lb/acre 17 18 --teach --who Robin\n  loamline settle method mehlich-3 17 --teach --who Robin\n  loamline settle assign vale-front-lawn 17 --who Robin\n  loamline settle date 2024-05-01 17 --who Robin\n  loamline settle replaced old.pdf new.pdf --who Robin\n\nKeys are those `loamline held` shows. Nothing printed is lost: a decision stands beside it and can be taken back. With --teach the answer is remembered for the same form of the same laboratory: `loamline taught` lists what is."
+    after_help = "Examples:\n  loamline settle accept 17 18 19 --who Robin\n  loamline settle correct 17 6.4 --who Robin\n  loamline settle reject 17 --who Robin\n  loamline settle unit lb/acre 17 18 --teach --who Robin\n  loamline settle method mehlich-3 17 --teach --who Robin\n  loamline settle assign vale-front-lawn 17 --who Robin\n  loamline settle date 2024-05-01 17 --who Robin\n  loamline settle replaced old.pdf new.pdf --who Robin\n  loamline settle apart first.pdf second.pdf --who Robin\n  loamline settle log\n\nKeys are those `loamline held` shows. Nothing printed is lost: a decision stands beside it and can be taken back. With --teach the answer is remembered for the same form of the same laboratory: `loamline taught` lists what is."
 )]
 pub struct Settle {
     #[command(subcommand)]
