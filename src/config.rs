@@ -241,8 +241,9 @@ impl Settings {
         }
         let everywhere = (vec!["guides", "default"], settings.guides.default.as_slice(), None);
         let of_sites = settings.sites.iter().flat_map(|(site, own)| {
-            let guides = (vec!["sites", site, "guides"], own.guides.as_slice(), None);
-            [guides, (vec!["sites", site, "texture"], &[], own.texture.as_deref())]
+            let below = |name| vec!["sites", site.as_str(), name];
+            let texture = (below("texture"), [].as_slice(), own.texture.as_deref());
+            [(below("guides"), own.guides.as_slice(), None), texture]
         });
         for (names, guides, texture) in std::iter::once(everywhere).chain(of_sites) {
             let found = unknown_word(guides, texture).map_err(|e| wrong(0, e.to_string(), String::new()))?;

@@ -229,7 +229,7 @@ fn parent(path: &Path) -> &Path {
 }
 
 fn at(path: &Path) -> impl Fn(io::Error) -> Error + Copy + '_ {
-    |source| Error::File { path: path.to_owned(), source }
+    move |source| Error::File { path: path.to_owned(), source }
 }
 
 #[cfg(test)]
