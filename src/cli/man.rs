@@ -94,8 +94,15 @@ fn completions(shell: Kind) -> Vec<u8> {
         Kind::Zsh => Shell::Zsh,
         Kind::Fish => Shell::Fish,
     };
+    // Made anew from what people see: a shell's script would offer hidden commands as well.
+    let all = Cli::command();
+    let seen = all.get_subcommands().filter(|below| !below.is_hide_set()).cloned();
+    let mut command = Command::new("loamline")
+        .version(env!("CARGO_PKG_VERSION"))
+        .args(all.get_arguments().cloned())
+        .subcommands(seen);
     let mut text = Vec::new();
-    clap_complete::generate(shell, &mut Cli::command(), "loamline", &mut text);
+    clap_complete::generate(shell, &mut command, "loamline", &mut text);
     text
 }
 
