@@ -41,6 +41,8 @@ pub mod export;
 // Outside: files, clock, signals.
 pub mod home;
 
+pub mod reach;
+
 pub mod config;
 
 pub mod assessed;
@@ -48,6 +50,8 @@ pub mod assessed;
 pub mod reader;
 
 pub mod inbox;
+
+pub mod notify;
 
 pub mod ingest;
 
