@@ -8,7 +8,8 @@ use crate::home::Home;
 use crate::inbox::listing;
 use crate::reader::ReadDocument;
 use crate::reader::parent::Reader;
-use crate::soil::Sample;
+use crate::reading::taught;
+use crate::soil::{Report, Sample};
 use std::io;
 
 /// What a fresh reading of one original said.
@@ -50,7 +51,8 @@ fn hold_against(history: &History, read: ReadDocument, found: &mut Vec<Reread>) 
             Ok(mut reports) => {
                 let samples = reports.iter_mut().flat_map(|report| &mut report.samples);
                 samples.for_each(|sample: &mut Sample| filing::leave_out_the_boundless(sample));
-                (compare::compare(&stored, &reports), None)
+                let told = with_rules(history, &reports)?;
+                (but_for(compare::compare(&stored, &reports), &compare::compare(&stored, &told)), None)
             }
             Err(refusal) => (Vec::new(), Some(refusal.what)),
         };
@@ -62,6 +64,29 @@ fn hold_against(history: &History, read: ReadDocument, found: &mut Vec<Reread>) 
         hold_against(history, member, found)?;
     }
     Ok(())
+}
+
+/// The reports as what was taught for their forms reads them.
+fn with_rules(history: &History, reports: &[Report]) -> history::Result<Vec<Report>> {
+    let rules = history.rules()?;
+    let mut told = reports.to_vec();
+    for report in &mut told {
+        let form = Report { samples: Vec::new(), ..report.clone() };
+        for sample in &mut report.samples {
+            taught::apply(sample, &rules, &form);
+        }
+    }
+    Ok(told)
+}
+
+/// The differences of a plain reading, but for those that what was taught explains: a reading is on record as the
+/// rules of its day read it, or as it was read before they were taught.
+fn but_for(plain: Vec<Difference>, told: &[Difference]) -> Vec<Difference> {
+    let id = |d: &Difference| match d {
+        Difference::Changed { was, .. } | Difference::Gone(was) => Some(was.id),
+        Difference::New { .. } => None,
+    };
+    plain.into_iter().filter(|d| id(d).is_none() || told.iter().any(|t| id(t) == id(d))).collect()
 }
 
 impl Ingest {
