@@ -168,3 +168,25 @@ fn a_number_beyond_all_bounds_holds_its_sample_and_stops_nothing() {
     assert!(w.export("readings").iter().all(|r| r["value"].as_f64().unwrap() < 1e12));
     assert_eq!(w.run(&["verify"]).code, Some(0));
 }
+
+#[test]
+fn p13_a_stopped_batch_is_sound_and_the_same_command_takes_the_rest() {
+    let w = World::new();
+    const FILES: usize = 400;
+    for n in 0..FILES {
+        let table = TABLE.replace("R-100", &format!("R-{n}")).replace("Front lawn", &format!("Lawn {n}"));
+        w.give(&format!("batch/{n}.csv"), table);
+    }
+    w.run(&["sites"]);
+    let folder = w.give("batch/last.csv", TABLE).parent().unwrap().to_owned();
+    let folder = folder.to_str().unwrap();
+    let running = w.start(&["ingest", folder]);
+    eventually("some are filed", || !w.export("documents").is_empty());
+    assert_eq!(running.stop(), Some(1), "stopped half-way: not all was taken");
+    let taken = w.export("documents").len();
+    assert!(taken < FILES, "{taken}");
+    assert_eq!(w.run(&["verify"]).code, Some(0));
+    w.run(&["ingest", folder]);
+    assert_eq!(w.export("documents").len(), FILES + 1);
+    assert_eq!(w.run(&["verify"]).code, Some(0));
+}

@@ -17,6 +17,7 @@ use clap::ValueEnum;
 use indicatif::ProgressBar;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::Ordering;
 
 /// Draws the charts.
 #[derive(Debug, clap::Args)]
@@ -202,6 +203,8 @@ pub fn draw_changed(context: &Context, history: &mut History) -> anyhow::Result<
     let mut assessments = Vec::new();
     let mut drawer = Drawer::new(&context.home, Form::PAGE, changed.len());
     context.each_assessment(history, anew, |assessment| {
+        // Nothing is marked as drawn yet: the next pass draws these again.
+        anyhow::ensure!(!context.stop.load(Ordering::Relaxed), "stopped before all were drawn");
         rows.insert(assessment.site.id.clone(), chart::site_row(&assessment));
         if ids.contains(assessment.site.id.as_str()) {
             assessments.extend(drawer.take(assessment)?);

@@ -7,6 +7,8 @@ use crate::home::Home;
 use crate::ingest::Ingest;
 use jiff::civil::Date;
 use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
 
 /// The home asked for on the command line, else in the environment.
 pub fn or_environment(asked: Option<PathBuf>) -> Option<PathBuf> {
@@ -26,6 +28,8 @@ pub struct Context {
     pub asked_day: Option<Date>,
     /// Output.
     pub say: Say,
+    /// Set when the program is asked to stop: long work ends at its next sound state.
+    pub stop: Arc<AtomicBool>,
 }
 
 impl Context {
@@ -44,7 +48,7 @@ impl Context {
     pub fn open_at(home: Home, as_of: Option<Date>) -> anyhow::Result<Self> {
         let settings = Settings::load(&home.settings())?;
         let today = as_of.unwrap_or_else(crate::assessed::today);
-        Ok(Self { home, settings, today, asked_day: as_of, say: Say::default() })
+        Ok(Self { home, settings, today, asked_day: as_of, say: Say::default(), stop: Arc::default() })
     }
 
     /// The history, made on first use.
@@ -75,7 +79,7 @@ impl Context {
             home: self.home.clone(),
             settings: self.settings.clone(),
             history: self.history()?,
-            stop: Default::default(),
+            stop: Arc::clone(&self.stop),
         };
         let finished = ingest.recover()?;
         if finished > 0 {

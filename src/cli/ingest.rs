@@ -3,6 +3,7 @@
 use super::Exit;
 use super::context::Context;
 use super::say::{self, Say, count};
+use super::stop;
 use crate::inbox::listing;
 use crate::inbox::plain::plain;
 use crate::ingest::fetch::Waits;
@@ -10,11 +11,12 @@ use crate::ingest::{Source, Told, shown};
 use crate::soil::Outcome;
 use std::io;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// Reads files or folders now; the given files stay where they are.
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "Examples:\n  loamline ingest report.pdf\n  loamline ingest reports/2023 reports/2024\n\nFolders are read with their sub-folders. A file that was read before changes nothing."
+    after_help = "Examples:\n  loamline ingest report.pdf\n  loamline ingest reports/2023 reports/2024\n\nFolders are read with their sub-folders. A file that was read before changes nothing. Ctrl-C finishes the files in hand; the same command takes the rest."
 )]
 pub struct Ingest {
     /// Files and folders
@@ -31,6 +33,7 @@ impl Ingest {
         let mut tally = Tally::default();
         let files = tally.expand(&self.paths);
         let mut ingest = context.ingest()?;
+        stop::on_signal(Arc::clone(&ingest.stop))?;
         let bar = say::progress(files.len());
         let say = &mut context.say;
         let mut spoken = Ok(());
@@ -61,6 +64,8 @@ pub struct Tally {
     pub held: usize,
     /// Files that could not be taken for a cause outside them.
     pub failed: usize,
+    /// Files that were not begun because the run was stopped.
+    pub stopped: usize,
 }
 
 impl Tally {
@@ -95,6 +100,10 @@ impl Tally {
                 self.count(&told);
                 say.line(sentence(&told))
             }
+            Err(Waits::Stopped) => {
+                self.stopped += 1;
+                Ok(())
+            }
             Err(waits) => {
                 self.failed += 1;
                 say::complain(&format!("error: {} was not taken: {waits}.", shown(path)));
@@ -125,6 +134,12 @@ impl Tally {
         if self.failed > 0 {
             line.push_str(&format!(" {} could not be taken.", count(self.failed, "file")));
         }
+        if self.stopped > 0 {
+            line.push_str(&format!(
+                " Stopped before {} more; the same command takes the rest.",
+                count(self.stopped, "file")
+            ));
+        }
         if held > 0 {
             line.push_str(" `loamline held` shows what waits for you.");
         }
@@ -134,7 +149,7 @@ impl Tally {
     /// The exit code the contract gives such a batch.
     pub fn exit(&self) -> Exit {
         let [_, held, refused, _] = self.outcomes;
-        match (self.failed, held + refused) {
+        match (self.failed + self.stopped, held + refused) {
             (1.., _) => Exit::Failure,
             (0, 1..) => Exit::Attention,
             (0, 0) => Exit::Fine,
@@ -169,5 +184,6 @@ mod tests {
         assert_eq!(tally([2, 1, 0, 0], 0), Exit::Attention);
         assert_eq!(tally([2, 0, 1, 0], 0), Exit::Attention);
         assert_eq!(tally([2, 1, 1, 0], 1), Exit::Failure);
+        assert_eq!(Tally { stopped: 1, ..Tally::default() }.exit(), Exit::Failure);
     }
 }

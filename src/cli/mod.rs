@@ -16,6 +16,8 @@ mod watch;
 
 mod nightly;
 
+mod stop;
+
 mod serve;
 
 mod password;

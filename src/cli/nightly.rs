@@ -3,7 +3,9 @@
 use super::context::Context;
 use super::ingest::Tally;
 use super::say::count;
-use super::{Exit, charts, copies, flags, messages, say, watch};
+use super::{Exit, charts, copies, flags, messages, say, stop, watch};
+use std::sync::Arc;
+use std::sync::atomic::Ordering;
 
 /// Flags shown of one changed site.
 const FLAGS_SHOWN: usize = 3;
@@ -23,6 +25,7 @@ impl Nightly {
     pub fn run(self, context: &mut Context) -> anyhow::Result<Exit> {
         let _lock = context.home.lock_service()?;
         let mut ingest = context.ingest()?;
+        stop::on_signal(Arc::clone(&ingest.stop))?;
         ingest.reshelve()?;
         let mut tally = Tally::default();
         let (picked, not_picked) =
@@ -49,6 +52,10 @@ impl Nightly {
         spoken?;
         context.say.line(tally.summary())?;
         tally.failed += not_picked;
+        // The rest of the night comes from the history alone: the next pass makes it.
+        if ingest.stop.load(Ordering::Relaxed) {
+            return Ok(Exit::Failure);
+        }
         // Charts come from the history alone: one that cannot be drawn now is drawn the next night.
         match charts::draw_changed(context, &mut ingest.history) {
             Ok(changed) if changed.is_empty() => {}
