@@ -357,3 +357,24 @@ fn a_page_that_listens_hears_how_far_a_batch_is_and_a_stop_ends_it() {
     assert_eq!(pages.running.stop(), Some(0));
     assert!(begun.elapsed() < Duration::from_secs(8), "an open ear does not keep the service");
 }
+
+#[test]
+fn p37_the_five_hundred_and_thirteenth_waits_at_the_door() {
+    let world = World::new();
+    let pages = Pages::of(&world);
+    let seats: Vec<TcpStream> =
+        (0..512).map(|_| TcpStream::connect(("127.0.0.1", pages.port)).unwrap()).collect();
+    // The seats are taken one after the other; a head would be given up after ten seconds.
+    std::thread::sleep(Duration::from_millis(1_500));
+    let mut late = TcpStream::connect(("127.0.0.1", pages.port)).unwrap();
+    let ask = format!("GET / HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nConnection: close\r\n\r\n", pages.port);
+    late.write_all(ask.as_bytes()).unwrap();
+    late.set_read_timeout(Some(Duration::from_millis(700))).unwrap();
+    let mut answer = Vec::new();
+    let waits = late.read_to_end(&mut answer);
+    assert!(waits.is_err() && answer.is_empty(), "it was let in");
+    drop(seats);
+    late.set_read_timeout(Some(Duration::from_secs(20))).unwrap();
+    late.read_to_end(&mut answer).unwrap();
+    assert!(answer.starts_with(b"HTTP/1.1 200"), "{}", String::from_utf8_lossy(&answer));
+}

@@ -7,6 +7,9 @@ use super::{Exit, charts, copies, flags, messages, say, stop, watch};
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
 
+/// A log beside the store that is longer than this is spoken of, bytes.
+const LONG_LOG: u64 = 64 << 20;
+
 /// Flags shown of one changed site.
 const FLAGS_SHOWN: usize = 3;
 
@@ -92,6 +95,16 @@ impl Nightly {
                 say::complain(&format!("error: the digest waits for the next pass: {error:#}"));
                 tally.failed += 1;
             }
+        }
+        match ingest.history.shorten_log() {
+            Ok(left) if left > LONG_LOG => {
+                say::complain(&format!(
+                    "The log beside the store has {} MB: something has had the store open for long, perhaps a page.",
+                    left / 1_000_000
+                ));
+            }
+            Ok(_) => {}
+            Err(error) => tracing::warn!(%error, "the log beside the store was not shortened"),
         }
         Ok(tally.exit())
     }

@@ -8,6 +8,10 @@ mod disk;
 
 mod faults;
 
+mod places;
+
+mod upgrade;
+
 use super::world::World;
 
 /// A report without a client: its site is not known, so everything waits.
