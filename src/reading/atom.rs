@@ -193,6 +193,17 @@ fn procedures(tokens: &[Token]) -> Vec<usize> {
         .collect()
 }
 
+/// How many words from here are a range: `48 to 63` set close behind a value. A layer (`0 to 6 in`) is none.
+fn range_at(tokens: &[Token], at: usize) -> Option<usize> {
+    let between =
+        tokens.get(at + 1).is_some_and(|t| matches!(t.text.as_str(), "-" | "\u{2013}" | "to" | "bis" | "à"));
+    let count = if between { 3 } else { 1 };
+    let layer = tokens
+        .get(at + count)
+        .is_some_and(|t| matches!(t.text.trim_end_matches('.'), "in" | "inch" | "inches" | "cm" | "\""));
+    (at + count <= tokens.len() && !layer && is_range(&joined(tokens, at, at + count))).then_some(count)
+}
+
 fn apart(tokens: &[Token], decimal: Decimal) -> Vec<Atom> {
     let mut out: Vec<Atom> = Vec::new();
     let mut text: Vec<Token> = Vec::new();
@@ -202,6 +213,12 @@ fn apart(tokens: &[Token], decimal: Decimal) -> Vec<Atom> {
         if procedure.contains(&at) {
             text.extend(tokens.get(at).cloned());
             at += 1;
+            continue;
+        }
+        if let Some(count) = range_at(tokens, at) {
+            out.extend(Atom::new(Kind::Text, std::mem::take(&mut text)));
+            out.extend(tokens.get(at..at + count).and_then(|t| Atom::new(Kind::Range, t.to_vec())));
+            at += count;
             continue;
         }
         // `< 0.5`, `VH 112`, `12 M` take two words.
@@ -264,6 +281,13 @@ mod tests {
         assert_eq!(kinds("North 40  614  6.5 6.92"), ["t:North 40", "n:614", "n:6.5", "n:6.92"]);
         assert_eq!(kinds("pH  39 ppm  26 - 54  Optimum"), ["t:pH", "n:39", "t:ppm", "range", "t:Optimum"]);
         assert_eq!(kinds("Zn  < 0.5  --  VH 112"), ["t:Zn", "n:0.5", "blank", "n:112"]);
+    }
+
+    #[test]
+    fn a_range_close_behind_a_value_is_no_value() {
+        assert_eq!(kinds("60 48 to 63"), ["n:60", "range"]);
+        assert_eq!(kinds("6.8 3.7 - 10.1"), ["n:6.8", "range"]);
+        assert_eq!(kinds("6.1 3.4-6.6"), ["n:6.1", "range"]);
     }
 
     #[test]

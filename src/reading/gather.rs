@@ -111,14 +111,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     out.text = lines.join("\n");
     let capitals = shouting(&out.text);
     let context = Context { symbols: true, capitals };
-    let decimal = decide_decimal(
-        pages
-            .iter()
-            .flat_map(|p| &p.lines)
-            .flat_map(|l| &l.phrases)
-            .flat_map(|p| &p.tokens)
-            .flat_map(|t| t.text.split(' ')),
-    );
+    let decimal = decimal(&pages);
     out.order = decide_order(lines.iter().map(String::as_str));
     let lower = out.text.to_lowercase();
     out.inches_spoken = [" inch", "inches", " in\n", "acre", "lb/a", "lbs/a", "(in)", "depth in"]
@@ -145,6 +138,22 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     out.notes = notes(&left_over, context);
     out.notes.letters = legend(&out.text);
     out
+}
+
+/// More words are a sentence.
+const MOST_WORDS_OF_A_CELL: usize = 4;
+
+/// How the document writes decimals.
+fn decimal(pages: &[Layout]) -> Decimal {
+    let texts: Vec<String> = pages
+        .iter()
+        .flat_map(|p| &p.lines)
+        .flat_map(|l| &l.phrases)
+        .map(super::layout::Phrase::text)
+        .collect();
+    let (alone, talk): (Vec<&str>, Vec<&str>) =
+        texts.iter().map(String::as_str).partition(|t| t.split(' ').count() <= MOST_WORDS_OF_A_CELL);
+    decide_decimal(alone.iter().flat_map(|t| t.split(' ')), talk.iter().flat_map(|t| t.split(' ')))
 }
 
 /// The latest year among the dates of a line.

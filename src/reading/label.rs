@@ -213,6 +213,10 @@ pub fn label(text: &str, context: Context) -> Label {
             Meaning::Unit(unit) => percent |= unit == "%",
             Meaning::Field(field) => out.field = out.field.or(Some(field)),
             Meaning::Decoy => out.decoy = true,
+            // `CEC sum of bases` is computed; only by itself is the sum of bases a measurement of its own.
+            Meaning::Other if out.analyte == Some(Analyte::Cec) && summed(&words, hit.start, hit.end) => {
+                out.methods.push(Some(Method::Summation));
+            }
             Meaning::Other => {
                 symbol_alone &= one_letter(&words, hit.start, hit.end);
                 out.other = true;
@@ -266,6 +270,15 @@ pub fn label(text: &str, context: Context) -> Label {
 fn abbreviates(words: &[String], start: usize, end: usize, named: Option<Analyte>) -> bool {
     let word = words.get(start).map(|w| w.trim_end_matches('.').to_lowercase());
     end == start + 1 && word.as_deref() == Some("calc") && named == Some(Analyte::Cec)
+}
+
+/// True where these words also name the summation of what else was measured.
+fn summed(words: &[String], start: usize, end: usize) -> bool {
+    let words = words.get(start..end).unwrap_or_default();
+    let context = Context { symbols: false, capitals: false };
+    hits_where(words, context, &|m| *m == Meaning::Method(Some(Method::Summation)))
+        .iter()
+        .any(|h| h.start == 0 && h.end == words.len())
 }
 
 fn one_letter(words: &[String], start: usize, end: usize) -> bool {
@@ -390,6 +403,16 @@ mod tests {
         assert!(!label("P Index", HEADING).is_result());
         assert_eq!(label("Phosphorus deficiency risk", HEADING).unknown, ["deficiency", "risk"]);
         assert_eq!(label("Calcium carbonate", HEADING).analyte, None);
+    }
+
+    #[test]
+    fn a_sum_beside_the_cec_is_its_method_and_foreign_brackets_are_no_extractant_of_the_note() {
+        assert_eq!(
+            read("CIC sum of bases meq 100g"),
+            (Some(Analyte::Cec), Some(Method::Summation), Some("cmol/kg"))
+        );
+        assert!(label("Sum of bases", HEADING).other);
+        assert_eq!(label("Mg (CaCl2)", HEADING).form, Some(Form::Foreign));
     }
 
     #[test]

@@ -172,7 +172,7 @@ fn method(found: &Found, analyte: Analyte, around: Around<'_>, doubts: &mut Vec<
             return Method::Unstated;
         }
     }
-    if matches!(found.label.form, Some(Form::Equivalent | Form::Solution)) {
+    if matches!(found.label.form, Some(Form::Equivalent | Form::Solution | Form::Foreign)) {
         return Method::Unstated;
     }
     match notes.methods.get(&analyte) {
@@ -240,7 +240,7 @@ fn element(analyte: Analyte, number: f64, form: Option<Form>, printed: &str, dou
         doubts.push(doubt);
     };
     match form.unwrap_or(Form::Plain) {
-        Form::Plain => number,
+        Form::Plain | Form::Foreign => number,
         Form::Oxide => oxide(number).unwrap_or(number),
         Form::OxideOrElement => {
             either(

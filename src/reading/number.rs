@@ -106,7 +106,9 @@ fn digits_to_number(digits: &str, decimal: Decimal, odd: &mut Option<&'static st
             if marks.iter().any(|c| matches!(c, '.' | ',')) {
                 *odd = Some("the decimal mark of this document is not clear");
             }
-            ('.', ',')
+            // No thousands end in one or two digits.
+            let decimal = digits.split_once(',').is_some_and(|(_, rest)| rest.len() != 3 && marks.len() == 1);
+            if decimal { (',', '.') } else { ('.', ',') }
         }
     };
     let points = marks.iter().filter(|c| **c == point).count();
@@ -136,11 +138,23 @@ fn digits_to_number(digits: &str, decimal: Decimal, odd: &mut Option<&'static st
     Some((number.parse().ok()?, fraction.len()))
 }
 
-/// Decides how a document writes decimals from all its number-like texts.
+/// Decides how a document writes decimals from all its number-like texts: those that stand by themselves first, and
+/// only where these tell nothing those within sentences, which may be quoted from elsewhere.
+pub fn decide_decimal<'a>(
+    alone: impl Iterator<Item = &'a str>,
+    talk: impl Iterator<Item = &'a str>,
+) -> Decimal {
+    match evidence(alone) {
+        (0, 0) => decide(evidence(talk)),
+        told => decide(told),
+    }
+}
+
+/// How many texts write decimals with a comma, and how many with a point.
 ///
 /// A comma document shows commas with other than three digits behind them (or points with three) and never a
 /// point followed by one or two digits; where both marks look like decimals, or nothing tells, see [`Decimal`].
-pub fn decide_decimal<'a>(texts: impl Iterator<Item = &'a str>) -> Decimal {
+fn evidence<'a>(texts: impl Iterator<Item = &'a str>) -> (usize, usize) {
     let (mut comma, mut point) = (0usize, 0usize);
     for text in texts {
         let text = text.trim_start_matches(['<', '>', '≤', '≥', ' ']).trim_end_matches([',', '.', ';']);
@@ -173,7 +187,11 @@ pub fn decide_decimal<'a>(texts: impl Iterator<Item = &'a str>) -> Decimal {
             _ => {}
         }
     }
-    match (comma, point) {
+    (comma, point)
+}
+
+fn decide(told: (usize, usize)) -> Decimal {
+    match told {
         (0, _) => Decimal::Point,
         (_, 0) => Decimal::Comma,
         // A stray list such as `1,2` among many decimals does not turn a document over.
@@ -237,10 +255,13 @@ mod tests {
 
     #[test]
     fn the_decimal_mark_is_decided_per_document() {
-        assert_eq!(decide_decimal(["6,3", "1.234", "0,5"].into_iter()), Decimal::Comma);
-        assert_eq!(decide_decimal(["6.3", "1,234"].into_iter()), Decimal::Point);
+        assert_eq!(decide_decimal(["6,3", "1.234", "0,5"].into_iter(), [].into_iter()), Decimal::Comma);
+        assert_eq!(decide_decimal(["6.3", "1,234"].into_iter(), [].into_iter()), Decimal::Point);
         assert_eq!(number("1.234", Decimal::Comma).unwrap().value, 1234.0);
         assert_eq!(number("6,3", Decimal::Comma).unwrap().value, 6.3);
-        assert_eq!(decide_decimal(["6,3", "6.3"].into_iter()), Decimal::Unclear);
+        assert_eq!(decide_decimal(["6,3", "6.3"].into_iter(), [].into_iter()), Decimal::Unclear);
+        assert_eq!(decide_decimal(["6,3"].into_iter(), ["43.56"].into_iter()), Decimal::Comma);
+        assert_eq!(decide_decimal(["12"].into_iter(), ["6,3"].into_iter()), Decimal::Comma);
+        assert_eq!(number("7,9", Decimal::Unclear).map(|n| (n.value, n.odd.is_some())), Some((7.9, true)));
     }
 }

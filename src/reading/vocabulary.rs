@@ -42,6 +42,8 @@ pub enum Form {
     OxideOrElement,
     /// Ion or element (nitrate, sulfate).
     IonOrElement,
+    /// By a procedure that the contract has no id for: `Mg (CaCl2)`; what a note says of the others is not said of it.
+    Foreign,
     /// Computed from another extractant.
     Equivalent,
     /// In a solution or paste extract: never a soil mg/kg.
@@ -273,6 +275,7 @@ fn form_of(id: &str) -> Option<Form> {
         "oxide" => Form::Oxide,
         "oxide-or-element" => Form::OxideOrElement,
         "ion-or-element" => Form::IonOrElement,
+        "foreign" => Form::Foreign,
         "equivalent" => Form::Equivalent,
         "solution" => Form::Solution,
         "profile" => Form::Profile,

@@ -98,9 +98,12 @@ pub fn compare(rows: &[Value], truth: &str) -> Score {
             (true, false, false) => {
                 score.wrong += 1;
                 score.notes.push(format!(
-                    "WRONG     {name}: {} (read {})",
+                    "WRONG     {name}: {} (read {} {}, truth {} {})",
                     wrongs.join(", "),
-                    row.get("value").unwrap_or(&Value::Null)
+                    row.get("value").unwrap_or(&Value::Null),
+                    text(row, "method"),
+                    get("value"),
+                    get("method")
                 ));
             }
             (false, false, _) if !free => {

@@ -122,7 +122,7 @@ pub fn above(
             titles += 1;
         } else if column_names(&cells, &here, table) && !here.iter().any(|a| heading_word(a, context)) {
             // Of two lines of names the one of numbers is the laboratory's.
-            let numbered = cells.iter().all(|a| a.text.chars().any(|c| c.is_ascii_digit()));
+            let numbered = cells.iter().all(|a| is_laboratory_number(&a.text));
             let field = if numbered
                 && fields.iter().all(|(f, _)| *f != Field::LabSample)
                 && next_names(atoms, i, cells.len(), name_right, page.em)
@@ -154,9 +154,14 @@ pub fn above(
     (headings, fields, lines)
 }
 
+/// One word with figures; `40 3` is the end of a name.
+fn is_laboratory_number(text: &str) -> bool {
+    !text.contains(' ') && text.chars().any(|c| c.is_ascii_digit())
+}
+
 /// Names over a row of numbers: that row was the laboratory's.
 fn name_row(fields: &mut Vec<FieldRow>, names: Vec<Atom>) {
-    let numbered = |cells: &[Atom]| cells.iter().all(|a| a.text.chars().any(|c| c.is_ascii_digit()));
+    let numbered = |cells: &[Atom]| cells.iter().all(|a| is_laboratory_number(&a.text));
     if fields.iter().all(|(f, _)| *f != Field::LabSample)
         && let Some((field, _)) =
             fields.iter_mut().find(|(f, cells)| *f == Field::SampleLabel && numbered(cells))
@@ -218,7 +223,7 @@ fn broken_names(
         leading_field(&a.text, Context { symbols: false, capitals: false })
             .is_some_and(|(field, _, colon)| colon || !matches!(field, Field::SampleLabel | Field::Ignored))
     };
-    fields.retain(|(field, names)| {
+    let half = fields.iter().any(|(field, names)| {
         let top = names.iter().map(|n| n.area.y0).fold(f32::INFINITY, f32::min);
         let tight = atoms.iter().filter(|line| !line.iter().any(form)).flatten().any(|a| {
             matches!(a.kind, Kind::Text)
@@ -228,8 +233,11 @@ fn broken_names(
                 && !names_column(a, context)
                 && names.iter().any(|n| n.area.y0 > a.area.y0 + 1.0 && n.area.overlap_x(&a.area) > 0.0)
         });
-        *field != Field::SampleLabel || !tight
+        *field == Field::SampleLabel && tight
     });
+    if half {
+        fields.retain(|(field, _)| *field != Field::SampleLabel);
+    }
 }
 
 /// True for a word that says what a column holds (`Optimum` over `Range`), and is no part of a name (`Green` over `3`).

@@ -3,6 +3,7 @@
 mod above;
 mod column;
 mod row;
+mod stacked;
 
 use super::align::{columns, inside};
 use super::atom::{Atom, Kind};
@@ -124,8 +125,11 @@ fn read_table(
 ) -> (Vec<FoundSample>, Vec<usize>, Carried) {
     let left = table.iter().map(|r| r.name.area.x0).fold(f32::INFINITY, f32::min);
     let right = right_edge(page, table);
-    let (headings, field_rows, heading_lines) =
-        above(page, atoms, table, left, right, row_lines, around.context);
+    let stacked = stacked::stacked(page, table, left, row_lines, around.context);
+    let (headings, field_rows, heading_lines) = match &stacked {
+        Some(s) => (s.headings.clone(), s.fields.clone(), s.lines.clone()),
+        None => above(page, atoms, table, left, right, row_lines, around.context),
+    };
     let cells: Vec<Vec<Atom>> = table.iter().map(|r| r.cells.clone()).collect();
     let mut method_column = false;
     // Headings of columns of words take no numbers, and so are never blank beside these.
@@ -147,7 +151,10 @@ fn read_table(
     let holds: Vec<Holds> = placed
         .iter()
         .map(|c| {
-            let fields = fields_of(&field_rows, &c.area, &areas);
+            let fields = match &stacked {
+                Some(s) => s.of(&c.area),
+                None => fields_of(&field_rows, &c.area, &areas),
+            };
             let heading = c.heading.and_then(|h| headings.get(h)).map(|h| (&h.1, &h.2));
             column_holds(heading, fields, table, &c.area)
         })

@@ -229,7 +229,7 @@ pub fn column(rng: &mut Rng, analyte: Analyte, speech: &Speech) -> Option<Column
         false => unit(rng, analyte, speech, oxide),
     };
     let mut verdict = match w.form.as_str() {
-        "" | "oxide" => Verdict::Accept,
+        "" | "oxide" | "foreign" => Verdict::Accept,
         _ => Verdict::Hold,
     };
     let odd = foreign(&w);

@@ -47,21 +47,9 @@ static WORDINGS: LazyLock<Vec<Wording>> = LazyLock::new(|| {
         .collect()
 });
 
-/// True where the brackets of a wording name a procedure that the contract has no id for.
+/// True where a wording names a procedure that the contract has no id for.
 pub fn foreign(w: &Wording) -> bool {
-    let inside = w.phrase.split_once('(').map(|(_, r)| r.trim_end_matches(')'));
-    let words =
-        ["Resin", "Water-soluble", "PSNT", "LSNT", "Pre-sidedress", "CEC Metson", "CEC cohex", "EC 1:5"];
-    w.method.is_none()
-        && (words.iter().any(|x| w.phrase.contains(x))
-            || inside.is_some_and(|i| {
-                [
-                    "H3A", "MKel", "CaCl", "FM", "SS", "Olsen", "M1", "HCl", "EDTA", "MMor", "DTPA", "KCl",
-                    "AA", "BaCl", "Calc", "D",
-                ]
-                .iter()
-                .any(|x| i.contains(x))
-            }))
+    w.form == "foreign"
 }
 
 /// All wordings of a measurement.

@@ -1,0 +1,291 @@
+//! Names and headings over the columns of a table of analytes, broken over lines: every word of the block stands over
+//! one column, and the words over a column are read together from top to bottom.
+
+use super::super::align::columns;
+use super::super::atom::{Atom, Kind};
+use super::super::header::leading_field;
+use super::super::label::{Label, label};
+use super::super::layout::{Layout, Token};
+use super::super::vocabulary::{Context, Field, Role};
+use super::above::{FieldRow, Heading};
+use super::row::Row;
+use crate::place::Rect;
+
+/// What stands over the columns of a table.
+#[derive(Debug, Clone, Default)]
+pub struct Stacked {
+    /// Headings that say what a column holds, each as wide as its column.
+    pub headings: Vec<Heading>,
+    /// Names and numbers of samples, each as wide as its column.
+    pub fields: Vec<FieldRow>,
+    /// The lines taken.
+    pub lines: Vec<usize>,
+}
+
+impl Stacked {
+    /// What the block says of a column.
+    pub fn of(&self, column: &Rect) -> Vec<(Field, String)> {
+        self.fields
+            .iter()
+            .filter_map(|(field, cells)| {
+                let cell = cells.iter().find(|c| c.area.x0 == column.x0 && c.area.x1 == column.x1)?;
+                Some((*field, cell.text.clone()))
+            })
+            .filter(|(_, text)| !super::super::atom::is_blank(text))
+            .collect()
+    }
+}
+
+/// One line of the block: words over the names, and words over each column.
+struct Line {
+    at: usize,
+    name: String,
+    cells: Vec<(usize, Token)>,
+}
+
+/// How close, in ems, the lines of one block follow each other.
+const TIGHT: f32 = 1.1;
+/// How far beside a column, in ems, a word still belongs to it.
+const BESIDE: f32 = 1.0;
+/// More lines are no heading.
+const MOST_LINES: usize = 8;
+
+/// Reads the block right above a table; none where a word of it belongs to no column, or where what it says is no name.
+pub fn stacked(
+    page: &Layout,
+    table: &[Row],
+    left: f32,
+    rows_of_others: &[usize],
+    context: Context,
+) -> Option<Stacked> {
+    let first = table.first().filter(|_| !page.cells && table.len() >= 3)?;
+    let cells: Vec<Vec<Atom>> = table.iter().map(|r| r.cells.clone()).collect();
+    let areas = |text: bool| -> Vec<Rect> {
+        columns(&cells, &[], page.em, &|a| matches!(a.kind, Kind::Text) == text)
+            .into_iter()
+            .map(|c| c.area)
+            .collect()
+    };
+    let values = areas(false);
+    let words: Vec<Rect> =
+        areas(true).into_iter().filter(|w| values.iter().all(|v| v.overlap_x(w) <= 0.0)).collect();
+    let name_right = table.iter().map(|r| r.name.area.x1).fold(0.0, f32::max);
+    let slots: Vec<Rect> = values.iter().chain(&words).copied().collect();
+    let right = slots.iter().map(|s| s.x1).fold(name_right, f32::max);
+    let lines = block(page, first, left, right, name_right, rows_of_others, &slots)?;
+    read(&lines, &slots, values.len(), context)
+}
+
+/// The lines of the block from top to bottom, their words given to columns.
+fn block(
+    page: &Layout,
+    first: &Row,
+    left: f32,
+    right: f32,
+    name_right: f32,
+    rows_of_others: &[usize],
+    slots: &[Rect],
+) -> Option<Vec<Line>> {
+    let mut out: Vec<Line> = Vec::new();
+    let mut below = first.name.area.y0;
+    for at in (0..first.line).rev() {
+        let line = page.lines.get(at)?;
+        if below - line.area.y1 > TIGHT * page.em {
+            break;
+        }
+        if rows_of_others.contains(&at) || out.len() >= MOST_LINES {
+            return None;
+        }
+        let mut own = Line { at, name: String::new(), cells: Vec::new() };
+        for phrase in &line.phrases {
+            let text = phrase.text();
+            if text.contains(':') || text.split(' ').count() > 8 {
+                return None;
+            }
+            for token in &phrase.tokens {
+                if token.area.x1 < left - page.em || token.area.x0 > right + page.em {
+                    return None;
+                }
+                let over_name =
+                    token.area.x0 < name_right && slots.iter().all(|s| s.overlap_x(&token.area) <= 0.0);
+                match slot(token, slots, page.em).filter(|_| !over_name) {
+                    Some(i) => own.cells.push((i, token.clone())),
+                    None if token.area.x0 < name_right + 0.5 * page.em => {
+                        own.name = format!("{} {}", own.name, token.text).trim().to_owned();
+                    }
+                    None => return None,
+                }
+            }
+        }
+        below = line.area.y0;
+        out.push(own);
+    }
+    out.reverse();
+    (!out.is_empty()).then_some(out)
+}
+
+/// The column a word stands over, or close beside.
+fn slot(token: &Token, slots: &[Rect], em: f32) -> Option<usize> {
+    let gap = |s: &Rect| (s.x0 - token.area.x1).max(token.area.x0 - s.x1);
+    slots
+        .iter()
+        .enumerate()
+        .filter(|(_, s)| gap(s) < BESIDE * em)
+        .min_by(|a, b| {
+            let shared = |s: &Rect| s.overlap_x(&token.area).max(0.0);
+            shared(b.1).total_cmp(&shared(a.1)).then(gap(a.1).total_cmp(&gap(b.1)))
+        })
+        .map(|(i, _)| i)
+}
+
+/// The field that the words over the names ask for on this line, also where they are broken over two.
+fn field_of(lines: &[Line], i: usize) -> Option<Field> {
+    let alone = |k: Option<usize>| k.and_then(|k| lines.get(k)).filter(|l| l.cells.is_empty());
+    let own = &lines.get(i)?.name;
+    let mut texts = vec![own.clone()];
+    texts.extend(alone(i.checked_sub(1)).map(|l| format!("{} {own}", l.name)));
+    texts.extend(alone(i.checked_add(1)).map(|l| format!("{own} {}", l.name)));
+    texts.iter().filter(|t| !t.is_empty()).find_map(|t| {
+        let (field, rest, _) = leading_field(t, Context { symbols: false, capitals: false })?;
+        (rest.is_empty() && field != Field::SampleLabel && field != Field::Ignored).then_some(field)
+    })
+}
+
+/// Of several lines of names, each with words over every column, the one of long numbers is the laboratory's where the
+/// others tell the samples apart without it.
+fn numbers_line(lines: &[Line], values: usize) -> Option<usize> {
+    let number = |t: &Token| t.text.chars().filter(char::is_ascii_digit).count() >= 3;
+    let full = |l: &Line| (0..values).all(|s| l.cells.iter().filter(|c| c.0 == s).count() == 1);
+    let at =
+        lines.iter().position(|l| l.name.is_empty() && full(l) && l.cells.iter().all(|c| number(&c.1)))?;
+    let mut names: Vec<String> = (0..values)
+        .map(|s| {
+            let others = lines.iter().enumerate().filter(|(i, _)| *i != at).flat_map(|(_, l)| &l.cells);
+            others.filter(|c| c.0 == s).map(|c| c.1.text.as_str()).collect::<Vec<_>>().join(" ")
+        })
+        .collect();
+    names.sort_unstable();
+    names.dedup();
+    (names.len() == values && names.iter().all(|n| !n.is_empty())).then_some(at)
+}
+
+fn read(lines: &[Line], slots: &[Rect], values: usize, context: Context) -> Option<Stacked> {
+    let mut out = Stacked { lines: lines.iter().map(|l| l.at).collect(), ..Stacked::default() };
+    let mut over: Vec<Vec<Token>> = vec![Vec::new(); slots.len()];
+    let mut named = String::new();
+    let numbers = numbers_line(lines, values);
+    for (i, line) in lines.iter().enumerate() {
+        let field = field_of(lines, i).or((numbers == Some(i)).then_some(Field::LabSample));
+        if let Some(field) = field.filter(|_| !line.cells.is_empty()) {
+            let cells = (0..values)
+                .filter_map(|s| cell(line.cells.iter().filter(|c| c.0 == s).map(|c| &c.1), slots.get(s)?));
+            out.fields.push((field, cells.collect()));
+            continue;
+        }
+        if !line.cells.is_empty() {
+            named = format!("{named} {}", line.name).trim().to_owned();
+        }
+        for (s, token) in &line.cells {
+            over.get_mut(*s)?.push(token.clone());
+        }
+    }
+    let asks = label(&named, context);
+    let opens = named.is_empty()
+        || asks.analyte.is_none()
+            && (asks.role == Some(Role::Analyte) || asks.field == Some(Field::SampleLabel));
+    let mut names: Vec<Atom> = Vec::new();
+    for (s, area) in slots.iter().enumerate() {
+        let Some(atom) = cell(over.get(s)?.iter(), area) else { continue };
+        let said = label(&atom.text, context);
+        if says_column(&said) {
+            out.headings.push((atom.area, said, atom.text));
+        } else if s >= values || !is_name(&atom, &said) {
+            return None;
+        } else {
+            names.push(atom);
+        }
+    }
+    // A column called the result belongs to a form; a season's heading is read elsewhere.
+    let other = out.headings.iter().any(|(_, l, _)| l.role == Some(Role::Result) || l.year.is_some());
+    let sure = names.len() > 1 || !named.is_empty() || !out.fields.is_empty() || !out.headings.is_empty();
+    if !opens || other || names.is_empty() || !sure {
+        return None;
+    }
+    out.fields.push((Field::SampleLabel, names));
+    Some(out)
+}
+
+/// Words read together, as wide as their column.
+fn cell<'a>(tokens: impl Iterator<Item = &'a Token>, slot: &Rect) -> Option<Atom> {
+    let atom = Atom::new(Kind::Text, tokens.cloned().collect())?;
+    let area = Rect::new(slot.x0, atom.area.y0, slot.x1, atom.area.y1);
+    Some(Atom { area, ..atom })
+}
+
+/// True where words say what a column holds.
+fn says_column(l: &Label) -> bool {
+    l.role.is_some() || l.decoy || l.rating || l.year.is_some() && l.unknown.is_empty()
+}
+
+/// A name of a sample: no unit, no measurement, no number with decimals.
+fn is_name(atom: &Atom, l: &Label) -> bool {
+    let decimal =
+        atom.text.split(' ').any(|w| w.contains(['.', ',']) && w.contains(|c: char| c.is_ascii_digit()));
+    let measured = (l.analyte.is_some() || l.unit.is_some()) && l.unknown.is_empty();
+    let year = atom.text.parse::<u16>().is_ok_and(|y| (1950..2100).contains(&y));
+    !decimal && !measured && !year && atom.text.split(' ').count() <= 6
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::atom::atoms;
+    use super::super::super::layout::{layout, tests::typed};
+    use super::super::super::number::Decimal;
+    use super::super::row::line_rows;
+    use super::*;
+
+    fn of(lines: &[&str]) -> Option<Vec<(Field, Vec<String>)>> {
+        let page = layout(&typed(lines));
+        let context = Context { symbols: true, capitals: false };
+        let mut rows = Vec::new();
+        for (i, line) in page.lines.iter().enumerate() {
+            rows.extend(line_rows(i, &atoms(line, Decimal::Point), context, Decimal::Point));
+        }
+        let left = rows.first()?.name.area.x0;
+        let found = stacked(&page, &rows, left, &[], context)?;
+        Some(found.fields.into_iter().map(|(f, c)| (f, c.into_iter().map(|a| a.text).collect())).collect())
+    }
+
+    #[test]
+    fn names_broken_over_lines_are_whole_and_the_laboratorys_number_is_none() {
+        let found = of(&[
+            "Harrow report",
+            "",
+            "                         North    Front    Optimum",
+            "                                  lawn     Range",
+            "Sample    Units          40 3     3",
+            "Lab",
+            "No.                      63867    63868",
+            "pH                       7.6      7.5      6.0-7.0",
+            "P         mg/kg          14       13       10-20",
+            "Mg        mg/kg          166      260      100-200",
+        ]);
+        let text = |t: &[&str]| t.iter().map(|s| (*s).to_owned()).collect::<Vec<_>>();
+        assert_eq!(
+            found,
+            Some(vec![
+                (Field::LabSample, text(&["63867", "63868"])),
+                (Field::SampleLabel, text(&["North 40 3", "Front lawn 3"])),
+            ])
+        );
+    }
+
+    #[test]
+    fn a_result_column_or_a_word_over_no_column_is_left_to_others() {
+        let table = ["pH     7.6", "P      14", "Mg     166"];
+        let with = |head: &[&str]| of(&[head, &table].concat());
+        assert_eq!(with(&["Test   Result"]), None);
+        assert_eq!(with(&["Test   2023"]), None);
+        assert!(with(&["Sample   Tee"]).is_some());
+    }
+}
