@@ -42,7 +42,7 @@ pub fn numbers(data: &[u8]) {
             assert_eq!(read.value, value, "{bare}");
         }
     }
-    let _ = decide_decimal(text.lines());
+    let _ = decide_decimal(text.lines(), [].into_iter());
 }
 
 /// A date is a real day of 1950 to 2099, its ISO form is the same day, and two possible days are day and month exchanged.
