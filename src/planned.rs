@@ -66,7 +66,8 @@ pub fn plan(
         anyhow!("[sites.{id}] products: {name:?} is not in the products file: add it there, or leave it out")
     })?;
     let down = history.applications(Some(id))?;
-    Ok(plan::plan(assessment, &own, &down, &products, season, today)?)
+    let recommended = history.recommended(id)?;
+    Ok(plan::plan(assessment, &own, &down, &products, &recommended, season, today)?)
 }
 
 /// The two of the main four that tell most: flagged ones first. More would be too small to read on the sheet.

@@ -23,6 +23,7 @@ mod page_api;
 mod partition;
 mod plan;
 mod readme;
+mod recommended;
 mod relaid;
 mod scoring;
 mod settle;

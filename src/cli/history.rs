@@ -8,6 +8,7 @@ use super::why;
 use crate::assess::Assessment;
 use crate::history::Filter;
 use crate::soil::Status;
+use crate::soil::site::WHOLE;
 pub use crate::soil::value::rounded;
 
 /// Seasons shown beside each other; earlier ones are in `--json` and the exports.
@@ -45,9 +46,12 @@ impl History {
         }
         let held = rows.iter().filter(|r| r.status == Status::Held).count();
         let assessment = context.assessment(&history, site)?;
+        let recommended = history.recommended(&assessment.site.id)?;
         if self.json {
             let why = crate::assess::why(&assessment, &rows)?;
-            context.say.json(&serde_json::json!({ "readings": rows, "why": why }))?;
+            context
+                .say
+                .json(&serde_json::json!({ "readings": rows, "recommendations": recommended, "why": why }))?;
             return Ok(Exit::Fine);
         }
         context.say.line(super::flags::title(&assessment))?;
@@ -55,6 +59,12 @@ impl History {
             context.say.line("No reading counts yet.")?;
         } else {
             context.say.block(&table(&assessment))?;
+        }
+        for one in &recommended {
+            let zone = if one.zone == WHOLE { String::new() } else { format!("{}: ", one.zone) };
+            for sentence in one.sentences() {
+                context.say.line(format!("{zone}{sentence}"))?;
+            }
         }
         if self.why {
             for line in crate::assess::why(&assessment, &rows)?.iter().flat_map(why::lines) {

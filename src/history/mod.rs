@@ -39,6 +39,8 @@ pub mod moves;
 
 pub mod reading;
 
+pub mod recommendation;
+
 mod bulk;
 
 mod standing;

@@ -14,6 +14,7 @@ pub(super) const MIGRATIONS: &[&str] = &[
     include_str!("migrations/0004_trust.sql"),
     include_str!("migrations/0005_copies.sql"),
     include_str!("migrations/0006_messages.sql"),
+    include_str!("migrations/0007_recommendations.sql"),
 ];
 
 /// The schema this program writes: the number of steps.

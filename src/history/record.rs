@@ -3,7 +3,7 @@
 use super::columns::{day_text, json, key};
 use super::lookup::Lookup;
 use super::note::InboxNote;
-use super::{Error, History, Result, issue, moves, note, past, same, site, site_rows};
+use super::{Error, History, Result, issue, moves, note, past, recommendation, same, site, site_rows};
 use crate::document::Format;
 use crate::soil::{Outcome, Reading, Report, Sample, Status, Unit};
 use rusqlite::{Connection, OptionalExtension, params};
@@ -244,6 +244,9 @@ fn insert_sample(
     let sample_id = connection.last_insert_rowid();
     for (ordinal, reading) in (0_i64..).zip(&new.readings) {
         insert_reading(connection, sample_id, ordinal, &sample.label, reading)?;
+    }
+    for (ordinal, nitrogen) in (0_i64..).zip(&sample.nitrogen) {
+        recommendation::insert(connection, sample_id, ordinal, nitrogen)?;
     }
     if let Some(site) = &site {
         site::changed(connection, site)?;

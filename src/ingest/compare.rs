@@ -1,7 +1,8 @@
 //! A fresh reading of an original held against what the history has of it. Pure.
 
 use crate::history::PrintedRow;
-use crate::soil::{Reading, Report};
+use crate::history::recommendation::OfSample;
+use crate::soil::{Reading, Recommendation, Report};
 
 /// Where the two differ.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,6 +25,13 @@ pub enum Difference {
         /// As it is read now.
         now: Reading,
     },
+    /// Another recommendation of nitrogen is read now.
+    Nitrogen {
+        /// As the history has it.
+        was: Option<OfSample>,
+        /// As it is read now.
+        now: Option<OfSample>,
+    },
 }
 
 impl Difference {
@@ -32,6 +40,8 @@ impl Difference {
         match self {
             Self::Changed { was, .. } | Self::Gone(was) => was.counts,
             Self::New { .. } => false,
+            // What a plan may rest on is not what its original says.
+            Self::Nitrogen { was, .. } => was.as_ref().is_some_and(|was| was.nitrogen.doubts.is_empty()),
         }
     }
 
@@ -40,6 +50,16 @@ impl Difference {
         match self {
             Self::Changed { was, now } => format!("{}: now read as {}", old(was), new(now)),
             Self::Gone(was) => format!("{}: not read there now", old(was)),
+            Self::Nitrogen { was, now } => {
+                let said = |one: &Option<OfSample>| {
+                    one.as_ref().map_or_else(
+                        || "none".to_owned(),
+                        |one| format!("{} ({})", one.nitrogen.said(), one.nitrogen.place.spoken()),
+                    )
+                };
+                let label = was.as_ref().or(now.as_ref()).map_or("", |one| one.label.as_str());
+                format!("{label}, nitrogen recommended: {}, now read as {}", said(was), said(now))
+            }
             Self::New { label, now, .. } => format!("{label}, {}: not read before", new(now)),
         }
     }
@@ -92,6 +112,37 @@ pub fn compare(stored: &[PrintedRow], now: &[Report]) -> Vec<Difference> {
     }
     differences.extend(left.into_iter().flatten().map(|was| Difference::Gone(was.clone())));
     differences
+}
+
+/// Where the recommendations differ. The wording of a doubt is the program's own and no difference.
+pub fn compare_nitrogen(stored: &[OfSample], now: &[OfSample]) -> Vec<Difference> {
+    let mut left: Vec<&OfSample> = stored.iter().collect();
+    let mut fresh = Vec::new();
+    for one in now {
+        match left.iter().position(|was| same_nitrogen(was, one)) {
+            Some(at) => drop(left.remove(at)),
+            None => fresh.push(one),
+        }
+    }
+    let mut differences = Vec::new();
+    for one in fresh {
+        let at =
+            left.iter().position(|was| was.label == one.label && was.nitrogen.place == one.nitrogen.place);
+        let was = at.map(|at| left.remove(at).clone());
+        differences.push(Difference::Nitrogen { was, now: Some(one.clone()) });
+    }
+    differences
+        .extend(left.into_iter().map(|was| Difference::Nitrogen { was: Some(was.clone()), now: None }));
+    differences
+}
+
+fn same_nitrogen(was: &OfSample, now: &OfSample) -> bool {
+    let reasons = |one: &OfSample| one.nitrogen.doubts.iter().map(|d| d.reason.clone()).collect::<Vec<_>>();
+    let bare = |one: &OfSample| OfSample {
+        nitrogen: Recommendation { doubts: Vec::new(), ..one.nitrogen.clone() },
+        ..one.clone()
+    };
+    bare(was) == bare(now) && reasons(was) == reasons(now)
 }
 
 fn readings(reports: &[Report]) -> impl Iterator<Item = (i64, String, &Reading)> {

@@ -3,6 +3,7 @@
 use super::Ingest;
 use super::compare::{self, Difference};
 use super::filing;
+use crate::history::recommendation::OfSample;
 use crate::history::{self, Decision, History};
 use crate::home::Home;
 use crate::inbox::listing;
@@ -21,6 +22,8 @@ pub struct Reread {
     pub file: String,
     /// Where it differs.
     pub differences: Vec<Difference>,
+    /// What it recommends as read now, where that differs.
+    pub nitrogen: Option<Vec<OfSample>>,
     /// Why nothing was read now, though something was before.
     pub unread: Option<String>,
 }
@@ -47,17 +50,23 @@ pub fn reread(
 fn hold_against(history: &History, read: ReadDocument, found: &mut Vec<Reread>) -> history::Result<()> {
     let stored = history.printed(&read.sha256)?;
     if !stored.is_empty() {
-        let (differences, unread) = match read.result {
+        let (differences, nitrogen, unread) = match read.result {
             Ok(mut reports) => {
                 let samples = reports.iter_mut().flat_map(|report| &mut report.samples);
                 samples.for_each(|sample: &mut Sample| filing::leave_out_the_boundless(sample));
                 let told = with_rules(history, &reports)?;
-                (but_for(compare::compare(&stored, &reports), &compare::compare(&stored, &told)), None)
+                let mut differences =
+                    but_for(compare::compare(&stored, &reports), &compare::compare(&stored, &told));
+                let now = OfSample::all_of(&reports);
+                let changed = compare::compare_nitrogen(&history.recommendations_of(&read.sha256)?, &now);
+                let nitrogen = (!changed.is_empty()).then_some(now);
+                differences.extend(changed);
+                (differences, nitrogen, None)
             }
-            Err(refusal) => (Vec::new(), Some(refusal.what)),
+            Err(refusal) => (Vec::new(), None, Some(refusal.what)),
         };
         if !differences.is_empty() || unread.is_some() {
-            found.push(Reread { sha256: read.sha256, file: read.name, differences, unread });
+            found.push(Reread { sha256: read.sha256, file: read.name, differences, nitrogen, unread });
         }
     }
     for member in read.members {
@@ -84,7 +93,7 @@ fn with_rules(history: &History, reports: &[Report]) -> history::Result<Vec<Repo
 fn but_for(plain: Vec<Difference>, told: &[Difference]) -> Vec<Difference> {
     let id = |d: &Difference| match d {
         Difference::Changed { was, .. } | Difference::Gone(was) => Some(was.id),
-        Difference::New { .. } => None,
+        Difference::New { .. } | Difference::Nitrogen { .. } => None,
     };
     plain.into_iter().filter(|d| id(d).is_none() || told.iter().any(|t| id(t) == id(d))).collect()
 }
@@ -101,6 +110,8 @@ impl Ingest {
             let (mut decisions, mut homeless) = (Vec::new(), 0);
             for difference in &reread.differences {
                 let (id, decision) = match difference {
+                    // Put in below, all of the document's together: nobody decided anything on them.
+                    Difference::Nitrogen { .. } => continue,
                     Difference::Changed { was, now } => {
                         let (analyte, method, quantity) = (now.analyte, now.method, now.quantity);
                         (was.id, Decision::Correct { analyte, method, quantity })
@@ -123,6 +134,9 @@ impl Ingest {
                     Err(history::Error::Refused(sentence)) => tracing::warn!(%sentence, "left as it was"),
                     Err(error) => return Err(error),
                 }
+            }
+            if let Some(now) = &reread.nitrogen {
+                history.set_recommendations(&reread.sha256, now)?;
             }
             Ok((decisions, homeless))
         })

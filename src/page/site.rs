@@ -52,6 +52,7 @@ struct Site<'a> {
     name: &'a str,
     assessment: &'a Assessment,
     zones: Vec<Zone>,
+    recommended: Vec<(String, String)>,
     down: Vec<Down>,
 }
 
@@ -97,14 +98,21 @@ pub async fn page(
 ) -> Result<Response, Trouble> {
     let found = assessed(&web, id).await?;
     let id = found.assessment.site.id.clone();
-    let mut put = web.store.read(move |history| Ok(history.applications(Some(&id))?)).await?;
+    let (mut put, advice) = web
+        .store
+        .read(move |history| Ok((history.applications(Some(&id))?, history.recommended(&id)?)))
+        .await?;
     put.reverse();
     let change = found.change;
     let assessment = &*found.assessment;
     let zones = chart::zones(assessment).into_iter().map(|zone| zone_of(assessment, zone, change)).collect();
     let site = &assessment.site;
     let name = if site.name.is_empty() { &site.id } else { &site.name };
-    show(&Site { frame, name, assessment, zones, down: put.iter().map(down).collect() })
+    let recommended = advice
+        .iter()
+        .flat_map(|one| one.sentences().into_iter().map(|sentence| (one.zone.clone(), sentence)))
+        .collect();
+    show(&Site { frame, name, assessment, zones, recommended, down: put.iter().map(down).collect() })
 }
 
 /// A site as it stands after a change.

@@ -6,6 +6,7 @@ use super::nutrients::Nutrient;
 use super::outcome::{Left, Plan};
 use super::plain::plain;
 use super::product::{Form, Product};
+use super::recommended::Recommended;
 use super::settings::SiteSettings;
 use super::zone::{Seen, one_zone};
 use crate::assess::Assessment;
@@ -24,6 +25,7 @@ pub fn plan(
     settings: &SiteSettings,
     applications: &[Application],
     products: &[Product],
+    recommended: &[Recommended],
     season: i16,
     today: Date,
 ) -> Result<Plan, TableError> {
@@ -73,6 +75,7 @@ pub fn plan(
             today,
             zone,
             area_ft2,
+            recommended: recommended.iter().find(|found| found.zone == zone),
             told,
             watched,
         };

@@ -24,6 +24,8 @@ pub mod removal;
 
 pub mod nitrogen;
 
+pub mod recommended;
+
 pub mod dates;
 
 pub mod need;
@@ -69,4 +71,5 @@ pub use application::{Application, Put};
 pub use build::{plan, with_settings};
 pub use outcome::{Plan, Planned};
 pub use product::Product;
+pub use recommended::Recommended;
 pub use settings::SiteSettings;

@@ -4,6 +4,7 @@
 
 use super::fertiliser::{Remaining, remaining};
 use super::limits::{PlanLimit, figure};
+use super::recommended::Recommended;
 use super::settings::{Clippings, Level, SiteSettings};
 use super::sources::{known, region_of, was_read};
 use crate::guide::condition::word;
@@ -88,25 +89,52 @@ pub const KEEPER: &str = "keeper";
 /// Source word for what the laboratory printed.
 pub const LABORATORY: &str = "laboratory";
 
-/// The season's target, or the sentence why there is none.
+/// The season's target, or the sentence why there is none; beside it what to ask of the laboratory's own.
 ///
-/// The keeper's own figure stands first, then the laboratory's as printed, then the published span of the grass.
+/// The keeper's own figure stands first, then the laboratory's that the keeper entered, then the one of the newest
+/// report where it is certain, then the published span of the grass. What the report leaves unsure is a question.
 ///
 /// # Errors
 /// A built-in table is damaged.
-pub fn target(site: &Site, settings: &SiteSettings) -> Result<Result<Target, String>, TableError> {
+pub fn target(
+    site: &Site,
+    settings: &SiteSettings,
+    recommended: Option<&Recommended>,
+) -> Result<(Result<Target, String>, Option<String>), TableError> {
+    if let Some(set) = by_settings(settings) {
+        return Ok((Ok(set), None));
+    }
+    Ok(
+        match recommended
+            .filter(|found| !found.nitrogen.is_empty())
+            .map(|found| found.target(site))
+            .transpose()?
+        {
+            Some(Ok(target)) => (Ok(target), None),
+            Some(Err(question)) => (published(site, settings)?, Some(question)),
+            None => (published(site, settings)?, None),
+        },
+    )
+}
+
+/// What the keeper decided, or entered of the laboratory's.
+fn by_settings(settings: &SiteSettings) -> Option<Target> {
     if let Some(lb) = settings.n_lb_per_1000_ft2 {
         let reason = format!("{lb} lb N/1000 ft2 for the season, set by the keeper.");
-        return Ok(Ok(Target { lb_per_1000_ft2: lb, reason, source: KEEPER.to_owned() }));
+        return Some(Target { lb_per_1000_ft2: lb, reason, source: KEEPER.to_owned() });
     }
-    if let Some(rate) = &settings.lab_nitrogen {
+    settings.lab_nitrogen.as_ref().map(|rate| {
         let lb = rate.lb_per_1000_ft2;
         let reason = format!(
             "The laboratory recommends {}, that is {lb:.2} lb N/1000 ft2 for the season.",
             rate.printed
         );
-        return Ok(Ok(Target { lb_per_1000_ft2: lb, reason, source: LABORATORY.to_owned() }));
-    }
+        Target { lb_per_1000_ft2: lb, reason, source: LABORATORY.to_owned() }
+    })
+}
+
+/// The published span of the grass, or the sentence why there is none.
+fn published(site: &Site, settings: &SiteSettings) -> Result<Result<Target, String>, TableError> {
     if !use_of(site)?.is_some_and(|found| found.is_turf()) {
         return Ok(Err("No nitrogen table fits what grows here: set lab_nitrogen to the laboratory's own \
                        recommendation, or n_lb_per_1000_ft2."
@@ -277,7 +305,7 @@ mod tests {
     }
 
     fn of(site: &Site, settings: &SiteSettings) -> Result<Target, String> {
-        target(site, settings).unwrap()
+        target(site, settings, None).unwrap().0
     }
 
     #[test]

@@ -1,8 +1,8 @@
 //! What the keeper may set for the plan of a site: `[sites.ID]` of the settings file.
 
 use crate::guide::OwnEdgeSetting;
-use crate::soil::Analyte;
-use crate::soil::convert::{kg_per_ha_to_lb_per_acre, lb_per_acre_to_lb_per_1000_ft2};
+use crate::reading::fold::fold;
+use crate::soil::{Analyte, RateUnit};
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -48,7 +48,10 @@ impl From<MonthDay> for String {
     }
 }
 
-/// A rate as a laboratory prints it: `130 lb/acre`, `3 lb/1000ft2`, `150 kg/ha`; kept as lb/1000 ft2.
+/// More nitrogen a season than this, lb/1000 ft2, is a slip of the pen: several times what any table names.
+pub const MOST_N_LB_PER_1000_FT2: f64 = 20.0;
+
+/// A rate as a laboratory prints it: `130 lb/acre`, `3 lb/1000 ft2`, `150 kg/ha`, `15 g/m2`; kept as lb/1000 ft2.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(try_from = "String", into = "String")]
 pub struct PrintedRate {
@@ -62,23 +65,17 @@ impl TryFrom<String> for PrintedRate {
     type Error = String;
 
     fn try_from(text: String) -> Result<Self, String> {
+        let text = text.trim();
         let cut = text.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(text.len());
         let (number, unit) = text.split_at(cut);
-        let unit: String = unit.chars().filter(|c| !c.is_whitespace() && *c != ',').collect();
-        let rate = number.parse::<f64>().ok().and_then(|number| {
-            Some(match unit.to_lowercase().as_str() {
-                "lb/acre" | "lbs/acre" | "lb/a" | "lbs/a" => lb_per_acre_to_lb_per_1000_ft2(number),
-                "lb/1000ft2" | "lbs/1000ft2" | "lb/1000sqft" | "lbs/1000sqft" => number,
-                "kg/ha" => lb_per_acre_to_lb_per_1000_ft2(kg_per_ha_to_lb_per_acre(number)),
-                _ => return None,
-            })
-        });
+        let unit = RateUnit::from_printed(&fold(unit));
+        let rate = number.parse().ok().zip(unit).map(|(number, unit)| unit.lb_per_1000_ft2(number));
         match rate {
             Some(lb_per_1000_ft2) if lb_per_1000_ft2.is_finite() => {
-                Ok(Self { printed: text.trim().to_owned(), lb_per_1000_ft2 })
+                Ok(Self { printed: text.to_owned(), lb_per_1000_ft2 })
             }
             _ => Err(format!(
-                "{text:?} is no rate: write for example \"130 lb/acre\", \"3 lb/1000ft2\" or \"150 kg/ha\""
+                "{text:?} is no rate: write for example \"130 lb/acre\", \"3 lb/1000 ft2\", \"150 kg/ha\" or \"15 g/m2\""
             )),
         }
     }
@@ -193,7 +190,7 @@ impl SiteSettings {
         if self.zones_ft2.values().any(|area| unsound(*area)) {
             return Some(("zones_ft2", "must hold areas above 0"));
         }
-        if self.n_lb_per_1000_ft2.is_some_and(|n| !(0.0..=20.0).contains(&n)) {
+        if self.n_lb_per_1000_ft2.is_some_and(|n| !(0.0..=MOST_N_LB_PER_1000_FT2).contains(&n)) {
             return Some(("n_lb_per_1000_ft2", "must lie between 0 and 20"));
         }
         if self.target_ph.is_some_and(|ph| !(4.0..=8.5).contains(&ph)) {
@@ -217,6 +214,8 @@ mod tests {
     fn a_printed_rate_is_kept_as_printed_and_converted() {
         let rate = |text: &str| PrintedRate::try_from(text.to_owned());
         assert!(rate("100 lb/acre").is_ok_and(|rate| (rate.lb_per_1000_ft2 - 2.2957).abs() < 1e-4));
+        assert!(rate("15 g/m2").is_ok_and(|rate| (rate.lb_per_1000_ft2 - 3.0722).abs() < 1e-4));
+        assert!(rate("3lb/1000ft2").is_ok_and(|rate| rate.lb_per_1000_ft2 == 3.0));
         assert!(rate("3 lbs/1000 sq ft").is_ok_and(|rate| rate.lb_per_1000_ft2 == 3.0));
         assert!(rate("112.085 kg/ha").is_ok_and(|rate| (rate.lb_per_1000_ft2 - 2.2957).abs() < 1e-4));
         for wrong in ["100", "lb/acre", "3 bags", ""] {

@@ -82,7 +82,7 @@ fn assessed(site: &Site, rows: &[ReadingRow]) -> Assessment {
 }
 
 fn made(site: &Site, rows: &[ReadingRow], settings: &SiteSettings, down: &[Application]) -> Plan {
-    plan(&assessed(site, rows), settings, down, &shelf(), 2024, TODAY).unwrap()
+    plan(&assessed(site, rows), settings, down, &shelf(), &[], 2024, TODAY).unwrap()
 }
 
 fn in_order() -> Vec<ReadingRow> {
@@ -308,7 +308,7 @@ proptest! {
         };
         let down = [sample(date(2024, 3, 1), (20.0, 0.0, 4.0), down * 5.0 + 0.001)];
         let assessment = assessed(&site, &rows);
-        let made = plan(&assessment, &settings, &down, &shelf(), 2024, TODAY).unwrap();
+        let made = plan(&assessment, &settings, &down, &shelf(), &[], 2024, TODAY).unwrap();
         for facts in assessment.series.iter().filter(|facts| standing_above(facts)) {
             let Some(not) = label_nutrient(facts.analyte()) else { continue };
             for one in &made.applications {

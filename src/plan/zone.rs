@@ -11,6 +11,7 @@ use super::nutrients::{Nutrient, Nutrients};
 use super::outcome::{Left, Plan, Question, ZoneNitrogen};
 use super::product::Product;
 use super::put_down::{self, Zone};
+use super::recommended::Recommended;
 use super::retest::retest;
 use super::settings::SiteSettings;
 use super::{amend, need, nitrogen};
@@ -37,6 +38,8 @@ pub(super) struct Seen<'a> {
     pub(super) today: Date,
     pub(super) zone: &'a str,
     pub(super) area_ft2: Option<f64>,
+    /// What the newest report of the zone recommends.
+    pub(super) recommended: Option<&'a Recommended>,
     /// Analytes the assessment has a word on leaving alone.
     pub(super) told: Vec<Analyte>,
     /// A flag asks for an eye on the zone.
@@ -154,7 +157,13 @@ pub(super) fn one_zone(seen: &Seen, series: &[&SeriesFacts], plan: &mut Plan) ->
         let all = series.iter().map(|facts| facts.analyte());
         all.filter(|analyte| label_nutrient(*analyte) == Some(nutrient)).collect()
     };
-    let account = match nitrogen::target(seen.site, seen.settings)? {
+    let (target, unsettled) = nitrogen::target(seen.site, seen.settings, seen.recommended)?;
+    plan.questions.extend(unsettled.map(|question| {
+        let plain = "How much nitrogen does the laboratory mean for the season? Its report leaves it open."
+            .to_owned();
+        Question { plain: Some(plain), ..seen.question(question, "the laboratory", nitrogen::LABORATORY) }
+    }));
+    let account = match target {
         Ok(target) => Some(nitrogen::account(target, seen.settings, seen.down(Nutrient::N))?),
         Err(question) => {
             plan.questions.push(seen.question(question, KEEPER, "va-dcr-lawn"));

@@ -6,6 +6,7 @@ use super::header::{FieldValue, day, depth};
 use super::label::label;
 use super::matter::revised;
 use super::normalise::{Around, normalise};
+use super::recommendation::{Owner, attach};
 use super::units::{Rule, conversion};
 use super::vocabulary::{Context, Field};
 use crate::soil::{Analyte, Doubt, Reading, Report, Sample, Unit};
@@ -15,6 +16,7 @@ use std::collections::HashMap;
 pub fn assemble(gathered: &Gathered) -> Vec<Report> {
     let mut reports: Vec<Report> = Vec::new();
     let mut by_head: HashMap<Head, usize> = HashMap::new();
+    let mut owners: Vec<(usize, Owner)> = Vec::new();
     for found in merge_forms(gathered) {
         let head = head(gathered, &found);
         let sample = sample(gathered, &found);
@@ -23,6 +25,10 @@ pub fn assemble(gathered: &Gathered) -> Vec<Report> {
         }
         let own = (head.lab.clone(), head.client.clone(), head.number.clone());
         let place = *by_head.entry(own).or_insert(reports.len());
+        if !sample.readings.is_empty() {
+            let (label, lab_number) = (sample.label.clone(), sample.lab_number.clone());
+            owners.push((place, Owner { page: found.page, y: found.y, label, lab_number }));
+        }
         match reports.get_mut(place) {
             Some(report) => report.samples.push(sample),
             None => reports.push(Report { samples: vec![sample], ..head }),
@@ -32,8 +38,24 @@ pub fn assemble(gathered: &Gathered) -> Vec<Report> {
         report.samples.retain(|s| !s.readings.is_empty());
         repeated_names(report);
     }
+    recommended(&mut reports, gathered, owners);
     reports.retain(|r| !r.samples.is_empty());
     reports
+}
+
+/// Gives each sample the nitrogen that is recommended for it; `owners` are the samples with readings, each with its
+/// report, in the order they have there.
+fn recommended(reports: &mut [Report], gathered: &Gathered, owners: Vec<(usize, Owner)>) {
+    if gathered.nitrogen.is_empty() {
+        return;
+    }
+    let (places, owners): (Vec<usize>, Vec<Owner>) = owners.into_iter().unzip();
+    let mut next: Vec<_> = reports.iter_mut().map(|r| r.samples.iter_mut()).collect();
+    for (place, nitrogen) in places.into_iter().zip(attach(&gathered.nitrogen, &owners)) {
+        if let Some(sample) = next.get_mut(place).and_then(Iterator::next) {
+            sample.nitrogen = nitrogen;
+        }
+    }
 }
 
 /// Laboratory, client and number: what tells one report from another.
@@ -259,6 +281,7 @@ fn sample(gathered: &Gathered, found: &FoundSample) -> Sample {
         depth,
         readings,
         others: found.others.clone(),
+        nitrogen: Vec::new(),
         doubts,
     }
 }

@@ -13,6 +13,7 @@ use super::normalise::SURE_RECOGNITION;
 use super::notes::{NoteLine, Notes, legend, notes};
 use super::number::{Decimal, decide_decimal};
 use super::prose;
+use super::recommendation::{self, FoundNitrogen};
 use super::vocabulary::{Context, Field, Form};
 use crate::document::{Content, Document, Word};
 use crate::place::Rect;
@@ -23,6 +24,8 @@ use std::collections::HashSet;
 pub struct Gathered {
     /// Samples in printed order.
     pub samples: Vec<FoundSample>,
+    /// Nitrogen recommended, in printed order.
+    pub nitrogen: Vec<FoundNitrogen>,
     /// Fields of all pages in printed order.
     pub fields: Vec<FieldValue>,
     /// Captions and footnotes of the whole document.
@@ -264,6 +267,7 @@ fn page_samples(
     take(&mut taken, &lines);
     out.samples.extend(samples);
     sentences(page, context, decimal, &taken, out);
+    out.nitrogen.extend(recommendation::find(page, &rows, context, decimal));
     out.samples.sort_by(|a, b| a.page.cmp(&b.page).then(a.y.total_cmp(&b.y)));
     taken
 }

@@ -49,6 +49,8 @@ mod normalise;
 
 mod matter;
 
+mod recommendation;
+
 mod gather;
 
 mod assemble;

@@ -28,8 +28,11 @@ pub mod chemistry;
 
 pub mod closure;
 
+pub mod recommendation;
+
 pub use analyte::Analyte;
 pub use method::Method;
+pub use recommendation::{RateUnit, Recommendation};
 pub use record::{Outcome, ReadingRow, Status};
 pub use site::{Depth, Site};
 pub use unit::{Basis, Unit};
@@ -80,6 +83,8 @@ pub struct Sample {
     pub readings: Vec<Reading>,
     /// Measurements outside the contract (molybdenum, lime buffer capacity ...): kept and shown, no readings.
     pub others: Vec<OtherMeasurement>,
+    /// Nitrogen the laboratory recommends for it, as printed: no readings.
+    pub nitrogen: Vec<Recommendation>,
     /// Doubts about the sample as a whole (its name, its depth): they hold all its readings.
     pub doubts: Vec<Doubt>,
 }

@@ -1,6 +1,7 @@
 //! Reads report files straight through document, reading and check. With a truth beside the files
 //! (`X.readings.csv`) it prints a score by file; with `--rows` JSON lines in the columns of `export readings`;
 //! `--notes` lists what was wrong, held or missing; `--lines` shows how words fall into lines and phrases;
+//! `--nitrogen` lists what is recommended, with what is in doubt about it;
 //! `--no-pictures` leaves text recognition out.
 //!
 //! ```text
@@ -46,6 +47,16 @@ fn main() -> std::process::ExitCode {
         if flag("--lines") {
             if rows::lines(&mut out, &bytes).is_err() {
                 return std::process::ExitCode::SUCCESS;
+            }
+            continue;
+        }
+        if flag("--nitrogen") {
+            let mut found = Vec::new();
+            rows::nitrogen(&bytes, 0, &mut found);
+            for (label, one) in found {
+                let doubts: Vec<&str> = one.doubts.iter().map(|d| d.reason.as_str()).collect();
+                let _ =
+                    writeln!(out, "{name}: {label}: {} {:?} {doubts:?}", one.said(), one.lb_per_1000_ft2());
             }
             continue;
         }

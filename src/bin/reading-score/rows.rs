@@ -1,7 +1,7 @@
 //! A file straight through document, reading and check to rows in the columns of `export readings`.
 
 use loamline::document::{Content, Limits, open};
-use loamline::soil::{Report, Sample};
+use loamline::soil::{Recommendation, Report, Sample};
 use loamline::{check, reader, reading};
 use serde_json::{Value, json};
 
@@ -45,6 +45,19 @@ pub fn read(name: &str, bytes: &[u8], depth: usize, pictures: bool, out: &mut Ve
             out.push(json!({"source_file": name, "outcome": "refused", "why": refusal.to_string()}));
         }
         Err(_) => {}
+    }
+}
+
+/// The nitrogen that a file and what is inside it recommend, each with the name of its sample; pictures are left out.
+pub fn nitrogen(bytes: &[u8], depth: usize, out: &mut Vec<(String, Recommendation)>) {
+    let limits = Limits::default();
+    let Ok(document) = open(bytes, &limits) else { return };
+    for member in document.members.iter().filter(|_| depth < limits.nesting) {
+        nitrogen(&member.bytes, depth + 1, out);
+    }
+    let reports = reading::read(&document).unwrap_or_default();
+    for sample in reports.into_iter().flat_map(|r| r.samples) {
+        out.extend(sample.nitrogen.into_iter().map(|nitrogen| (sample.label.clone(), nitrogen)));
     }
 }
 

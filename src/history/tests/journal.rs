@@ -106,6 +106,7 @@ fn every_table_is_either_journaled_or_made_by_the_program() {
         "copies",
         "reports",
         "readings",
+        "recommendations",
         "samples",
         "contradictions",
         "past",

@@ -2,6 +2,8 @@
 
 mod record;
 
+mod recommendations;
+
 mod issues;
 
 mod decisions;

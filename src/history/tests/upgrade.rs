@@ -53,6 +53,7 @@ fn u4_every_earlier_schema_opens_with_all_it_held() {
                 .contains("\"put\":\"decisions\"")
         );
         history.undo(1, "Robin", "2024-06-01T00:00:00Z").unwrap();
+        assert_eq!(history.recommended("lawn").unwrap(), [], "schema {schema}");
         let after = history.readings(&Filter::default()).unwrap();
         assert_eq!(after[1].value, 13.0, "an old decision can be taken back, schema {schema}");
     }
