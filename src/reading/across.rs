@@ -232,6 +232,7 @@ fn wide_row(page: &Layout, row: &Row<'_>, band: &Band) -> Option<FoundSample> {
             sample.others.extend(other(leaf, atoms));
         }
     }
+    number_apart(&mut sample, row, band);
     // Without a heading of its own the leftmost text is the name.
     if sample.field(Field::SampleLabel).is_none()
         && let Some(name) = row.loose.iter().find(|a| matches!(a.kind, Kind::Text))
@@ -244,6 +245,38 @@ fn wide_row(page: &Layout, row: &Row<'_>, band: &Band) -> Option<FoundSample> {
     let enough = if band.results() > 2 { 2 } else { 1 };
     (sample.readings.len() >= enough || (!sample.readings.is_empty() && !sample.fields.is_empty()))
         .then_some(sample)
+}
+
+/// `Sample No. 52201   Field Upper Ried`: of two columns of names the long number under a heading that asks for a number
+/// is the laboratory's, and the words are the name.
+fn number_apart(sample: &mut FoundSample, row: &Row<'_>, band: &Band) {
+    let asks = |leaf: &Leaf| {
+        leaf.text.split(' ').any(|w| {
+            matches!(
+                w.to_lowercase().trim_matches(['.', ':']),
+                "no" | "nr" | "number" | "#" | "nummer" | "n°"
+            )
+        })
+    };
+    let names: Vec<(bool, String)> = row
+        .cells
+        .iter()
+        .filter_map(|(h, atoms, _)| {
+            let leaf = band.leaves.get(*h)?;
+            let name = leaf.label.field == Some(Field::SampleLabel) && leaf.label.analyte.is_none();
+            name.then(|| (asks(leaf), text_of(atoms)))
+        })
+        .collect();
+    let long = |text: &str| text.len() >= 4 && text.chars().all(|c| c.is_ascii_digit());
+    let (number, name) = match names.as_slice() {
+        [(true, number), (false, name)] | [(false, name), (true, number)] => (number, name),
+        _ => return,
+    };
+    if sample.field(Field::LabSample).is_none() && long(number) && name.chars().any(char::is_alphabetic) {
+        sample.fields.retain(|(f, _)| *f != Field::SampleLabel);
+        sample.fields.push((Field::SampleLabel, name.clone()));
+        sample.fields.push((Field::LabSample, number.clone()));
+    }
 }
 
 /// The words of a name, without a number of the next column that fell to it.

@@ -9,7 +9,7 @@ use super::normalise::{Around, normalise};
 use super::recommendation::{Owner, attach};
 use super::units::{Rule, conversion};
 use super::vocabulary::{Context, Field};
-use crate::soil::{Analyte, Doubt, Reading, Report, Sample, Unit};
+use crate::soil::{Analyte, Doubt, Method, Reading, Report, Sample, Unit};
 use std::collections::HashMap;
 
 /// The reports of a document: one for each laboratory, client and report number in it.
@@ -173,6 +173,17 @@ fn overlap(a: &FoundSample, b: &FoundSample) -> bool {
     a.readings.iter().any(|r| b.readings.iter().any(|o| o.label.analyte == r.label.analyte))
 }
 
+/// True where a neighbour is counted in a solution, or the table's title names the paste: milligrams a litre there are
+/// not of soil.
+fn dissolved(found: &FoundSample) -> bool {
+    found.readings.iter().any(|r| {
+        let solution = r.unit.as_ref().zip(r.label.analyte).is_some_and(|(unit, analyte)| {
+            conversion(unit.0, analyte.unit()).is_some_and(|c| c.rule == Rule::Solution)
+        });
+        solution || r.caption == Some(Method::SaturatedPaste)
+    })
+}
+
 fn clean(text: &str) -> String {
     text.trim().trim_matches(['.', ',', ';', ':']).trim().to_owned()
 }
@@ -237,7 +248,7 @@ fn sample(gathered: &Gathered, found: &FoundSample) -> Sample {
             .find_map(|f| get(f).and_then(|t| day(&t, gathered.order).1))
     });
     let two_ph = found.readings.iter().filter(|r| r.label.analyte == Some(Analyte::Ph)).count() > 1;
-    let around = Around { notes: &gathered.notes, depth, two_ph };
+    let around = Around { notes: &gathered.notes, depth, two_ph, dissolved: dissolved(found) };
     let mut readings: Vec<Reading> = Vec::new();
     for raw in &found.readings {
         if let Some(reading) = normalise(raw, around) {

@@ -98,14 +98,20 @@ pub fn date(text: &str, order: DayOrder) -> Option<PrintedDate> {
     }
 }
 
-/// What the numeric dates of a document say of their order: a day over twelve anywhere decides for all.
+static DECIDING: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r"\b([0-9]{1,2})(?:/([0-9]{1,2})/|-([0-9]{1,2})-|\.([0-9]{1,2})\.)(?:[0-9]{4}|[0-9]{2})\b")
+        .ok()
+});
+
+/// What the numeric dates of a document say of their order: a day over twelve anywhere decides for all. Figures of a
+/// row with spaces between them (`8 29 34`) are no date here.
 pub fn decide_order<'a>(texts: impl Iterator<Item = &'a str>) -> DayOrder {
     let (mut month_first, mut day_first) = (false, false);
     for text in texts {
         let text = fold(text);
-        for c in NUMERIC.as_ref().map(|r| r.captures_iter(&text).collect::<Vec<_>>()).unwrap_or_default() {
+        for c in DECIDING.as_ref().map(|r| r.captures_iter(&text).collect::<Vec<_>>()).unwrap_or_default() {
             let part = |i: usize| c.get(i).and_then(|m| m.as_str().parse::<i8>().ok());
-            match (part(1), part(3)) {
+            match (part(1), part(2).or(part(3)).or(part(4))) {
                 (Some(a), Some(b)) if a > 12 && b <= 12 => day_first = true,
                 (Some(a), Some(b)) if b > 12 && a <= 12 => month_first = true,
                 _ => {}
@@ -146,6 +152,8 @@ mod tests {
         );
         assert_eq!(date("04/17/2017", DayOrder::Unknown), Some(PrintedDate::Day(d(2017, 4, 17))));
         assert_eq!(decide_order(["03/04/2025", "25/04/2025"].into_iter()), DayOrder::DayFirst);
+        assert_eq!(decide_order(["04.10.2023", "19,8 29 34 37"].into_iter()), DayOrder::Unknown);
+        assert_eq!(date("04.10.2023", DayOrder::Unknown), Some(PrintedDate::Day(d(2023, 10, 4))));
         assert_eq!(date("03/04/2025", DayOrder::DayFirst), Some(PrintedDate::Day(d(2025, 4, 3))));
         assert_eq!(date("Spring 2025", DayOrder::Unknown), None);
     }

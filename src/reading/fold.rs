@@ -52,7 +52,11 @@ pub fn pieces(text: &str) -> Vec<String> {
             // `1:2,5` is the ratio `1:2.5` of countries that write a decimal comma.
             let ratio = current.contains(':') && current.starts_with(|c: char| c.is_ascii_digit());
             let piece = std::mem::take(current);
-            out.push(if ratio { piece.replace(',', ".") } else { piece });
+            if ratio {
+                out.push(piece.replace(',', "."));
+            } else {
+                out.extend(run_together(&piece));
+            }
         }
     };
     for (i, &c) in chars.iter().enumerate() {
@@ -83,6 +87,37 @@ pub fn pieces(text: &str) -> Vec<String> {
     out
 }
 
+/// `SampleName`, `BufferpH`, `1to1`: headings of exports run words together; a capital after a small letter begins the
+/// next, where both are words and no symbols (`CaCl2`).
+fn run_together(piece: &str) -> Vec<String> {
+    if let Some((left, right)) = piece.split_once("to")
+        && !left.is_empty()
+        && left.chars().all(|c| c.is_ascii_digit())
+        && right.parse::<f32>().is_ok()
+    {
+        return vec![format!("{left}:{right}")];
+    }
+    let chars: Vec<char> = piece.chars().collect();
+    if !chars.iter().all(|c| c.is_alphabetic()) {
+        return vec![piece.to_owned()];
+    }
+    let mut starts = vec![0];
+    for i in 1..chars.len() {
+        let small = |i: usize| chars.get(i).is_some_and(|c| c.is_lowercase());
+        let capital = chars.get(i).is_some_and(|c| c.is_uppercase());
+        let ph = chars.get(i..) == Some(&['p', 'H']);
+        if capital && small(i - 1) && small(i + 1) || ph && i > 2 {
+            starts.push(i);
+        }
+    }
+    // The `No` of `LabNo` is short; a first word of two letters is a symbol's.
+    if starts.len() < 2 || starts.get(1).is_some_and(|s| *s < 3) {
+        return vec![piece.to_owned()];
+    }
+    let ends = starts.iter().skip(1).copied().chain([chars.len()]);
+    starts.iter().zip(ends).filter_map(|(from, to)| Some(chars.get(*from..to)?.iter().collect())).collect()
+}
+
 /// True for a piece that only separates.
 pub fn is_punctuation(piece: &str) -> bool {
     piece.chars().all(|c| !c.is_alphanumeric() && c != '%' && c != '#' && c != '<' && c != '>')
@@ -109,5 +144,17 @@ mod tests {
         assert_eq!(pieces("OM%"), ["OM", "%"]);
         assert_eq!(pieces("pH (1:2,5)"), ["pH", "(", "1:2.5", ")"]);
         assert_eq!(pieces("Ca:Mg"), ["Ca:Mg"]);
+    }
+
+    #[test]
+    fn words_run_together_in_exports_come_apart_and_symbols_do_not() {
+        assert_eq!(pieces("ClientSampleRef"), ["Client", "Sample", "Ref"]);
+        assert_eq!(pieces("LabNo"), ["Lab", "No"]);
+        assert_eq!(pieces("BufferpH_SMP"), ["Buffer", "pH", "SMP"]);
+        assert_eq!(pieces("pH_1to1"), ["pH", "1:1"]);
+        assert_eq!(
+            pieces("CaCl2 pH MgO CaO pHKCl SoilTest"),
+            ["CaCl2", "pH", "MgO", "CaO", "pHKCl", "Soil", "Test"]
+        );
     }
 }

@@ -152,6 +152,22 @@ pub fn leading_field(text: &str, context: Context) -> Option<(Field, String, boo
     Some((field, rest, colon))
 }
 
+/// `Report no. HT-24   Sampled 2024-10-03   Reported 2024-10-14`: two or more unlike fields, each with a value that it
+/// can have, are a line of a form, also without colons.
+pub fn is_form_line<'a>(phrases: impl Iterator<Item = &'a str>, context: Context) -> bool {
+    let mut fields: Vec<Field> = phrases
+        .filter_map(|text| leading_field(text, context))
+        .filter(|(field, rest, _)| {
+            !matches!(field, Field::Ignored | Field::SampleLabel)
+                && !rest.is_empty()
+                && plausible(*field, rest, false)
+        })
+        .map(|(field, ..)| field)
+        .collect();
+    fields.dedup();
+    fields.len() >= 2
+}
+
 /// The last `count` pieces of a text as printed.
 fn after_words(text: &str, count: usize) -> String {
     let folded = fold(text);
@@ -564,6 +580,15 @@ mod tests {
 
     fn of(lines: &[&str]) -> Vec<(Field, String)> {
         fields(&layout(&typed(lines)), &[], C).into_iter().map(|f| (f.field, f.text)).collect()
+    }
+
+    #[test]
+    fn a_line_of_unlike_fields_is_a_forms_line_and_a_row_of_one_field_is_none() {
+        let context = Context { symbols: false, capitals: false };
+        let form = |phrases: &[&str]| is_form_line(phrases.iter().copied(), context);
+        assert!(form(&["Report no. HT-24", "Sampled 2024-10-03", "Reported 2024-10-14"]));
+        assert!(!form(&["Lab no. 184916/1", "Lab no. 184916/2"]));
+        assert!(!form(&["Sample", "Bay 1", "Bay 2"]));
     }
 
     #[test]

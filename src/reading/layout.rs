@@ -4,7 +4,7 @@
 //! distance then mean the same for a spreadsheet as for a printed page.
 
 use super::fold::fold;
-use super::gutter;
+use super::{gutter, lane};
 use crate::document::{Cell, Content, Page, Turn, Word};
 use crate::place::{Place, Rect};
 
@@ -135,6 +135,7 @@ fn words_layout(number: u32, words: &[Word]) -> Layout {
     }
     let mut lines: Vec<Line> =
         lines.into_iter().filter_map(|tokens| line(with_subscripts(tokens), em)).collect();
+    lane::part(&mut lines, em);
     gutter::part(&mut lines, em);
     Layout { number, lines, turned: turned(number, words), em, cells: false }
 }

@@ -23,6 +23,8 @@ mod cut;
 
 mod gutter;
 
+mod lane;
+
 mod found;
 
 mod atom;

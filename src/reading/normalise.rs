@@ -19,6 +19,8 @@ pub struct Around<'a> {
     pub depth: Option<Depth>,
     /// Two pH values of the sample are printed: a note may speak of either.
     pub two_ph: bool,
+    /// The sample's table counts what is dissolved in an extract: a volume there is none of soil.
+    pub dissolved: bool,
 }
 
 /// A reading of the contract, with doubts where print leaves more than one way to read it.
@@ -319,6 +321,13 @@ fn convert(
     match way.rule {
         Rule::Plain => (number * way.factor, mass),
         Rule::Area => (pounds(analyte, number, way.factor, around, doubts), mass),
+        Rule::Volume if around.dissolved => {
+            doubts.push(Doubt::new(
+                "solution",
+                format!("`{text}` beside a paste extract may count what is in the solution, not in soil."),
+            ));
+            (number * way.factor, Some(Basis::Volume))
+        }
         Rule::Volume => (number * way.factor, Some(Basis::Volume)),
         Rule::Charge => match analyte.mg_per_cmol() {
             Some(weight) => (number * way.factor * weight, mass),

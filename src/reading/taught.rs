@@ -239,7 +239,7 @@ pub fn in_unit(
     match way.rule {
         Way::Plain => Some((number * way.factor, mass, doubts)),
         Way::Area => {
-            let around = Around { notes: &Notes::default(), depth, two_ph: false };
+            let around = Around { notes: &Notes::default(), depth, two_ph: false, dissolved: false };
             Some((pounds(analyte, number, way.factor, around, &mut doubts), mass, doubts))
         }
         Way::Volume => Some((number * way.factor, Some(Basis::Volume), doubts)),

@@ -227,3 +227,31 @@ fn a_qualifier_in_a_column_of_its_own_belongs_to_the_number() {
     assert_eq!(reading(s, "copper").doubts[0].reason, "flagged");
     assert!(reading(s, "zinc").doubts.is_empty());
 }
+
+#[test]
+fn milligrams_a_litre_beside_a_paste_extract_wait_and_its_conductivity_does_not() {
+    let found = reports(&[&[
+        "Soil salinity report",
+        "Saturated paste extract",
+        "Sample    Lab ID   pH     ECe dS/m   Ca meq/L   Na meq/L   B mg/L   SAR",
+        "North     9120     8.0    3.58       17.6       13.4       0.4      4.2",
+        "South     9121     7.9    5.71       17.8       37.4       0.5      11.1",
+    ]]);
+    assert_eq!(value(sample(&found, "North"), "soluble_salts"), (3.58, true));
+    assert_eq!(value(sample(&found, "North"), "boron"), (0.4, false));
+}
+
+#[test]
+fn of_two_columns_of_names_the_long_number_is_the_laboratorys() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Sample No.   Field        pH     P ppm    K ppm",
+        "52201        Upper Ried   6.5    24       141",
+        "52202        Kiln side    7.1    31       205",
+    ]]);
+    let sample = sample(&found, "Upper Ried");
+    assert_eq!(
+        (sample.lab_number.as_deref(), reading(sample, "phosphorus").quantity.value),
+        (Some("52201"), 24.0)
+    );
+}

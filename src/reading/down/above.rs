@@ -1,7 +1,7 @@
 //! What stands over a table of analytes: headings of its columns, names and fields of its samples.
 
 use super::super::atom::{Atom, Kind, is_blank};
-use super::super::header::{is_place, leading_field};
+use super::super::header::{is_form_line, is_place, leading_field};
 use super::super::label::{Label, label};
 use super::super::layout::Layout;
 use super::super::vocabulary::{Context, Field, Role};
@@ -67,7 +67,7 @@ pub fn above(
                 || leading_field(&a.text, context).is_some_and(|(field, rest, colon)| {
                     colon || rest.is_empty() && !place_word(field, &a.text)
                 })
-        });
+        }) || is_form_line(here.iter().map(|a| a.text.as_str()), context);
         // A long name is broken: its first words stand tight over the rest.
         if let Some((Field::SampleLabel, names)) = fields.last_mut()
             && !pairs
@@ -76,6 +76,7 @@ pub fn above(
             && !cells.is_empty()
             && !page.cells
             && below - area.y1 < 1.0 * page.em
+            && !numbered_codes(names, &cells)
             && cells
                 .iter()
                 .flat_map(|c| &c.tokens)
@@ -159,13 +160,26 @@ fn is_laboratory_number(text: &str) -> bool {
     !text.contains(' ') && text.chars().any(|c| c.is_ascii_digit())
 }
 
+/// `SB7001   SB7002   SB7003` under as many unlike names are the laboratory's numbers, and no ends of the names.
+fn numbered_codes(below: &[Atom], above: &[Atom]) -> bool {
+    let code = |a: &Atom| !a.text.contains(' ') && a.text.chars().filter(char::is_ascii_digit).count() >= 3;
+    let unlike = |(i, a): (usize, &Atom)| above.iter().skip(i + 1).all(|other| other.text != a.text);
+    below.len() > 1
+        && below.len() == above.len()
+        && below.iter().all(code)
+        && above.iter().enumerate().all(unlike)
+        && !above.iter().all(code)
+}
+
 /// Names over a row of numbers: that row was the laboratory's.
 fn name_row(fields: &mut Vec<FieldRow>, names: Vec<Atom>) {
     let numbered = |cells: &[Atom]| cells.iter().all(|a| is_laboratory_number(&a.text));
     if fields.iter().all(|(f, _)| *f != Field::LabSample)
-        && let Some((field, _)) =
-            fields.iter_mut().find(|(f, cells)| *f == Field::SampleLabel && numbered(cells))
-        && !numbered(&names)
+        && let Some((field, _)) = fields.iter_mut().find(|(f, cells)| {
+            *f == Field::SampleLabel
+                && numbered(cells)
+                && (!numbered(&names) || numbered_codes(cells, &names))
+        })
     {
         *field = Field::LabSample;
     }

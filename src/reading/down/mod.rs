@@ -393,6 +393,20 @@ mod tests {
     }
 
     #[test]
+    fn codes_under_names_are_the_laboratorys_numbers() {
+        let found = of(&[
+            "                 Pit 1    Verge    Bank top",
+            "Test             SB7001   SB7002   SB7003",
+            "pH               5.9      5.7      5.4",
+            "Potassium, ppm   110      92       64",
+            "Calcium, ppm     1943     1093     1155",
+        ]);
+        let names: Vec<_> = found.iter().map(|s| s.field(Field::SampleLabel)).collect();
+        assert_eq!(names, [Some("Pit 1"), Some("Verge"), Some("Bank top")], "{found:?}");
+        assert_eq!(found.first().and_then(|s| s.field(Field::LabSample)), Some("SB7001"));
+    }
+
+    #[test]
     fn half_of_a_broken_name_is_no_name() {
         let found = of(&[
             "                 Marl     Optimum",
