@@ -156,8 +156,12 @@ fn field_of(lines: &[Line], i: usize) -> Option<Field> {
 fn numbers_line(lines: &[Line], values: usize) -> Option<usize> {
     let number = |t: &Token| t.text.chars().filter(char::is_ascii_digit).count() >= 3;
     let full = |l: &Line| (0..values).all(|s| l.cells.iter().filter(|c| c.0 == s).count() == 1);
-    let at =
-        lines.iter().position(|l| l.name.is_empty() && full(l) && l.cells.iter().all(|c| number(&c.1)))?;
+    // `Test` over the names of what was tested asks for no name of a sample.
+    let asks_nothing = |l: &Line| {
+        let context = Context { symbols: false, capitals: false };
+        l.name.is_empty() || label(&l.name, context).role == Some(Role::Analyte)
+    };
+    let at = lines.iter().position(|l| asks_nothing(l) && full(l) && l.cells.iter().all(|c| number(&c.1)))?;
     let mut names: Vec<String> = (0..values)
         .map(|s| {
             let others = lines.iter().enumerate().filter(|(i, _)| *i != at).flat_map(|(_, l)| &l.cells);
