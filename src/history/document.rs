@@ -168,6 +168,25 @@ impl History {
         Ok(all)
     }
 
+    /// Documents that wait for a person as a whole: none of their numbers does, for there are none.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn held_whole(&self) -> Result<Vec<DocumentRow>> {
+        let mut statement = self.connection.prepare_cached(
+            "SELECT sha256 FROM documents d WHERE outcome = 'held' AND why IS NOT NULL AND NOT EXISTS (
+                SELECT 1 FROM reports p JOIN samples s ON s.report_id = p.id WHERE p.document_id = d.id)
+             ORDER BY source_file, sha256",
+        )?;
+        let hashes = statement.query_map([], |row| row.get::<_, String>(0))?;
+        let mut all = Vec::new();
+        for hash in hashes {
+            // Settled since, it waits no more.
+            all.extend(document(&self.connection, &hash?)?.filter(|d| d.outcome == Outcome::Held));
+        }
+        Ok(all)
+    }
+
     /// The other names under which these bytes came.
     ///
     /// # Errors

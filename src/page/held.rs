@@ -3,7 +3,6 @@
 use super::look::{Frame, show};
 use super::{Shared, Trouble};
 use crate::history::{DocumentRow, HeldReading, History};
-use crate::soil::Outcome;
 use crate::soil::value::rounded;
 use askama::Template;
 use axum::extract::{Query, State};
@@ -85,9 +84,7 @@ pub fn in_order(history: &History) -> Result<Vec<HeldReading>, Trouble> {
 
 /// Documents that wait as a whole: no reading of theirs does.
 fn whole(history: &History) -> Result<Vec<DocumentRow>, Trouble> {
-    let mut all = history.documents()?;
-    all.retain(|d| d.outcome == Outcome::Held && d.samples == 0 && d.why.is_some());
-    Ok(all)
+    Ok(history.held_whole()?)
 }
 
 fn grouped<'a>(held: impl Iterator<Item = &'a HeldReading>) -> Vec<Original> {

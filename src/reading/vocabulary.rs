@@ -108,7 +108,7 @@ pub struct Hit {
 }
 
 /// Which readings of short phrases the place allows.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Context {
     /// One-letter symbols (P K S B H) may be elements.
     pub symbols: bool,
