@@ -1,6 +1,7 @@
 //! A buffer pH against the soil's own pH, the buffer's start, and the lime index.
 
 use super::{hold, only, value, witness};
+use crate::soil::chemistry::acidity_from_buffer;
 use crate::soil::closure::{Limit, Tolerances, buffer_start};
 use crate::soil::{Analyte, Method, Sample};
 
@@ -31,8 +32,14 @@ pub fn check(sample: &mut Sample) {
         hold(sample, &[Analyte::BufferPh], "buffer-start", &sentence, &[]);
     }
     let Some(ph) = value(sample, Analyte::Ph) else { return };
+    // A laboratory that reads the buffer of every sample prints one without acidity on soil that is not acid.
+    let idle =
+        acidity_from_buffer(method, buffer).is_ok_and(|found| found.is_some_and(|a| a.meq_per_100 <= 0.0));
+    if idle {
+        return;
+    }
     if !tolerances.buffer_expected(ph) {
-        let sentence = format!("A buffer pH is read on acid soil only, but the pH is {ph}.");
+        let sentence = format!("A buffer pH of {buffer} tells of acidity, but the pH is {ph}.");
         hold(sample, &[Analyte::BufferPh], "buffer-on-neutral", &sentence, &[]);
     } else if buffer < ph - tolerances.limit(Limit::BufferBelowPh) {
         let sentence = format!(
@@ -48,7 +55,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_buffer_on_neutral_soil_or_below_the_ph_is_held() {
+    fn a_buffer_that_tells_of_acidity_on_neutral_soil_or_stands_below_the_ph_is_held() {
         let smp = |ph: &str, buffer: &str| {
             let mut s = sample(&[(Analyte::Ph, ph)]);
             s.readings.push(reading(Analyte::BufferPh, Method::Smp, buffer));
@@ -57,7 +64,10 @@ mod tests {
         let mut fine = smp("5.7", "6.6");
         check(&mut fine);
         assert_eq!(doubted(&fine), []);
-        let mut neutral = smp("7.6", "7.0");
+        let mut idle = smp("7.1", "7.0");
+        check(&mut idle);
+        assert_eq!(doubted(&idle), []);
+        let mut neutral = smp("7.6", "6.7");
         check(&mut neutral);
         assert_eq!(doubted(&neutral), [Analyte::BufferPh]);
         let mut swapped = smp("6.8", "5.6");
