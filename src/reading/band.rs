@@ -93,6 +93,9 @@ fn shouted(line: &Line, context: Context) -> Context {
     Context { capitals: context.capitals || capitals, ..context }
 }
 
+/// Words of the longest printed unit: `lb per 1000 sq ft`, with room.
+const UNIT_WORDS: usize = 8;
+
 /// `ppm meq/100 g`: a phrase of units alone is the units of neighbouring columns.
 fn units_apart(phrase: &Phrase) -> Vec<Phrase> {
     let context = Context { symbols: false, capitals: false };
@@ -104,7 +107,7 @@ fn units_apart(phrase: &Phrase) -> Vec<Phrase> {
     let mut units = Vec::new();
     let mut at = 0;
     while at < phrase.tokens.len() {
-        let ends = (at + 1..=phrase.tokens.len()).rev();
+        let ends = (at + 1..=phrase.tokens.len().min(at + UNIT_WORDS)).rev();
         let Some((part, end)) =
             ends.filter_map(|end| Some((phrase.part(at, end)?, end))).find(|(p, _)| unit(p))
         else {

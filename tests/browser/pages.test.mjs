@@ -34,7 +34,7 @@ async function everyPage(page) {
   const original = await linked(page, '/documents', 'th a');
   const guide = await linked(page, '/guides', 'th a');
   return {
-    sites: '/', site, plan: `${site}/plan`, held: '/held', reading: held, documents: '/documents', document: original,
+    sites: '/', site, plan: `${site}/plan`, letter: `${site}/letter`, held: '/held', reading: held, documents: '/documents', document: original,
     season: '/season', guides: '/guides', guide, 'no-such': '/nothing-here',
   };
 }
@@ -59,6 +59,32 @@ for (const [look, options] of Object.entries({
     await context.close();
   });
 }
+
+test('the door to guarded pages is in order, and a word opens it', async () => {
+  const guarded = await service({ password: 'a long enough word' });
+  const errors = [];
+  const context = await chrome.newContext({ viewport: PHONE, isMobile: true, hasTouch: true });
+  try {
+    const page = await open(context, errors);
+    await page.goto(guarded.address);
+    assert.match(page.url(), /\/login/);
+    await accessible(page, 'login');
+    await fits(page, 'login');
+    await picture(page, 'login-phone');
+    await page.locator('input[type=password]').fill('a wrong long word');
+    await page.keyboard.press('Enter');
+    await accessible(page, 'login refused');
+    assert.match(page.url(), /\/login/);
+    await page.locator('input[type=password]').fill('a long enough word');
+    await page.keyboard.press('Enter');
+    await page.waitForURL((url) => !url.pathname.startsWith('/login'));
+    assert.equal(await page.locator('h1').count(), 1);
+    assert.deepEqual(errors, []);
+  } finally {
+    await context.close();
+    await guarded.end();
+  }
+});
 
 test('a page of twice the size still fits, and paper shows no buttons', async () => {
   const errors = [];

@@ -13,7 +13,7 @@ export const DAY = '2026-11-25';
 const run = promisify(execFile);
 
 /** Starts a service. With `demo`, its home holds the invented reports already. */
-export async function service({ demo = false, settings = '' } = {}) {
+export async function service({ demo = false, settings = '', password } = {}) {
   const root = await mkdtemp(join(tmpdir(), 'loamline-browser-'));
   const home = join(root, 'home');
   if (demo) {
@@ -21,6 +21,11 @@ export async function service({ demo = false, settings = '' } = {}) {
   } else {
     await mkdir(home);
     await writeFile(join(home, 'loamline.toml'), settings);
+  }
+  if (password) {
+    const setting = run(program, ['--home', home, 'password']);
+    setting.child.stdin.end(`${password}\n`);
+    await setting;
   }
   const child = spawn(program, ['--home', home, '--as-of', DAY, 'serve', '--listen', '127.0.0.1:0']);
   let log = '';
