@@ -74,6 +74,9 @@ pub fn read(
         for reading in &mut sample.readings {
             reading.caption = band.caption;
         }
+        if samples.is_empty() && is_heading_row(&sample) {
+            continue;
+        }
         taken.push(from + offset);
         if named.is_none() && (sample.field(Field::SampleLabel).or(sample.field(Field::LabSample))).is_some()
         {
@@ -97,12 +100,48 @@ pub fn read(
     if let Some(first) = first
         && (from..first).any(|i| unread_heading(page, i, band))
     {
-        let sentence = "A line between the heading and the first row of this table was not understood.";
-        for reading in samples.iter_mut().flat_map(|s| &mut s.readings) {
-            reading.doubts.push(Doubt::new("heading-unread", sentence));
-        }
+        doubt_all(&mut samples, Some(&heading_unread()));
     }
     (samples, taken)
+}
+
+/// Said of every number under a heading that was not read to its end.
+pub fn heading_unread() -> Doubt {
+    Doubt::new("heading-unread", "A line at the heading of this table was not understood.")
+}
+
+/// Adds a doubt to every reading that has it not yet.
+pub fn doubt_all(samples: &mut [FoundSample], doubt: Option<&Doubt>) {
+    let Some(doubt) = doubt else { return };
+    for reading in samples.iter_mut().flat_map(|s| &mut s.readings) {
+        if !reading.doubts.contains(doubt) {
+            reading.doubts.push(doubt.clone());
+        }
+    }
+}
+
+/// `ID` or `No.` where a name should stand: a line of the heading whose figures look like values.
+fn is_heading_row(sample: &FoundSample) -> bool {
+    const ASKING: &[&str] = &[
+        "id",
+        "no",
+        "number",
+        "name",
+        "#",
+        "sample",
+        "lab",
+        "laboratory",
+        "description",
+        "identification",
+        "code",
+    ];
+    let asks = |text: &str| {
+        text.split(' ').all(|w| ASKING.contains(&w.trim_end_matches(['.', ':']).to_lowercase().as_str()))
+    };
+    sample
+        .fields
+        .iter()
+        .any(|(field, text)| matches!(field, Field::SampleLabel | Field::LabSample) && asks(text))
 }
 
 /// A heading over two columns of values of which the other found no heading of its own: either may be the value.

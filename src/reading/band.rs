@@ -1,9 +1,9 @@
 //! Finds the heading bands of tables and makes one leaf a column out of stacked, spanned or turned words.
 
-use super::atom::{Kind, phrase_atoms};
+use super::atom::{Atom, Kind, phrase_atoms};
 use super::cut::cut;
 use super::label::{Label, label};
-use super::layout::{Layout, Line, Phrase};
+use super::layout::{Layout, Line, Phrase, Token};
 use super::number::Decimal;
 use super::span;
 use super::vocabulary::{Context, Meaning, Role, hits};
@@ -40,6 +40,27 @@ impl Band {
     /// Columns that name a measurement.
     pub fn results(&self) -> usize {
         self.leaves.iter().filter(|l| l.label.is_result()).count()
+    }
+
+    /// True where a line of several phrases right above its first line stands over its columns and is no part of it.
+    pub fn unread_above(&self, page: &Layout, decimal: Decimal) -> bool {
+        let Some(at) = self.first.checked_sub(1).filter(|_| !page.cells) else { return false };
+        let (Some(line), Some(own)) = (page.lines.get(at), page.lines.get(self.first)) else { return false };
+        let tight = own.area.y0 - line.area.y1 < TIGHT * page.em;
+        let field = line.phrases.iter().any(|p| p.text().contains(':'));
+        let over =
+            |p: &Phrase| self.leaves.iter().any(|l| l.label.is_result() && l.area.overlap_x(&p.area) > 0.0);
+        // A lone phrase counts where it is a group of shares or units; else it is a title.
+        let group = |p: &Phrase| {
+            let said = label(&p.text(), Context { symbols: false, capitals: false });
+            said.saturation || said.unit.is_some() && said.unknown.is_empty()
+        };
+        let heading = line.phrases.len() > 1 || line.phrases.iter().any(group);
+        tight
+            && !field
+            && heading
+            && line.phrases.iter().any(over)
+            && figures(page, &(self.first..self.end), at, decimal) == 0
     }
 
     /// True for a table of one result a row: a column of names and a column of results.
@@ -201,12 +222,15 @@ fn grow(
         (Some(a), Some(b)) => b.area.y0 - a.area.y1 < 1.6 * page.em,
         _ => false,
     };
-    while end < lines.len() && near(end - 1, end) && heading_like(page, lines, end, seed, decimal) {
+    while end < lines.len()
+        && near(end - 1, end)
+        && heading_like(page, lines, end, first..end, context, decimal)
+    {
         end += 1;
     }
     while first > floor
         && near(first - 1, first)
-        && heading_like(page, lines, first - 1, seed, decimal)
+        && heading_like(page, lines, first - 1, first..end, context, decimal)
         && !is_caption(page, first - 1, seed)
     {
         first -= 1;
@@ -242,38 +266,107 @@ fn caption(page: &Layout, first: usize, context: Context) -> Option<Method> {
         .flatten()
 }
 
-fn heading_like(page: &Layout, lines: &[Vec<Part>], at: usize, seed: usize, decimal: Decimal) -> bool {
-    let (Some(line), Some(parts), Some(seed)) = (page.lines.get(at), lines.get(at), page.lines.get(seed))
-    else {
-        return false;
+/// The words of these lines that stand over and under a piece of a heading, from the top.
+fn column_words(page: &Layout, lines: std::ops::Range<usize>, area: &Rect) -> Vec<Token> {
+    let over = |p: &&Phrase| p.area.overlap_x(area) > 0.25 * p.area.width().min(area.width());
+    let lines = page.lines.get(lines).unwrap_or_default().iter();
+    lines.flat_map(|l| l.phrases.iter().filter(over)).flat_map(|p| p.tokens.clone()).collect()
+}
+
+/// The lines of a band with one more at its edge, and these with the next one beyond where that follows closely.
+fn with_line(page: &Layout, band: &std::ops::Range<usize>, at: usize) -> [std::ops::Range<usize>; 2] {
+    let own = at.min(band.start)..band.end.max(at + 1);
+    let tight = |a: usize, b: usize| {
+        let (Some(a), Some(b)) = (page.lines.get(a), page.lines.get(b)) else { return false };
+        b.area.y0 - a.area.y1 < TIGHT * page.em
     };
-    if numbers(line, decimal) > 0 {
+    let above = own.start.checked_sub(1).filter(|a| at == own.start && tight(*a, own.start));
+    let below = (at + 1 == own.end && tight(at, own.end)).then_some(own.end + 1);
+    let wider = above.unwrap_or(own.start)..below.unwrap_or(own.end);
+    [own, wider]
+}
+
+/// How close, in ems, the lines of one heading follow each other.
+const TIGHT: f32 = 0.85;
+
+/// Numbers of a line that are no part of a name broken over lines: the `3` under `Mehlich` is, and the `100` of
+/// `meq per` over `100 g`.
+fn figures(page: &Layout, band: &std::ops::Range<usize>, at: usize, decimal: Decimal) -> usize {
+    let Some(line) = page.lines.get(at) else { return 0 };
+    let all = numbers(line, decimal);
+    if all == 0 || page.cells {
+        return all;
+    }
+    let [_, lines] = with_line(page, band, at);
+    let named = |atom: &Atom| {
+        let words = column_words(page, lines.clone(), &atom.area);
+        let own = |i: usize| words.get(i).is_some_and(|t| atom.tokens.contains(t));
+        let cut = cut(&words);
+        let owners =
+            |h: &super::vocabulary::Hit| (h.start..h.end).filter_map(|p| cut.owner(p)).collect::<Vec<_>>();
+        let hits: Vec<Vec<usize>> =
+            hits(&cut.pieces, Context { symbols: true, capitals: false }).iter().map(owners).collect();
+        (0..words.len())
+            .filter(|i| own(*i))
+            .all(|i| hits.iter().any(|h| h.contains(&i) && h.iter().any(|k| !own(*k))))
+    };
+    let free = line.phrases.iter().flat_map(|p| phrase_atoms(p, decimal));
+    free.filter(|a| matches!(a.kind, Kind::Number(_)) && !named(a)).count().min(all)
+}
+
+/// True where the words over and under a piece make it a whole that is understood.
+fn completes(page: &Layout, band: &std::ops::Range<usize>, at: usize, part: &Part, context: Context) -> bool {
+    !page.cells
+        && with_line(page, band, at).into_iter().any(|lines| {
+            let words = column_words(page, lines, &part.phrase.area);
+            let text = words.iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ");
+            let whole = label(&text, context);
+            words.len() > part.phrase.tokens.len() && whole.known() && whole.unknown.is_empty()
+        })
+}
+
+fn heading_like(
+    page: &Layout,
+    lines: &[Vec<Part>],
+    at: usize,
+    band: std::ops::Range<usize>,
+    context: Context,
+    decimal: Decimal,
+) -> bool {
+    let (Some(line), Some(parts)) = (page.lines.get(at), lines.get(at)) else { return false };
+    let taken = page.lines.get(band.clone()).unwrap_or_default();
+    let Some(own) = taken.iter().map(|l| l.area).reduce(|a, b| a.union(&b)) else { return false };
+    if figures(page, &band, at, decimal) > 0 {
         return false;
     }
+    let known = |p: &Part| p.label.known() || completes(page, &band, at, p, context);
     // Names of the first columns, set in the middle of a two-line heading, stand beside its words.
-    let beside = line.area.y0 - seed.area.y1 < 0.4 * page.em && seed.area.y0 - line.area.y1 < 0.4 * page.em;
-    let over = beside || seed.area.overlap_x(&line.area) > 0.0;
+    let beside = line.area.y0 - own.y1 < 0.4 * page.em && own.y0 - line.area.y1 < 0.4 * page.em;
+    let over = beside || own.overlap_x(&line.area) > 0.0;
     let fits = |p: &Part| {
         let words = p.phrase.text();
         // `Client: Somebody` is a field with its value, a sentence is no heading.
         let field_with_value = words.contains(": ") || words.ends_with('.') && words.split(' ').count() > 4;
         !field_with_value
             && words.split(' ').count() <= 8
-            && (p.label.known() || (p.label.unknown.len() <= 1 && !words.chars().any(|c| c.is_ascii_digit())))
+            && (known(p) || (p.label.unknown.len() <= 1 && !words.chars().any(|c| c.is_ascii_digit())))
     };
-    let known = parts.iter().filter(|p| p.label.known()).count();
+    let understood = parts.iter().filter(|p| known(p)).count();
     !is_sentence(line)
         && over
         && parts.iter().all(fits)
-        && (known * 2 >= parts.len() || stacked(page, line, seed))
+        && (understood * 2 >= parts.len() || stacked(page, line, taken, &own))
 }
 
 /// Words set tight over (or under) the words of the heading are its upper lines, known or not.
-fn stacked(page: &Layout, line: &Line, seed: &Line) -> bool {
-    let gap = (seed.area.y0 - line.area.y1).max(line.area.y0 - seed.area.y1);
+fn stacked(page: &Layout, line: &Line, band: &[Line], own: &Rect) -> bool {
+    let gap = (own.y0 - line.area.y1).max(line.area.y0 - own.y1);
     gap < 0.8 * page.em
         && (line.phrases.len() >= 2 || line.phrases.iter().all(|p| p.text().chars().count() <= 5))
-        && line.phrases.iter().all(|p| seed.phrases.iter().any(|s| s.area.overlap_x(&p.area) > 0.0))
+        && line
+            .phrases
+            .iter()
+            .all(|p| band.iter().flat_map(|l| &l.phrases).any(|s| s.area.overlap_x(&p.area) > 0.0))
 }
 
 /// Turned headings: at least three that end at the same height, with whatever upright words stand among them.
@@ -399,10 +492,30 @@ fn named_twice(leaves: &mut [Leaf]) {
             && leaf.marks.is_empty()
             && leaf.label.analyte.is_some_and(|a| results.iter().filter(|r| **r == a).count() > 1)
         {
-            leaf.label.unknown.push("a second column of that name".to_owned());
+            leaf.label.unknown.push(SECOND.to_owned());
+        }
+    }
+    // What stands in a row with these may be of their kind.
+    let bare = |l: &Leaf| {
+        l.text.trim().chars().count() <= 2
+            && l.label.unit.is_none()
+            && l.label.methods.is_empty()
+            && l.label.analyte.is_some_and(|a| a == Analyte::Acidity || a.mg_per_cmol().is_some())
+    };
+    for order in [(0..leaves.len()).collect::<Vec<_>>(), (0..leaves.len()).rev().collect()] {
+        let mut run = false;
+        for i in order {
+            let Some(leaf) = leaves.get_mut(i) else { continue };
+            let second = leaf.label.unknown.iter().any(|u| u == SECOND);
+            if bare(leaf) && run && !second {
+                leaf.label.unknown.push(SECOND.to_owned());
+            }
+            run = bare(leaf) && (second || run);
         }
     }
 }
+
+const SECOND: &str = "a second column of that name";
 
 /// `pH Optimum` beside `pH` holds what is wished for; alone it waits for a person.
 fn ratings(leaves: &mut [Leaf]) {
@@ -461,6 +574,7 @@ fn former_seasons(leaves: &mut [Leaf]) {
 /// to the next words of its row.
 fn spread_shares(mut phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
     let right = phrases.iter().map(|p| p.area.x1).fold(0.0, f32::max);
+    let all = phrases.clone();
     let places: Vec<Rect> = phrases.iter().map(|p| p.area).collect();
     for phrase in &mut phrases {
         let l = label(&phrase.text(), context);
@@ -472,10 +586,45 @@ fn spread_shares(mut phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
             && phrase.area.width() < 100.0
             && next > phrase.area.x1 + 50.0
         {
-            phrase.area.x1 = (next - 4.0).min(right);
+            let shares = if l.saturation { shares_from(&all, phrase, next, context) } else { None };
+            phrase.area.x1 = shares.unwrap_or((next - 4.0).min(right));
         }
     }
     phrases
+}
+
+/// The right edge of the columns under a heading of shares: cations side by side, each once, without an extract or a
+/// unit of an amount.
+fn shares_from(phrases: &[Phrase], group: &Phrase, next: f32, context: Context) -> Option<f32> {
+    let mut columns: Vec<(Rect, String)> = Vec::new();
+    let mut under: Vec<&Phrase> = phrases
+        .iter()
+        .filter(|p| p.area.y0 > group.area.y0 + 1.0 && p.area.x0 > group.area.x0 - 1.0 && p.area.x0 < next)
+        .collect();
+    under.sort_by(|a, b| a.area.x0.total_cmp(&b.area.x0).then(a.area.y0.total_cmp(&b.area.y0)));
+    for p in under {
+        match columns.last_mut() {
+            Some((area, text)) if (area.x0 - p.area.x0).abs() < 1.0 => *text = format!("{text} {}", p.text()),
+            _ => columns.push((p.area, p.text())),
+        }
+    }
+    let mut seen: Vec<Analyte> = Vec::new();
+    let mut edge = None;
+    let mut at = group.area.x0;
+    for (area, text) in columns {
+        let said = label(&text, context);
+        let Some(analyte) = said.analyte.filter(|_| (area.x0 - at).abs() < 1.0) else { break };
+        let share =
+            analyte == Analyte::Acidity || analyte.saturation().is_some() || analyte.id().starts_with("sat_");
+        let amount = said.unit.as_ref().is_some_and(|u| u.0 != "%") || !said.methods.is_empty();
+        if !share || amount || seen.contains(&analyte) {
+            break;
+        }
+        seen.push(analyte);
+        at = area.x0 + 100.0;
+        edge = Some(area.x1);
+    }
+    edge
 }
 
 /// Words over each other with single spaces; `Phos-` over `phorus` is one word.
@@ -602,6 +751,59 @@ mod tests {
             ]
         );
         assert_eq!(found[0].leaves[5].label.unit.as_ref().unwrap().0, "mg/kg");
+    }
+
+    #[test]
+    fn figures_of_names_broken_over_lines_belong_to_the_heading() {
+        let page = layout(&typed(&[
+            "Report number 12",
+            "",
+            "Sample    pH         Mehlich    Zn       CEC",
+            "ID        (calc.     3 Ca       (M3)     (milliequivalents",
+            "          water)     ppm        ppm      per 100 g)",
+            "Tee 1     6.4        1200       3.1      12",
+            "Tee 2     6.6        1300       3.3      13",
+        ]));
+        let found = bands(&page, CONTEXT, Decimal::Point);
+        assert_eq!(found.len(), 1);
+        assert_eq!((found[0].first, found[0].end), (1, 4), "{:?}", found[0]);
+        assert_eq!(found[0].leaves[2].label.method(), Some(Method::Mehlich3));
+    }
+
+    #[test]
+    fn a_line_of_the_heading_that_was_left_out_is_seen() {
+        let page = layout(&typed(&[
+            "Soil results",
+            "",
+            "          Frobnicated thing   Quibbled stuff here",
+            "Sample    pH         K        Zn",
+            "Tee 1     6.4        120      3.1",
+        ]));
+        let band = bands(&page, CONTEXT, Decimal::Point).remove(0);
+        let cut = Band { first: 2, ..band };
+        assert!(cut.unread_above(&page, Decimal::Point), "{cut:?}");
+    }
+
+    #[test]
+    fn in_a_table_file_shares_reach_over_cations_side_by_side_and_no_further() {
+        let phrase = |column: f32, y: f32, text: &str| {
+            let page = layout(&typed(&[text]));
+            let token = Token {
+                text: text.to_owned(),
+                area: Rect::new(column * 100.0 + 2.0, y, column * 100.0 + 98.0, y + 12.0),
+                ..page.lines[0].phrases[0].tokens[0].clone()
+            };
+            Phrase { area: token.area, tokens: vec![token], marks: Vec::new() }
+        };
+        let phrases = vec![
+            phrase(1.0, 0.0, "Base Saturation, %"),
+            phrase(1.0, 20.0, "K"),
+            phrase(2.0, 20.0, "Ca"),
+            phrase(3.0, 20.0, "H"),
+            phrase(4.0, 20.0, "pH"),
+            phrase(5.0, 20.0, "K"),
+        ];
+        assert_eq!(spread_shares(phrases, CONTEXT)[0].area.x1, 398.0);
     }
 
     #[test]

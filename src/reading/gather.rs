@@ -3,7 +3,7 @@
 use super::across;
 use super::align::{self, inside};
 use super::atom::{Atom, Kind, atoms};
-use super::band::{Band, bands};
+use super::band::{Band, Leaf, bands};
 use super::date::{DayOrder, decide_order};
 use super::down;
 use super::found::FoundSample;
@@ -17,6 +17,7 @@ use super::recommendation::{self, FoundNitrogen};
 use super::vocabulary::{Context, Field, Form};
 use crate::document::{Content, Document, Word};
 use crate::place::Rect;
+use crate::soil::{Analyte, Doubt};
 use std::collections::HashSet;
 
 /// What a document gives.
@@ -203,6 +204,8 @@ struct Open {
 struct Carried {
     band: Band,
     columns: Vec<(Rect, usize)>,
+    /// What of its heading was not understood.
+    doubt: Option<Doubt>,
 }
 
 fn page_samples(
@@ -225,7 +228,8 @@ fn page_samples(
     if let Some(before) = carried.across.take() {
         let end = found.first().map_or(page.lines.len(), |b| b.first);
         if continues(&before, rows.get(..end).unwrap_or_default()) {
-            let (samples, lines) = across::read(page, &rows, &before.band, 0..end, context, decimal);
+            let (mut samples, lines) = across::read(page, &rows, &before.band, 0..end, context, decimal);
+            across::doubt_all(&mut samples, before.doubt.as_ref());
             take(&mut taken, &lines);
             out.samples.extend(samples);
             if found.is_empty() {
@@ -239,6 +243,9 @@ fn page_samples(
         if band.long() && !names_samples(band) {
             continue;
         }
+        let mut band = band.clone();
+        quiet_rates(&mut band);
+        let band = &band;
         if is_advice(band) {
             take(
                 &mut taken,
@@ -250,14 +257,19 @@ fn page_samples(
             );
             continue;
         }
-        let (samples, lines) = across::read(page, &rows, band, band.end..end, context, decimal);
+        let (mut samples, lines) = across::read(page, &rows, band, band.end..end, context, decimal);
+        if band.unread_above(page, decimal) {
+            across::doubt_all(&mut samples, Some(&across::heading_unread()));
+        }
         if samples.is_empty() && lines.is_empty() {
             continue;
         }
         take(&mut taken, &(band.first..band.end).collect::<Vec<_>>());
         take(&mut taken, &lines);
         if !samples.is_empty() && !page.cells {
-            carried.across = carry(band, &lines, &rows, page.em);
+            let doubts = samples.iter().flat_map(|s| &s.readings).flat_map(|r| &r.doubts);
+            let doubt = doubts.into_iter().find(|d| **d == across::heading_unread()).cloned();
+            carried.across = carry(band, &lines, &rows, page.em, doubt);
         }
         out.samples.extend(samples);
     }
@@ -290,17 +302,49 @@ fn is_advice(band: &Band) -> bool {
         .leaves
         .iter()
         .any(|l| l.label.unit.as_ref().is_some_and(|u| matches!(u.0, "lb/1000ft2" | "ton/acre")));
-    (oxides > 0 && (crop || nitrogen)) || rate
+    ((oxides > 0 && (crop || nitrogen)) || rate) && !measured(band)
 }
 
-fn carry(band: &Band, lines: &[usize], rows: &[Vec<Atom>], em: f32) -> Option<Carried> {
+/// True where a table holds what only a soil test measures: no table of advice, whatever rates stand beside.
+fn measured(band: &Band) -> bool {
+    use crate::soil::Unit;
+    band.leaves.iter().filter(|l| l.label.is_result()).filter_map(|l| l.label.analyte).any(|a| {
+        matches!(a, Analyte::OrganicMatter | Analyte::SolubleSalts)
+            || matches!(a.unit(), Unit::One | Unit::CentimolePerKg)
+            || a.saturation().is_none() && a.id().starts_with("sat_")
+    })
+}
+
+/// Rates of advice beside results: a unit that only a rate has, and oxides right behind nitrogen, are none.
+fn quiet_rates(band: &mut Band) {
+    if !measured(band) {
+        return;
+    }
+    let nitrogen = |l: &Leaf| {
+        let text = l.text.to_lowercase();
+        l.label.analyte.is_none() && (text == "n" || text.starts_with("nitrogen") || text.starts_with("n "))
+    };
+    let mut behind = false;
+    for leaf in &mut band.leaves {
+        let oxide = matches!(leaf.label.form, Some(Form::Oxide | Form::OxideOrElement));
+        let rate = leaf.label.unit.as_ref().is_some_and(|u| matches!(u.0, "lb/1000ft2" | "ton/acre"));
+        behind = nitrogen(leaf) || behind && oxide;
+        if rate {
+            leaf.label.decoy = true;
+        } else if behind && oxide && leaf.label.is_result() {
+            leaf.label.unknown.push("a result or a rate".to_owned());
+        }
+    }
+}
+
+fn carry(band: &Band, lines: &[usize], rows: &[Vec<Atom>], em: f32, doubt: Option<Doubt>) -> Option<Carried> {
     let data: Vec<Vec<Atom>> = lines.iter().filter_map(|i| rows.get(*i).cloned()).collect();
     let headings: Vec<Rect> = band.leaves.iter().map(|l| l.area).collect();
     let columns = align::columns(&data, &headings, em, &|a| !matches!(a.kind, Kind::Text))
         .into_iter()
         .filter_map(|c| Some((c.area, c.heading?)))
         .collect();
-    Some(Carried { band: band.clone(), columns })
+    Some(Carried { band: band.clone(), columns, doubt })
 }
 
 /// The first rows of a page go on with a table when their numbers stand in its columns.

@@ -136,11 +136,36 @@ fn out_of_place(
         let run: Vec<usize> = assigned.iter().filter(|(_, p)| *p == j).map(|(i, _)| *i).collect();
         let area = run.iter().filter_map(|i| leaves.get(*i)).map(|l| l.area).reduce(|a, b| a.union(&b));
         if area.is_some_and(|a| (a.mid_x() - phrase.area.mid_x()).abs() > 0.5 * phrase.area.width()) {
-            out.extend(run.into_iter().filter(|i| !over.contains(i)));
+            out.extend(run.iter().filter(|i| !over.contains(i)));
         }
+        out.extend(too_many(leaves, phrase, run, &over));
+    }
+    out.sort_unstable();
+    out.dedup();
+    out
+}
+
+/// Columns at the end of a run without which it would lie better under its phrase, and over which no word of it stands.
+fn too_many(leaves: &[Leaf], phrase: &Phrase, mut run: Vec<usize>, over: &[usize]) -> Vec<usize> {
+    let mut out = Vec::new();
+    let off = |run: &[usize]| {
+        let area = run.iter().filter_map(|i| leaves.get(*i)).map(|l| l.area).reduce(|a, b| a.union(&b));
+        area.map_or(f32::INFINITY, |a| (a.mid_x() - phrase.area.mid_x()).abs())
+    };
+    while let (Some((first, after)), Some((last, before))) = (run.split_first(), run.split_last()) {
+        let without = [(*first, after), (*last, before)]
+            .into_iter()
+            .filter(|(end, rest)| !over.contains(end) && off(rest) + BETTER < off(&run))
+            .min_by(|a, b| off(a.1).total_cmp(&off(b.1)));
+        let Some((end, rest)) = without.map(|(end, rest)| (end, rest.to_vec())) else { break };
+        out.push(end);
+        run = rest;
     }
     out
 }
+
+/// How much better, in points, a run must lie to be the likelier one.
+const BETTER: f32 = 2.0;
 
 /// A column can take a phrase's unit only where the unit can measure it.
 fn takes(leaf: &Leaf, l: &Label) -> bool {
@@ -154,10 +179,20 @@ fn takes(leaf: &Leaf, l: &Label) -> bool {
     };
     // A column that nothing names may be the one the unit belongs to.
     let Some(analyte) = leaf.label.analyte else { return leaf.label.field.is_none() && !leaf.label.rating };
+    // Shares are of cations, and an amount is none.
+    let share_of = analyte == Analyte::Acidity || analyte.saturation().is_some() || is_share(analyte);
+    let extract = leaf.label.methods.iter().any(Option::is_some);
+    if l.saturation && (!share_of || extract || leaf.label.unit.as_ref().is_some_and(|u| u.0 != "%")) {
+        return false;
+    }
     let share = leaf.label.clone().under(l).analyte.unwrap_or(analyte);
     conversion(unit, share.unit())
         .is_some_and(|c| !matches!(c.rule, Rule::Never | Rule::Unusual | Rule::Hold))
         || (unit == "%" && analyte.saturation().is_some())
+}
+
+fn is_share(analyte: Analyte) -> bool {
+    matches!(analyte, Analyte::SatCa | Analyte::SatH | Analyte::SatK | Analyte::SatMg | Analyte::SatNa)
 }
 
 /// Cost, in points, of a column that takes no phrase though it could.

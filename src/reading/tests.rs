@@ -53,6 +53,21 @@ fn a_table_of_analytes_goes_on_over_the_page_under_the_same_samples() {
 }
 
 #[test]
+fn rates_beside_results_silence_no_result_and_are_none() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "                                      Recommendations, lb/acre",
+        "Sample    pH     OM %    P ppm        N      P2O5     K2O",
+        "Tee       6.4    3.1     22           40     20       30",
+        "Green     6.2    2.8     31           50     10       25",
+    ]]);
+    assert_eq!(value(sample(&found, "Tee"), "phosphorus"), (22.0, true));
+    assert!(found[0].samples.iter().flat_map(|s| &s.readings).all(|r| r.analyte.id() != "potassium"));
+}
+
+#[test]
 fn neutralizable_acidity_is_no_blank_and_a_salt_ph_no_water_ph() {
     let found = reports(&[&[
         "Soil test report",

@@ -142,6 +142,8 @@ struct Spelled {
     separator: bool,
     /// One letter alone.
     letter: bool,
+    /// 1 for an opening bracket, -1 for a closing one.
+    bracket: i32,
 }
 
 const EXACT: &[&str] = &[
@@ -321,7 +323,8 @@ impl Vocabulary {
         }
         let mut letters = word.chars();
         let letter = letters.next().is_some_and(char::is_alphabetic) && letters.next().is_none();
-        Spelled { keys, separator: is_punctuation(word) && word != "*", letter }
+        let bracket = i32::from(matches!(word, "(" | "[")) - i32::from(matches!(word, ")" | "]"));
+        Spelled { keys, separator: is_punctuation(word) && word != "*", letter, bracket }
     }
 }
 
@@ -336,8 +339,10 @@ fn walk(
     best: &mut Option<Hit>,
 ) {
     let symbol = at == start + 1 && words.get(start).is_some_and(|word| word.letter);
+    // `Mg (kg per hectare)` holds no `mg kg`: a unit reaches over no bracket that it leaves open.
+    let open = words.get(start..at).is_some_and(|run| run.iter().map(|w| w.bracket).sum::<i32>() > 0);
     for meaning in &node.meanings {
-        if !accept(meaning) || (symbol && !context.symbols) {
+        if !accept(meaning) || (symbol && !context.symbols) || open && matches!(meaning, Meaning::Unit(_)) {
             continue;
         }
         if best.is_none_or(|b| at - start > b.end - b.start) {
@@ -399,6 +404,20 @@ pub fn hits_where(words: &[String], context: Context, accept: &dyn Fn(&Meaning) 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_unit_reaches_over_no_bracket_that_it_leaves_open() {
+        let units = |text: &str| {
+            let words = super::super::fold::pieces(text);
+            let context = Context { symbols: true, capitals: false };
+            hits_where(&words, context, &|m| matches!(m, Meaning::Unit(_)))
+                .iter()
+                .map(|h| h.meaning)
+                .collect::<Vec<_>>()
+        };
+        assert_eq!(units("Extractable Mg (kg per hectare)"), [Meaning::Unit("kg/ha")]);
+        assert_eq!(units("CEC, mmol(c)/kg"), [Meaning::Unit("mmol/kg")]);
+    }
 
     fn meanings(text: &str) -> Vec<Meaning> {
         hits(&pieces(text), Context { symbols: true, capitals: false })
