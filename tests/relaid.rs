@@ -14,15 +14,23 @@ fn variants_made_again_are_the_same() {
 }
 
 #[test]
-fn what_is_laid_out_anew_is_mostly_accepted_and_hardly_ever_wrong() {
+fn what_is_laid_out_anew_is_mostly_accepted_and_never_wrong() {
     let outcome = run(SEED, 0..count());
     let all = &outcome.all;
     assert!(all.truth > 1_000, "{all:?}");
-    assert!(all.bad() * 1_000 <= all.truth * WRONG_PER_MILLE, "{:#?}", outcome.bad);
-    assert!(all.right * 2 > all.truth, "{all:?}");
+    assert_eq!(all.bad(), 0, "{:#?}", outcome.bad);
+    assert!(all.right * 4 > all.truth * 3, "{all:?}");
+}
+
+#[test]
+fn of_variants_nobody_looked_at_while_writing_hardly_any_is_wrong() {
+    let outcome = run(FRESH, 0..count() / 2);
+    assert!(outcome.all.bad() * 1_000 <= outcome.all.truth * WRONG_PER_MILLE, "{:#?}", outcome.bad);
 }
 
 /// The seed of the run that every test takes.
 const SEED: u64 = 7;
+/// A seed whose variants were not looked at.
+const FRESH: u64 = 301;
 /// Not yet none: what is wrong is listed by `reading-score --relaid`.
 const WRONG_PER_MILLE: usize = 10;

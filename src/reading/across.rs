@@ -122,6 +122,14 @@ pub fn doubt_all(samples: &mut [FoundSample], doubt: Option<&Doubt>) {
 
 /// `ID` or `No.` where a name should stand: a line of the heading whose figures look like values.
 fn is_heading_row(sample: &FoundSample) -> bool {
+    sample
+        .fields
+        .iter()
+        .any(|(field, text)| matches!(field, Field::SampleLabel | Field::LabSample) && asks_for_a_name(text))
+}
+
+/// `Sample ID`, `No.`: words of headings that ask for a name.
+pub fn asks_for_a_name(text: &str) -> bool {
     const ASKING: &[&str] = &[
         "id",
         "no",
@@ -135,13 +143,8 @@ fn is_heading_row(sample: &FoundSample) -> bool {
         "identification",
         "code",
     ];
-    let asks = |text: &str| {
-        text.split(' ').all(|w| ASKING.contains(&w.trim_end_matches(['.', ':']).to_lowercase().as_str()))
-    };
-    sample
-        .fields
-        .iter()
-        .any(|(field, text)| matches!(field, Field::SampleLabel | Field::LabSample) && asks(text))
+    !text.is_empty()
+        && text.split(' ').all(|w| ASKING.contains(&w.trim_end_matches(['.', ':']).to_lowercase().as_str()))
 }
 
 /// A heading over two columns of values of which the other found no heading of its own: either may be the value.

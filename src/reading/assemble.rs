@@ -74,6 +74,11 @@ fn value<'a>(gathered: &'a Gathered, found: &'a FoundSample, field: Field) -> Op
     if found.named_by_table && matches!(field, Field::SampleLabel | Field::LabSample) {
         return None;
     }
+    // In a table with a day for each sample a blank is no day of another.
+    let dated = |s: &FoundSample| s.named_by_table && s.field(Field::SampledOn).is_some();
+    if field == Field::SampledOn && found.named_by_table && gathered.samples.iter().any(dated) {
+        return None;
+    }
     let all: Vec<&FieldValue> = gathered.fields.iter().filter(|f| f.field == field).collect();
     let firm: Vec<&FieldValue> = all.iter().copied().filter(|f| f.firm).collect();
     let mut candidates = if firm.is_empty() { all } else { firm };
@@ -255,7 +260,11 @@ fn sample(gathered: &Gathered, found: &FoundSample) -> Sample {
             add_reading(&mut readings, reading, depth);
         }
     }
-    let label = get(Field::SampleLabel).map(|l| without_number_note(&l)).unwrap_or_default();
+    // A word that asks for a name is none.
+    let label = get(Field::SampleLabel)
+        .map(|l| without_number_note(&l))
+        .filter(|l| !super::across::asks_for_a_name(l))
+        .unwrap_or_default();
     let mut doubts = Vec::new();
     if label.is_empty() {
         doubts.push(Doubt::new("sample-unnamed", "The report does not name this sample."));

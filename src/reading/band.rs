@@ -60,7 +60,7 @@ impl Band {
             && !field
             && heading
             && line.phrases.iter().any(over)
-            && figures(page, &(self.first..self.end), at, decimal) == 0
+            && figures(page, &(self.first..self.end), at, decimal) * 3 <= line.phrases.len()
     }
 
     /// True for a table of one result a row: a column of names and a column of results.
@@ -77,7 +77,8 @@ struct Part {
 
 /// The bands of a page, top to bottom.
 pub fn bands(page: &Layout, context: Context, decimal: Decimal) -> Vec<Band> {
-    let lines: Vec<Vec<Part>> = page.lines.iter().map(|l| parts(l, context)).collect();
+    let space = if page.cells { f32::INFINITY } else { word_space(page) };
+    let lines: Vec<Vec<Part>> = page.lines.iter().map(|l| parts(l, space, context)).collect();
     let mut out: Vec<Band> = Vec::new();
     let mut at = 0;
     while at < lines.len() {
@@ -95,11 +96,50 @@ pub fn bands(page: &Layout, context: Context, decimal: Decimal) -> Vec<Band> {
     out
 }
 
-fn parts(line: &Line, context: Context) -> Vec<Part> {
+/// The usual gap between the words of a page, points.
+fn word_space(page: &Layout) -> f32 {
+    let mut gaps: Vec<f32> = page
+        .lines
+        .iter()
+        .flat_map(|l| &l.phrases)
+        .flat_map(|p| p.tokens.windows(2))
+        .filter_map(|w| if let [a, b] = w { Some(b.area.x0 - a.area.x1) } else { None })
+        .collect();
+    gaps.sort_by(f32::total_cmp);
+    gaps.get(gaps.len() / 2).copied().unwrap_or(f32::INFINITY)
+}
+
+/// Headings of columns set close together stand further apart than the words of each.
+fn wide_apart(phrase: &Phrase, space: f32) -> Vec<Phrase> {
+    let mut out = Vec::new();
+    let mut from = 0;
+    for (i, pair) in phrase.tokens.windows(2).enumerate() {
+        if let [a, b] = pair
+            && b.area.x0 - a.area.x1 > (WIDE * space).max(0.5 * a.size)
+        {
+            out.extend(phrase.part(from, i + 1));
+            from = i + 1;
+        }
+    }
+    if from == 0 {
+        return vec![phrase.clone()];
+    }
+    out.extend(phrase.part(from, phrase.tokens.len()));
+    if let Some(last) = out.last_mut() {
+        last.marks.clone_from(&phrase.marks);
+    }
+    out
+}
+
+/// How many times the usual gap between words parts two headings.
+const WIDE: f32 = 1.7;
+
+fn parts(line: &Line, space: f32, context: Context) -> Vec<Part> {
     let context = shouted(line, context);
     line.phrases
         .iter()
-        .flat_map(units_apart)
+        .flat_map(|p| wide_apart(p, space))
+        .flat_map(|p| units_apart(&p))
         .flat_map(|p| split(&p, context))
         .map(|phrase| Part { label: label(&phrase.text(), context), phrase })
         .collect()
@@ -760,7 +800,7 @@ mod tests {
             "",
             "Sample    pH         Mehlich    Zn       CEC",
             "ID        (calc.     3 Ca       (M3)     (milliequivalents",
-            "          water)     ppm        ppm      per 100 g)",
+            "          water)     ppm        ppm      per 100 grams)",
             "Tee 1     6.4        1200       3.1      12",
             "Tee 2     6.6        1300       3.3      13",
         ]));

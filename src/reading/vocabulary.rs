@@ -144,6 +144,8 @@ struct Spelled {
     letter: bool,
     /// 1 for an opening bracket, -1 for a closing one.
     bracket: i32,
+    /// The symbol of magnesium, which begins no unit of several words: `Mg kg/ha`.
+    magnesium: bool,
 }
 
 const EXACT: &[&str] = &[
@@ -324,7 +326,13 @@ impl Vocabulary {
         let mut letters = word.chars();
         let letter = letters.next().is_some_and(char::is_alphabetic) && letters.next().is_none();
         let bracket = i32::from(matches!(word, "(" | "[")) - i32::from(matches!(word, ")" | "]"));
-        Spelled { keys, separator: is_punctuation(word) && word != "*", letter, bracket }
+        Spelled {
+            keys,
+            separator: is_punctuation(word) && word != "*",
+            letter,
+            bracket,
+            magnesium: word == "Mg",
+        }
     }
 }
 
@@ -340,7 +348,8 @@ fn walk(
 ) {
     let symbol = at == start + 1 && words.get(start).is_some_and(|word| word.letter);
     // `Mg (kg per hectare)` holds no `mg kg`: a unit reaches over no bracket that it leaves open.
-    let open = words.get(start..at).is_some_and(|run| run.iter().map(|w| w.bracket).sum::<i32>() > 0);
+    let open = words.get(start..at).is_some_and(|run| run.iter().map(|w| w.bracket).sum::<i32>() > 0)
+        || at > start + 1 && words.get(start).is_some_and(|w| w.magnesium);
     for meaning in &node.meanings {
         if !accept(meaning) || (symbol && !context.symbols) || open && matches!(meaning, Meaning::Unit(_)) {
             continue;

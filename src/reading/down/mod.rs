@@ -155,7 +155,13 @@ fn read_table(
                 Some(s) => s.of(&c.area),
                 None => fields_of(&field_rows, &c.area, &areas),
             };
-            let heading = c.heading.and_then(|h| headings.get(h)).map(|h| (&h.1, &h.2));
+            // What stands over several columns names none of them.
+            let over = |h: &&Heading| areas.iter().filter(|a| a.overlap_x(&h.0) > 0.0).count();
+            let heading = c.heading.and_then(|h| headings.get(h));
+            if heading.is_some_and(|h| over(&h) > 1 && !h.1.known()) {
+                return Holds::Nothing;
+            }
+            let heading = heading.map(|h| (&h.1, &h.2));
             column_holds(heading, fields, table, &c.area)
         })
         .collect();

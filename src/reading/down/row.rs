@@ -42,7 +42,20 @@ pub fn line_rows(line: usize, atoms: &[Atom], context: Context, decimal: Decimal
         }
     }
     rows.retain(|r| r.cells.iter().any(|c| matches!(c.kind, Kind::Number(_) | Kind::Blank)));
-    rows
+    if counted(&rows) { Vec::new() } else { rows }
+}
+
+/// `K 1   K 2   K 3`: one name counted up is the end of samples' names.
+fn counted(rows: &[Row]) -> bool {
+    let of = |r: &Row| {
+        let [cell] = r.cells.as_slice() else { return None };
+        cell.number().filter(|n| n.decimals == 0).map(|n| n.value)
+    };
+    rows.len() > 1
+        && rows.windows(2).all(|w| {
+            let [a, b] = w else { return false };
+            a.name.text == b.name.text && of(a).zip(of(b)).is_some_and(|(a, b)| a + 1.0 == b)
+        })
 }
 
 /// Names that this many values follow on lines of their own make a list, and no accident.

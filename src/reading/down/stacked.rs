@@ -5,7 +5,7 @@ use super::super::align::columns;
 use super::super::atom::{Atom, Kind};
 use super::super::header::leading_field;
 use super::super::label::{Label, label};
-use super::super::layout::{Layout, Token};
+use super::super::layout::{Layout, Phrase, Token};
 use super::super::vocabulary::{Context, Field, Role};
 use super::above::{FieldRow, Heading};
 use super::row::Row;
@@ -99,10 +99,10 @@ fn block(
         let mut own = Line { at, name: String::new(), cells: Vec::new() };
         for phrase in &line.phrases {
             let text = phrase.text();
-            if text.contains(':') || text.split(' ').count() > 8 {
+            if text.contains(':') || text.ends_with('.') && text.split(' ').count() > 4 {
                 return None;
             }
-            for token in &phrase.tokens {
+            for token in &segments(phrase, page.em) {
                 if token.area.x1 < left - page.em || token.area.x0 > right + page.em {
                     return None;
                 }
@@ -124,9 +124,39 @@ fn block(
     (!out.is_empty()).then_some(out)
 }
 
+/// The words of a phrase that stand closer to each other than to the rest: names of columns set close together.
+fn segments(phrase: &Phrase, em: f32) -> Vec<Token> {
+    let gaps: Vec<f32> = phrase
+        .tokens
+        .windows(2)
+        .filter_map(|w| if let [a, b] = w { Some(b.area.x0 - a.area.x1) } else { None })
+        .collect();
+    let least = gaps.iter().copied().fold(f32::INFINITY, f32::min);
+    let widest = if gaps.len() > 1 { 1.5 * least } else { 0.45 * em };
+    let mut out: Vec<Token> = Vec::new();
+    for (i, token) in phrase.tokens.iter().enumerate() {
+        let near =
+            i.checked_sub(1).and_then(|k| gaps.get(k)).is_some_and(|gap| *gap <= widest.max(0.45 * em));
+        match out.last_mut() {
+            Some(last) if near => {
+                last.text = format!("{} {}", last.text, token.text);
+                last.area = last.area.union(&token.area);
+                last.place =
+                    super::super::layout::place_of(&[last.clone(), token.clone()]).unwrap_or(last.place);
+            }
+            _ => out.push(token.clone()),
+        }
+    }
+    out
+}
+
 /// The column a word stands over, or close beside.
 fn slot(token: &Token, slots: &[Rect], em: f32) -> Option<usize> {
     let gap = |s: &Rect| (s.x0 - token.area.x1).max(token.area.x0 - s.x1);
+    // Words over two columns are no one's.
+    if slots.iter().filter(|s| s.overlap_x(&token.area) > 0.0).count() > 1 {
+        return None;
+    }
     slots
         .iter()
         .enumerate()
