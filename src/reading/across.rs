@@ -102,7 +102,27 @@ pub fn read(
     {
         doubt_all(&mut samples, Some(&heading_unread()));
     }
+    // Under `Location Date Sampled` set as one nobody knows where the name ends.
+    if band.leaves.iter().any(|l| asks_for_several(&l.text)) {
+        for sample in &mut samples {
+            sample.fields.retain(|(field, _)| *field != Field::SampleLabel);
+        }
+    }
     (samples, taken)
+}
+
+/// True for a heading that asks for a sample's name and for its number, layer or day besides.
+fn asks_for_several(text: &str) -> bool {
+    use super::vocabulary::{Meaning, hits_where};
+    let context = Context { symbols: false, capitals: false };
+    let words = super::fold::pieces(text);
+    let mut asked: Vec<Field> = hits_where(&words, context, &|m| matches!(m, Meaning::Field(_)))
+        .iter()
+        .filter_map(|h| if let Meaning::Field(field) = h.meaning { Some(field) } else { None })
+        .filter(|f| matches!(f, Field::SampleLabel | Field::LabSample | Field::SampledOn | Field::DepthTop))
+        .collect();
+    asked.dedup();
+    asked.len() > 1 && asked.contains(&Field::SampleLabel)
 }
 
 /// Said of every number under a heading that was not read to its end.
