@@ -126,6 +126,16 @@ fn a_plan_is_told_in_lines_json_csv_and_a_calendar_and_all_sites_together() {
     let urea = all["demand"].as_array().unwrap().iter().find(|one| one["what"] == "Urea").unwrap();
     assert!((urea["amount"]["lb"].as_f64().unwrap() - sum).abs() < 1e-6);
     assert_eq!(urea["packages"].as_f64().unwrap(), (sum / 50.0).ceil());
+    // What is loaded day by day is all of it, and no day more than its sites take.
+    let loads = all["loads"].as_array().unwrap();
+    let loaded: f64 = loads
+        .iter()
+        .filter(|one| one["what"] == "Urea")
+        .map(|one| one["amount"]["lb"].as_f64().unwrap())
+        .sum();
+    assert!((loaded - sum).abs() < 1e-6 && loads.len() > 1, "{loads:?}");
+    let text = run(&world, &["plan", "--all"]);
+    assert!(text.contains("To load on each day"), "{text}");
 }
 
 #[test]

@@ -169,7 +169,7 @@ fn list(context: &mut Context, history: &History, site: Option<&str>, json: bool
                 one.put.on.to_string(),
                 one.put.site.clone(),
                 one.put.zone.clone(),
-                one.put.product.clone().unwrap_or_default(),
+                one.what(),
                 format!("{} {}", one.put.amount, one.put.unit),
                 supplied(Nutrient::N),
                 supplied(Nutrient::P2o5),

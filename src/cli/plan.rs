@@ -8,7 +8,7 @@ use crate::assess::Assessment;
 use crate::export::{Cell, Column, Format, Kind, Table, write_whole};
 use crate::history::History;
 use crate::plan::dates::current_season;
-use crate::plan::demand::{days, demand};
+use crate::plan::demand::{days, demand, loads};
 use crate::plan::rows::{PlanRow, rows};
 use crate::plan::{self, Product, SiteSettings, ical};
 use crate::planned;
@@ -70,7 +70,8 @@ impl Plan {
             let mut text = match (self.all, plans.as_slice()) {
                 (false, [one]) => serde_json::to_vec_pretty(one)?,
                 _ => serde_json::to_vec_pretty(&serde_json::json!({
-                    "season": season, "demand": demand(&plans, &products), "days": days(&plans), "plans": plans,
+                    "season": season, "demand": demand(&plans, &products), "days": days(&plans),
+                    "loads": loads(&plans, &products), "plans": plans,
                 }))?,
             };
             text.push(b'\n');
@@ -82,7 +83,12 @@ impl Plan {
         } else {
             for line in match (self.all, plans.as_slice()) {
                 (false, [one]) => plan_page::site(one),
-                _ => plan_page::all(&plans, &demand(&plans, &products), &days(&plans), season),
+                _ => plan_page::all(
+                    &plans,
+                    &demand(&plans, &products),
+                    (&days(&plans), &loads(&plans, &products)),
+                    season,
+                ),
             } {
                 match line.as_str() {
                     "" => context.say.line("")?,

@@ -2,7 +2,7 @@
 
 use super::say::{count, table};
 use crate::plan::Plan;
-use crate::plan::demand::{DayLine, Demand};
+use crate::plan::demand::{DayLine, Demand, Load};
 use crate::soil::site::WHOLE;
 
 /// The plan of one site.
@@ -129,7 +129,12 @@ fn ledger(plan: &Plan, lines: &mut Vec<String>) {
 }
 
 /// All sites: what to buy, and what to do on which day.
-pub fn all(plans: &[Plan], demand: &[Demand], days: &[DayLine], season: i16) -> Vec<String> {
+pub fn all(
+    plans: &[Plan],
+    demand: &[Demand],
+    (days, loads): (&[DayLine], &[Load]),
+    season: i16,
+) -> Vec<String> {
     let questions: usize = plans.iter().map(|plan| plan.questions.len()).sum();
     let mut lines = vec![format!(
         "{} in {season}: {}, {} to settle first (loamline plan SITE).",
@@ -147,10 +152,7 @@ pub fn all(plans: &[Plan], demand: &[Demand], days: &[DayLine], season: i16) -> 
                 one.packages.map_or_else(String::new, |n| n.to_string()),
                 one.cost.map_or_else(String::new, |cost| format!("{cost:.2}")),
                 one.sites.to_string(),
-                match one.without_area {
-                    0 => String::new(),
-                    n => format!("{} without an area left out", count(n, "application")),
-                },
+                left_out(one.without_area),
             ]
         });
         lines.push(table(&["what", "amount", "packages", "cost", "sites", ""], rows));
@@ -169,8 +171,28 @@ pub fn all(plans: &[Plan], demand: &[Demand], days: &[DayLine], season: i16) -> 
             ]
         });
         lines.push(table(&["day", "site", "zone", "what", "for 1000 ft2", "in all"], rows));
+        lines.push(String::new());
+        lines.push("To load on each day".to_owned());
+        let rows = loads.iter().map(|one| {
+            vec![
+                one.on.to_string(),
+                one.what.clone(),
+                one.amount.said(),
+                one.sites.to_string(),
+                left_out(one.without_area),
+            ]
+        });
+        lines.push(table(&["day", "what", "amount", "sites", ""], rows));
     }
     lines
+}
+
+/// What an amount lacks since nobody said how large its place is.
+fn left_out(without_area: usize) -> String {
+    match without_area {
+        0 => String::new(),
+        n => format!("{} without an area left out", count(n, "application")),
+    }
 }
 
 /// To a tenth; a whole number stays one.

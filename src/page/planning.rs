@@ -5,7 +5,7 @@ use super::site::assessed;
 use super::{Shared, Trouble};
 use crate::assess::Assessment;
 use crate::assessed::each_assessment;
-use crate::plan::demand::{DayLine, Demand, days, demand};
+use crate::plan::demand::{DayLine, Demand, Load, days, demand, loads};
 use crate::plan::ledger::LedgerRow;
 use crate::plan::letter::letter;
 use crate::plan::{Plan, Product};
@@ -139,6 +139,7 @@ struct Season {
     questions: usize,
     demand: Vec<Demand>,
     days: Vec<DayLine>,
+    loads: Vec<Load>,
     more: usize,
 }
 
@@ -169,6 +170,8 @@ pub async fn season(
     let mut lines = days(&plans);
     let more = lines.len().saturating_sub(DAYS);
     lines.truncate(DAYS);
+    let mut loads = loads(&plans, &products);
+    loads.truncate(DAYS);
     let questions = plans.iter().map(|plan| plan.questions.len()).sum();
     show(&Season {
         frame,
@@ -177,6 +180,7 @@ pub async fn season(
         questions,
         demand: demand(&plans, &products),
         days: lines,
+        loads,
         more,
     })
 }

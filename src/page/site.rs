@@ -75,12 +75,7 @@ fn down(one: &Application) -> Down {
     Down {
         on: one.put.on.to_string(),
         zone: one.put.zone.clone(),
-        what: one.put.product.clone().unwrap_or_else(|| {
-            // As on a label: N-P2O5-K2O.
-            [Nutrient::N, Nutrient::P2o5, Nutrient::K2o]
-                .map(|n| rounded(one.put.percent.get(n)).to_string())
-                .join("-")
-        }),
+        what: one.what(),
         amount: format!("{} {}", one.put.amount, one.put.unit),
         supplied: [Nutrient::N, Nutrient::P2o5, Nutrient::K2o].map(supplied),
         who: one.put.who.clone().unwrap_or_default(),

@@ -1,13 +1,14 @@
 //! What went down: the inputs as they were given, and the nutrients they supplied.
 
 use super::fertiliser::{FL_OZ_PER_GAL, L_PER_GAL, OZ_PER_LB, supplied_by};
-use super::nutrients::Nutrients;
+use super::nutrients::{Nutrient, Nutrients};
 use super::product::Product;
 use crate::soil::convert::{
     KG_PER_LB, kg_per_ha_to_lb_per_acre, lb_per_1000_ft2_to_lb_per_acre, lb_per_acre_to_kg_per_ha,
     lb_per_acre_to_lb_per_1000_ft2,
 };
 use crate::soil::ids::contract_ids;
+use crate::soil::value::rounded;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
@@ -112,6 +113,15 @@ impl Put {
 }
 
 impl Application {
+    /// The product, or its grade as on a label: N-P2O5-K2O.
+    pub fn what(&self) -> String {
+        self.put.product.clone().unwrap_or_else(|| {
+            [Nutrient::N, Nutrient::P2o5, Nutrient::K2o]
+                .map(|nutrient| rounded(self.put.percent.get(nutrient)).to_string())
+                .join("-")
+        })
+    }
+
     /// Nutrients supplied, lb/acre.
     pub fn supplied_lb_per_acre(&self) -> Nutrients {
         self.supplied_lb_per_1000_ft2.times(lb_per_1000_ft2_to_lb_per_acre(1.0))

@@ -58,7 +58,7 @@ mod tests {
         assert_eq!(ids(&[]), Vec::<String>::new());
         let feed = ids(&[Occasion::Fertiliser]);
         assert!(
-            ["label", "rules", "licence", "weather", "water-in", "children"]
+            ["label", "rules", "licence", "mix", "weather", "water-in", "children"]
                 .iter()
                 .all(|id| feed.contains(&(*id).to_owned()))
         );

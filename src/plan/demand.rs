@@ -2,11 +2,11 @@
 
 use super::fertiliser::packages;
 use super::nutrients::Nutrient;
-use super::outcome::{Amount, Plan};
+use super::outcome::{Amount, Plan, Planned};
 use super::product::{Form, Product};
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// One product over all sites.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -46,6 +46,50 @@ pub struct DayLine {
     pub total: Option<Amount>,
 }
 
+/// What goes on the truck on one day.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Load {
+    /// The day.
+    pub on: Date,
+    /// The product or nutrient.
+    pub what: String,
+    /// How much for all its sites whose area is known.
+    pub amount: Amount,
+    /// Sites that get it that day.
+    pub sites: usize,
+    /// Applications whose area is not known, so that they are missing in the amount.
+    pub without_area: usize,
+}
+
+/// The demand of each day by product.
+pub fn loads(plans: &[Plan], products: &[Product]) -> Vec<Load> {
+    let mut by_day: BTreeMap<(Date, &str), Vec<(&str, &Planned)>> = BTreeMap::new();
+    for plan in plans {
+        for one in &plan.applications {
+            by_day.entry((one.on, one.what())).or_default().push((&plan.site, one));
+        }
+    }
+    by_day
+        .into_iter()
+        .map(|((on, what), all)| {
+            let sites: BTreeSet<&str> = all.iter().map(|(site, _)| *site).collect();
+            let lb = all.iter().filter_map(|(_, one)| one.total).fold(0.0, |sum, total| sum + total.lb);
+            Load {
+                on,
+                what: what.to_owned(),
+                amount: Amount::new(lb, density(products, what)),
+                sites: sites.len(),
+                without_area: all.iter().filter(|(_, one)| one.total.is_none()).count(),
+            }
+        })
+        .collect()
+}
+
+/// Density of a liquid of the file, lb/gal.
+fn density(products: &[Product], name: &str) -> Option<f64> {
+    products.iter().find(|p| p.name == name && p.form == Form::Liquid)?.density_lb_per_gal
+}
+
 /// The demand of all plans by product.
 pub fn demand(plans: &[Plan], products: &[Product]) -> Vec<Demand> {
     struct Sum<'a> {
@@ -74,9 +118,7 @@ pub fn demand(plans: &[Plan], products: &[Product]) -> Vec<Demand> {
     sums.into_iter()
         .map(|((name, nutrient), sum)| {
             let product = products.iter().find(|product| Some(product.name.as_str()) == name);
-            let density =
-                product.filter(|product| product.form == Form::Liquid).and_then(|p| p.density_lb_per_gal);
-            let amount = Amount::new(sum.lb, density);
+            let amount = Amount::new(sum.lb, name.and_then(|name| density(products, name)));
             let count = product
                 .and_then(|product| product.package)
                 .and_then(|package| packages(amount.gal.unwrap_or(amount.lb), package));

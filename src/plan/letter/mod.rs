@@ -20,7 +20,7 @@ const LEFT: usize = 6;
 const TESTS: usize = 2;
 /// Letters on a line, and lines in all beyond which type and charts are smaller.
 const LETTERS: usize = 105;
-const ROOMY: usize = 26;
+const ROOMY: usize = 30;
 /// Letters of a line, a name and a cell that still fit.
 const CHANGED_LINE: usize = 150;
 const SETTLE_LINE: usize = 260;

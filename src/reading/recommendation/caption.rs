@@ -11,7 +11,7 @@ static RECOMMENDS: LazyLock<Option<Regex>> = LazyLock::new(|| {
 });
 /// Words of a table that looks alike and recommends nothing: what crops carry off, what was put down, what a manure holds.
 static OTHERWISE: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    Regex::new(r"(?i)\b(?:removal|removed|removes?|uptake|applied|last (?:year|season)|previous\w*|former|history|manure|compost|contents?|contains?|supplied|supplies|credits?|example)\b").ok()
+    Regex::new(r"(?i)\b(?:removal|removed|removes?|uptake|applied|last (?:year|season)|previous\w*|former|history|manure|compost|contents?|contains?|supplied|supplies|credits?)\b").ok()
 });
 /// Words by which an amount is not the season's.
 static AT_A_TIME: LazyLock<Option<Regex>> = LazyLock::new(|| {
