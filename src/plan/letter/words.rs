@@ -53,7 +53,7 @@ pub(super) fn unit(unit: Unit) -> String {
 pub(super) fn name(analyte: Analyte) -> String {
     match analyte {
         Analyte::Ph => "pH (sour or limy)".to_owned(),
-        Analyte::SolubleSalts => "Salts".to_owned(),
+        Analyte::SolubleSalts => "Salt content".to_owned(),
         Analyte::SatNa => "Sodium, share of the nutrient store".to_owned(),
         other => upper(other.name().split(" (").next().unwrap_or_default()),
     }
