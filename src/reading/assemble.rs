@@ -205,9 +205,12 @@ fn clean_name(label: &str) -> bool {
         && super::label::label(label, Context { symbols: false, capitals: false }).methods.is_empty()
 }
 
-/// True where a figure follows a letter within a word: recognition loses the space of `B 4`, and `B4` is another place.
+/// True where a figure follows a letter within a word, or a capital a small letter: recognition loses the space of
+/// `B 4` and `Meadow S`, and `B4` is another place.
 fn space_lost(label: &str) -> bool {
-    label.chars().zip(label.chars().skip(1)).any(|(one, next)| one.is_alphabetic() && next.is_ascii_digit())
+    label.chars().zip(label.chars().skip(1)).any(|(one, next)| {
+        one.is_alphabetic() && next.is_ascii_digit() || one.is_lowercase() && next.is_uppercase()
+    })
 }
 
 /// `Vegetable beds (our number 2231)`: the number in brackets is the laboratory's.
@@ -412,6 +415,12 @@ mod tests {
         assert_eq!(merge_forms(&gathered).len(), 40_000, "rows of a table are samples of their own");
         // A square of the length would take minutes.
         assert!(begun.elapsed() < std::time::Duration::from_secs(20));
+    }
+
+    #[test]
+    fn a_name_whose_space_may_be_lost_is_seen() {
+        assert!(space_lost("B4") && space_lost("MeadowS") && space_lost("HayLower"));
+        assert!(!space_lost("B 4") && !space_lost("Meadow S") && !space_lost("NORTH LAWN"));
     }
 
     #[test]

@@ -5,6 +5,7 @@ use crate::soil::{Analyte, Method};
 use std::borrow::Cow;
 use std::collections::{HashMap, HashSet};
 use std::sync::LazyLock;
+use unicode_normalization::UnicodeNormalization as _;
 
 /// What a phrase means.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -161,6 +162,12 @@ const SHOUTED: &[(&str, &str)] =
 static VOCABULARY: LazyLock<Vocabulary> = LazyLock::new(|| {
     let mut vocabulary = Vocabulary::default();
     let _ = load(|phrase, meaning| vocabulary.add(phrase, meaning));
+    // Recognition and plain keyboards lose accents; a phrase that means something itself keeps its meaning.
+    let _ = load(|phrase, meaning| {
+        if let Some(plain) = without_accents(phrase) {
+            vocabulary.add_if_new(&plain, meaning);
+        }
+    });
     vocabulary
 });
 
@@ -168,10 +175,19 @@ static VOCABULARY: LazyLock<Vocabulary> = LazyLock::new(|| {
 static WORDS: LazyLock<HashSet<String>> = LazyLock::new(|| {
     let mut words = HashSet::new();
     let _ = load(|phrase, _| {
-        words.extend(phrase_pieces(phrase).iter().map(|piece| lower(piece).into_owned()));
+        for phrase in [Some(phrase.to_owned()), without_accents(phrase)].into_iter().flatten() {
+            words.extend(phrase_pieces(&phrase).iter().map(|piece| lower(piece).into_owned()));
+        }
     });
     words
 });
+
+/// The phrase without its accents; none where it has none. Signs of units (`µ`, `°`) are no accents.
+fn without_accents(phrase: &str) -> Option<String> {
+    let accent = |c: &char| ('\u{300}'..'\u{370}').contains(c);
+    let plain: String = phrase.nfd().filter(|c| !accent(c)).nfc().collect();
+    (plain != phrase).then_some(plain)
+}
 
 /// True for a word that stands in some phrase of the vocabulary: of two readings of a print, the likelier.
 pub fn is_word(word: &str) -> bool {
@@ -290,9 +306,22 @@ fn form_of(id: &str) -> Option<Form> {
 
 impl Vocabulary {
     fn add(&mut self, phrase: &str, meaning: Meaning) {
-        // Bare marks (`-`, `<`) are the number reader's business.
+        let Some(node) = self.node(phrase) else { return };
+        if !node.meanings.contains(&meaning) {
+            node.meanings.push(meaning);
+        }
+    }
+
+    fn add_if_new(&mut self, phrase: &str, meaning: Meaning) {
+        if let Some(node) = self.node(phrase).filter(|node| node.meanings.is_empty()) {
+            node.meanings.push(meaning);
+        }
+    }
+
+    /// The place of a phrase; none for one of bare marks (`-`, `<`), which are the number reader's business.
+    fn node(&mut self, phrase: &str) -> Option<&mut Node> {
         if phrase_pieces(phrase).is_empty() {
-            return;
+            return None;
         }
         let mut node = &mut self.root;
         for piece in phrase_pieces(phrase) {
@@ -305,9 +334,7 @@ impl Vocabulary {
             });
             node = node.children.entry(key).or_default();
         }
-        if !node.meanings.contains(&meaning) {
-            node.meanings.push(meaning);
-        }
+        Some(node)
     }
 
     /// Every spelling a word may stand for, the nearest first.
@@ -448,6 +475,15 @@ mod tests {
         for analyte in Analyte::ALL {
             assert!(seen.contains(analyte), "{analyte} has no phrase");
         }
+    }
+
+    #[test]
+    fn a_phrase_is_known_without_its_accents_too() {
+        let method = Meaning::Method(Some(Method::AmmoniumAcetate));
+        assert_eq!(meanings("acetato amónico"), [method]);
+        assert_eq!(meanings("acetato amonico"), [method]);
+        assert!(is_word("amonico") && !is_word("amonic"));
+        assert_eq!(without_accents("µS/cm"), None);
     }
 
     #[test]

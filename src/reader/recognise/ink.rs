@@ -73,6 +73,22 @@ pub(super) fn says(sheet: &Sheet, area: &Rect, edge: u8, text: &str) -> Ink {
     if room_for_a_point(&patches, &kinds, height) { Ink::Unclear } else { Ink::Agrees }
 }
 
+/// The boxes of the figures in a box of the sheet, from left to right; none where they are not as many as the text
+/// has digits, or touch.
+pub(super) fn figures(sheet: &Sheet, area: &Rect, edge: u8, text: &str) -> Option<Vec<Rect>> {
+    let digits = text.chars().filter(char::is_ascii_digit).count();
+    let mut patches = patches(sheet, area, edge);
+    patches.sort_by(|one, other| (one.x0 + one.x1).total_cmp(&(other.x0 + other.x1)));
+    let (kinds, _) = kinds(&patches)?;
+    let found: Vec<Rect> = patches
+        .iter()
+        .zip(kinds)
+        .filter(|(_, kind)| *kind == Kind::Figure)
+        .map(|(patch, _)| Rect::new(patch.x0, patch.y0, patch.x1, patch.y1))
+        .collect();
+    (found.len() == digits).then_some(found)
+}
+
 /// The kinds of a printed number's signs; none for what is no number.
 fn wanted(text: &str) -> Option<Vec<Kind>> {
     text.chars()

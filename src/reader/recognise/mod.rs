@@ -20,13 +20,17 @@ mod table;
 
 mod strip;
 
+mod figures;
+
 mod agree;
 
 use crate::document::{Content, Document, Limits, Picture, Refusal, Turn, Word};
 use crate::place::{Place, Rect};
 use crate::reading::vocabulary::is_word;
 use crate::soil::Report;
+use agree::Seeing;
 use engine::{Failure, Manner, installed, run};
+use figures::{Alike, Figure, Figures};
 use frame::Frame;
 use sheet::Sheet;
 use std::path::Path;
@@ -173,7 +177,7 @@ impl Desk<'_> {
         let dots = fineness * scale;
         let block = unscaled(self.run(&turned.fine, "6", dots, None)?, scale);
         let prints = agree::prints(block, unscaled(turned.loose.clone(), scale * LOOSE));
-        let words = self.settled(&turned, prints, scale, dots)?;
+        let words = table::oxides(self.settled(&turned, prints, scale, dots)?);
         let back = back(picture, &turned);
         Ok((words.into_iter().map(|seen| placed(seen, &back)).collect(), back))
     }
@@ -229,14 +233,30 @@ impl Desk<'_> {
         let as_digits = self.alone(&turned.fine, &number_boxes, high, Some(&digits), dots)?;
         let as_text = self.alone(&turned.fine.black_and_white(), &all_boxes, low, None, dots)?;
         let as_digits = as_digits.into_iter().chain(std::iter::repeat(None));
-        let mut settled = Vec::new();
-        let prints = numbers.iter().chain(&words).zip(&all_boxes);
-        for (((print, area), digits), text) in prints.zip(as_digits).zip(as_text) {
-            let ink = |text: &str| ink::says(&turned.fine, area, turned.edge, text);
-            settled.extend(agree::word(print, &[digits, text], &ink, &is_word));
+        let alone: Vec<[Option<String>; 2]> =
+            as_digits.zip(as_text).map(|(digits, text)| [digits, text]).collect();
+        let cut = |area: &Rect, text: &str| {
+            let boxes = ink::figures(&turned.fine, area, turned.edge, text)?;
+            Some(boxes.iter().map(|area| Figure::of(&turned.fine, area)).collect::<Vec<_>>())
+        };
+        let prints = || numbers.iter().chain(&words).zip(&all_boxes).zip(&alone).zip(0_usize..);
+        let mut figures = Figures::default();
+        for (((print, area), alone), number) in prints() {
+            if let Some(text) = agree::undisputed(print, alone)
+                && let Some(cut) = cut(area, text)
+            {
+                figures.learn(number, text, cut);
+            }
         }
-        let no_ink = |_: &str| ink::Ink::Unclear;
-        settled.extend(agreed.iter().filter_map(|print| agree::word(print, &[], &no_ink, &is_word)));
+        let mut settled = Vec::new();
+        for (((print, area), alone), number) in prints() {
+            let ink = |text: &str| ink::says(&turned.fine, area, turned.edge, text);
+            let alike =
+                |text: &str| cut(area, text).map_or(Alike::Unclear, |cut| figures.says(number, text, &cut));
+            settled.extend(agree::word(print, alone, &Seeing { ink: &ink, alike: &alike }, &is_word));
+        }
+        let blind = Seeing { ink: &|_| ink::Ink::Unclear, alike: &|_| Alike::Unclear };
+        settled.extend(agreed.iter().filter_map(|print| agree::word(print, &[], &blind, &is_word)));
         Ok(settled)
     }
 

@@ -15,6 +15,9 @@ const DARK_PAPER: u8 = 110;
 const RULE_ACROSS: f32 = 0.4;
 const RULE_DOWN: f32 = 0.25;
 
+/// Times as far a pale line must run.
+const PALE_TIMES: f32 = 2.5;
+
 /// Inches up to which a ruled line is thick.
 const RULE_THICK: f32 = 0.03;
 
@@ -113,10 +116,18 @@ impl Sheet {
             Way { lines: height, line: width, along: 1, length: width, least: pixels(RULE_ACROSS), thick };
         let down =
             Way { lines: width, line: 1, along: width, length: height, least: pixels(RULE_DOWN), thick };
-        let marks: Vec<usize> = [across, down].iter().flat_map(|way| way.rules(&self.grey, edge)).collect();
-        for at in marks {
-            if let Some(pixel) = self.grey.get_mut(at) {
-                *pixel = u8::MAX;
+        // A thin line on a coarse or slanted scan is paler than letters are; what is so pale is taken for a line
+        // only where it runs further than a word's letters could touch.
+        let pale = edge + (u8::MAX - edge) / 2;
+        let (far_across, far_down) = (
+            Way { least: pixels(PALE_TIMES * RULE_ACROSS), ..across },
+            Way { least: pixels(PALE_TIMES * RULE_DOWN), ..down },
+        );
+        for (way, edge) in [(across, edge), (down, edge), (far_across, pale), (far_down, pale)] {
+            for at in way.rules(&self.grey, edge) {
+                if let Some(pixel) = self.grey.get_mut(at) {
+                    *pixel = u8::MAX;
+                }
             }
         }
         self
@@ -223,5 +234,19 @@ mod tests {
         let dark = |x: usize, y: usize| bare.grey[y * 400 + x] == 0;
         assert!(!dark(300, 150) && !dark(200, 250));
         assert!(dark(61, 110) && dark(91, 150));
+    }
+
+    #[test]
+    fn a_pale_line_goes_where_it_is_long_and_pale_letters_stay() {
+        let page = sheet(400, 300, |x, y| {
+            let rule = y == 150 && x > 20 || x == 200 && y > 20;
+            let letter = (60..64).contains(&x) && (100..124).contains(&y);
+            let word = y == 60 && (30..110).contains(&x);
+            if rule || letter || word { 170 } else { 255 }
+        });
+        let bare = page.without_rules(200.0, 128);
+        let pale = |x: usize, y: usize| bare.grey[y * 400 + x] < 255;
+        assert!(!pale(300, 150) && !pale(200, 250));
+        assert!(pale(61, 110) && pale(60, 60));
     }
 }

@@ -40,10 +40,22 @@ fn word(row: &str) -> Option<Seen> {
 /// it a word of the trade; none where nothing but strokes is left.
 pub(super) fn mended(seen: Seen, known: &dyn Fn(&str) -> bool) -> Option<Seen> {
     let put_right = || {
-        const ALIKE: [(&str, &str); 7] =
-            [("I", "l"), ("|", "l"), ("!", "l"), ("|", "I"), ("l", "1"), ("I", "1"), ("|", "1")];
+        const ALIKE: [(&str, &str); 9] = [
+            ("I", "l"),
+            ("|", "l"),
+            ("!", "l"),
+            ("|", "I"),
+            ("l", "I"),
+            ("l", "1"),
+            ("I", "1"),
+            ("|", "1"),
+            ("0", "O"),
+        ];
+        // Of a short word too little is left to tell by: `K20` may be a name.
+        let long = seen.text.chars().count() > 3;
         ALIKE
             .iter()
+            .filter(|(from, _)| *from != "0" || long)
             .map(|(from, to)| seen.text.replacen(from, to, 1))
             .find(|text| *text != seen.text && known(text))
     };
@@ -57,6 +69,18 @@ pub(super) fn mended(seen: Seen, known: &dyn Fn(&str) -> bool) -> Option<Seen> {
     };
     let strokes = |sign: char| matches!(sign, '[' | ']' | '‘' | '’' | '\'' | '"');
     (!text.chars().all(strokes)).then_some(Seen { text, ..seen })
+}
+
+/// `K20` on one line with `P2O5` is the oxide too, and no name.
+pub(super) fn oxides(mut words: Vec<Seen>) -> Vec<Seen> {
+    let lines: Vec<Rect> =
+        words.iter().filter(|word| word.text.contains("P2O5")).map(|word| word.area).collect();
+    for word in words.iter_mut().filter(|word| word.text == "K20") {
+        if lines.iter().any(|line| line.overlap_y(&word.area) > 0.0) {
+            "K2O".clone_into(&mut word.text);
+        }
+    }
+    words
 }
 
 #[cfg(test)]
@@ -79,12 +103,28 @@ mod tests {
     fn strokes_are_no_words_and_a_unit_is_put_right() {
         let mend = |text: &str| {
             let seen = Seen { text: text.into(), area: Rect::default(), confidence: 90.0 };
-            mended(seen, &|word| word == "lb/acre" || word == "P1").map(|seen| seen.text)
+            mended(seen, &|word| ["lb/acre", "P1", "NH4OAc", "Iron", "K2O"].contains(&word))
+                .map(|seen| seen.text)
         };
         assert_eq!(mend("|b/acre").as_deref(), Some("lb/acre"));
         assert_eq!(mend("Pl").as_deref(), Some("P1"));
+        assert_eq!(mend("NH40Ac").as_deref(), Some("NH4OAc"));
+        assert_eq!(mend("lron").as_deref(), Some("Iron"));
+        assert_eq!(mend("K20").as_deref(), Some("K20"), "perhaps a name");
         assert_eq!(mend("|Hay").as_deref(), Some("Hay"));
         assert_eq!(mend("|"), None);
         assert_eq!(mend("-").as_deref(), Some("-"));
+    }
+
+    #[test]
+    fn an_oxide_is_known_by_the_one_beside_it() {
+        let at = |text: &str, x: f32, y: f32| Seen {
+            text: text.into(),
+            area: Rect::new(x, y, x + 20.0, y + 10.0),
+            confidence: 90.0,
+        };
+        let words = oxides(vec![at("P2O5", 0.0, 0.0), at("K20", 50.0, 1.0), at("K20", 0.0, 40.0)]);
+        let texts: Vec<&str> = words.iter().map(|word| word.text.as_str()).collect();
+        assert_eq!(texts, ["P2O5", "K2O", "K20"]);
     }
 }

@@ -430,10 +430,21 @@ fn stack(headings: &mut Vec<Heading>) {
     *headings = out;
 }
 
+/// True where a recognised text reaches over most of two columns of numbers.
+fn runs_together(cell: &Atom, columns: &[Rect]) -> bool {
+    cell.confidence().is_some()
+        && columns.iter().filter(|column| cell.area.overlap_x(column) > 0.5 * column.width()).count() > 1
+}
+
 /// What the sample rows say of a column.
 pub fn fields_of(rows: &[FieldRow], column: &Rect, all: &[Rect]) -> Vec<(Field, String)> {
     rows.iter()
         .filter_map(|(field, cells)| {
+            // What a picture shows over two columns is two names without the room between them, and no name is
+            // better than both.
+            if cells.len() < all.len() && cells.iter().any(|cell| runs_together(cell, all)) {
+                return None;
+            }
             let distance = |c: &Rect, a: &Rect| {
                 (c.x0 - a.x0).abs().min((c.x1 - a.x1).abs()).min((c.mid_x() - a.mid_x()).abs())
             };
@@ -454,4 +465,30 @@ pub fn fields_of(rows: &[FieldRow], column: &Rect, all: &[Rect]) -> Vec<(Field, 
         })
         .filter(|(_, text)| !is_blank(text))
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::layout::Token;
+    use super::*;
+    use crate::place::Place;
+
+    fn name(text: &str, x0: f32, x1: f32, confidence: Option<f32>) -> Atom {
+        let area = Rect::new(x0, 0.0, x1, 10.0);
+        let place = Place::Page { page: 1, area };
+        let token = Token { text: text.to_owned(), area, place, size: 10.0, confidence };
+        Atom { text: text.to_owned(), area, kind: Kind::Text, tokens: vec![token], marks: Vec::new() }
+    }
+
+    #[test]
+    fn two_names_that_a_picture_shows_as_one_name_no_column() {
+        let columns = [0.0, 60.0, 120.0].map(|x| Rect::new(x + 20.0, 20.0, x + 40.0, 30.0));
+        let named = |confidence| {
+            let names =
+                vec![name("Fern N Fern S", 0.0, 100.0, confidence), name("Moss", 130.0, 160.0, confidence)];
+            columns.map(|column| fields_of(&[(Field::SampleLabel, names.clone())], &column, &columns).len())
+        };
+        assert_eq!(named(Some(95.0)), [0, 0, 0]);
+        assert_eq!(named(None)[2], 1);
+    }
 }
