@@ -108,7 +108,12 @@ pub(super) fn prints(first: Vec<Seen>, second: Vec<Seen>) -> Vec<Print> {
                 one.area
             }
             // A reading that makes nothing of a print is not sure of its edges either.
-            [one] if one.confidence > word.confidence + MUCH_SURER => one.area,
+            [one]
+                if one.confidence > word.confidence + MUCH_SURER
+                    && one.area.width() < 1.5 * word.area.width() =>
+            {
+                one.area
+            }
             _ => word.area,
         };
         prints.push(Print {
@@ -431,7 +436,7 @@ mod tests {
 
     #[test]
     fn the_comma_after_a_day_is_no_other_reading() {
-        assert_eq!(settled("19,", "19,", &["19", "19."], Some("19,")), ("19".to_owned(), true));
+        assert_eq!(settled("19,", "19,", &["19", "19."], Some("19.")), ("19".to_owned(), true));
     }
 
     #[test]
