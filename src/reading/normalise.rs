@@ -79,7 +79,7 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
     }
     if found.confidence.is_some()
         && method == Method::Unstated
-        && found.label.methods.iter().any(Option::is_none)
+        && (found.label.methods.iter().any(Option::is_none) || around.notes.may_hide_a_method(analyte))
     {
         doubts.push(Doubt::new(
             "method-unsure",

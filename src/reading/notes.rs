@@ -31,6 +31,20 @@ pub struct Notes {
     pub marked: HashMap<String, String>,
     /// "A zero means that the test was not ordered."
     pub zero_is_blank: bool,
+    /// Methods named anywhere in them, for whatever.
+    pub named: Vec<Method>,
+    /// What they speak of by name.
+    pub spoken_of: Vec<Analyte>,
+}
+
+impl Notes {
+    /// True where they name a method that could be this analyte's, or speak of it at all. In a picture, where marks
+    /// and half words get lost, a method that was not found may then stand there all the same.
+    pub fn may_hide_a_method(&self, analyte: Analyte) -> bool {
+        let has_methods = Method::ALL.iter().any(|m| *m != Method::Unstated && m.measures(analyte));
+        has_methods && self.spoken_of.contains(&analyte)
+            || self.named.iter().any(|method| adapt(*method, analyte).is_some())
+    }
 }
 
 /// True for a sentence that takes zeros for tests not made.
@@ -273,6 +287,13 @@ fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     words.truncate(end.unwrap_or(words.len()));
     let lower: Vec<String> = words.iter().map(|w| w.to_lowercase()).collect();
     let says = |word: &str| lower.iter().any(|w| w.trim_end_matches('.') == word);
+    for hit in hits_where(&words, context, &|m| matches!(m, Meaning::Method(_) | Meaning::Analyte(..))) {
+        match hit.meaning {
+            Meaning::Method(method) => out.named.extend(method),
+            Meaning::Analyte(analyte, ..) => out.spoken_of.push(analyte),
+            _ => {}
+        }
+    }
     pounds(&lower, out);
     // "1:2 soil to water by volume" tells how a slurry is mixed.
     let slurry = says("water") || lower.iter().any(|w| w.contains(':') && w.len() > 2);
@@ -483,6 +504,16 @@ mod tests {
         assert!(zero_is_blank("A zero means that the test was not ordered."));
         assert!(zero_is_blank("0 indicates no test"));
         assert!(!zero_is_blank("Sampling depth 0 to 6 inches. Results mean nothing for potting mix."));
+    }
+
+    #[test]
+    fn half_a_method_or_one_of_another_is_a_place_where_a_method_may_hide() {
+        let half = of("Soil pH 1:1 water. P, K, Ca and Mg by Mehlich");
+        assert_eq!(half.methods.get(&Analyte::Potassium), None);
+        assert!(half.may_hide_a_method(Analyte::Potassium) && !half.may_hide_a_method(Analyte::Zinc));
+        assert!(!half.may_hide_a_method(Analyte::SatK));
+        assert!(of("Mehlich 3, by ICP").may_hide_a_method(Analyte::Calcium));
+        assert!(!of("Samples are kept for thirty days.").may_hide_a_method(Analyte::Calcium));
     }
 
     #[test]

@@ -215,7 +215,10 @@ pub(super) fn word(
         Ink::Agrees if least > AGREED => sure.max(least),
         _ => least,
     });
-    Some(Seen { text: best.to_owned(), area, confidence })
+    // A point that ends a sentence stays where the ink has it: a lone figure without it looks like a mark.
+    let ended = |text: &&str| *text != best && unended(text) == best && (seeing.ink)(text) == Ink::Agrees;
+    let text = print.texts().find(ended).unwrap_or(best).to_owned();
+    Some(Seen { text, area, confidence })
 }
 
 /// How the readings of a number stand to one of them.
@@ -437,6 +440,7 @@ mod tests {
     #[test]
     fn the_comma_after_a_day_is_no_other_reading() {
         assert_eq!(settled("19,", "19,", &["19", "19."], Some("19.")), ("19".to_owned(), true));
+        assert_eq!(settled("1.", "1.", &["1.", "1"], Some("1.")), ("1.".to_owned(), true));
     }
 
     #[test]
