@@ -283,10 +283,6 @@ pub fn legend(text: &str) -> Vec<String> {
 
 fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     let mut words = pieces(clause);
-    let end = words.iter().position(|w| CONDITIONS.contains(&w.to_lowercase().as_str()));
-    words.truncate(end.unwrap_or(words.len()));
-    let lower: Vec<String> = words.iter().map(|w| w.to_lowercase()).collect();
-    let says = |word: &str| lower.iter().any(|w| w.trim_end_matches('.') == word);
     for hit in hits_where(&words, context, &|m| matches!(m, Meaning::Method(_) | Meaning::Analyte(..))) {
         match hit.meaning {
             Meaning::Method(method) => out.named.extend(method),
@@ -294,6 +290,10 @@ fn read_clause(clause: &str, context: Context, out: &mut Notes) {
             _ => {}
         }
     }
+    let end = words.iter().position(|w| CONDITIONS.contains(&w.to_lowercase().as_str()));
+    words.truncate(end.unwrap_or(words.len()));
+    let lower: Vec<String> = words.iter().map(|w| w.to_lowercase()).collect();
+    let says = |word: &str| lower.iter().any(|w| w.trim_end_matches('.') == word);
     pounds(&lower, out);
     // "1:2 soil to water by volume" tells how a slurry is mixed.
     let slurry = says("water") || lower.iter().any(|w| w.contains(':') && w.len() > 2);
@@ -513,6 +513,8 @@ mod tests {
         assert!(half.may_hide_a_method(Analyte::Potassium) && !half.may_hide_a_method(Analyte::Zinc));
         assert!(!half.may_hide_a_method(Analyte::SatK));
         assert!(of("Mehlich 3, by ICP").may_hide_a_method(Analyte::Calcium));
+        // Where marks are lost, one note runs into the next.
+        assert!(of("read when soil pH is under 7.0 Mehlich 3 by ICP").may_hide_a_method(Analyte::Calcium));
         assert!(!of("Samples are kept for thirty days.").may_hide_a_method(Analyte::Calcium));
     }
 
