@@ -200,7 +200,10 @@ fn clean_name(label: &str) -> bool {
     let plain = label.chars().all(|c| {
         c.is_alphanumeric() || matches!(c, ' ' | '.' | ',' | '\'' | '&' | '/' | '(' | ')' | '#' | '-')
     });
+    // A footnote's mark is taken for a quotation mark: then this is the heading of a column.
+    let last = label.chars().next_back().is_some_and(|c| c.is_alphanumeric() || matches!(c, ')' | '#'));
     first
+        && last
         && plain
         && super::label::label(label, Context { symbols: false, capitals: false }).methods.is_empty()
 }
@@ -420,6 +423,7 @@ mod tests {
     #[test]
     fn a_name_whose_space_may_be_lost_is_seen() {
         assert!(space_lost("B4") && space_lost("MeadowS") && space_lost("HayLower"));
+        assert!(clean_name("Sam's Lawn") && !clean_name("Result'"));
         assert!(!space_lost("B 4") && !space_lost("Meadow S") && !space_lost("NORTH LAWN"));
     }
 
