@@ -67,9 +67,13 @@ pub fn read(
             continue;
         }
         let row = place_row(atoms, &columns, band);
-        let found =
-            if band.long() { long_row(page, &row, band, context) } else { wide_row(page, &row, band) };
+        let below = (!band.long()).then(|| units_below(page, from + offset + 1, band)).flatten();
+        let own = below.as_ref().unwrap_or(band);
+        let found = if band.long() { long_row(page, &row, band, context) } else { wide_row(page, &row, own) };
         let Some(sample) = found else { continue };
+        if below.is_some() {
+            taken.push(from + offset + 1);
+        }
         let mut sample = sample;
         for reading in &mut sample.readings {
             reading.caption = band.caption;
@@ -165,6 +169,31 @@ pub fn asks_for_a_name(text: &str) -> bool {
     ];
     !text.is_empty()
         && text.split(' ').all(|w| ASKING.contains(&w.trim_end_matches(['.', ':']).to_lowercase().as_str()))
+}
+
+/// A form of boxes: name over value over unit. The heading with the units of the line right below its row, each given to
+/// the box it stands in; nothing where that line holds anything else.
+fn units_below(page: &Layout, line: usize, band: &Band) -> Option<Band> {
+    let (row, below) = (page.lines.get(line.checked_sub(1)?)?, page.lines.get(line)?);
+    if page.cells || below.area.y0 - row.area.y1 > 0.8 * page.em || below.phrases.len() > band.leaves.len() {
+        return None;
+    }
+    let mut out = band.clone();
+    let mut last = None;
+    for phrase in &below.phrases {
+        let said = label(&phrase.text(), Context { symbols: false, capitals: false });
+        if said.unit.is_none() || !said.unknown.is_empty() || said.analyte.is_some() {
+            return None;
+        }
+        let at = band.leaves.iter().rposition(|l| l.area.x0 <= phrase.area.x0 + 1.0)?;
+        let leaf = out.leaves.get_mut(at)?;
+        if last == Some(at) || leaf.label.unit.is_some() {
+            return None;
+        }
+        last = Some(at);
+        leaf.label.unit = said.unit;
+    }
+    last.map(|_| out)
 }
 
 /// A heading over two columns of values of which the other found no heading of its own: either may be the value.
@@ -442,7 +471,17 @@ fn long_row(page: &Layout, row: &Row<'_>, band: &Band, context: Context) -> Opti
             })
         })
     };
-    let (_, name, _) = cell(Role::Analyte)?;
+    // `Test code | Test description`: of several columns of names the one that is understood.
+    let names = row.cells.iter().filter(|(h, ..)| {
+        band.leaves.get(*h).is_some_and(|l| {
+            l.label.role == Some(Role::Analyte) && l.label.analyte.is_none() && l.label.field.is_none()
+        })
+    });
+    let understood = |atoms: &[&Atom]| {
+        let said = label(&text_of(atoms), Context { symbols: true, ..context });
+        (said.is_result() || said.other, said.unknown.is_empty(), said.methods.len())
+    };
+    let (_, name, _) = names.rev().max_by_key(|(_, atoms, _)| understood(atoms))?;
     let (_, values, sure) = cell(Role::Result)?;
     let name_text = text_of(name);
     let mut name_label: Label = label(&name_text, Context { symbols: true, ..context });

@@ -86,6 +86,7 @@ fn value<'a>(gathered: &'a Gathered, found: &'a FoundSample, field: Field) -> Op
         own_form(gathered, found, &mut candidates);
     }
     let above = candidates.iter().rev().find(|f| f.page == found.page && f.area.y0 <= found.y + 1.0);
+    let above = above.map(|last| beside(&candidates, last, found));
     let on_page = candidates.iter().find(|f| f.page == found.page);
     let before = candidates.iter().rev().find(|f| f.page < found.page);
     // Where several forms name their samples, the name of the next form is not this one's.
@@ -96,6 +97,20 @@ fn value<'a>(gathered: &'a Gathered, found: &'a FoundSample, field: Field) -> Op
         return None;
     }
     above.or(on_page).or(before).or(candidates.first()).map(|f| f.text.as_str())
+}
+
+/// Of fields of one kind on one line, over forms that stand side by side, the first from the form's left edge on.
+fn beside<'a, 'b>(
+    candidates: &'b [&'a FieldValue],
+    last: &'b &'a FieldValue,
+    found: &FoundSample,
+) -> &'b &'a FieldValue {
+    candidates
+        .iter()
+        .filter(|f| f.page == last.page && (f.area.y0 - last.area.y0).abs() < 3.0)
+        .filter(|f| !found.named_by_table && f.area.x0 > found.x - 12.0)
+        .min_by(|a, b| a.area.x0.total_cmp(&b.area.x0))
+        .unwrap_or(last)
 }
 
 /// Where several forms name their samples, a day or number belongs to the form whose name stands nearest: what one

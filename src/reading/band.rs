@@ -422,7 +422,18 @@ fn turned_band(page: &Layout, context: Context, decimal: Decimal, others: &[Band
         .iter()
         .position(inside)
         .or_else(|| page.lines.iter().position(|l| l.area.y0 >= area.y1))?;
-    let end = page.lines.iter().rposition(inside).map_or(first, |i| i + 1);
+    let mut end = page.lines.iter().rposition(inside).map_or(first, |i| i + 1);
+    // Their units may stand upright on the line below, beside the names of the first columns.
+    let units = |l: &Line| {
+        let near = l.area.y0 >= area.y1 - page.em && l.area.y0 - area.y1 < 1.6 * page.em;
+        let said = parts(l, context);
+        near && numbers(l, decimal) == 0
+            && said.iter().all(|p| p.label.known() && p.label.analyte.is_none())
+            && said.iter().filter(|p| p.label.unit.is_some()).count() >= 2
+    };
+    if page.lines.get(end).is_some_and(units) {
+        end += 1;
+    }
     if others.iter().any(|b| b.first < end.max(first + 1) && first < b.end) {
         return None;
     }
@@ -675,9 +686,12 @@ fn stacked_text(stack: &[Phrase]) -> String {
         let broken = out.ends_with('-')
             && out.chars().rev().nth(1).is_some_and(char::is_alphabetic)
             && text.starts_with(char::is_lowercase);
+        // `mg/` over `dm3`, `P-` over `I`: the line was broken inside a word.
+        let inside = out.ends_with('/')
+            || out.ends_with('-') && text.chars().count() <= 2 && text.chars().all(char::is_uppercase);
         if broken {
             out.pop();
-        } else if !out.is_empty() {
+        } else if !out.is_empty() && !inside {
             out.push(' ');
         }
         out.push_str(&text);

@@ -540,6 +540,10 @@ const TITLE_WORDS: &[&str] = &[
 pub fn letterhead(page: &Layout) -> Option<String> {
     let mut best: Option<(f32, String)> = None;
     for (i, line) in page.lines.iter().take(6).enumerate() {
+        // The first row of a table file is the heading of its columns.
+        if page.cells && line.phrases.len() > 4 {
+            continue;
+        }
         for phrase in &line.phrases {
             let text = phrase.text();
             let lower = text.to_lowercase();
@@ -549,6 +553,11 @@ pub fn letterhead(page: &Layout) -> Option<String> {
                 || text.contains(':')
                 || lower.chars().filter(char::is_ascii_digit).count() > 2
             {
+                continue;
+            }
+            // `Lab #` over a column asks for a number.
+            let asks = leading_field(&text, Context { symbols: false, capitals: false });
+            if asks.is_some_and(|(field, rest, _)| field != Field::Lab && rest.is_empty()) {
                 continue;
             }
             let named = words.iter().filter(|w| LAB_WORDS.contains(w)).count();

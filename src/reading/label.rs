@@ -192,6 +192,18 @@ thread_local! {
     static LABELS: RefCell<HashMap<(String, Context), Label>> = RefCell::default();
 }
 
+/// `2024`, `5/2024`: a season's year, by itself or with its month.
+pub fn year_of(text: &str) -> Option<i16> {
+    let year = match text.split_once('/') {
+        Some((month, year)) => {
+            month.parse::<u8>().ok().filter(|m| (1..=12).contains(m))?;
+            year
+        }
+        None => text,
+    };
+    (year.len() == 4).then(|| year.parse().ok()).flatten().filter(|y| (1950..2100).contains(y))
+}
+
 /// Understands a heading or row name.
 pub fn label(text: &str, context: Context) -> Label {
     if text.len() > SHORT {
@@ -280,9 +292,9 @@ fn understand(text: &str, context: Context) -> Label {
         if *explained || is_punctuation(word) || FILLERS.contains(&bare.as_str()) {
             continue;
         }
-        match bare.parse::<i16>() {
-            Ok(year) if (1950..2100).contains(&year) => out.year = Some(year),
-            _ => out.unknown.push(word.clone()),
+        match year_of(&bare) {
+            Some(year) => out.year = Some(year),
+            None => out.unknown.push(word.clone()),
         }
     }
     // `Blueberry S` is a place, not sulfur: a lone letter among unknown words names nothing.

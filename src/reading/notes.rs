@@ -455,6 +455,17 @@ fn add(out: &mut Notes, analyte: Analyte, method: Method) {
         .or_insert(Some(method));
 }
 
+/// `1 ppm`, `1 mg/kg` before the word at `at`, and a weight an area behind its number.
+fn one_part(lower: &[String], at: usize) -> bool {
+    let word = |i: Option<usize>| i.and_then(|i| lower.get(i)).map(String::as_str).unwrap_or_default();
+    word(at.checked_sub(2)) == "1"
+        && matches!(word(at.checked_sub(1)), "ppm" | "mg/kg")
+        && matches!(
+            word(at.checked_add(2)).trim_end_matches(['.', ',']),
+            "kg/ha" | "lb/acre" | "lbs/acre" | "lb/a" | "lbs/a" | "lb/ac" | "lbs/ac" | "pounds"
+        )
+}
+
 /// "Pounds an acre are parts per million times two", "lb/A = ppm x 2", "kg/ha are mg/kg times 1.95".
 fn pounds(lower: &[String], out: &mut Notes) {
     let text = lower.join(" ");
@@ -474,6 +485,8 @@ fn pounds(lower: &[String], out: &mut Notes) {
             "times" | "x" | "*" | "×" => numeral(next).or_else(|| numeral(before)),
             "multiplied" => lower.get(i + 2).and_then(|w| numeral(w)),
             "twice" => Some(2.0),
+            // `1 mg/kg = 2 kg/ha`: one part is so many pounds or kilograms.
+            "=" | "equals" | "is" if i >= 2 && one_part(lower, i) => numeral(next),
             _ => None,
         }
     };

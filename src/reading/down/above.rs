@@ -2,7 +2,7 @@
 
 use super::super::atom::{Atom, Kind, is_blank};
 use super::super::header::{is_form_line, is_place, leading_field};
-use super::super::label::{Label, label};
+use super::super::label::{Label, label, year_of};
 use super::super::layout::Layout;
 use super::super::vocabulary::{Context, Field, Role};
 use super::row::Row;
@@ -286,7 +286,7 @@ fn mixed(
         .collect();
     let named = names.iter().all(|n| {
         let decimal = n.number().is_some() && n.text.contains(['.', ',']);
-        let year = n.text.parse::<u16>().is_ok_and(|y| (1950..2100).contains(&y));
+        let year = is_year(n);
         // A unit over a column is no sample.
         let unit = of(n).unit.is_some() && of(n).unknown.is_empty();
         !decimal
@@ -333,7 +333,7 @@ fn prefixed(here: &[&Atom], name_right: f32, em: f32) -> Option<FieldRow> {
 
 /// `2022` over a column is a season.
 fn is_year(atom: &Atom) -> bool {
-    atom.text.len() == 4 && atom.text.parse::<i16>().is_ok_and(|y| (1950..2100).contains(&y))
+    year_of(&atom.text).is_some()
 }
 
 /// The words of a row's name with a short word tight over them: `Lab` over `No.` is one name.
