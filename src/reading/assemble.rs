@@ -2,7 +2,7 @@
 
 use super::found::FoundSample;
 use super::gather::Gathered;
-use super::header::{FieldValue, day, depth};
+use super::header::{FieldValue, day, depth, names_a_part};
 use super::label::label;
 use super::matter::revised;
 use super::normalise::{Around, normalise};
@@ -289,6 +289,12 @@ fn sample(gathered: &Gathered, found: &FoundSample) -> Sample {
     let mut doubts = Vec::new();
     if label.is_empty() {
         doubts.push(Doubt::new("sample-unnamed", "The report does not name this sample."));
+    }
+    if names_a_part(&label) {
+        doubts.push(Doubt::new(
+            "sample-unnamed",
+            format!("`{label}` reads like the title of a table, and no other name stands by it."),
+        ));
     }
     if found.readings.iter().any(|r| r.confidence.is_some()) && (!clean_name(&label) || space_lost(&label)) {
         doubts.push(Doubt::new(

@@ -278,7 +278,12 @@ fn grow(
     let phrases: Vec<Phrase> =
         lines.get(first..end).unwrap_or_default().iter().flatten().map(|p| p.phrase.clone()).collect();
     let context = page.lines.get(seed).map_or(context, |l| shouted(l, context));
-    Band { first, end, leaves: leaves(phrases, page.cells, context), caption: caption(page, first, context) }
+    let caption = caption(page, first, context);
+    let mut leaves = leaves(phrases, page.cells, context);
+    if let Some(unit) = caption.as_ref().and_then(|c| c.unit.clone()) {
+        captioned(&mut leaves, &unit);
+    }
+    Band { first, end, leaves, caption: caption.and_then(|c| c.method()) }
 }
 
 /// A line of one phrase that starts at the left of the table is a caption, no upper line of the heading.
@@ -295,15 +300,27 @@ fn is_caption(page: &Layout, at: usize, seed: usize) -> bool {
 }
 
 /// `Routine tests (Mehlich 3)` right above a heading.
-fn caption(page: &Layout, first: usize, context: Context) -> Option<Method> {
+fn caption(page: &Layout, first: usize, context: Context) -> Option<Label> {
     let line = page.lines.get(first.checked_sub(1)?)?;
     let below = page.lines.get(first)?;
     let [phrase] = line.phrases.as_slice() else { return None };
     let text = phrase.text();
     let near = page.cells || below.area.y0 - line.area.y1 < 4.0 * page.em;
-    (near && text.split(' ').count() <= 10 && !text.ends_with('.'))
-        .then(|| label(&text, context).method())
-        .flatten()
+    (near && text.split(' ').count() <= 10 && !text.ends_with('.')).then(|| label(&text, context))
+}
+
+/// `Micronutrients (DTPA), ppm`: the unit of a caption reaches the nutrients without one of their own, where no column
+/// of the table is counted in another.
+fn captioned(leaves: &mut [Leaf], unit: &(&'static str, String)) {
+    let nutrient =
+        |l: &Leaf| l.label.is_result() && l.label.analyte.is_some_and(|a| a.unit() == Unit::MgPerKg);
+    let counted = super::units::conversion(unit.0, Unit::MgPerKg).is_some() && unit.0 != "%";
+    if !counted || leaves.iter().any(|l| nutrient(l) && l.label.unit.is_some()) {
+        return;
+    }
+    for leaf in leaves.iter_mut().filter(|l| nutrient(l)) {
+        leaf.label.unit = Some(unit.clone());
+    }
 }
 
 /// The words of these lines that stand over and under a piece of a heading, from the top.
@@ -460,7 +477,7 @@ fn turned_band(page: &Layout, context: Context, decimal: Decimal, others: &[Band
         first,
         end,
         leaves: leaves(phrases, page.cells, context),
-        caption: caption(page, first, context),
+        caption: caption(page, first, context).and_then(|c| c.method()),
     })
 }
 

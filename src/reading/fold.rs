@@ -106,7 +106,8 @@ fn run_together(piece: &str) -> Vec<String> {
         let small = |i: usize| chars.get(i).is_some_and(|c| c.is_lowercase());
         let capital = chars.get(i).is_some_and(|c| c.is_uppercase());
         let ph = chars.get(i..) == Some(&['p', 'H']);
-        if capital && small(i - 1) && small(i + 1) || ph && i > 2 {
+        let id = chars.get(i..) == Some(&['I', 'D']);
+        if capital && small(i - 1) && small(i + 1) || (ph || id && small(i - 1)) && i > 2 {
             starts.push(i);
         }
     }
@@ -149,7 +150,7 @@ mod tests {
     #[test]
     fn words_run_together_in_exports_come_apart_and_symbols_do_not() {
         assert_eq!(pieces("ClientSampleRef"), ["Client", "Sample", "Ref"]);
-        assert_eq!(pieces("LabNo"), ["Lab", "No"]);
+        assert_eq!(pieces("LabNo SampleID"), ["Lab", "No", "Sample", "ID"]);
         assert_eq!(pieces("BufferpH_SMP"), ["Buffer", "pH", "SMP"]);
         assert_eq!(pieces("pH_1to1"), ["pH", "1:1"]);
         assert_eq!(

@@ -264,6 +264,21 @@ fn plausible(field: Field, value: &str, firm: bool) -> bool {
     }
 }
 
+/// `MAJOR NUTRIENTS (MEHLICH 1)` over a table is the title of its part, and never the name of a sample.
+pub fn names_a_part(name: &str) -> bool {
+    const PARTS: &[&str] = &[
+        "nutrients",
+        "macronutrients",
+        "micronutrients",
+        "elements",
+        "cations",
+        "tests",
+        "results",
+        "analysis",
+    ];
+    name.to_lowercase().split(|c: char| !c.is_alphabetic()).any(|word| PARTS.contains(&word))
+}
+
 /// True for a name that opens with a word for a place: without a colon the word is part of the name.
 pub fn is_place(text: &str) -> bool {
     const PLACES: &[&str] = &[

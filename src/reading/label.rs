@@ -146,6 +146,7 @@ const FILLERS: &[&str] = &[
     "verfügbar",
     "assimilable",
     "échangeable",
+    "éch",
     "disponible",
     "intercambiable",
     "lösliche",

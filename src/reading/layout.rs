@@ -221,6 +221,8 @@ fn line(mut tokens: Vec<Token>, em: f32) -> Option<Line> {
 
 /// How much smaller than its neighbours a raised mark is set.
 const MARK_SIZE: f32 = 0.82;
+/// The same for a mark that is seen to be raised: browsers set theirs at five sixths.
+const RAISED_SIZE: f32 = 0.86;
 
 fn opens_footnote(tokens: &[Token]) -> bool {
     let size = tokens.iter().map(|t| t.size).fold(0.0, f32::max);
@@ -231,14 +233,14 @@ fn opens_footnote(tokens: &[Token]) -> bool {
 /// Takes raised marks out of a phrase. A lone mark before words opens a footnote and stays.
 fn without_marks(tokens: Vec<Token>) -> Option<Phrase> {
     let size = tokens.iter().map(|t| t.size).fold(0.0, f32::max);
-    let bottom = tokens.iter().filter(|t| t.size > MARK_SIZE * size).map(|t| t.area.y1).fold(0.0, f32::max);
+    let bottom = tokens.iter().filter(|t| t.size > RAISED_SIZE * size).map(|t| t.area.y1).fold(0.0, f32::max);
     // In a footnote further small numbers open further notes.
     let footnote = opens_footnote(&tokens);
     let is_mark = |i: usize, t: &Token| {
         i > 0
             && !footnote
-            && t.size < MARK_SIZE * size
-            && t.area.y1 < bottom - 0.1 * size
+            && (t.size < RAISED_SIZE * size && t.area.y1 < bottom - 0.1 * size
+                || t.size < 0.95 * size && t.area.y1 < bottom - 0.25 * size)
             && t.text.chars().count() <= 2
             && t.text
                 .chars()

@@ -513,6 +513,13 @@ mod tests {
     }
 
     #[test]
+    fn one_part_that_is_so_many_kilograms_is_a_factor() {
+        let stated = of("1 mg/kg = 2 kg/ha for a layer of 15 cm.");
+        assert_eq!((stated.hectare_factor, stated.pounds_factor), (Some(2.0), None));
+        assert_eq!(of("Apply 1 kg/ha of boron").hectare_factor, None);
+    }
+
+    #[test]
     fn a_sentence_on_zeros_makes_them_blanks() {
         assert!(zero_is_blank("A zero means that the test was not ordered."));
         assert!(zero_is_blank("0 indicates no test"));

@@ -270,3 +270,56 @@ fn of_two_columns_of_names_the_long_number_is_the_laboratorys() {
         (Some("52201"), 24.0)
     );
 }
+
+#[test]
+fn rates_behind_the_results_of_a_row_are_no_results_and_take_none_away() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Field      Lab #   pH    OM %   P ppm   K ppm   Ca ppm   Mg ppm   N     P2O5   K2O   Lime T/A",
+        "Silo       7061    6.5   5.0    56      85      1025     148      150   0      80    1.5",
+        "Hwy 9      7062    5.3   4.6    77      202     1623     173      150   30     80    2",
+    ]]);
+    let silo = sample(&found, "Silo");
+    assert_eq!((value(silo, "phosphorus"), value(silo, "calcium")), ((56.0, true), (1025.0, true)));
+    assert_eq!(silo.readings.len(), 6, "{:?}", silo.readings);
+}
+
+#[test]
+fn the_title_of_a_part_names_no_sample() {
+    let found = reports(&[&[
+        "SOIL TEST REPORT",
+        "SAMPLE ID: ORCHARD HILL",
+        "",
+        "MAJOR NUTRIENTS (MEHLICH 1)                OTHER TESTS",
+        "PHOSPHORUS         164 LB/A     H          SOIL PH           6.2",
+        "POTASSIUM          242 LB/A     M          ORGANIC MATTER    6.1 %",
+        "CALCIUM           2878 LB/A     H          NITRATE-N         12 PPM",
+    ]]);
+    let labels: Vec<_> = found.iter().flat_map(|r| &r.samples).map(|s| s.label.as_str()).collect();
+    assert!(labels.iter().all(|l| *l == "ORCHARD HILL"), "{labels:?}");
+}
+
+#[test]
+fn a_season_with_its_month_is_a_season_and_a_caption_gives_its_unit() {
+    let found = reports(&[
+        &[
+            "Soil test report",
+            "Sample: Fairway 3",
+            "Sampled 5/14/2024",
+            "",
+            "Test          Unit   5/2020   5/2022   5/2024",
+            "pH                   6.1      6.2      6.4",
+            "Potassium     ppm    158      214      82",
+            "Calcium       ppm    1436     2054     763",
+        ],
+        &[
+            "Soil test report",
+            "Micronutrients (DTPA), ppm",
+            "Lab ID    Sample       Zn     Fe     Mn",
+            "3310      B1 north     2.9    28.6   17.8",
+            "3311      B1 south     3.9    16.2   3.0",
+        ],
+    ]);
+    assert_eq!(value(sample(&found, "Fairway 3"), "potassium"), (82.0, true));
+    assert_eq!(value(sample(&found, "B1 north"), "iron"), (28.6, true));
+}

@@ -9,12 +9,13 @@ use super::align::{columns, inside};
 use super::atom::{Atom, Kind};
 use super::below::{Below, Limit, below};
 use super::found::{Found, FoundSample};
+use super::header::names_a_part;
 use super::label::label;
 use super::layout::Layout;
 use super::notes::method_in;
 use super::number::{Decimal, PrintedNumber};
 use super::units::{Rule, conversion};
-use super::vocabulary::{Context, Role};
+use super::vocabulary::{Context, Field, Role};
 use crate::place::Rect;
 use crate::soil::{Doubt, OtherMeasurement, Printed, Unit};
 use above::{Heading, above, fields_of};
@@ -107,12 +108,15 @@ fn tables(rows: Vec<Row>, page: &Layout) -> Vec<Vec<Row>> {
 /// The first value of a row stands under (or over) a value of the table; a box of pairs below a table does not.
 fn same_columns(table: &[Row], row: &Row) -> bool {
     let first = row.cells.iter().find(|c| !matches!(c.kind, Kind::Text));
-    first.is_none_or(|value| {
+    let over = |value: &Atom| {
         table
             .iter()
             .flat_map(|r| &r.cells)
             .any(|c| !matches!(c.kind, Kind::Text) && c.area.overlap_x(&value.area) > 0.0)
-    })
+    };
+    // A guide value that only some rows have stands before two or more that all have.
+    let shared = row.cells.iter().filter(|c| !matches!(c.kind, Kind::Text) && over(c)).count();
+    first.is_none_or(over) || shared >= 2
 }
 
 fn read_table(
@@ -126,10 +130,15 @@ fn read_table(
     let left = table.iter().map(|r| r.name.area.x0).fold(f32::INFINITY, f32::min);
     let right = right_edge(page, table);
     let stacked = stacked::stacked(page, table, left, row_lines, around.context);
-    let (headings, field_rows, heading_lines) = match &stacked {
+    let (headings, field_rows, mut heading_lines) = match &stacked {
         Some(s) => (s.headings.clone(), s.fields.clone(), s.lines.clone()),
         None => above(page, atoms, table, left, right, row_lines, around.context),
     };
+    // The title of a part is left to the notes: it may name the extract.
+    let title = |field: Field, text: &str| field == Field::SampleLabel && names_a_part(text);
+    if field_rows.iter().any(|(field, names)| names.iter().any(|n| title(*field, &n.text))) {
+        heading_lines.clear();
+    }
     let cells: Vec<Vec<Atom>> = table.iter().map(|r| r.cells.clone()).collect();
     let mut method_column = false;
     // Headings of columns of words take no numbers, and so are never blank beside these.
@@ -155,6 +164,7 @@ fn read_table(
                 Some(s) => s.of(&c.area),
                 None => fields_of(&field_rows, &c.area, &areas),
             };
+            let fields = fields.into_iter().filter(|(field, text)| !title(*field, text)).collect();
             // What stands over several columns names none of them.
             let over = |h: &&Heading| areas.iter().filter(|a| a.overlap_x(&h.0) > 0.0).count();
             let heading = c.heading.and_then(|h| headings.get(h));
