@@ -285,7 +285,7 @@ fn rates_behind_the_results_of_a_row_are_no_results_and_take_none_away() {
 }
 
 #[test]
-fn the_title_of_a_part_names_no_sample() {
+fn what_is_named_by_the_title_of_a_part_waits() {
     let found = reports(&[&[
         "SOIL TEST REPORT",
         "SAMPLE ID: ORCHARD HILL",
@@ -295,8 +295,9 @@ fn the_title_of_a_part_names_no_sample() {
         "POTASSIUM          242 LB/A     M          ORGANIC MATTER    6.1 %",
         "CALCIUM           2878 LB/A     H          NITRATE-N         12 PPM",
     ]]);
-    let labels: Vec<_> = found.iter().flat_map(|r| &r.samples).map(|s| s.label.as_str()).collect();
-    assert!(labels.iter().all(|l| *l == "ORCHARD HILL"), "{labels:?}");
+    for sample in found.iter().flat_map(|r| &r.samples) {
+        assert!(sample.label == "ORCHARD HILL" || !sample.doubts.is_empty(), "{}", sample.label);
+    }
 }
 
 #[test]
