@@ -443,7 +443,7 @@ fn turned_band(page: &Layout, context: Context, decimal: Decimal, others: &[Band
     // Their units may stand upright on the line below, beside the names of the first columns.
     let units = |l: &Line| {
         let near = l.area.y0 >= area.y1 - page.em && l.area.y0 - area.y1 < 1.6 * page.em;
-        let said = parts(l, context);
+        let said = parts(l, word_space(page), context);
         near && numbers(l, decimal) == 0
             && said.iter().all(|p| p.label.known() && p.label.analyte.is_none())
             && said.iter().filter(|p| p.label.unit.is_some()).count() >= 2
