@@ -131,7 +131,7 @@ mod tests {
             days.push(day);
             let gone = expendable(&days);
             days.retain(|day| !gone.contains(day));
-            day = day + 1.day();
+            day += 1.day();
         }
         let firsts: Vec<Date> =
             (7..=12).map(|m| date(2023, m, 1)).chain((1..=6).map(|m| date(2024, m, 1))).collect();
