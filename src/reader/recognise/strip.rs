@@ -19,7 +19,15 @@ const ROOM: f32 = 0.25;
 /// Most times wider than high a cut may be; longer ones are no numbers.
 const LONGEST: f32 = 16.0;
 
+/// Most pixels a sheet may be high: the program takes no more than 32,767 (its own limit, seen as an error beyond it).
+const MOST_HIGH: usize = 30_000;
+
 impl Strip {
+    /// Boxes that one strip can take at this height, at least one.
+    pub(super) fn most(high: usize) -> usize {
+        (MOST_HIGH / (high * 2).max(1)).saturating_sub(1).max(1)
+    }
+
     /// The boxes of `sheet`, each brought to `high` pixels.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, clippy::cast_precision_loss)]
     pub(super) fn of(sheet: &Sheet, boxes: &[Rect], high: usize) -> Self {
@@ -78,6 +86,7 @@ mod tests {
             area: Rect::new(x, y - 15.0, x + 20.0, y + 15.0),
             confidence: 90.0,
         };
+        assert!(Strip::of(&sheet, &vec![boxes[0]; Strip::most(32)], 32).sheet.height <= MOST_HIGH);
         let texts = strip.texts(vec![seen("4", 90.0, 40.0), seen("6.", 60.0, 42.0), seen("9", 60.0, 200.0)]);
         assert_eq!(texts, [Some("6.4".to_owned()), None]);
     }
