@@ -34,7 +34,7 @@ async function everyPage(page) {
   const original = await linked(page, '/documents', 'th a');
   const guide = await linked(page, '/guides', 'th a');
   return {
-    sites: '/', site, plan: `${site}/plan`, letter: `${site}/letter`, held: '/held', reading: held, documents: '/documents', document: original,
+    sites: '/', site, plan: `${site}/plan`, held: '/held', reading: held, documents: '/documents', document: original,
     season: '/season', guides: '/guides', guide, 'no-such': '/nothing-here',
   };
 }
@@ -72,7 +72,7 @@ test('the door to guarded pages is in order, and a word opens it', async () => {
     await fits(page, 'login');
     await picture(page, 'login-phone');
     await page.locator('input[type=password]').fill('a wrong long word');
-    await page.keyboard.press('Enter');
+    await Promise.all([page.waitForEvent('load'), page.keyboard.press('Enter')]);
     await accessible(page, 'login refused');
     assert.match(page.url(), /\/login/);
     await page.locator('input[type=password]').fill('a long enough word');
@@ -84,6 +84,18 @@ test('the door to guarded pages is in order, and a word opens it', async () => {
     await context.close();
     await guarded.end();
   }
+});
+
+test('the letter is in order', async () => {
+  const context = await chrome.newContext({ viewport: WIDE });
+  const page = await open(context, []);
+  const site = await linked(page, '/', 'table.sites a');
+  const letter = await context.request.get(`${home.address}${site}/letter`);
+  // Its own policy lets no script run, so its words are laid out on a page that does.
+  await page.setContent(await letter.text());
+  assert.equal(await page.locator('h1').count(), 1);
+  await accessible(page, 'letter');
+  await context.close();
 });
 
 test('a page of twice the size still fits, and paper shows no buttons', async () => {
