@@ -61,7 +61,7 @@ pub fn part(lines: &mut [Line], em: f32) {
                 let cuts: Vec<usize> = (1..phrase.tokens.len())
                     .filter(|at| !sentence && cuts_before(&phrase, *at, &left, &right, &shared))
                     .collect();
-                parted(phrase, &cuts)
+                phrase.parted(&cuts)
             })
             .collect();
     }
@@ -101,23 +101,6 @@ fn named_across(tokens: &[Token], at: usize) -> bool {
         cut.owner(h.start).is_some_and(|o| o < at)
             && h.end.checked_sub(1).and_then(|e| cut.owner(e)).is_some_and(|o| o >= at)
     })
-}
-
-fn parted(phrase: Phrase, cuts: &[usize]) -> Vec<Phrase> {
-    if cuts.is_empty() {
-        return vec![phrase];
-    }
-    let mut out = Vec::new();
-    let mut from = 0;
-    for to in cuts.iter().copied().chain([phrase.tokens.len()]) {
-        out.extend(phrase.part(from, to));
-        from = to;
-    }
-    // Marks stand beside the name.
-    if let Some(first) = out.first_mut() {
-        first.marks = phrase.marks;
-    }
-    out
 }
 
 fn is_number(token: &Token) -> bool {

@@ -1,7 +1,7 @@
 //! Columns set closer than two phrases usually stand: a gap clearly wider than the spaces of the page, which the lines
 //! around leave blank at the same place, is a lane between two columns.
 
-use super::layout::{Line, Phrase, Token};
+use super::layout::{Line, Token};
 
 /// A lane is this many times as wide as the usual space of the page.
 const WIDER_THAN_SPACES: f32 = 1.7;
@@ -41,7 +41,7 @@ pub fn part(lines: &mut [Line], em: f32) {
                             .is_some_and(|g| g.right - g.left >= width && seen(i, g, &gaps, &extents, em))
                     })
                     .collect();
-                parted(phrase, &cuts)
+                phrase.parted(&cuts)
             })
             .collect();
     }
@@ -99,23 +99,6 @@ fn seen(line: usize, gap: Gap, gaps: &[Vec<Gap>], extents: &[(f32, f32)], em: f3
     let below = (line + 1..gaps.len()).take_while(blank).count();
     let above = (0..line).rev().take_while(blank).count();
     above + below > WITNESSES
-}
-
-fn parted(phrase: Phrase, cuts: &[usize]) -> Vec<Phrase> {
-    if cuts.is_empty() {
-        return vec![phrase];
-    }
-    let mut out = Vec::new();
-    let mut from = 0;
-    for to in cuts.iter().copied().chain([phrase.tokens.len()]) {
-        out.extend(phrase.part(from, to));
-        from = to;
-    }
-    // Marks stand beside the name.
-    if let Some(first) = out.first_mut() {
-        first.marks = phrase.marks;
-    }
-    out
 }
 
 #[cfg(test)]

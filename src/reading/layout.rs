@@ -80,6 +80,23 @@ impl Phrase {
     pub fn part(&self, from: usize, to: usize) -> Option<Self> {
         Self::new(self.tokens.get(from..to)?.to_vec())
     }
+
+    /// The phrase parted before these tokens; its marks stand beside the first part, which is the name.
+    pub fn parted(self, cuts: &[usize]) -> Vec<Self> {
+        if cuts.is_empty() {
+            return vec![self];
+        }
+        let mut out = Vec::new();
+        let mut from = 0;
+        for to in cuts.iter().copied().chain([self.tokens.len()]) {
+            out.extend(self.part(from, to));
+            from = to;
+        }
+        if let Some(first) = out.first_mut() {
+            first.marks = self.marks;
+        }
+        out
+    }
 }
 
 /// The place that covers all tokens; for cells that of the first.
