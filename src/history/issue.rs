@@ -30,6 +30,9 @@ pub(super) fn restore(connection: &Connection, older: &str, newer: &str) -> Resu
 pub(super) fn mark(lookup: &Lookup<'_>, written: &[i64]) -> Result<()> {
     let connection = lookup.connection;
     for sample in written {
+        if lookup.alone(*sample)? {
+            continue;
+        }
         let Some(given) = lookup.printing(*sample)? else { continue };
         let found = lookup.candidates(&given)?;
         for stored in found.iter().filter(|stored| stored.document != given.document) {

@@ -5,7 +5,7 @@ use super::columns::{day, day_text, word, word_or_none};
 use super::printing::{Printing, Value};
 use crate::document::Format;
 use crate::soil::{Analyte, Basis, Depth, Method, Qualifier, Status};
-use rusqlite::{Connection, params};
+use rusqlite::{Connection, OptionalExtension, params};
 use std::cell::RefCell;
 use std::collections::HashMap;
 use std::rc::Rc;
@@ -48,34 +48,59 @@ impl<'c> Lookup<'c> {
         Ok(found)
     }
 
-    /// Printings that may be of the same sample, the given one not among them. Those of its own document only where
-    /// the laboratory's number is the same: nothing else makes two bags of one document one.
-    pub(super) fn candidates(&self, given: &Printing) -> Result<Vec<Rc<Printing>>> {
-        let list = self.list(given)?;
-        let own = list.get(&given.document).filter(|_| !given.lab_number_key.is_empty());
-        let others = list.iter().filter(|(document, _)| **document != given.document);
-        let few = |ids: &&Vec<i64>| ids.len() <= CROWD;
-        let mut ids: Vec<i64> = Vec::new();
-        if others.clone().map(|(_, ids)| ids.len()).sum::<usize>() <= CROWD {
-            ids.extend(others.flat_map(|(_, ids)| ids));
-        }
-        ids.extend(own.filter(few).into_iter().flatten());
-        ids.sort_unstable();
-        let mut found = Vec::with_capacity(ids.len());
-        for id in ids.into_iter().filter(|id| *id != given.id) {
-            found.extend(self.printing(id)?);
-        }
-        Ok(found)
+    /// True where no other printing may be of the same sample, which is said by the keys alone: most samples come once,
+    /// and their values need no second look.
+    pub(super) fn alone(&self, sample: i64) -> Result<bool> {
+        let found = self
+            .connection
+            .prepare_cached(
+                "SELECT s.label_key, s.number_key, s.lab_number_key, s.sampled_on, p.document_id
+                 FROM samples s JOIN reports p ON p.id = s.report_id WHERE s.id = ?1",
+            )?
+            .query_row([sample], |row| {
+                Ok(((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?), row.get(4)?))
+            })
+            .optional()?;
+        let Some((key, document)): Option<(Key, i64)> = found else { return Ok(true) };
+        Ok(self.others(sample, document, key)?.is_empty())
     }
 
-    /// Keys of the samples that may be the same, by document.
-    fn list(&self, given: &Printing) -> Result<Rc<HashMap<i64, Vec<i64>>>> {
+    /// Printings that may be of the same sample, the given one not among them.
+    pub(super) fn candidates(&self, given: &Printing) -> Result<Vec<Rc<Printing>>> {
         let key = (
             given.label_key.clone(),
             given.number_key.clone(),
             given.lab_number_key.clone(),
             day_text(given.sampled_on),
         );
+        let ids = self.others(given.id, given.document, key)?;
+        let mut found = Vec::with_capacity(ids.len());
+        for id in ids {
+            found.extend(self.printing(id)?);
+        }
+        Ok(found)
+    }
+
+    /// Keys of samples that may be the same as this one. Those of its own document only where the laboratory's number is
+    /// the same: nothing else makes two bags of one document one.
+    fn others(&self, sample: i64, document: i64, key: Key) -> Result<Vec<i64>> {
+        let numbered = !key.2.is_empty();
+        let list = self.list(key)?;
+        let own = list.get(&document).filter(|_| numbered);
+        let others = list.iter().filter(|(other, _)| **other != document);
+        let few = |ids: &&Vec<i64>| ids.len() <= CROWD;
+        let mut ids: Vec<i64> = Vec::new();
+        if others.clone().map(|(_, ids)| ids.len()).sum::<usize>() <= CROWD {
+            ids.extend(others.flat_map(|(_, ids)| ids));
+        }
+        ids.extend(own.filter(few).into_iter().flatten());
+        ids.retain(|id| *id != sample);
+        ids.sort_unstable();
+        Ok(ids)
+    }
+
+    /// Keys of the samples that may be the same, by document.
+    fn list(&self, key: Key) -> Result<Rc<HashMap<i64, Vec<i64>>>> {
         if let Some(known) = self.lists.borrow().get(&key) {
             return Ok(Rc::clone(known));
         }

@@ -89,7 +89,7 @@ pub use outbox::{Message, NewMessage};
 pub use picked_up::PickedUp;
 pub use printed::PrintedRow;
 pub use reading::{Filter, HeldReading};
-pub use record::{NewDocument, NewReading, NewReport, NewSample, RecordedDocument};
+pub use record::{Added, NewDocument, NewReading, NewReport, NewSample, RecordedDocument};
 pub use site::{KeptSite, KnownName, NameOfSite, Purpose};
 pub use site_rows::name_key;
 pub use state::{SiteCode, State, ZoneFacts};

@@ -75,6 +75,17 @@ pub struct RecordedDocument {
     pub added: bool,
 }
 
+/// A document that is in the history, but for what became of it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Added {
+    /// SHA-256.
+    pub sha256: String,
+    /// True where the same bytes came under another name before.
+    pub copy: bool,
+    /// As of [`RecordedDocument::added`].
+    pub added: bool,
+}
+
 impl History {
     /// Records one document in one transaction; when this returns, it survives a power cut.
     ///
@@ -93,29 +104,56 @@ impl History {
     /// As [`History::record`].
     pub fn record_all(&mut self, documents: &[NewDocument]) -> Result<Vec<RecordedDocument>> {
         self.write(|connection| {
-            let mut recorded = Vec::with_capacity(documents.len());
-            for document in documents {
-                recorded.push(record(connection, document)?);
-                if let Some(note) = &document.inbox_note {
-                    note::add(connection, note, &document.sha256)?;
-                }
-                if let Some(kept_at) = &document.kept_at {
-                    moves::arrived(connection, &document.sha256, kept_at)?;
-                }
-            }
+            let added = add(connection, documents)?;
             // Asked at the end: a later document of the batch may change what an earlier one is.
             past::renew(connection)?;
-            for one in &mut recorded {
-                if one.duplicate_of.as_deref() != Some(one.sha256.as_str()) {
-                    (one.outcome, one.duplicate_of) = super::document::outcome(connection, &one.sha256)?;
-                }
-            }
-            Ok(recorded)
+            added.into_iter().map(|one| became(connection, one)).collect()
         })
+    }
+
+    /// Records several documents as a part of [`History::together`] without asking what becomes of them: that follows
+    /// from all of that transaction and from what the sites' past says, which [`History::renew_past`] makes once for all.
+    ///
+    /// # Errors
+    /// As [`History::record`].
+    pub fn add_all(&mut self, documents: &[NewDocument]) -> Result<Vec<Added>> {
+        self.write(|connection| add(connection, documents))
+    }
+
+    /// Makes what the past says of every site whose numbers changed; the end of a transaction does it in any case.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn renew_past(&mut self) -> Result<()> {
+        self.write(past::renew)
     }
 }
 
-fn record(connection: &Connection, document: &NewDocument) -> Result<RecordedDocument> {
+fn add(connection: &Connection, documents: &[NewDocument]) -> Result<Vec<Added>> {
+    let mut all = Vec::with_capacity(documents.len());
+    for document in documents {
+        all.push(record(connection, document)?);
+        if let Some(note) = &document.inbox_note {
+            note::add(connection, note, &document.sha256)?;
+        }
+        if let Some(kept_at) = &document.kept_at {
+            moves::arrived(connection, &document.sha256, kept_at)?;
+        }
+    }
+    Ok(all)
+}
+
+fn became(connection: &Connection, one: Added) -> Result<RecordedDocument> {
+    let Added { sha256, copy, added } = one;
+    let (outcome, duplicate_of) = if copy {
+        (Outcome::Duplicate, Some(sha256.clone()))
+    } else {
+        super::document::outcome(connection, &sha256)?
+    };
+    Ok(RecordedDocument { sha256, outcome, duplicate_of, added })
+}
+
+fn record(connection: &Connection, document: &NewDocument) -> Result<Added> {
     let known: Option<(i64, String, Option<String>, i64)> = connection
         .prepare_cached("SELECT d.id, d.source_file, d.inside_of, (SELECT count(*) FROM reports p JOIN samples s ON s.report_id = p.id WHERE p.document_id = d.id)
              FROM documents d WHERE d.sha256 = ?1",
@@ -123,8 +161,7 @@ fn record(connection: &Connection, document: &NewDocument) -> Result<RecordedDoc
         .query_row([&document.sha256], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?)))
         .optional()?;
     let sha256 = document.sha256.clone();
-    let mut added = true;
-    let mut duplicate_of = None;
+    let (mut added, mut copy) = (true, false);
     match known {
         None => insert(connection, document)?,
         // Not read before, read now: a limit was raised, text recognition is there, or the program learned.
@@ -139,10 +176,10 @@ fn record(connection: &Connection, document: &NewDocument) -> Result<RecordedDoc
                 "INSERT INTO copies (document_id, source_file, inside_of, recorded_at) VALUES (?1, ?2, ?3, ?4) ON CONFLICT DO NOTHING",
                 params![id, document.file, document.inside_of.as_deref().unwrap_or(""), document.recorded_at],
             )? > 0;
-            duplicate_of = Some(sha256.clone());
+            copy = true;
         }
     }
-    Ok(RecordedDocument { sha256, outcome: Outcome::Duplicate, duplicate_of, added })
+    Ok(Added { sha256, copy, added })
 }
 
 fn insert(connection: &Connection, new: &NewDocument) -> Result<()> {

@@ -11,7 +11,7 @@ use std::rc::Rc;
 pub(super) fn mark(lookup: &Lookup<'_>, samples: &[i64]) -> Result<()> {
     let mut seen = BTreeSet::new();
     for sample in samples {
-        if seen.contains(sample) {
+        if seen.contains(sample) || lookup.alone(*sample)? {
             continue;
         }
         let Some(first) = lookup.printing(*sample)? else { continue };

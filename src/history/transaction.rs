@@ -15,7 +15,7 @@ impl History {
     /// Begins a step. Inside [`History::together`] it is a part of that one, taken back alone.
     pub(super) fn begin(&mut self) -> Result<Step<'_>> {
         let outermost = self.connection.is_autocommit();
-        self.connection.execute_batch(if outermost { "BEGIN IMMEDIATE" } else { "SAVEPOINT step" })?;
+        run(&self.connection, if outermost { "BEGIN IMMEDIATE" } else { "SAVEPOINT step" })?;
         Ok(Step { history: self, outermost, open: true })
     }
 
@@ -51,13 +51,19 @@ impl History {
     }
 }
 
+/// A word of transactions, which a batch says thousands of times.
+fn run(connection: &Connection, word: &str) -> Result<()> {
+    connection.prepare_cached(word)?.execute([])?;
+    Ok(())
+}
+
 impl Step<'_> {
     /// Keeps what was done; outside of another step it is on the disk when this returns, and then in the journal.
     pub(super) fn commit(mut self) -> Result<()> {
         if self.outermost {
             past::renew(&self.history.connection)?;
         }
-        self.history.connection.execute_batch(if self.outermost { "COMMIT" } else { "RELEASE step" })?;
+        run(&self.history.connection, if self.outermost { "COMMIT" } else { "RELEASE step" })?;
         self.open = false;
         if self.outermost {
             self.history.write_journal();

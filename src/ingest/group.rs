@@ -4,7 +4,7 @@
 use super::fetch::{Fetched, Matter, Waits};
 use super::names::Names;
 use super::{Ingest, Source, Told, filing, is_known, kept_for_itself, this_year};
-use crate::history::{self, DocumentRow, InboxNote, NewDocument, RecordedDocument};
+use crate::history::{self, Added, DocumentRow, InboxNote, NewDocument};
 use crate::home;
 use crate::inbox::listing::Stamp;
 use crate::inbox::put_away::{self, Shelf, Staged};
@@ -139,22 +139,12 @@ impl Ingest {
         let recorded = self.history.together(|history| {
             let mut done = Vec::with_capacity(n);
             for work in taken {
-                done.push(match work {
-                    Work::Over(told) => (Err(told), None),
-                    Work::Known(known) => match history.record(&known.document) {
-                        Ok(recorded) => (Ok(told_again(&known, &recorded)), known.note),
-                        Err(error) => (Err(Err(error.into())), None),
-                    },
-                    Work::New(new) => match record_one(history, home, &new) {
-                        Ok(told) => {
-                            let leaves = new.leaves.clone().zip(new.on_its_way);
-                            (Ok(Recorded { told, leaves }), new.note)
-                        }
-                        Err(error) => (Err(Err(error.into())), None),
-                    },
-                });
+                done.push(add_one(history, home, work));
             }
-            Ok::<_, history::Error>(done)
+            // Asked once all are in: a later one may change what an earlier one is, and a site's past is made once.
+            history.renew_past()?;
+            let told = done.into_iter().map(|(work, added)| tell_one(history, work, added.first()));
+            Ok::<_, history::Error>(told.collect::<Vec<_>>())
         });
         let done = match recorded {
             Ok(done) => done,
@@ -255,7 +245,7 @@ fn decide_one(
     let (read, from) = match matter {
         // Known by now, or recorded since it was fetched.
         Matter::Known => return Ok(Work::Known(Box::new(known(name, sha256, note, before, now)))),
-        _ if is_known(history, &sha256) => {
+        _ if is_known(before.as_ref()) => {
             return Ok(Work::Known(Box::new(known(name, sha256, note, before, now))));
         }
         Matter::Read(read, staged) => (*read, Some(From::Staged(staged))),
@@ -331,24 +321,22 @@ fn known(
     Known { document, note, before }
 }
 
-fn told_again(known: &Known, recorded: &RecordedDocument) -> Recorded {
-    let told = Told {
-        file: known.document.file.clone(),
-        sha256: known.document.sha256.clone(),
-        outcome: recorded.outcome,
-        why: known.before.as_ref().and_then(|b| b.why.clone()),
-        duplicate_of: recorded.duplicate_of.clone(),
-        readings: 0,
-        held: 0,
-        known: true,
+/// Records a document with what is inside it, but for what becomes of them.
+fn add_one(history: &mut history::History, home: &home::Home, work: Work) -> (Work, Vec<Added>) {
+    let added = match &work {
+        Work::Over(_) => return (work, Vec::new()),
+        Work::Known(known) => history.add_all(std::slice::from_ref(&known.document)),
+        Work::New(new) => add_new(history, home, new),
     };
-    Recorded { told, leaves: None }
+    match added {
+        Ok(added) => (work, added),
+        Err(error) => (Work::Over(Err(error.into())), Vec::new()),
+    }
 }
 
-/// Records a document with what is inside it, and asks the history what became of it.
-fn record_one(history: &mut history::History, home: &home::Home, new: &New) -> history::Result<Told> {
+fn add_new(history: &mut history::History, home: &home::Home, new: &New) -> history::Result<Vec<Added>> {
     let documents = &new.filing.documents;
-    let recorded = history.record_all(documents)?;
+    let added = history.add_all(documents)?;
     let kept_at = new.at.as_deref().map(|at| home.relative(at));
     if let (Some(before), Some(kept_at)) = (&new.before, &kept_at) {
         history.set_kept_at(&new.sha256, kept_at)?;
@@ -362,27 +350,73 @@ fn record_one(history: &mut history::History, home: &home::Home, new: &New) -> h
     if let Some(id) = new.on_its_way.filter(|_| new.leaves.is_none()) {
         history.end_move(id)?;
     }
+    Ok(added)
+}
+
+/// What became of a recorded document, and the note of its inbox name.
+fn tell_one(
+    history: &history::History,
+    work: Work,
+    added: Option<&Added>,
+) -> (Result<Recorded, Result<Told, Waits>>, Option<InboxNote>) {
+    let (told, leaves, note) = match work {
+        Work::Over(told) => return (Err(told), None),
+        Work::Known(known) => (told_again(history, &known, added), None, known.note),
+        Work::New(new) => (told(history, &new, added), new.leaves.zip(new.on_its_way), new.note),
+    };
+    match told {
+        Ok(told) => (Ok(Recorded { told, leaves }), note),
+        Err(error) => (Err(Err(error.into())), None),
+    }
+}
+
+/// What a document is now, and which it repeats. The same bytes under another name repeat themselves.
+fn became(added: Option<&Added>, row: Option<&DocumentRow>) -> Option<(Outcome, Option<String>)> {
+    match added.filter(|added| added.copy) {
+        Some(copy) => Some((Outcome::Duplicate, Some(copy.sha256.clone()))),
+        None => row.map(|row| (row.outcome, row.duplicate_of.clone())),
+    }
+}
+
+fn told_again(history: &history::History, known: &Known, added: Option<&Added>) -> history::Result<Told> {
+    let row = history.document(&known.document.sha256)?;
+    let (outcome, duplicate_of) = became(added, row.as_ref()).unwrap_or((Outcome::Duplicate, None));
+    Ok(Told {
+        file: known.document.file.clone(),
+        sha256: known.document.sha256.clone(),
+        outcome,
+        why: known.before.as_ref().and_then(|b| b.why.clone()),
+        duplicate_of,
+        readings: 0,
+        held: 0,
+        known: true,
+    })
+}
+
+fn told(history: &history::History, new: &New, added: Option<&Added>) -> history::Result<Told> {
+    let documents = &new.filing.documents;
     let reports = documents.iter().flat_map(|d| &d.reports);
     let readings = reports.flat_map(|r| &r.samples).map(|s| s.readings.len()).sum();
     // What waits is asked of the history: another issue of the report, or the site's past, may speak against this one.
-    let (mut held, mut stands) = (0, None);
+    let (mut held, mut first, mut stands) = (0, None, None);
     for document in documents {
         let row = history.document(&document.sha256)?;
         held += row.as_ref().map_or(0, |d| usize::try_from(d.held_readings).unwrap_or(usize::MAX));
+        first = first.or_else(|| became(added, row.as_ref()));
         stands = stands.or(row);
     }
-    let first = recorded.into_iter().next();
+    // A copy of refused bytes is a duplicate to the person, and refused all the same.
+    let (outcome, duplicate_of) = first.unwrap_or((new.filing.outcome(), None));
     let why = new.filing.refusal.as_ref().map(ToString::to_string);
     Ok(Told {
         file: new.name.clone(),
         sha256: new.sha256.clone(),
-        // A copy of refused bytes is a duplicate to the person, and refused all the same.
-        outcome: first.as_ref().map_or(new.filing.outcome(), |r| r.outcome),
+        outcome,
         why: why.or_else(|| stands.as_ref().and_then(|d| d.why.clone())),
-        duplicate_of: first.as_ref().and_then(|r| r.duplicate_of.clone()),
+        duplicate_of,
         readings,
         held,
-        known: first.is_some_and(|r| !r.added),
+        known: added.is_some_and(|added| !added.added),
     })
 }
 

@@ -33,6 +33,7 @@ use fetch::{Fetched, Fetching, Waits};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::{Duration, Instant};
 
 /// Where a file comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -91,6 +92,9 @@ pub struct Given {
 /// Files filed together, at most: what a kill in the middle makes the next start do again.
 const TOGETHER: usize = 64;
 
+/// How long a file that is read may wait for others to be filed with.
+const TOGETHER_FOR: Duration = Duration::from_secs(1);
+
 impl Ingest {
     /// Takes all files, reading side by side and recording one after the other in the order given. `tell` hears of
     /// each; a file that waits stays where it is.
@@ -115,6 +119,7 @@ impl Ingest {
             Fetching { home: &home, limits: &limits, keep_free_mib: self.settings.watch.keep_free_mib };
         let workers = std::thread::available_parallelism().map_or(1, usize::from);
         let mut ready: Vec<(&Given, Result<Fetched, Waits>)> = Vec::new();
+        let mut since = Instant::now();
         batch::in_order(
             given,
             workers,
@@ -129,7 +134,8 @@ impl Ingest {
                 if stop.load(Ordering::Relaxed) {
                     return Err(Waits::Stopped);
                 }
-                let known = |sha: &str| history.as_ref().is_some_and(|h| is_known(h, sha));
+                let before = |sha: &str| history.as_ref().and_then(|h| h.document(sha).ok().flatten());
+                let known = |sha: &str| is_known(before(sha).as_ref());
                 fetching.fetch(&one.path, one.name.as_deref(), known, reader)
             },
             |one, fetched, next| {
@@ -140,8 +146,11 @@ impl Ingest {
                 if fetched.as_ref().is_ok_and(|fetched| twice(&fetched.sha256)) {
                     self.file_all(&mut ready, source, &mut tell);
                 }
+                if ready.is_empty() {
+                    since = Instant::now();
+                }
                 ready.push((one, fetched));
-                if !next || ready.len() >= TOGETHER {
+                if !next || ready.len() >= TOGETHER || since.elapsed() >= TOGETHER_FOR {
                     self.file_all(&mut ready, source, &mut tell);
                 }
                 true
@@ -172,9 +181,8 @@ pub fn shown(path: &Path) -> String {
 
 /// Recorded, read, and kept for itself. A refused document is read again: a limit may be raised since, or the program
 /// may have learned. What is kept only inside a mail or archive gets a place of its own when it comes alone.
-fn is_known(history: &History, sha256: &str) -> bool {
-    let known = |d: DocumentRow| d.outcome != Outcome::Refused && kept_for_itself(&d);
-    history.document(sha256).is_ok_and(|d| d.is_some_and(known))
+fn is_known(before: Option<&DocumentRow>) -> bool {
+    before.is_some_and(|d| d.outcome != Outcome::Refused && kept_for_itself(d))
 }
 
 /// True where the original was kept under its own name, and not only inside a mail or archive.
