@@ -2,9 +2,14 @@
 
 use std::collections::BTreeMap;
 use std::sync::{Condvar, Mutex, PoisonError};
+use std::time::{Duration, Instant};
 
 /// Results that may wait for their turn, for each worker.
 const AHEAD: usize = 16;
+
+/// How long the next result is waited for before it is said not to be there: what is taken together costs less than the
+/// same one by one, and a person waits no longer than this for it.
+const PATIENCE: Duration = Duration::from_millis(250);
 
 struct State<R> {
     next: usize,
@@ -15,8 +20,8 @@ struct State<R> {
 }
 
 /// Works on all jobs with `workers` threads, each with a state of its own, and hands the results to `take` in the
-/// order of the jobs, on the calling thread, and says whether the next one is there already. `take` answers false to end
-/// early.
+/// order of the jobs, on the calling thread, and says whether the next one is there, or comes at once. `take` answers
+/// false to end early.
 pub fn in_order<'j, T: Sync, R: Send, W>(
     jobs: &'j [T],
     workers: usize,
@@ -62,9 +67,17 @@ pub fn in_order<'j, T: Sync, R: Send, W>(
                 s = moved.wait(s).unwrap_or_else(PoisonError::into_inner);
             };
             s.taken = index + 1;
-            let next = s.ready.contains_key(&(index + 1));
-            drop(s);
             moved.notify_all();
+            let until = Instant::now() + PATIENCE;
+            let next = loop {
+                let left = until.saturating_duration_since(Instant::now());
+                let there = s.ready.contains_key(&(index + 1));
+                if there || index + 1 >= jobs.len() || s.working == 0 || left.is_zero() {
+                    break there;
+                }
+                s = moved.wait_timeout(s, left).unwrap_or_else(PoisonError::into_inner).0;
+            };
+            drop(s);
             if result.is_none_or(|r| !take(job, r, next)) {
                 lock().stop = true;
                 moved.notify_all();
