@@ -1,7 +1,7 @@
 //! The contents of a line, piece by piece: numbers, ranges, blanks, and everything else as text.
 
 use super::date::{DayOrder, date};
-use super::fold::{fold, pieces};
+use super::fold::{folded, pieces};
 use super::layout::{Line, Phrase, Token, place_of};
 use super::number::{Decimal, PrintedNumber, is_range, number};
 use super::vocabulary::{Context, Meaning, hits_where};
@@ -41,7 +41,7 @@ impl Atom {
     /// A piece of these words; none without words.
     pub fn new(kind: Kind, tokens: Vec<Token>) -> Option<Self> {
         let area = tokens.iter().map(|t| t.area).reduce(|a, b| a.union(&b))?;
-        let text = tokens.iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ");
+        let text = super::layout::joined(&tokens);
         Some(Self { kind, text, tokens, area, marks: Vec::new() })
     }
 
@@ -72,8 +72,10 @@ static RANGE_WITH_UNIT: LazyLock<Option<Regex>> =
 
 /// True for a mark or word that stands for no value.
 pub fn is_blank(text: &str) -> bool {
-    let text = fold(text);
-    BLANK.as_ref().is_some_and(|r| r.is_match(&text))
+    let text = folded(text);
+    // The first letters of all of them; most texts open otherwise.
+    let may = text.starts_with(|c: char| "-.*#<nbtpqx".contains(c.to_ascii_lowercase()));
+    may && BLANK.as_ref().is_some_and(|r| r.is_match(&text))
 }
 
 /// The pieces of a whole line, from left to right.
@@ -98,7 +100,8 @@ pub fn atoms(line: &Line, decimal: Decimal) -> Vec<Atom> {
 pub fn phrase_atoms(phrase: &Phrase, decimal: Decimal) -> Vec<Atom> {
     let text = phrase.text();
     let whole = |kind| Atom::new(kind, phrase.tokens.clone()).into_iter().collect();
-    if is_range(&text) || RANGE_WITH_UNIT.as_ref().is_some_and(|r| r.is_match(&text)) {
+    let figured = text.starts_with(|c: char| c.is_ascii_digit() || "<>.,".contains(c));
+    if figured && (is_range(&text) || RANGE_WITH_UNIT.as_ref().is_some_and(|r| r.is_match(&text))) {
         return whole(Kind::Range);
     }
     if is_blank(&text) {
@@ -138,7 +141,7 @@ fn opens_with_method(text: &str) -> bool {
 }
 
 fn joined(tokens: &[Token], from: usize, to: usize) -> String {
-    tokens.iter().skip(from).take(to - from).map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ")
+    super::layout::joined(tokens.get(from..to.min(tokens.len())).unwrap_or_default())
 }
 
 /// True where the words stand as close as the parts of one number.

@@ -1,6 +1,6 @@
 //! A printed date to a day, or a doubt where day and month could be either.
 
-use super::fold::fold;
+use super::fold::folded;
 use jiff::civil::Date;
 use regex::Regex;
 use std::sync::LazyLock;
@@ -67,21 +67,24 @@ fn day(y: i16, m: i8, d: i8) -> Option<Date> {
 
 /// The first date in a text, with the document's order of day and month.
 pub fn date(text: &str, order: DayOrder) -> Option<PrintedDate> {
-    let text = fold(text);
-    if !text.contains(|c: char| c.is_ascii_digit()) {
+    let text = folded(text);
+    // A bare number or a word is no date: two separators or a word stand beside the figures of one.
+    let worded = text.contains(char::is_alphabetic) && text.contains([' ', '-']);
+    let parted = text.matches(['-', '/', '.', ' ']).nth(1).is_some();
+    if !text.contains(|c: char| c.is_ascii_digit()) || !worded && !parted {
         return None;
     }
-    if let Some(c) = ISO.as_ref().and_then(|r| r.captures(&text)) {
+    if let Some(c) = ISO.as_ref().filter(|_| parted).and_then(|r| r.captures(&text)) {
         let part = |i| c.get(i).map(|m| m.as_str());
         return day(part(1)?.parse().ok()?, part(2)?.parse().ok()?, part(3)?.parse().ok()?)
             .map(PrintedDate::Day);
     }
-    if let Some(c) = WORDED.as_ref().and_then(|r| r.captures(&text)) {
+    if let Some(c) = WORDED.as_ref().filter(|_| worded).and_then(|r| r.captures(&text)) {
         let part = |i: usize| c.get(i).map(|m| m.as_str());
         let d: i8 = part(1).or(part(3))?.parse().ok()?;
         return day(year(part(4)?)?, month(part(2)?)?, d).map(PrintedDate::Day);
     }
-    let c = NUMERIC.as_ref().and_then(|r| r.captures(&text))?;
+    let c = NUMERIC.as_ref().filter(|_| parted).and_then(|r| r.captures(&text))?;
     let part = |i: usize| c.get(i).map(|m| m.as_str());
     let (a, b, y): (i8, i8, i16) = (part(1)?.parse().ok()?, part(3)?.parse().ok()?, year(part(4)?)?);
     let dotted = part(2) == Some(".");
@@ -108,7 +111,10 @@ static DECIDING: LazyLock<Option<Regex>> = LazyLock::new(|| {
 pub fn decide_order<'a>(texts: impl Iterator<Item = &'a str>) -> DayOrder {
     let (mut month_first, mut day_first) = (false, false);
     for text in texts {
-        let text = fold(text);
+        let text = folded(text);
+        if !['/', '-', '.'].iter().any(|sign| text.matches(*sign).nth(1).is_some()) {
+            continue;
+        }
         for c in DECIDING.as_ref().map(|r| r.captures_iter(&text).collect::<Vec<_>>()).unwrap_or_default() {
             let part = |i: usize| c.get(i).and_then(|m| m.as_str().parse::<i8>().ok());
             match (part(1), part(2).or(part(3)).or(part(4))) {

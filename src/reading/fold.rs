@@ -1,6 +1,21 @@
 //! Printed letters made comparable: one form of every dash, digit and space, and words cut the same way everywhere.
 
+use std::borrow::Cow;
 use unicode_normalization::UnicodeNormalization;
+
+/// As [`fold`], without a copy where the text is in its one form already, as most are.
+pub fn folded(text: &str) -> Cow<'_, str> {
+    let bytes = text.as_bytes();
+    let plain = |byte: &u8| matches!(byte, b'!'..=b'~') && *byte != b'_';
+    let single = bytes.windows(2).all(|pair| match pair {
+        [a, b] => plain(b) || *b == b' ' && *a != b' ',
+        _ => true,
+    });
+    if single && bytes.first().is_none_or(plain) && bytes.last().is_none_or(plain) {
+        return Cow::Borrowed(text);
+    }
+    Cow::Owned(fold(text))
+}
 
 /// One form for what print spells in many ways: NFKC (sub- and superscript digits become digits, ligatures
 /// letters), every dash `-`, micro `u`, every space one space. Case is kept: `Mg` is no `mg`.
@@ -43,31 +58,19 @@ fn spaced(letters: impl Iterator<Item = char>) -> String {
 /// Folds and cuts into comparable pieces: at spaces, and around brackets, percent signs, commas, colons,
 /// semicolons and equal signs unless these stand inside a number or a ratio (`1,234`, `1:1`, `Ca:Mg`).
 pub fn pieces(text: &str) -> Vec<String> {
-    let folded = fold(text);
-    let chars: Vec<char> = folded.chars().collect();
+    let folded = folded(text);
     let mut out: Vec<String> = Vec::new();
     let mut current = String::new();
-    let flush = |current: &mut String, out: &mut Vec<String>| {
-        if !current.is_empty() {
-            // `1:2,5` is the ratio `1:2.5` of countries that write a decimal comma.
-            let ratio = current.contains(':') && current.starts_with(|c: char| c.is_ascii_digit());
-            let piece = std::mem::take(current);
-            if ratio {
-                out.push(piece.replace(',', "."));
-            } else {
-                out.extend(run_together(&piece));
-            }
-        }
-    };
-    for (i, &c) in chars.iter().enumerate() {
-        let before = i.checked_sub(1).and_then(|j| chars.get(j)).copied();
-        let after = chars.get(i + 1).copied();
+    let mut before: Option<char> = None;
+    let mut letters = folded.chars().peekable();
+    while let Some(c) = letters.next() {
+        let after = letters.peek().copied();
         let inside_number =
-            before.is_some_and(|b| b.is_ascii_digit()) && after.is_some_and(|a| a.is_ascii_digit());
+            || before.is_some_and(|b| b.is_ascii_digit()) && after.is_some_and(|a| a.is_ascii_digit());
         match c {
             ' ' => flush(&mut current, &mut out),
-            ',' if inside_number => current.push(c),
-            ':' if inside_number
+            ',' if inside_number() => current.push(c),
+            ':' if inside_number()
                 || (before.is_some_and(char::is_alphabetic) && after.is_some_and(char::is_alphabetic)) =>
             {
                 current.push(c);
@@ -82,9 +85,33 @@ pub fn pieces(text: &str) -> Vec<String> {
             }
             _ => current.push(c),
         }
+        before = Some(c);
     }
     flush(&mut current, &mut out);
     out
+}
+
+/// Ends a piece.
+fn flush(current: &mut String, out: &mut Vec<String>) {
+    if current.is_empty() {
+        return;
+    }
+    let piece = std::mem::take(current);
+    // `1:2,5` is the ratio `1:2.5` of countries that write a decimal comma.
+    if piece.contains(':') && piece.starts_with(|c: char| c.is_ascii_digit()) {
+        out.push(piece.replace(',', "."));
+    } else if may_run_together(&piece) {
+        out.extend(run_together(&piece));
+    } else {
+        out.push(piece);
+    }
+}
+
+/// Whether a piece can be of several words, which most cannot: only a capital behind its first letter begins another
+/// word, and only a digit stands before the `to` of a ratio.
+fn may_run_together(piece: &str) -> bool {
+    let counted = piece.starts_with(|c: char| c.is_ascii_digit()) && piece.contains("to");
+    counted || piece.chars().skip(1).any(char::is_uppercase)
 }
 
 /// `SampleName`, `BufferpH`, `1to1`: headings of exports run words together; a capital after a small letter begins the
@@ -134,6 +161,17 @@ mod tests {
         assert_eq!(fold("6.0\u{2013}7.0"), "6.0-7.0");
         assert_eq!(fold("µS/cm"), "uS/cm");
         assert_eq!(fold(&fold("\u{3bc}\u{308}g")), fold("\u{3bc}\u{308}g"), "folding twice is folding once");
+    }
+
+    #[test]
+    fn what_is_folded_already_is_not_copied() {
+        for text in ["", "pH", "1:1 water", "Mg (ppm)", "~"] {
+            assert!(matches!(folded(text), Cow::Borrowed(same) if same == text), "{text}");
+        }
+        for text in [" a", "a ", "a  b", "a_b", "a\tb", "µS", "\u{7f}"] {
+            assert!(matches!(folded(text), Cow::Owned(_)), "{text}");
+            assert_eq!(folded(text), fold(text), "{text}");
+        }
     }
 
     #[test]

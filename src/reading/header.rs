@@ -3,11 +3,13 @@
 use super::cut::cut;
 use super::date::{DayOrder, PrintedDate, date};
 use super::fold::{fold, is_punctuation, pieces};
+use super::kept::{Kept, kept};
 use super::layout::{Layout, Phrase};
 use super::vocabulary::{Context, Field, Hit, Meaning, hits_where};
 use crate::place::Rect;
 use crate::soil::Depth;
 use regex::Regex;
+use std::cell::RefCell;
 use std::sync::LazyLock;
 
 /// A field with its value, where it stands.
@@ -116,6 +118,14 @@ const NAME_WORDS: &[&str] = &[
 
 /// The field a phrase starts with, the words after it, and whether a colon stands between.
 pub fn leading_field(text: &str, context: Context) -> Option<(Field, String, bool)> {
+    kept(&LEADING, text, context, || find_leading_field(text, context))
+}
+
+thread_local! {
+    static LEADING: RefCell<Kept<Option<(Field, String, bool)>>> = RefCell::default();
+}
+
+fn find_leading_field(text: &str, context: Context) -> Option<(Field, String, bool)> {
     let words = pieces(text);
     let context = Context { symbols: false, ..context };
     let hit = hits_where(&words, context, &|m| matches!(m, Meaning::Field(_)))

@@ -1,10 +1,10 @@
 //! What a heading or a row's name says: analyte, method, unit, form, or that its numbers are no results.
 
 use super::fold::{is_punctuation, pieces};
+use super::kept::{Kept, kept};
 use super::vocabulary::{Context, Field, Form, Meaning, Role, hits, hits_where};
 use crate::soil::{Analyte, Method};
 use std::cell::RefCell;
-use std::collections::HashMap;
 
 /// A heading or row name, understood.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -183,14 +183,8 @@ impl Label {
     }
 }
 
-/// Labels kept by each thread: a report asks for the same few words again and again, and so does the next one.
-const KEPT: usize = 4096;
-
-/// Texts longer than this are sentences, and hardly ever come twice. Bytes.
-const SHORT: usize = 64;
-
 thread_local! {
-    static LABELS: RefCell<HashMap<(String, Context), Label>> = RefCell::default();
+    static LABELS: RefCell<Kept<Label>> = RefCell::default();
 }
 
 /// `2024`, `5/2024`: a season's year, by itself or with its month.
@@ -207,21 +201,7 @@ pub fn year_of(text: &str) -> Option<i16> {
 
 /// Understands a heading or row name.
 pub fn label(text: &str, context: Context) -> Label {
-    if text.len() > SHORT {
-        return understand(text, context);
-    }
-    let key = (text.to_owned(), context);
-    if let Some(label) = LABELS.with_borrow(|labels| labels.get(&key).cloned()) {
-        return label;
-    }
-    let label = understand(text, context);
-    LABELS.with_borrow_mut(|labels| {
-        if labels.len() >= KEPT {
-            labels.clear();
-        }
-        labels.insert(key, label.clone());
-    });
-    label
+    kept(&LABELS, text, context, || understand(text, context))
 }
 
 fn understand(text: &str, context: Context) -> Label {

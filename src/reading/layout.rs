@@ -68,7 +68,7 @@ impl Phrase {
 
     /// Its words with single spaces.
     pub fn text(&self) -> String {
-        self.tokens.iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ")
+        joined(&self.tokens)
     }
 
     /// Where it stands: the place of its words together.
@@ -97,6 +97,18 @@ impl Phrase {
         }
         out
     }
+}
+
+/// Words with single spaces.
+pub fn joined(tokens: &[Token]) -> String {
+    let mut text = String::with_capacity(tokens.iter().map(|token| token.text.len() + 1).sum());
+    for (at, token) in tokens.iter().enumerate() {
+        if at > 0 {
+            text.push(' ');
+        }
+        text.push_str(&token.text);
+    }
+    text
 }
 
 /// The place that covers all tokens; for cells that of the first.
@@ -139,12 +151,16 @@ fn words_layout(number: u32, words: &[Word]) -> Layout {
     let em = median_size(&upright);
     upright.sort_by(|a, b| a.area.mid_y().total_cmp(&b.area.mid_y()).then(a.area.x0.total_cmp(&b.area.x0)));
     let mut lines: Vec<Vec<Token>> = Vec::new();
+    let mut band = Band::default();
     for token in upright {
-        let same = lines.last().and_then(|line| line.last()).is_some_and(|_| {
-            let line = lines.last().map(|l| line_area(l)).unwrap_or_default();
-            let shared = line.overlap_y(&token.area);
-            shared > 0.5 * token.area.height().min(line.height())
-        });
+        let same = !lines.is_empty() && {
+            let line = band.area();
+            line.overlap_y(&token.area) > 0.5 * token.area.height().min(line.height())
+        };
+        if !same {
+            band = Band::default();
+        }
+        band.add(&token.area);
         match lines.last_mut() {
             Some(line) if same => line.push(token),
             _ => lines.push(vec![token]),
@@ -197,18 +213,25 @@ fn with_subscripts(mut tokens: Vec<Token>) -> Vec<Token> {
 }
 
 /// The band a line's words share: the median box, so that one tall word does not swallow its neighbours.
-fn line_area(tokens: &[Token]) -> Rect {
-    let mut tops: Vec<f32> = tokens.iter().map(|t| t.area.y0).collect();
-    let mut bottoms: Vec<f32> = tokens.iter().map(|t| t.area.y1).collect();
-    tops.sort_by(f32::total_cmp);
-    bottoms.sort_by(f32::total_cmp);
-    let middle = tokens.len() / 2;
-    Rect::new(
-        0.0,
-        tops.get(middle).copied().unwrap_or_default(),
-        1.0,
-        bottoms.get(middle).copied().unwrap_or_default(),
-    )
+#[derive(Default)]
+struct Band {
+    /// In order, as are the bottoms.
+    tops: Vec<f32>,
+    bottoms: Vec<f32>,
+}
+
+impl Band {
+    fn add(&mut self, word: &Rect) {
+        for (edges, edge) in [(&mut self.tops, word.y0), (&mut self.bottoms, word.y1)] {
+            let at = edges.partition_point(|other| other.total_cmp(&edge).is_lt());
+            edges.insert(at, edge);
+        }
+    }
+
+    fn area(&self) -> Rect {
+        let middle = |edges: &[f32]| edges.get(edges.len() / 2).copied().unwrap_or_default();
+        Rect::new(0.0, middle(&self.tops), 1.0, middle(&self.bottoms))
+    }
 }
 
 fn median_size(tokens: &[Token]) -> f32 {

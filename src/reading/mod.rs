@@ -15,6 +15,8 @@ pub mod units;
 
 pub mod vocabulary;
 
+mod kept;
+
 pub mod label;
 
 pub mod layout;

@@ -1,6 +1,6 @@
 //! A printed number to a value: below or above the range, thousands, decimal comma, not detected, glued ratings.
 
-use super::fold::fold;
+use super::fold::folded;
 use crate::soil::Qualifier;
 use regex::Regex;
 use std::sync::LazyLock;
@@ -51,16 +51,24 @@ static RANGE: LazyLock<Option<Regex>> =
 
 /// `6.0 - 7.0`, `1-8`, `30 to 55`: never a result.
 pub fn is_range(text: &str) -> bool {
-    let text = fold(text);
+    let text = folded(text);
+    let figure = |c: char| c.is_ascii_digit() || matches!(c, '.' | ',');
+    // Most texts open or end otherwise.
+    if !text.starts_with(figure) || !text.ends_with(figure) {
+        return false;
+    }
     RANGE.as_ref().is_some_and(|r| r.is_match(&text))
 }
 
 /// Reads a printed number; none where the text is no number.
 pub fn number(text: &str, decimal: Decimal) -> Option<PrintedNumber> {
-    let text = fold(text);
-    // Most texts are words: they need no closer look.
-    if !text.contains(|c: char| c.is_ascii_digit()) {
+    let text = folded(text);
+    // Most texts are words or bare numbers: they need no closer look.
+    if !text.contains(|c: char| c.is_ascii_digit()) || text.contains(FOREIGN) {
         return None;
+    }
+    if let Some(found) = bare(&text, decimal) {
+        return Some(found);
     }
     if let Some(found) = plain(&text, decimal) {
         return Some(found);
@@ -76,6 +84,22 @@ pub fn number(text: &str, decimal: Decimal) -> Option<PrintedNumber> {
         found.odd = Some("a letter is glued to the number");
         Some(found)
     })
+}
+
+/// Signs that stand in no number, whatever stands beside it.
+const FOREIGN: [char; 7] = ['/', ':', '(', ')', '%', ';', '#'];
+
+/// Figures with one point at most, in a document that writes decimals so: what [`plain`] says of them, without its
+/// pattern.
+fn bare(text: &str, decimal: Decimal) -> Option<PrintedNumber> {
+    let (whole, fraction) = text.split_once('.').unwrap_or((text, ""));
+    let figures = |part: &str| part.bytes().all(|b| b.is_ascii_digit());
+    if decimal != Decimal::Point || !figures(whole) || !figures(fraction) {
+        return None;
+    }
+    let value: f64 = text.parse().ok()?;
+    let decimals = fraction.len();
+    value.is_finite().then_some(PrintedNumber { value, qualifier: None, decimals, rating: None, odd: None })
 }
 
 fn plain(text: &str, decimal: Decimal) -> Option<PrintedNumber> {
@@ -219,6 +243,18 @@ mod tests {
         assert_eq!(value("< 0.5"), Some((0.5, Some(Qualifier::Below))));
         assert_eq!(value("100+"), Some((100.0, Some(Qualifier::Above))));
         assert_eq!(value("1.2E+3"), Some((1200.0, None)));
+    }
+
+    #[test]
+    fn bare_figures_are_what_the_pattern_makes_of_them() {
+        for text in ["6", "6.5", ".4", "7.", "0012", "1.234", "100000", "1.2.3", ".", "6,5", "1e5"] {
+            let short = bare(text, Decimal::Point);
+            if let Some(found) = &short {
+                assert_eq!(Some(found), plain(text, Decimal::Point).as_ref(), "{text}");
+            }
+            assert_eq!(short.is_some(), !matches!(text, "1.2.3" | "." | "6,5" | "1e5"), "{text}");
+            assert_eq!(bare(text, Decimal::Comma), None);
+        }
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use super::fold::{is_punctuation, pieces};
 use crate::soil::{Analyte, Method};
 use std::borrow::Cow;
-use std::collections::{HashMap, HashSet};
+use rustc_hash::{FxHashMap, FxHashSet};
 use std::sync::LazyLock;
 use unicode_normalization::UnicodeNormalization as _;
 
@@ -122,7 +122,7 @@ type Key = u32;
 
 #[derive(Default)]
 struct Node {
-    children: HashMap<Key, Node>,
+    children: FxHashMap<Key, Node>,
     meanings: Vec<Meaning>,
 }
 
@@ -130,15 +130,18 @@ struct Node {
 struct Vocabulary {
     root: Node,
     /// Spellings that count with their capitals.
-    exact: HashMap<String, Key>,
+    exact: FxHashMap<String, Key>,
     /// Spellings in lower case.
-    lower: HashMap<String, Key>,
+    lower: FxHashMap<String, Key>,
     count: Key,
 }
 
+/// Spellings that one word may stand for, at most.
+const SPELLINGS: usize = 4;
+
 /// A word of a document as the vocabulary may know it.
 struct Spelled {
-    keys: Vec<Key>,
+    keys: [Option<Key>; SPELLINGS],
     /// A bracket, comma, colon or dash, which phrases pass over.
     separator: bool,
     /// One letter alone.
@@ -172,8 +175,8 @@ static VOCABULARY: LazyLock<Vocabulary> = LazyLock::new(|| {
 });
 
 /// Every word of the vocabulary in lower case.
-static WORDS: LazyLock<HashSet<String>> = LazyLock::new(|| {
-    let mut words = HashSet::new();
+static WORDS: LazyLock<FxHashSet<String>> = LazyLock::new(|| {
+    let mut words = FxHashSet::default();
     let _ = load(|phrase, _| {
         for phrase in [Some(phrase.to_owned()), without_accents(phrase)].into_iter().flatten() {
             words.extend(phrase_pieces(&phrase).iter().map(|piece| lower(piece).into_owned()));
@@ -340,14 +343,19 @@ impl Vocabulary {
     /// Every spelling a word may stand for, the nearest first.
     fn spelled(&self, word: &str, context: Context) -> Spelled {
         let bare = word.trim_end_matches('.');
-        let shouted = SHOUTED.iter().filter(|(shouted, _)| context.capitals && *shouted == bare);
+        let shouted = SHOUTED.iter().find(|(shouted, _)| context.capitals && *shouted == bare);
         let exact = |word: &str| self.exact.get(word);
-        let all = [exact(word), self.lower.get(lower(word).as_ref()), exact(bare)];
-        let all = all.into_iter().chain(shouted.map(|(_, symbol)| exact(symbol)));
-        let mut keys: Vec<Key> = Vec::new();
-        for key in all.flatten() {
-            if !keys.contains(key) {
-                keys.push(*key);
+        let low = self.lower.get(lower(word).as_ref());
+        let short = if bare.len() < word.len() { exact(bare) } else { None };
+        let all = [exact(word), low, short, shouted.and_then(|(_, symbol)| exact(symbol))];
+        let mut keys = [None; SPELLINGS];
+        let mut free = 0;
+        for key in all.into_iter().flatten() {
+            if !keys.contains(&Some(*key)) {
+                if let Some(place) = keys.get_mut(free) {
+                    *place = Some(*key);
+                }
+                free += 1;
             }
         }
         let mut letters = word.chars();
@@ -389,7 +397,7 @@ fn walk(
     if at > start && word.separator {
         walk(node, words, start, at + 1, context, accept, best);
     }
-    for child in word.keys.iter().filter_map(|key| node.children.get(key)) {
+    for child in word.keys.iter().flatten().filter_map(|key| node.children.get(key)) {
         walk(child, words, start, at + 1, context, accept, best);
     }
 }
