@@ -2,8 +2,8 @@
 
 use super::fold::{is_punctuation, pieces};
 use crate::soil::{Analyte, Method};
-use std::borrow::Cow;
 use rustc_hash::{FxHashMap, FxHashSet};
+use std::borrow::Cow;
 use std::sync::LazyLock;
 use unicode_normalization::UnicodeNormalization as _;
 
