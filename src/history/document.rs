@@ -174,7 +174,7 @@ impl History {
     /// What the store says.
     pub fn held_whole(&self) -> Result<Vec<DocumentRow>> {
         let mut statement = self.connection.prepare_cached(
-            "SELECT sha256 FROM documents d WHERE outcome = 'held' AND why IS NOT NULL AND NOT EXISTS (
+            "SELECT sha256 FROM documents d WHERE outcome_now = 'held' AND outcome = 'held' AND why IS NOT NULL AND NOT EXISTS (
                 SELECT 1 FROM reports p JOIN samples s ON s.report_id = p.id WHERE p.document_id = d.id)
              ORDER BY source_file, sha256",
         )?;
@@ -287,7 +287,12 @@ impl History {
 }
 
 /// The row of the same bytes under another name.
-fn copy_of(first: &DocumentRow, source_file: String, inside_of: String, recorded_at: String) -> DocumentRow {
+pub(super) fn copy_of(
+    first: &DocumentRow,
+    source_file: String,
+    inside_of: String,
+    recorded_at: String,
+) -> DocumentRow {
     DocumentRow {
         outcome: Outcome::Duplicate,
         why: Some(format!("These are the same bytes as `{}`.", first.source_file)),

@@ -11,6 +11,12 @@ mod open;
 
 pub mod document;
 
+pub mod listing;
+
+mod waiting;
+
+mod sampled;
+
 mod printing;
 
 mod lookup;
@@ -59,6 +65,8 @@ pub mod code;
 
 mod change;
 
+mod changes;
+
 pub mod taught;
 
 mod reissue;
@@ -83,6 +91,7 @@ pub use decision::{Decision, DecisionRow};
 pub use document::{Copy, DocumentRow};
 pub use error::Error;
 pub use journal::beside as journal_of;
+pub use listing::Listing;
 pub use moves::Move;
 pub use note::InboxNote;
 pub use outbox::{Message, NewMessage};

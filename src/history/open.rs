@@ -15,6 +15,7 @@ pub(super) const MIGRATIONS: &[&str] = &[
     include_str!("migrations/0005_copies.sql"),
     include_str!("migrations/0006_messages.sql"),
     include_str!("migrations/0007_recommendations.sql"),
+    include_str!("migrations/0008_listing.sql"),
 ];
 
 /// The schema this program writes: the number of steps.
@@ -30,7 +31,12 @@ impl History {
     /// [`Error::Newer`] for the store of a newer program, which is not touched; [`Error::NoCopy`] when there is no
     /// room for the copy before an upgrade; else what the disk says.
     pub fn open(path: &Path) -> Result<Self> {
-        Self::open_with(path, MIGRATIONS)
+        let mut history = Self::open_with(path, MIGRATIONS)?;
+        if super::listing::pending(&history.connection)? {
+            // An upgrade marks every document; it may have been killed before this.
+            history.begin()?.commit()?;
+        }
+        Ok(history)
     }
 
     /// Opens an existing history for reading alone.

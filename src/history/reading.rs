@@ -131,7 +131,11 @@ impl History {
     }
 }
 
-fn select(connection: &Connection, filter: &Filter, mut take: impl FnMut(HeldReading)) -> Result<()> {
+pub(super) fn select(
+    connection: &Connection,
+    filter: &Filter,
+    mut take: impl FnMut(HeldReading),
+) -> Result<()> {
     let sql = statement(filter);
     let mut statement = connection.prepare_cached(&sql)?;
     let site = filter.site.clone().unwrap_or_default();

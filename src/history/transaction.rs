@@ -1,6 +1,6 @@
 //! One writer at a time, all of its step or nothing; what follows from the step is made in the same transaction.
 
-use super::{Error, History, Result, past};
+use super::{Error, History, Result, listing, past};
 use rusqlite::Connection;
 use std::ops::Deref;
 
@@ -62,6 +62,9 @@ impl Step<'_> {
     pub(super) fn commit(mut self) -> Result<()> {
         if self.outermost {
             past::renew(&self.history.connection)?;
+            listing::renew(&self.history.connection)?;
+            #[cfg(test)]
+            listing::hold_against(&self.history.connection);
         }
         run(&self.history.connection, if self.outermost { "COMMIT" } else { "RELEASE step" })?;
         self.open = false;

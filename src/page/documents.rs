@@ -2,7 +2,7 @@
 
 use super::look::{Frame, encoded, show};
 use super::{Shared, Trouble};
-use crate::history::{Copy, DocumentRow, Filter, History};
+use crate::history::{Copy, DocumentRow, Filter, History, Listing};
 use crate::soil::value::rounded;
 use crate::soil::{Outcome, ReadingRow};
 use askama::Template;
@@ -49,14 +49,19 @@ pub async fn list(
     frame: Frame,
     Query(asked): Query<Asked>,
 ) -> Result<Response, Trouble> {
-    let mut rows = web.store.read(|history| Ok(history.documents()?)).await?;
-    let all = rows.len();
-    rows.retain(|row| wanted(row, &asked));
-    rows.sort_by(|a, b| b.recorded_at.cmp(&a.recorded_at).then_with(|| a.source_file.cmp(&b.source_file)));
-    let found = rows.len();
-    let pages = found.div_ceil(A_PAGE).max(1);
-    let page = asked.page.unwrap_or(1).clamp(1, pages);
-    let shown = rows.into_iter().skip((page - 1) * A_PAGE).take(A_PAGE).collect();
+    let listing = Listing { words: asked.q.clone(), outcome: Outcome::from_id(&asked.outcome) };
+    let wanted = asked.page;
+    let (shown, found, all, page, pages) = web
+        .store
+        .read(move |history| {
+            let all = history.count_documents(&Listing::default())?;
+            let found = history.count_documents(&listing)?;
+            let pages = found.div_ceil(A_PAGE).max(1);
+            let page = wanted.unwrap_or(1).clamp(1, pages);
+            let shown = history.newest_documents(&listing, (page - 1) * A_PAGE, A_PAGE)?;
+            Ok((shown, found, all, page, pages))
+        })
+        .await?;
     let outcomes = Outcome::ALL.iter().map(|o| (o.id(), o.id() == asked.outcome)).collect();
     let address = |page: usize| {
         format!("/documents?q={}&outcome={}&page={page}", encoded(&asked.q), encoded(&asked.outcome))
@@ -64,13 +69,6 @@ pub async fn list(
     let before = (page > 1).then(|| address(page - 1));
     let after = (page < pages).then(|| address(page + 1));
     show(&Documents { frame, shown, found, all, asked, before, after, outcomes, page, pages })
-}
-
-fn wanted(row: &DocumentRow, asked: &Asked) -> bool {
-    let word = asked.q.trim().to_lowercase();
-    let fields = [Some(&row.source_file), row.client.as_ref(), row.lab.as_ref(), row.report.as_ref()];
-    (word.is_empty() || fields.into_iter().flatten().any(|text| text.to_lowercase().contains(&word)))
-        && (asked.outcome.is_empty() || row.outcome.id() == asked.outcome)
 }
 
 #[derive(Template)]

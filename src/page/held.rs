@@ -2,7 +2,7 @@
 
 use super::look::{Frame, show};
 use super::{Shared, Trouble};
-use crate::history::{DocumentRow, HeldReading, History};
+use crate::history::{DocumentRow, HeldReading};
 use crate::soil::value::rounded;
 use askama::Template;
 use axum::extract::{Query, State};
@@ -61,30 +61,19 @@ pub async fn page(
     frame: Frame,
     Query(asked): Query<Asked>,
 ) -> Result<Response, Trouble> {
-    let (held, whole) = web.store.read(|history| Ok((in_order(history)?, whole(history)?))).await?;
-    let pages = held.len().div_ceil(A_PAGE).max(1);
-    let page = asked.page.unwrap_or(1).clamp(1, pages);
-    let shown = held.iter().skip((page - 1) * A_PAGE).take(A_PAGE);
-    let whole = if page == 1 { whole } else { Vec::new() };
-    show(&Held { frame, originals: grouped(shown), whole, waiting: held.len(), page, pages })
-}
-
-/// Everything held, file by file, doubt by doubt: the order of the list, and of going on from one to the next.
-///
-/// # Errors
-/// What the store says.
-pub fn in_order(history: &History) -> Result<Vec<HeldReading>, Trouble> {
-    let mut held = history.held()?;
-    held.sort_by(|a, b| {
-        let file = |h: &HeldReading| (h.row.source_file.clone(), h.row.source_sha256.clone());
-        file(a).cmp(&file(b)).then_with(|| a.row.doubt.cmp(&b.row.doubt)).then(a.row.id.cmp(&b.row.id))
-    });
-    Ok(held)
-}
-
-/// Documents that wait as a whole: no reading of theirs does.
-fn whole(history: &History) -> Result<Vec<DocumentRow>, Trouble> {
-    Ok(history.held_whole()?)
+    let (held, whole, waiting, page, pages) = web
+        .store
+        .read(move |history| {
+            let waiting = history.count_waiting()?;
+            let pages = waiting.div_ceil(A_PAGE).max(1);
+            let page = asked.page.unwrap_or(1).clamp(1, pages);
+            let held = history.waiting((page - 1) * A_PAGE, A_PAGE)?;
+            // Documents that wait as a whole: no reading of theirs does.
+            let whole = if page == 1 { history.held_whole()? } else { Vec::new() };
+            Ok((held, whole, waiting, page, pages))
+        })
+        .await?;
+    show(&Held { frame, originals: grouped(held.iter()), whole, waiting, page, pages })
 }
 
 fn grouped<'a>(held: impl Iterator<Item = &'a HeldReading>) -> Vec<Original> {
@@ -140,7 +129,7 @@ mod tests {
     fn an_empty_history_waits_for_nobody() {
         let home = tempfile::tempdir().unwrap();
         let history = History::open(&home.path().join("loamline.db")).unwrap();
-        assert!(in_order(&history).unwrap().is_empty() && whole(&history).unwrap().is_empty());
+        assert!(history.waiting(0, 9).unwrap().is_empty() && history.held_whole().unwrap().is_empty());
         assert!(grouped(std::iter::empty()).is_empty());
     }
 }

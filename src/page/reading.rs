@@ -139,17 +139,8 @@ fn more(history: &History, held: &HeldReading) -> Result<More, Trouble> {
         .rev()
         .map(|d| (d.at.chars().take(10).collect(), d.clone(), d.action != "undo" && !undone.contains(&d.id)))
         .collect();
-    let waiting = held::in_order(history)?;
-    let at = waiting.iter().position(|h| h.row.id == held.row.id);
-    let next = match at {
-        Some(at) => waiting.get(at + 1).or_else(|| waiting.first()),
-        // Settled just now: the next of the same original, else the first of all.
-        None => {
-            waiting.iter().find(|h| h.row.source_sha256 == held.row.source_sha256).or_else(|| waiting.first())
-        }
-    };
-    let next = next.map(|h| h.row.id).filter(|id| *id != held.row.id);
-    Ok(More { decisions, near: near(history.sites()?, held), next, waiting: waiting.len() })
+    let (next, waiting) = (history.waiting_after(held)?, history.count_waiting()?);
+    Ok(More { decisions, near: near(history.sites()?, held), next, waiting })
 }
 
 /// Sites that the doubts name, then those of the same client.

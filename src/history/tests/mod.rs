@@ -18,6 +18,8 @@ mod past;
 
 mod journal;
 
+mod listing;
+
 mod upgrade;
 
 use super::examples::site;
