@@ -3,27 +3,30 @@
 use crate::assess::Assessment;
 use crate::chart::{self, ChartInput, Width};
 use crate::config::Settings;
-use crate::history::{Filter, History};
+use crate::history::History;
 use crate::home::Home;
 use crate::plan::{self, Plan, Product, product};
 use crate::soil::Analyte;
 use anyhow::{Context as _, anyhow, bail};
 use jiff::civil::Date;
+use std::path::PathBuf;
+
+/// Where the user's products stand; none where there is no file.
+pub fn products_path(home: &Home, settings: &Settings) -> Option<PathBuf> {
+    let root = home.root();
+    let usual = ["products.toml", "products.csv"].map(|name| root.join(name));
+    match &settings.plan.products {
+        Some(set) => Some(root.join(set)),
+        None => usual.into_iter().find(|path| path.exists()),
+    }
+}
 
 /// The user's products; none where there is no file.
 ///
 /// # Errors
 /// The file cannot be read, or a sentence with its line.
 pub fn products(home: &Home, settings: &Settings) -> anyhow::Result<Vec<Product>> {
-    let root = home.root();
-    let usual = ["products.toml", "products.csv"].map(|name| root.join(name));
-    let path = match &settings.plan.products {
-        Some(set) => root.join(set),
-        None => match usual.into_iter().find(|path| path.exists()) {
-            Some(path) => path,
-            None => return Ok(Vec::new()),
-        },
-    };
+    let Some(path) = products_path(home, settings) else { return Ok(Vec::new()) };
     let shown = path.display().to_string();
     let text = std::fs::read_to_string(&path)
         .with_context(|| format!("the products file {shown} cannot be read: check it, or leave it out"))?;
@@ -53,8 +56,7 @@ pub fn plan(
     }
     if own.sample_on.is_none() {
         // The day of the last sample: a test is compared with one of the same time of the year.
-        let rows = history.readings(&Filter::counting(id))?;
-        own.sample_on = rows.iter().filter_map(|row| row.sampled_on).max().map(Into::into);
+        own.sample_on = history.last_sampled(id)?.map(Into::into);
     }
     if let Some(table) = &own.lime_table
         && plan::lime_table::table(table)?.is_none()

@@ -20,6 +20,7 @@ mod messages;
 mod mutation;
 mod page;
 mod page_api;
+mod page_season;
 mod partition;
 mod plan;
 mod readme;

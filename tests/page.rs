@@ -43,8 +43,18 @@ fn free_port() -> u16 {
 
 impl Pages {
     pub fn of(world: &World) -> Self {
+        Self::with(world, &[])
+    }
+
+    /// On another day than today.
+    pub fn on(world: &World, day: &str) -> Self {
+        Self::with(world, &["--as-of", day])
+    }
+
+    fn with(world: &World, words: &[&str]) -> Self {
         let port = free_port();
-        let running = world.start(&["serve", "--listen", &format!("127.0.0.1:{port}")]);
+        let address = format!("127.0.0.1:{port}");
+        let running = world.start(&[words, &["serve", "--listen", &address]].concat());
         eventually("the pages are there", || TcpStream::connect(("127.0.0.1", port)).is_ok());
         Self { running, port }
     }

@@ -8,7 +8,7 @@ use crate::assess::Assessment;
 use crate::export::{Cell, Column, Format, Kind, Table, write_whole};
 use crate::history::History;
 use crate::plan::dates::current_season;
-use crate::plan::demand::{days, demand, loads};
+use crate::plan::demand::{SiteDemand, days, demand, loads};
 use crate::plan::rows::{PlanRow, rows};
 use crate::plan::{self, Product, SiteSettings, ical};
 use crate::planned;
@@ -66,12 +66,13 @@ impl Plan {
             .iter()
             .map(|assessment| context.plan(&history, assessment, &products, season))
             .collect::<anyhow::Result<Vec<_>>>()?;
+        let sites: Vec<SiteDemand> = plans.iter().map(SiteDemand::of).collect();
         let bytes = if self.json {
             let mut text = match (self.all, plans.as_slice()) {
                 (false, [one]) => serde_json::to_vec_pretty(one)?,
                 _ => serde_json::to_vec_pretty(&serde_json::json!({
-                    "season": season, "demand": demand(&plans, &products), "days": days(&plans),
-                    "loads": loads(&plans, &products), "plans": plans,
+                    "season": season, "demand": demand(&sites, &products), "days": days(&sites),
+                    "loads": loads(&sites, &products), "plans": plans,
                 }))?,
             };
             text.push(b'\n');
@@ -85,8 +86,8 @@ impl Plan {
                 (false, [one]) => plan_page::site(one),
                 _ => plan_page::all(
                     &plans,
-                    &demand(&plans, &products),
-                    (&days(&plans), &loads(&plans, &products)),
+                    &demand(&sites, &products),
+                    (&days(&sites), &loads(&sites, &products)),
                     season,
                 ),
             } {

@@ -9,7 +9,7 @@ use crate::page::guard::host::Names;
 use crate::page::guard::secret::Secret;
 use crate::page::guard::session::Sessions;
 use crate::page::guard::{connections, password};
-use crate::page::overview::Overview;
+use crate::page::keeper;
 use crate::page::store::Store;
 use crate::page::viewer::Viewer;
 use crate::page::{self, Web};
@@ -82,12 +82,15 @@ async fn serve(context: &mut Context, listen: SocketAddr, hash: Option<String>) 
     let (say_stop, stop) = watch::channel(false);
     let teller = Teller::default();
     let as_of = context.asked_day;
+    let (overview, seasons) = keeper::begin(context.home.clone(), context.settings.clone(), as_of)?;
     let web = Arc::new(Web {
         home: context.home.clone(),
         settings: context.settings.clone(),
+        settings_file: page::stamp::Stamp::of(&context.home.settings()),
         as_of,
         store: Store::new(&context.home, &context.settings),
-        overview: Overview::keep(context.home.history(), context.settings.clone(), as_of)?,
+        overview,
+        seasons,
         recent: page::site::Recent::default(),
         progress: teller.listen(),
         viewer: Viewer::begin(context.settings.limits())?,

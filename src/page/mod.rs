@@ -9,7 +9,13 @@ pub mod trouble;
 
 pub mod store;
 
+pub mod stamp;
+
+pub mod keeper;
+
 pub mod overview;
+
+pub mod seasons;
 
 pub mod sites;
 
@@ -54,6 +60,7 @@ use guard::host::Names;
 use guard::secret::Secret;
 use guard::session::Sessions;
 use overview::Overview;
+use seasons::Seasons;
 use std::sync::Arc;
 use store::Store;
 use tokio::sync::watch;
@@ -65,12 +72,16 @@ pub struct Web {
     pub home: Home,
     /// Settings.
     pub settings: Settings,
+    /// The file they were read from, as it was.
+    pub settings_file: stamp::Stamp,
     /// The day assessments are made for, where it is not today.
     pub as_of: Option<jiff::civil::Date>,
     /// Readers of the history, and its one writer for the pages.
     pub store: Store,
     /// All sites at a glance, kept up to date in the background.
     pub overview: Overview,
+    /// What all sites together ask for, kept the same way.
+    pub seasons: Seasons,
     /// The sites looked at last.
     pub recent: site::Recent,
     /// How far the batch in hand is.

@@ -1,20 +1,17 @@
-//! All sites at a glance, in memory: made anew site by site when the history's change counter says so.
+//! All sites at a glance, in memory: made anew site by site (`keeper.rs`) when the history's change counter says so.
 //!
 //! A page never assesses thousands of sites, and never shows an old state without saying so: it asks the history for
 //! the last change, waits a moment for that to be worked in, and else says how many sites are behind.
 
 use super::Trouble;
+use super::keeper::Poke;
 use super::store::Store;
 use crate::assess::Assessment;
-use crate::assessed::{each_assessment, today};
 use crate::chart;
 use crate::chart::input::SiteSeason;
-use crate::config::Settings;
 use crate::flag::{FlagKind, Severity};
-use crate::history::History;
 use jiff::civil::Date;
-use std::collections::{BTreeMap, BTreeSet};
-use std::path::{Path, PathBuf};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 use std::time::Duration;
 use tokio::sync::watch;
@@ -24,12 +21,6 @@ const PATIENCE: Duration = Duration::from_millis(25);
 
 /// The same right after the start, when there is nothing to show yet.
 const AT_FIRST: Duration = Duration::from_secs(3);
-
-/// The history is asked this often whether it changed, when no page asks.
-const LOOK: Duration = Duration::from_millis(200);
-
-/// Sites worked in together; what is done so far is shown after each such part.
-const AT_ONCE: usize = 250;
 
 /// One site in the list.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,7 +44,8 @@ pub struct SiteLine {
 }
 
 impl SiteLine {
-    fn of(assessment: &Assessment) -> Self {
+    /// Of what is said of a site.
+    pub fn of(assessment: &Assessment) -> Self {
         let row = chart::site_row(assessment);
         let count = |severity| assessment.flags.iter().filter(|f| f.severity == severity).count();
         Self {
@@ -93,40 +85,28 @@ pub struct AllSites {
     pub behind: usize,
 }
 
-/// Keeps the list of all sites.
+impl AllSites {
+    /// These sites, on a day after a change.
+    pub fn of<'a>(
+        lines: impl Iterator<Item = &'a Arc<SiteLine>>,
+        (today, change): (Date, i64),
+        behind: usize,
+    ) -> Self {
+        let mut lines: Vec<Arc<SiteLine>> = lines.map(Arc::clone).collect();
+        lines.sort_by(|a, b| a.order(b));
+        let clients = lines.iter().filter_map(|line| line.client.clone()).collect();
+        Self { lines, clients, today: Some(today), change, behind }
+    }
+}
+
+/// What the pages ask for the list of all sites.
 #[derive(Debug)]
 pub struct Overview {
-    seen: watch::Receiver<Arc<AllSites>>,
-    poke: std::sync::mpsc::SyncSender<()>,
+    pub(super) seen: watch::Receiver<Arc<AllSites>>,
+    pub(super) poke: Poke,
 }
 
 impl Overview {
-    /// Begins to keep it, on a thread of its own that ends when this is dropped.
-    ///
-    /// # Errors
-    /// No thread can be started.
-    pub fn keep(history: PathBuf, settings: Settings, as_of: Option<Date>) -> std::io::Result<Self> {
-        let (show, seen) = watch::channel(Arc::default());
-        let (poke, poked) = std::sync::mpsc::sync_channel(1);
-        let mut keeper =
-            Keeper { open: None, settings, as_of, show, lines: BTreeMap::new(), change: 0, day: None };
-        std::thread::Builder::new().name("overview".into()).spawn(move || {
-            loop {
-                match poked.recv_timeout(LOOK) {
-                    Err(std::sync::mpsc::RecvTimeoutError::Disconnected) => return,
-                    Ok(()) | Err(std::sync::mpsc::RecvTimeoutError::Timeout) => {}
-                }
-                if let Err(error) = keeper.look(&history) {
-                    tracing::warn!(cause = %error, "the list of sites waits for the history");
-                }
-                if keeper.show.is_closed() {
-                    return;
-                }
-            }
-        })?;
-        Ok(Self { seen, poke })
-    }
-
     /// The sites, with everything worked in that the history knows, or else with the number of sites behind.
     ///
     /// # Errors
@@ -135,8 +115,7 @@ impl Overview {
         let last = store.read(|history| Ok(history.last_change()?)).await?;
         let mut seen = self.seen.clone();
         if seen.borrow().change < last {
-            // Full means that it is poked already.
-            let _ = self.poke.try_send(());
+            self.poke.now();
             let patience = if seen.borrow().today.is_none() { AT_FIRST } else { PATIENCE };
             let _ =
                 tokio::time::timeout(patience, seen.wait_for(|s| s.change >= last && s.behind == 0)).await;
@@ -148,85 +127,6 @@ impl Overview {
         let change = shown.change;
         let behind = store.read(move |history| Ok(history.sites_changed_after(change)?.len())).await?;
         Ok(Arc::new(AllSites { behind: behind.max(shown.behind), ..AllSites::clone(&shown) }))
-    }
-}
-
-struct Keeper {
-    /// Kept open from look to look; opened anew after an error.
-    open: Option<History>,
-    settings: Settings,
-    as_of: Option<Date>,
-    show: watch::Sender<Arc<AllSites>>,
-    lines: BTreeMap<String, Arc<SiteLine>>,
-    change: i64,
-    day: Option<Date>,
-}
-
-impl Keeper {
-    /// Works in what changed since the last look; on a new day everything.
-    fn look(&mut self, path: &Path) -> Result<(), crate::assessed::Error> {
-        let day = self.as_of.unwrap_or_else(today);
-        let history = match self.open.take() {
-            Some(history) => history,
-            None => History::open_read_only(path)?,
-        };
-        if self.day != Some(day) || history.last_change()? < self.change {
-            (self.day, self.change) = (Some(day), 0);
-        }
-        if self.show.borrow().today != Some(day) || history.last_change()? > self.change {
-            self.work_in(&history, day)?;
-        }
-        // A site was removed: its number may have gone to another change since, so everything is made anew.
-        if self.lines.len() != history.site_count()? && history.last_change()? <= self.change {
-            self.lines.clear();
-            self.change = 0;
-            self.work_in(&history, day)?;
-        }
-        self.open = Some(history);
-        Ok(())
-    }
-
-    fn work_in(&mut self, history: &History, day: Date) -> Result<(), crate::assessed::Error> {
-        let changed = history.sites_changed_after(self.change)?;
-        let mut left = changed.len();
-        for part in changed.chunks(AT_ONCE) {
-            let mut sites = Vec::with_capacity(part.len());
-            for (id, _) in part {
-                match history.site(id)? {
-                    Some(site) if site.id == *id => sites.push(site),
-                    // Joined into another: that one changed as well.
-                    _ => drop(self.lines.remove(id)),
-                }
-            }
-            let lines = &mut self.lines;
-            each_assessment(history, &self.settings, sites, day, |assessment| {
-                lines.insert(assessment.site.id.clone(), Arc::new(SiteLine::of(&assessment)));
-                Ok::<_, crate::assessed::Error>(())
-            })?;
-            self.change = part.last().map_or(self.change, |(_, change)| *change);
-            left = left.saturating_sub(part.len());
-            self.publish(day, left);
-            if self.show.is_closed() {
-                return Ok(());
-            }
-        }
-        if changed.is_empty() {
-            self.publish(day, 0);
-        }
-        Ok(())
-    }
-
-    fn publish(&self, day: Date, behind: usize) {
-        let mut lines: Vec<Arc<SiteLine>> = self.lines.values().map(Arc::clone).collect();
-        lines.sort_by(|a, b| a.order(b));
-        let clients = lines.iter().filter_map(|l| l.client.clone()).collect();
-        self.show.send_replace(Arc::new(AllSites {
-            lines,
-            clients,
-            today: Some(day),
-            change: self.change,
-            behind,
-        }));
     }
 }
 

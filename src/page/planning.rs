@@ -1,19 +1,20 @@
 //! The season: one site's plan with its ledger, its letter, and what all sites together ask for, day by day.
 
 use super::look::{Frame, show};
+use super::seasons::Shown;
 use super::site::assessed;
 use super::{Shared, Trouble};
 use crate::assess::Assessment;
-use crate::assessed::each_assessment;
-use crate::plan::demand::{DayLine, Demand, Load, days, demand, loads};
+use crate::plan::Plan;
+use crate::plan::demand::{DayLine, Load};
 use crate::plan::ledger::LedgerRow;
 use crate::plan::letter::letter;
-use crate::plan::{Plan, Product};
 use crate::planned;
 use askama::Template;
 use axum::extract::{Path, Query, State};
 use axum::http::header::{CONTENT_SECURITY_POLICY, CONTENT_TYPE};
 use axum::response::{IntoResponse, Response};
+use jiff::civil::Date;
 use serde::Deserialize;
 use std::sync::Arc;
 
@@ -22,7 +23,7 @@ const LETTER_POLICY: &str =
     "default-src 'none'; style-src 'unsafe-inline'; sandbox allow-modals; frame-ancestors 'none'";
 
 /// Lines of the day list on one page.
-const DAYS: usize = 400;
+const DAYS: usize = 200;
 
 /// The season that is asked for.
 #[derive(Debug, Clone, Copy, Default, Deserialize)]
@@ -135,12 +136,24 @@ fn unplanned(cause: &anyhow::Error) -> Trouble {
 struct Season {
     frame: Frame,
     season: i16,
-    sites: usize,
-    questions: usize,
-    demand: Vec<Demand>,
+    today: Date,
+    shown: Shown,
+    /// The lines of this page.
     days: Vec<DayLine>,
+    /// What goes on the truck on the days of this page.
     loads: Vec<Load>,
-    more: usize,
+    page: usize,
+    pages: usize,
+    before: Option<String>,
+    after: Option<String>,
+}
+
+/// Which season, and which page of its days.
+#[derive(Debug, Clone, Copy, Default, Deserialize)]
+#[serde(default)]
+pub struct AskedDays {
+    season: Option<i16>,
+    page: Option<usize>,
 }
 
 /// `GET /season`: the demand of all sites, and the day list.
@@ -150,39 +163,28 @@ struct Season {
 pub async fn season(
     State(web): State<Shared>,
     frame: Frame,
-    Query(asked): Query<Asked>,
+    Query(asked): Query<AskedDays>,
 ) -> Result<Response, Trouble> {
-    let season = asked.season(&web)?;
-    let (home, settings, today) = (web.home.clone(), web.settings.clone(), web.today());
-    let (plans, products) = web
+    let season = Asked { season: asked.season }.season(&web)?;
+    let today = web.today();
+    let (home, settings) = (web.home.clone(), web.settings.clone());
+    let products = web
         .store
-        .read(move |history| {
-            let products: Vec<Product> = planned::products(&home, &settings).map_err(|e| unplanned(&e))?;
-            let mut plans = Vec::new();
-            each_assessment(history, &settings, history.sites()?, today, |assessment| {
-                let plan = planned::plan(history, &settings, &assessment, &products, season, today);
-                plans.push(plan.map_err(|e| unplanned(&e))?);
-                Ok::<_, Trouble>(())
-            })?;
-            Ok((plans, products))
-        })
+        .read(move |_| planned::products(&home, &settings).map_err(|cause| unplanned(&cause)))
         .await?;
-    let mut lines = days(&plans);
-    let more = lines.len().saturating_sub(DAYS);
-    lines.truncate(DAYS);
-    let mut loads = loads(&plans, &products);
-    loads.truncate(DAYS);
-    let questions = plans.iter().map(|plan| plan.questions.len()).sum();
-    show(&Season {
-        frame,
-        season,
-        sites: plans.len(),
-        questions,
-        demand: demand(&plans, &products),
-        days: lines,
-        loads,
-        more,
-    })
+    let shown = web.seasons.now(&web.store, season, today, products).await?;
+    if let Some(wrong) = &shown.figures.wrong {
+        return Err(unplanned(&anyhow::anyhow!("{wrong}")));
+    }
+    let all = &shown.figures.days;
+    let pages = all.len().div_ceil(DAYS).max(1);
+    let page = asked.page.unwrap_or(1).clamp(1, pages);
+    let days: Vec<DayLine> = all.iter().skip((page - 1) * DAYS).take(DAYS).cloned().collect();
+    let span = days.first().map(|line| line.on)..=days.last().map(|line| line.on);
+    let loads = shown.figures.loads.iter().filter(|load| span.contains(&Some(load.on))).cloned().collect();
+    let address = |page: usize| format!("/season?season={season}&page={page}");
+    let (before, after) = ((page > 1).then(|| address(page - 1)), (page < pages).then(|| address(page + 1)));
+    show(&Season { frame, season, today, days, loads, page, pages, before, after, shown })
 }
 
 /// A whole number, or a question mark where nobody knows it.

@@ -2,11 +2,68 @@
 
 use super::fertiliser::packages;
 use super::nutrients::Nutrient;
-use super::outcome::{Amount, Plan, Planned};
+use super::outcome::{Amount, Plan};
 use super::product::{Form, Product};
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
+
+/// What one site asks for: the part of its plan that the sums over all sites are made from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SiteDemand {
+    /// Site id.
+    pub site: String,
+    /// Its name.
+    pub name: String,
+    /// Questions to settle first.
+    pub questions: usize,
+    /// Applications in order of the days.
+    pub applications: Vec<Due>,
+}
+
+/// One application of a site.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Due {
+    /// The day.
+    pub on: Date,
+    /// Zone.
+    pub zone: String,
+    /// What it is for.
+    pub nutrient: Nutrient,
+    /// The user's product, where one fits.
+    pub product: Option<String>,
+    /// For 1000 ft2.
+    pub per_1000_ft2: Amount,
+    /// For the whole area, where it is known.
+    pub total: Option<Amount>,
+}
+
+impl SiteDemand {
+    /// Of a plan.
+    pub fn of(plan: &Plan) -> Self {
+        let due = plan.applications.iter().map(|one| Due {
+            on: one.on,
+            zone: one.zone.clone(),
+            nutrient: one.nutrient,
+            product: one.product.clone(),
+            per_1000_ft2: one.per_1000_ft2,
+            total: one.total,
+        });
+        Self {
+            site: plan.site.clone(),
+            name: plan.name.clone(),
+            questions: plan.questions.len(),
+            applications: due.collect(),
+        }
+    }
+}
+
+impl Due {
+    /// What goes down, in words.
+    pub fn what(&self) -> &str {
+        self.product.as_deref().unwrap_or_else(|| self.nutrient.name())
+    }
+}
 
 /// One product over all sites.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -61,28 +118,42 @@ pub struct Load {
     pub without_area: usize,
 }
 
-/// The demand of each day by product.
-pub fn loads(plans: &[Plan], products: &[Product]) -> Vec<Load> {
-    let mut by_day: BTreeMap<(Date, &str), Vec<(&str, &Planned)>> = BTreeMap::new();
-    for plan in plans {
-        for one in &plan.applications {
-            by_day.entry((one.on, one.what())).or_default().push((&plan.site, one));
+/// The demand of each day by product; sites by id, so that sums are the same to the last digit wherever they are made.
+pub fn loads<'a>(sites: impl IntoIterator<Item = &'a SiteDemand>, products: &[Product]) -> Vec<Load> {
+    let mut by_day: BTreeMap<(Date, &str), Sum<'_>> = BTreeMap::new();
+    for site in sites {
+        for one in &site.applications {
+            by_day.entry((one.on, one.what())).or_default().add(site, one);
         }
     }
     by_day
         .into_iter()
-        .map(|((on, what), all)| {
-            let sites: BTreeSet<&str> = all.iter().map(|(site, _)| *site).collect();
-            let lb = all.iter().filter_map(|(_, one)| one.total).fold(0.0, |sum, total| sum + total.lb);
-            Load {
-                on,
-                what: what.to_owned(),
-                amount: Amount::new(lb, density(products, what)),
-                sites: sites.len(),
-                without_area: all.iter().filter(|(_, one)| one.total.is_none()).count(),
-            }
+        .map(|((on, what), sum)| Load {
+            on,
+            what: what.to_owned(),
+            amount: Amount::new(sum.lb, density(products, what)),
+            sites: sum.sites.len(),
+            without_area: sum.without_area,
         })
         .collect()
+}
+
+/// What is summed up of applications.
+#[derive(Default)]
+struct Sum<'a> {
+    lb: f64,
+    sites: BTreeSet<&'a str>,
+    without_area: usize,
+}
+
+impl<'a> Sum<'a> {
+    fn add(&mut self, site: &'a SiteDemand, one: &Due) {
+        match one.total {
+            Some(total) => self.lb += total.lb,
+            None => self.without_area += 1,
+        }
+        self.sites.insert(&site.site);
+    }
 }
 
 /// Density of a liquid of the file, lb/gal.
@@ -90,29 +161,17 @@ fn density(products: &[Product], name: &str) -> Option<f64> {
     products.iter().find(|p| p.name == name && p.form == Form::Liquid)?.density_lb_per_gal
 }
 
-/// The demand of all plans by product.
-pub fn demand(plans: &[Plan], products: &[Product]) -> Vec<Demand> {
-    struct Sum<'a> {
-        lb: f64,
-        sites: Vec<&'a str>,
-        without_area: usize,
-    }
-    let mut sums: BTreeMap<(Option<&str>, Nutrient), Sum> = BTreeMap::new();
-    for plan in plans {
-        for one in &plan.applications {
+/// The demand of all sites by product; sites by id.
+pub fn demand<'a>(sites: impl IntoIterator<Item = &'a SiteDemand>, products: &[Product]) -> Vec<Demand> {
+    let mut sums: BTreeMap<(Option<&str>, Nutrient), Sum<'_>> = BTreeMap::new();
+    for site in sites {
+        for one in &site.applications {
             // One product is one line, whatever it is spread for.
             let key = match &one.product {
                 Some(name) => (Some(name.as_str()), Nutrient::N),
                 None => (None, one.nutrient),
             };
-            let sum = sums.entry(key).or_insert(Sum { lb: 0.0, sites: Vec::new(), without_area: 0 });
-            match one.total {
-                Some(total) => sum.lb += total.lb,
-                None => sum.without_area += 1,
-            }
-            if !sum.sites.contains(&plan.site.as_str()) {
-                sum.sites.push(&plan.site);
-            }
+            sums.entry(key).or_default().add(site, one);
         }
     }
     sums.into_iter()
@@ -136,21 +195,19 @@ pub fn demand(plans: &[Plan], products: &[Product]) -> Vec<Demand> {
 }
 
 /// Everything to do, by day, then by site.
-pub fn days(plans: &[Plan]) -> Vec<DayLine> {
-    let mut lines: Vec<DayLine> = plans
-        .iter()
-        .flat_map(|plan| {
-            plan.applications.iter().map(|one| DayLine {
-                on: one.on,
-                site: plan.site.clone(),
-                name: plan.name.clone(),
-                zone: one.zone.clone(),
-                what: one.what().to_owned(),
-                per_1000_ft2: one.per_1000_ft2,
-                total: one.total,
-            })
-        })
-        .collect();
+pub fn days<'a>(sites: impl IntoIterator<Item = &'a SiteDemand>) -> Vec<DayLine> {
+    let mut lines: Vec<DayLine> = Vec::new();
+    for site in sites {
+        lines.extend(site.applications.iter().map(|one| DayLine {
+            on: one.on,
+            site: site.site.clone(),
+            name: site.name.clone(),
+            zone: one.zone.clone(),
+            what: one.what().to_owned(),
+            per_1000_ft2: one.per_1000_ft2,
+            total: one.total,
+        }));
+    }
     lines.sort_by(|a, b| (a.on, &a.site, &a.zone, &a.what).cmp(&(b.on, &b.site, &b.zone, &b.what)));
     lines
 }

@@ -45,13 +45,19 @@ pub struct Route {
 /// How a table is asked for.
 const PAGED: &[(&str, &str)] = &[
     ("after", "Where to go on: the `next` of the page before."),
-    ("limit", "Rows wanted, 1 to 10000 (1000). A page ends with a whole site, so it may be a little longer."),
+    (
+        "limit",
+        "Rows wanted, 1 to 10000 (1000). A page ends with a whole site, so it may be longer or shorter: go on while there is a `next`.",
+    ),
     ("format", "`json` for a page (the default), `jsonl` for the whole table, one row a line."),
 ];
 
 const NARROWED: &[(&str, &str)] = &[
     ("after", "Where to go on: the `next` of the page before."),
-    ("limit", "Rows wanted, 1 to 10000 (1000). A page ends with a whole site, so it may be a little longer."),
+    (
+        "limit",
+        "Rows wanted, 1 to 10000 (1000). A page ends with a whole site, so it may be longer or shorter: go on while there is a `next`.",
+    ),
     ("format", "`json` for a page (the default), `jsonl` for the whole table, one row a line."),
     ("site", "One site alone, by its id."),
 ];

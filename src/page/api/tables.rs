@@ -22,6 +22,9 @@ const MOST_ROWS: usize = 10_000;
 /// Sites taken from the store at a time.
 const SITES: usize = 50;
 
+/// The most sites looked at for one page: where few of them have a row, the page ends before it is full.
+const MOST_SITES: usize = 200;
+
 /// How a table is asked for.
 #[derive(Debug, Clone, Default, Deserialize)]
 #[serde(default)]
@@ -207,6 +210,7 @@ fn by_site(
         return Ok(None);
     }
     let mut after = after.unwrap_or_default();
+    let mut looked_at = 0;
     loop {
         let sites = history.sites_after(&after, SITES)?;
         let Some(last) = sites.last().map(|s| s.id.clone()) else { return Ok(None) };
@@ -215,7 +219,8 @@ fn by_site(
         if !more {
             return Ok(None);
         }
-        if enough {
+        looked_at += SITES;
+        if enough || looked_at >= MOST_SITES {
             return Ok(Some(last));
         }
         after = last;

@@ -43,6 +43,8 @@ pub struct Frame {
     pub ways: Vec<(&'static str, &'static str, bool)>,
     /// Version of our files.
     pub version: &'static str,
+    /// The settings were changed since the service read them.
+    pub settings_old: bool,
 }
 
 impl Frame {
@@ -54,6 +56,7 @@ impl Frame {
             inside: *visitor != Visitor::Stranger,
             ways: NAV.iter().map(|(address, words)| (*address, *words, *address == path)).collect(),
             version: &VERSION,
+            settings_old: web.settings_file.is_old(),
         }
     }
 }
