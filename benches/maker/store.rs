@@ -14,6 +14,15 @@ const TOGETHER: usize = 500;
 
 /// Fills a new history with these sites and seasons.
 pub fn fill(path: &Path, sites: usize, seasons: usize) -> History {
+    filled(path, sites, seasons, false)
+}
+
+/// The same, where one number of every tenth report waits for a person.
+pub fn fill_with_waiting(path: &Path, sites: usize, seasons: usize) -> History {
+    filled(path, sites, seasons, true)
+}
+
+fn filled(path: &Path, sites: usize, seasons: usize, some_wait: bool) -> History {
     let mut history = History::open(path).unwrap();
     for first in (0..sites).step_by(TOGETHER) {
         let some = first..sites.min(first + TOGETHER);
@@ -23,7 +32,11 @@ pub fn fill(path: &Path, sites: usize, seasons: usize) -> History {
                     if season == 0 {
                         history.upsert_site(&site_row(site))?;
                     }
-                    history.record(&document(site, season))?;
+                    history.record(&document(
+                        site,
+                        season,
+                        some_wait && (site + season).is_multiple_of(10),
+                    ))?;
                 }
                 Ok(())
             });
@@ -44,11 +57,15 @@ fn site_row(site: usize) -> Site {
         name: soil::label(site),
         client: Some(soil::client(site)),
         use_: Some("lawn".to_owned()),
+        species: Some("tall fescue".to_owned()),
+        region: Some("oregon".to_owned()),
+        texture: Some("loam".to_owned()),
+        area_ft2: Some(4_000.0 + 10.0 * (site % 400) as f64),
         ..Site::default()
     }
 }
 
-fn document(site: usize, season: usize) -> NewDocument {
+fn document(site: usize, season: usize, waits: bool) -> NewDocument {
     let year = soil::year(season);
     let readings =
         soil::values(site, season).into_iter().enumerate().map(|(row, (analyte, method, value))| {
@@ -67,7 +84,10 @@ fn document(site: usize, season: usize) -> NewDocument {
                 witnesses: Vec::new(),
                 doubts: Vec::new(),
             };
-            (reading, Status::Accepted, None)
+            let waits = waits && row == 3;
+            let doubt = || "It may be printed in another unit.".to_owned();
+            let status = if waits { Status::Held } else { Status::Accepted };
+            (reading, status, waits.then(doubt))
         });
     let number = format!("S{season:02}-{site:06}");
     NewDocument {
