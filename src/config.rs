@@ -3,7 +3,7 @@
 use crate::document::Limits;
 use crate::guide;
 use crate::plan::SiteSettings;
-use crate::reach::{DigestSettings, PickUpSettings, SmtpSettings, WebhookSettings};
+use crate::reach::{DigestSettings, PickUpSettings, SmtpSettings, TrustSettings, WebhookSettings};
 use crate::soil::table::TableError;
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -64,6 +64,8 @@ pub struct Settings {
     pub webhook: Option<WebhookSettings>,
     /// People who get each digest by mail.
     pub smtp: Option<SmtpSettings>,
+    /// Authorities of one's own for all three.
+    pub trust: TrustSettings,
     /// Addresses that give reports.
     pub pick_up: Vec<PickUpSettings>,
     /// What is known and wanted of single sites, by site id: `[sites.front-lawn]`.
@@ -185,7 +187,19 @@ impl Settings {
     pub fn load(path: &Path) -> Result<Self, ConfigError> {
         let shown = path.display().to_string();
         match std::fs::read_to_string(path) {
-            Ok(text) => Self::parse(&text, &shown),
+            Ok(text) => {
+                let mut settings = Self::parse(&text, &shown)?;
+                let home = path.parent().unwrap_or(Path::new(""));
+                settings.trust.read(home).map_err(|(file, what)| {
+                    let name = file.display().to_string();
+                    let from = place_of(&text, &["trust", "roots"]);
+                    let below = text.get(from..).and_then(|rest| rest.find(&name)).unwrap_or(0);
+                    let (line, column) = line_and_column(&text, from + below);
+                    let what = format!("the file {name} of `roots` under [trust] {what}");
+                    ConfigError::Wrong { path: shown, line, column, what, near: String::new() }
+                })?;
+                Ok(settings)
+            }
             Err(e) if e.kind() == std::io::ErrorKind::NotFound => Ok(Self::default()),
             Err(cause) => Err(ConfigError::Unreadable { path: shown, cause }),
         }
@@ -197,9 +211,7 @@ impl Settings {
     /// As [`Settings::load`].
     pub fn parse(text: &str, path: &str) -> Result<Self, ConfigError> {
         let wrong = |at: usize, what: String, near: String| {
-            let before = text.get(..at).unwrap_or(text);
-            let line = before.matches('\n').count() + 1;
-            let column = before.rsplit('\n').next().unwrap_or("").chars().count() + 1;
+            let (line, column) = line_and_column(text, at);
             ConfigError::Wrong { path: path.to_owned(), line, column, what, near }
         };
         let settings: Self = toml::from_str(text).map_err(|e| {
@@ -304,6 +316,13 @@ impl WatchSettings {
     pub fn settle(&self) -> Duration {
         Duration::from_secs_f64(self.settle_seconds.clamp(0.0, 3600.0))
     }
+}
+
+/// Line and column of a byte, both from 1.
+fn line_and_column(text: &str, at: usize) -> (usize, usize) {
+    let before = text.get(..at).unwrap_or(text);
+    let column = before.rsplit('\n').next().unwrap_or("").chars().count() + 1;
+    (before.matches('\n').count() + 1, column)
 }
 
 /// Where a name stands, found by the names of the tables around it; else the innermost of these that is there.

@@ -19,7 +19,8 @@ pub fn pick_up(
         return Ok((None, 0));
     }
     let most = context.settings.limits().file_bytes;
-    let picked = notify::pick_up(history, wanted, context.home.root(), &context.inbox(), most)?;
+    let trust = &context.settings.trust;
+    let picked = notify::pick_up(history, (wanted, trust), context.home.root(), &context.inbox(), most)?;
     let mut line =
         format!("Pick-up: {}, {} without news", count(picked.landed.len(), "new file"), picked.same);
     for failed in &picked.failed {

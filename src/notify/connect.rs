@@ -1,9 +1,9 @@
 //! Whom to connect to: the name is resolved once, every address checked, and the connection pinned to what was checked.
 
 use super::Failed;
-use crate::reach::Network;
 use crate::reach::network::{is_allowed, is_public};
-use reqwest::{Client, Url, redirect};
+use crate::reach::{Network, TrustSettings};
+use reqwest::{Certificate, Client, Url, redirect};
 use std::io;
 use std::net::{IpAddr, SocketAddr};
 use std::time::Duration;
@@ -61,6 +61,7 @@ pub(super) async fn by_system(host: String, port: u16) -> io::Result<Vec<SocketA
 pub(super) async fn client(
     url: &str,
     allowed: &[Network],
+    trust: &TrustSettings,
     timeout: Duration,
 ) -> Result<(Client, Url), Failed> {
     let url = Url::parse(url).map_err(|_| Failed::lasting("the address in the settings is none"))?;
@@ -72,7 +73,10 @@ pub(super) async fn client(
     let checked = tokio::time::timeout(timeout, addresses((host, port), plain, allowed, look_up))
         .await
         .map_err(|_| Failed::passing(format!("{host} was not found in time")))??;
+    let roots = trust.certificates.iter().map(|der| Certificate::from_der(der));
+    let roots = roots.collect::<Result<Vec<_>, _>>().map_err(|error| Failed::lasting(said(host, error)))?;
     let client = Client::builder()
+        .tls_certs_merge(roots)
         .redirect(redirect::Policy::none())
         .no_proxy()
         .resolve_to_addrs(host, &checked)
@@ -103,9 +107,25 @@ pub(super) fn said(host: &str, error: reqwest::Error) -> String {
         cause = inner.source();
     }
     match deepest {
-        Some(cause) if !error.is_timeout() => format!("{host} {what} ({cause})"),
+        Some(cause) if !error.is_timeout() => format!("{host} {what} ({})", certificate(&cause)),
         _ => format!("{host} {what}"),
     }
+}
+
+/// What speaks against a certificate, in words for the one who may mend it; any other cause as it is.
+pub(super) fn certificate(cause: &str) -> &str {
+    let words = [
+        (
+            "UnknownIssuer",
+            "nobody known here vouches for its certificate: where that is an authority of your own, name the file of its root certificate in `roots` under [trust]",
+        ),
+        ("not valid for name", "its certificate is for another host: use the name that it is for"),
+        ("NotValidForName", "its certificate is for another host: use the name that it is for"),
+        ("expired", "its certificate is over: whoever runs it must renew it"),
+        ("Expired", "its certificate is over: whoever runs it must renew it"),
+    ];
+    let speaks = cause.contains("certificate");
+    words.iter().find(|(sign, _)| speaks && cause.contains(sign)).map_or(cause, |(_, words)| words)
 }
 
 /// What a status that is no success means.

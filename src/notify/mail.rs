@@ -1,13 +1,14 @@
 //! One message to one mailbox: text and page side by side, under a Message-ID that is the same at every try.
 
 use super::Failed;
-use super::connect::{addresses, by_system};
+use super::connect::{addresses, by_system, certificate};
 use crate::history;
+use crate::reach::TrustSettings;
 use crate::reach::settings::{SmtpSettings, SmtpTls, seconds};
 use lettre::message::header::{HeaderName, HeaderValue};
 use lettre::message::{Mailbox, MultiPart};
 use lettre::transport::smtp::authentication::Credentials;
-use lettre::transport::smtp::client::{Tls, TlsParameters};
+use lettre::transport::smtp::client::{Certificate, Tls, TlsParameters};
 use lettre::transport::smtp::extension::ClientId;
 use lettre::{AsyncSmtpTransport, AsyncTransport, Message, Tokio1Executor};
 use std::path::Path;
@@ -19,6 +20,7 @@ use std::time::{Duration, SystemTime};
 /// [`Failed`].
 pub(super) async fn send(
     settings: &SmtpSettings,
+    trust: &TrustSettings,
     home: &Path,
     message: &history::Message,
     attempt: u32,
@@ -36,7 +38,7 @@ pub(super) async fn send(
     let mut last = Failed::passing(format!("{host} has no address"));
     for address in found {
         // The checked address is connected to; the certificate must be the host's.
-        let encryption = || TlsParameters::new(host.to_owned()).map_err(|e| Failed::lasting(e.to_string()));
+        let encryption = || encryption(host, trust).map_err(|e| Failed::lasting(e.to_string()));
         let tls = match settings.tls {
             SmtpTls::Tls => Tls::Wrapper(encryption()?),
             SmtpTls::Starttls => Tls::Required(encryption()?),
@@ -62,6 +64,15 @@ pub(super) async fn send(
         };
     }
     Err(last)
+}
+
+/// For this host, with the authorities of the settings beside the system's.
+fn encryption(host: &str, trust: &TrustSettings) -> Result<TlsParameters, lettre::transport::smtp::Error> {
+    let mut parameters = TlsParameters::builder(host.to_owned());
+    for der in &trust.certificates {
+        parameters = parameters.add_root_certificate(Certificate::from_der(der.clone())?);
+    }
+    parameters.build()
 }
 
 /// The whole mail.
@@ -104,7 +115,7 @@ fn cause(error: &lettre::transport::smtp::Error) -> String {
         text = inner.to_string();
         source = inner.source();
     }
-    crate::inbox::plain::plain(&text).chars().take(200).collect()
+    crate::inbox::plain::plain(certificate(&text)).chars().take(200).collect()
 }
 
 #[cfg(test)]

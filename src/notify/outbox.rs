@@ -115,9 +115,10 @@ async fn one(
         // Counted first: killed in between, the next try is known as a repetition.
         let attempt = history.begin_try(message.id)?;
         tried += 1;
+        let trust = &settings.trust;
         let sent = match (message.channel.as_str(), &settings.webhook, &settings.smtp) {
-            ("webhook", Some(webhook), _) => webhook::send(webhook, home, message, attempt).await,
-            ("smtp", _, Some(smtp)) => mail::send(smtp, home, message, attempt).await,
+            ("webhook", Some(webhook), _) => webhook::send(webhook, trust, home, message, attempt).await,
+            ("smtp", _, Some(smtp)) => mail::send(smtp, trust, home, message, attempt).await,
             _ => Err(Failed::lasting("the settings do not ask for it any more")),
         };
         let Err(failed) = sent else { return Ok(Ok(attempt)) };

@@ -3,6 +3,7 @@
 use super::connect::{client, refused, said};
 use super::{Failed, wait_for};
 use crate::history::{self, History, PickedUp};
+use crate::reach::TrustSettings;
 use crate::reach::settings::{PickUpSettings, seconds};
 use reqwest::header::{ETAG, IF_MODIFIED_SINCE, IF_NONE_MATCH, LAST_MODIFIED};
 use reqwest::{Response, StatusCode};
@@ -33,7 +34,7 @@ pub struct Picked {
 /// What the store says; an address that fails is no error.
 pub fn pick_up(
     history: &mut History,
-    wanted: &[PickUpSettings],
+    (wanted, trust): (&[PickUpSettings], &TrustSettings),
     home: &Path,
     inbox: &Path,
     most_bytes: u64,
@@ -43,7 +44,7 @@ pub fn pick_up(
     for settings in wanted {
         let address = hash(settings.url.as_bytes());
         let before = history.picked_up(&address)?;
-        let fetched = wait_for(fetch(settings, home, inbox, before.as_ref(), most_bytes))
+        let fetched = wait_for(fetch((settings, trust), home, inbox, before.as_ref(), most_bytes))
             .unwrap_or_else(|cause| Err(Failed::passing(cause.to_string())));
         match fetched {
             Ok(Fetched::Same(answer)) => {
@@ -75,13 +76,13 @@ enum Fetched {
 }
 
 async fn fetch(
-    settings: &PickUpSettings,
+    (settings, trust): (&PickUpSettings, &TrustSettings),
     home: &Path,
     inbox: &Path,
     before: Option<&PickedUp>,
     most_bytes: u64,
 ) -> Result<Fetched, Failed> {
-    let (client, url) = client(&settings.url, &settings.allowed, seconds(settings.seconds)).await?;
+    let (client, url) = client(&settings.url, &settings.allowed, trust, seconds(settings.seconds)).await?;
     let host = url.host_str().unwrap_or_default().to_owned();
     let ending = ending(url.path());
     let mut request = client.get(url);

@@ -3,6 +3,7 @@
 use super::Failed;
 use super::connect::{client, refused, said};
 use crate::history::Message;
+use crate::reach::TrustSettings;
 use crate::reach::settings::{WebhookSettings, seconds};
 use hmac::{Hmac, KeyInit, Mac};
 use sha2::Sha256;
@@ -14,12 +15,13 @@ use std::path::Path;
 /// [`Failed`].
 pub(super) async fn send(
     settings: &WebhookSettings,
+    trust: &TrustSettings,
     home: &Path,
     message: &Message,
     attempt: u32,
 ) -> Result<(), Failed> {
     let secret = settings.secret.read(home).map_err(|error| Failed::lasting(error.to_string()))?;
-    let (client, url) = client(&settings.url, &settings.allowed, seconds(settings.seconds)).await?;
+    let (client, url) = client(&settings.url, &settings.allowed, trust, seconds(settings.seconds)).await?;
     let host = url.host_str().unwrap_or_default().to_owned();
     let moment = jiff::Timestamp::now().as_second();
     let signature = signature(secret.reveal(), moment, &message.body)

@@ -6,6 +6,9 @@ pub mod secret;
 
 pub mod settings;
 
+pub mod trust;
+
 pub use network::Network;
 pub use secret::{Secret, SecretError, SecretFrom};
 pub use settings::{DigestSettings, PickUpSettings, SmtpSettings, SmtpTls, WebhookSettings};
+pub use trust::TrustSettings;

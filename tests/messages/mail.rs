@@ -1,8 +1,10 @@
 //! Mail: to each person by itself, both forms, one Message-ID; a server that refuses or sleeps harms nobody else.
 
+use super::authority::encrypted;
 use super::world;
 use crate::world::{TABLE, World};
-use std::io::{BufRead, BufReader, Write};
+use rustls::ServerConfig;
+use std::io::{Read, Write};
 use std::net::{TcpListener, TcpStream};
 use std::sync::{Arc, Mutex};
 use std::time::Duration;
@@ -19,65 +21,134 @@ enum Mood {
     Sleeps,
 }
 
-struct Server {
-    port: u16,
-    /// Envelope receiver and text of each mail taken.
-    mails: Arc<Mutex<Vec<(String, String)>>>,
+pub struct Server {
+    pub port: u16,
+    book: Arc<Mutex<Book>>,
 }
+
+/// What a server took down.
+#[derive(Default)]
+struct Book {
+    /// Envelope receiver and text of each mail taken.
+    mails: Vec<(String, String)>,
+    /// How often somebody signed in.
+    signed_in: usize,
+}
+
+/// How a server is encrypted, and whether only after a plain greeting.
+type Encryption = Option<(Arc<ServerConfig>, bool)>;
 
 impl Server {
     /// The nth connection meets the nth mood; later ones the last.
     fn new(moods: Vec<Mood>) -> Self {
-        let listener = TcpListener::bind("127.0.0.1:0").unwrap();
-        let port = listener.local_addr().unwrap().port();
-        let mails = Arc::new(Mutex::new(Vec::new()));
-        let book = Arc::clone(&mails);
-        std::thread::spawn(move || {
-            for (n, stream) in listener.incoming().flatten().enumerate() {
-                let (mood, book) = (moods[n.min(moods.len() - 1)], Arc::clone(&book));
-                std::thread::spawn(move || talk(stream, mood, &book));
-            }
-        });
-        Self { port, mails }
+        Self::with(moods, None)
     }
 
-    fn mails(&self) -> Vec<(String, String)> {
-        self.mails.lock().unwrap().clone()
+    /// One that takes mail encrypted alone, from the first byte or after the greeting.
+    pub fn encrypted(config: Arc<ServerConfig>, late: bool) -> Self {
+        Self::with(vec![Mood::Fine], Some((config, late)))
+    }
+
+    fn with(moods: Vec<Mood>, encryption: Encryption) -> Self {
+        let listener = TcpListener::bind("127.0.0.1:0").unwrap();
+        let port = listener.local_addr().unwrap().port();
+        let book = Arc::new(Mutex::new(Book::default()));
+        let shared = Arc::clone(&book);
+        std::thread::spawn(move || {
+            for (n, stream) in listener.incoming().flatten().enumerate() {
+                let (mood, book) = (moods[n.min(moods.len() - 1)], Arc::clone(&shared));
+                let encryption = encryption.clone();
+                std::thread::spawn(move || greet(stream, mood, encryption, &book));
+            }
+        });
+        Self { port, book }
+    }
+
+    pub fn mails(&self) -> Vec<(String, String)> {
+        self.book.lock().unwrap().mails.clone()
+    }
+
+    pub fn signed_in(&self) -> usize {
+        self.book.lock().unwrap().signed_in
     }
 }
 
-fn talk(stream: TcpStream, mood: Mood, book: &Mutex<Vec<(String, String)>>) -> Option<()> {
+fn greet(mut stream: TcpStream, mood: Mood, encryption: Encryption, book: &Mutex<Book>) -> Option<()> {
     if mood == Mood::Sleeps {
         std::thread::sleep(Duration::from_secs(30));
     }
-    let mut out = stream.try_clone().ok()?;
-    let mut say = move |line: &str| out.write_all(format!("{line}\r\n").as_bytes()).ok();
-    let mut lines = BufReader::new(stream).lines().map_while(Result::ok);
-    say("220 stub ready")?;
+    match encryption {
+        None => {
+            say(&mut stream, "220 stub ready")?;
+            talk(stream, mood, book)
+        }
+        Some((config, false)) => {
+            let mut stream = encrypted(stream, &config);
+            say(&mut stream, "220 stub ready")?;
+            talk(stream, mood, book)
+        }
+        Some((config, true)) => {
+            say(&mut stream, "220 stub ready")?;
+            while !line(&mut stream)?.to_uppercase().starts_with("STARTTLS") {
+                say(&mut stream, "250-fine\r\n250 STARTTLS")?;
+            }
+            say(&mut stream, "220 go on")?;
+            talk(encrypted(stream, &config), mood, book)
+        }
+    }
+}
+
+fn say(stream: &mut impl Write, line: &str) -> Option<()> {
+    stream.write_all(format!("{line}\r\n").as_bytes()).ok()
+}
+
+/// A line without its end, byte by byte, so that nothing of what follows is taken.
+fn line(stream: &mut impl Read) -> Option<String> {
+    let mut bytes = Vec::new();
+    while !bytes.ends_with(b"\r\n") {
+        let mut byte = [0];
+        stream.read_exact(&mut byte).ok()?;
+        bytes.extend(byte);
+    }
+    Some(String::from_utf8_lossy(&bytes).trim_end().to_owned())
+}
+
+fn talk(mut stream: impl Read + Write, mood: Mood, book: &Mutex<Book>) -> Option<()> {
     let mut to = String::new();
-    while let Some(line) = lines.next() {
-        let upper = line.to_uppercase();
-        if upper.starts_with("EHLO") || upper.starts_with("MAIL") || upper.starts_with("RSET") {
-            say("250 fine")?;
+    while let Some(said) = line(&mut stream) {
+        let upper = said.to_uppercase();
+        if upper.starts_with("EHLO") {
+            say(&mut stream, "250-fine\r\n250 AUTH PLAIN")?;
+        } else if upper.starts_with("AUTH") {
+            book.lock().unwrap().signed_in += 1;
+            say(&mut stream, "235 come in")?;
+        } else if upper.starts_with("MAIL") || upper.starts_with("RSET") {
+            say(&mut stream, "250 fine")?;
         } else if upper.starts_with("RCPT") {
-            to = line.split(['<', '>']).nth(1)?.to_owned();
+            to = said.split(['<', '>']).nth(1)?.to_owned();
             match mood {
-                Mood::Refuses(whom) if whom == to => say("550 no such mailbox")?,
-                _ => say("250 fine")?,
+                Mood::Refuses(whom) if whom == to => say(&mut stream, "550 no such mailbox")?,
+                _ => say(&mut stream, "250 fine")?,
             }
         } else if upper.starts_with("DATA") {
-            say("354 go on")?;
-            let text: Vec<String> = lines.by_ref().take_while(|line| line != ".").collect();
-            book.lock().unwrap().push((to.clone(), text.join("\n")));
+            say(&mut stream, "354 go on")?;
+            let mut text = Vec::new();
+            loop {
+                match line(&mut stream)? {
+                    end if end == "." => break,
+                    more => text.push(more),
+                }
+            }
+            book.lock().unwrap().mails.push((to.clone(), text.join("\n")));
             if mood == Mood::DropsAfterData {
                 return None;
             }
-            say("250 taken")?;
+            say(&mut stream, "250 taken")?;
         } else if upper.starts_with("QUIT") {
-            say("221 bye")?;
+            say(&mut stream, "221 bye")?;
             return Some(());
         } else {
-            say("502 unknown")?;
+            say(&mut stream, "502 unknown")?;
         }
     }
     Some(())
@@ -94,7 +165,7 @@ fn mailing(server: &Server, more: &str) -> World {
 
 const LOOPBACK: &str = "allowed = [\"127.0.0.1\"]\n";
 
-fn header<'m>(mail: &'m str, name: &str) -> &'m str {
+pub fn header<'m>(mail: &'m str, name: &str) -> &'m str {
     mail.lines().find_map(|line| line.strip_prefix(&format!("{name}: "))).unwrap()
 }
 

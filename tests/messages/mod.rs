@@ -1,8 +1,10 @@
 //! Messages and pick-up against small servers on this machine: told once, at least once, and never to the wrong place.
 
+mod authority;
 mod mail;
 mod pick_up;
 mod stub;
+mod tls;
 mod webhook;
 
 use super::world::World;

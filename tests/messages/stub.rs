@@ -1,7 +1,9 @@
 //! A small HTTP server with a plan: what it does with each request, and what it heard.
 
+use super::authority::encrypted;
+use rustls::ServerConfig;
 use std::io::{Read, Write};
-use std::net::{TcpListener, TcpStream};
+use std::net::TcpListener;
 use std::sync::{Arc, Mutex};
 use std::time::Duration;
 
@@ -38,6 +40,15 @@ pub struct Stub {
 impl Stub {
     /// The nth connection gets the nth act; later ones the last.
     pub fn new(acts: Vec<Act>) -> Self {
+        Self::with(acts, None)
+    }
+
+    /// The same, encrypted.
+    pub fn encrypted(acts: Vec<Act>, config: Arc<ServerConfig>) -> Self {
+        Self::with(acts, Some(config))
+    }
+
+    fn with(acts: Vec<Act>, config: Option<Arc<ServerConfig>>) -> Self {
         let listener = TcpListener::bind("127.0.0.1:0").unwrap();
         let port = listener.local_addr().unwrap().port();
         let heard = Arc::new(Mutex::new(Vec::new()));
@@ -45,7 +56,11 @@ impl Stub {
         std::thread::spawn(move || {
             for (n, stream) in listener.incoming().flatten().enumerate() {
                 let (act, book) = (acts[n.min(acts.len() - 1)].clone(), Arc::clone(&book));
-                std::thread::spawn(move || serve(stream, &act, &book));
+                let config = config.clone();
+                std::thread::spawn(move || match config {
+                    None => serve(stream, &act, &book),
+                    Some(config) => serve(encrypted(stream, &config), &act, &book),
+                });
             }
         });
         Self { port, heard }
@@ -60,7 +75,7 @@ impl Stub {
     }
 }
 
-fn serve(mut stream: TcpStream, act: &Act, book: &Mutex<Vec<Heard>>) {
+fn serve(mut stream: impl Read + Write, act: &Act, book: &Mutex<Vec<Heard>>) {
     if let Act::Reset = act {
         return;
     }
@@ -76,7 +91,7 @@ fn serve(mut stream: TcpStream, act: &Act, book: &Mutex<Vec<Heard>>) {
     }
 }
 
-fn hear(stream: &mut TcpStream) -> Option<Heard> {
+fn hear(stream: &mut impl Read) -> Option<Heard> {
     let (mut bytes, mut buffer) = (Vec::new(), [0; 4096]);
     loop {
         let n = stream.read(&mut buffer).ok().filter(|n| *n > 0)?;
