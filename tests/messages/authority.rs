@@ -1,6 +1,6 @@
 //! A certificate authority of a company, made for the test, and servers that show certificates of it.
 
-use rcgen::{BasicConstraints, CertificateParams, IsCa, Issuer, KeyPair};
+use rcgen::{BasicConstraints, CertificateParams, DistinguishedName, DnType, IsCa, Issuer, KeyPair};
 use rustls::pki_types::{PrivateKeyDer, PrivatePkcs8KeyDer};
 use rustls::{ServerConfig, ServerConnection, StreamOwned};
 use std::net::TcpStream;
@@ -17,8 +17,10 @@ pub struct Authority {
 }
 
 impl Authority {
-    pub fn new() -> Self {
+    pub fn new(name: &str) -> Self {
         let mut params = CertificateParams::default();
+        params.distinguished_name = DistinguishedName::new();
+        params.distinguished_name.push(DnType::CommonName, name);
         params.is_ca = IsCa::Ca(BasicConstraints::Unconstrained);
         let key = KeyPair::generate().unwrap();
         let pem = params.self_signed(&key).unwrap().pem();

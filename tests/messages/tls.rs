@@ -31,7 +31,7 @@ fn mailing(port: u16, tls: &str) -> String {
 
 #[test]
 fn a_webhook_is_told_over_https_where_its_authority_is_trusted() {
-    let authority = Authority::new();
+    let authority = Authority::new("ours");
     let stub = Stub::encrypted(vec![answer(status("204 No Content"))], authority.server_for("localhost"));
     let w = trusting(&authority, &webhook(stub.port));
     w.drop_in("a.csv", TABLE);
@@ -44,7 +44,7 @@ fn a_webhook_is_told_over_https_where_its_authority_is_trusted() {
 
 #[test]
 fn a_webhook_hears_nothing_where_nobody_vouches_for_it_or_its_certificate_is_anothers() {
-    let (authority, other) = (Authority::new(), Authority::new());
+    let (authority, other) = (Authority::new("ours"), Authority::new("a stranger"));
     for (server, why) in [
         (other.server_for("localhost"), "name the file of its root certificate in `roots` under [trust]"),
         (authority.server_for("hooks.example.org"), "its certificate is for another host"),
@@ -61,7 +61,7 @@ fn a_webhook_hears_nothing_where_nobody_vouches_for_it_or_its_certificate_is_ano
 
 #[test]
 fn a_report_is_picked_up_over_https_and_not_from_a_stranger() {
-    let (authority, other) = (Authority::new(), Authority::new());
+    let (authority, other) = (Authority::new("ours"), Authority::new("a stranger"));
     let picked = |server| {
         let stub = Stub::encrypted(vec![answer(file("", TABLE))], server);
         let address = format!("https://localhost:{}/latest.csv", stub.port);
@@ -80,7 +80,7 @@ fn a_report_is_picked_up_over_https_and_not_from_a_stranger() {
 
 #[test]
 fn mail_goes_encrypted_from_the_first_byte_or_after_the_greeting() {
-    let authority = Authority::new();
+    let authority = Authority::new("ours");
     for (tls, late) in [("tls", false), ("starttls", true)] {
         let server = Server::encrypted(authority.server_for("localhost"), late);
         let w = trusting(&authority, &mailing(server.port, tls));
@@ -95,7 +95,7 @@ fn mail_goes_encrypted_from_the_first_byte_or_after_the_greeting() {
 
 #[test]
 fn a_mail_server_of_a_stranger_or_of_another_name_hears_no_password() {
-    let (authority, other) = (Authority::new(), Authority::new());
+    let (authority, other) = (Authority::new("ours"), Authority::new("a stranger"));
     for (tls, late) in [("tls", false), ("starttls", true)] {
         for (config, why) in [
             (other.server_for("localhost"), "`roots` under [trust]"),
@@ -124,13 +124,13 @@ fn a_file_of_roots_that_cannot_be_used_is_named_with_its_line() {
         // The settings begin with the tests' own lines.
         let settings = std::fs::read_to_string(w.home().join("loamline.toml")).unwrap();
         let line = settings.lines().position(|l| l.starts_with("roots")).unwrap() + 1;
-        assert!(said.err.contains(&format!("loamline.toml:{line}:10: ")), "{}", said.err);
+        assert!(said.err.contains(&format!("loamline.toml:{line}:11: ")), "{}", said.err);
         said.err
     };
     assert!(wrong(None).contains("the file company-ca.pem of `roots` under [trust] cannot be read"));
     assert!(wrong(Some("")).contains("holds no certificate"));
-    let torn = Authority::new().pem.replacen('M', "N", 1);
+    let torn = Authority::new("ours").pem.replacen('M', "N", 1);
     assert!(wrong(Some(&format!("\n{torn}"))).contains("certificate in line 2 that cannot be read"));
-    std::fs::write(w.home().join("company-ca.pem"), Authority::new().pem).unwrap();
+    std::fs::write(w.home().join("company-ca.pem"), Authority::new("ours").pem).unwrap();
     assert_eq!(w.run(&["sites"]).code, Some(0));
 }
