@@ -169,8 +169,7 @@ impl Keeper {
         }
     }
 
-    /// A site was removed, and its number may have gone to another change since: everything is made anew, once. True
-    /// where that is to be done.
+    /// A site was removed, which is no change of any other: everything is made anew, once. True where that is to be done.
     fn count(&mut self, history: &History, last: i64) -> Result<bool, Error> {
         let there = history.site_count()?;
         let fits = |season: &Season| season.sites.len() + season.wrong.len() == there;

@@ -47,23 +47,29 @@ BEGIN UPDATE documents SET outcome_now = NULL WHERE id = (SELECT p.document_id F
 CREATE TRIGGER outcome_by_decision AFTER INSERT ON decisions WHEN NEW.sample_id IS NOT NULL
 BEGIN UPDATE documents SET outcome_now = NULL WHERE id = (SELECT p.document_id FROM samples s JOIN reports p ON p.id = s.report_id WHERE s.id = NEW.sample_id); END;
 
+-- No number is given twice, also where the site that bore the last one was removed: whoever is up to date with a number has
+-- seen what it stands for. (The pass over the past is made before every commit.)
+CREATE VIEW next_change AS SELECT 1 + max(
+    coalesce((SELECT max(change) FROM site_changes), 0),
+    coalesce((SELECT change FROM passes WHERE purpose = 'past'), 0)) AS change;
+
 -- A plan follows from what went down and from the areas of zones too: they change the site as its numbers do.
 CREATE TRIGGER changed_by_application AFTER INSERT ON applications
-BEGIN INSERT INTO site_changes (site, change) SELECT id, (SELECT coalesce(max(change), 0) + 1 FROM site_changes) FROM sites WHERE id = NEW.site
+BEGIN INSERT INTO site_changes (site, change) SELECT id, (SELECT change FROM next_change) FROM sites WHERE id = NEW.site
     ON CONFLICT (site) DO UPDATE SET change = excluded.change; END;
 CREATE TRIGGER changed_by_application_anew AFTER UPDATE OF site, undone_at ON applications
 BEGIN
-    INSERT INTO site_changes (site, change) SELECT id, (SELECT coalesce(max(change), 0) + 1 FROM site_changes) FROM sites WHERE id = OLD.site
+    INSERT INTO site_changes (site, change) SELECT id, (SELECT change FROM next_change) FROM sites WHERE id = OLD.site
     ON CONFLICT (site) DO UPDATE SET change = excluded.change;
-    INSERT INTO site_changes (site, change) SELECT id, (SELECT coalesce(max(change), 0) + 1 FROM site_changes) FROM sites WHERE id = NEW.site
+    INSERT INTO site_changes (site, change) SELECT id, (SELECT change FROM next_change) FROM sites WHERE id = NEW.site
     ON CONFLICT (site) DO UPDATE SET change = excluded.change;
 END;
 CREATE TRIGGER changed_by_zone AFTER INSERT ON zones
-BEGIN INSERT INTO site_changes (site, change) SELECT id, (SELECT coalesce(max(change), 0) + 1 FROM site_changes) FROM sites WHERE id = NEW.site
+BEGIN INSERT INTO site_changes (site, change) SELECT id, (SELECT change FROM next_change) FROM sites WHERE id = NEW.site
     ON CONFLICT (site) DO UPDATE SET change = excluded.change; END;
 CREATE TRIGGER changed_by_zone_anew AFTER UPDATE ON zones
-BEGIN INSERT INTO site_changes (site, change) SELECT id, (SELECT coalesce(max(change), 0) + 1 FROM site_changes) FROM sites WHERE id = NEW.site
+BEGIN INSERT INTO site_changes (site, change) SELECT id, (SELECT change FROM next_change) FROM sites WHERE id = NEW.site
     ON CONFLICT (site) DO UPDATE SET change = excluded.change; END;
 CREATE TRIGGER changed_by_zone_gone AFTER DELETE ON zones
-BEGIN INSERT INTO site_changes (site, change) SELECT id, (SELECT coalesce(max(change), 0) + 1 FROM site_changes) FROM sites WHERE id = OLD.site
+BEGIN INSERT INTO site_changes (site, change) SELECT id, (SELECT change FROM next_change) FROM sites WHERE id = OLD.site
     ON CONFLICT (site) DO UPDATE SET change = excluded.change; END;

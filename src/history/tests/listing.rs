@@ -208,3 +208,17 @@ fn the_last_sampling_is_that_of_a_number_that_counts() {
     assert!(last(&history) < before);
     assert_eq!(history.last_sampled("green").unwrap(), None);
 }
+
+#[test]
+fn no_number_of_a_change_is_given_twice() {
+    use crate::history::State;
+    let (_home, mut history) = history();
+    let kept = crate::history::KeptSite { site: crate::history::examples::site("short"), joined_into: None };
+    let to = State { sites: [("short".to_owned(), Some(kept))].into(), ..State::default() };
+    let made = history.change_sites(to, "new", "Kim", "t").unwrap().unwrap();
+    let seen = history.last_change().unwrap();
+    history.undo(made, "Kim", "t").unwrap();
+    history.upsert_site(&crate::history::examples::site("lawn")).unwrap();
+    let after = history.next_changed(seen, 9).unwrap();
+    assert_eq!(after.iter().map(|(site, _)| site.as_str()).collect::<Vec<_>>(), ["lawn"]);
+}
