@@ -174,7 +174,8 @@ impl History {
     /// What the store says.
     pub fn held_whole(&self) -> Result<Vec<DocumentRow>> {
         let mut statement = self.connection.prepare_cached(
-            "SELECT sha256 FROM documents d WHERE outcome_now = 'held' AND outcome = 'held' AND why IS NOT NULL AND NOT EXISTS (
+            "SELECT sha256 FROM documents d INDEXED BY documents_waiting
+             WHERE outcome_now = 'held' AND held_now = 0 AND outcome = 'held' AND why IS NOT NULL AND NOT EXISTS (
                 SELECT 1 FROM reports p JOIN samples s ON s.report_id = p.id WHERE p.document_id = d.id)
              ORDER BY source_file, sha256",
         )?;
@@ -286,16 +287,16 @@ impl History {
     }
 }
 
+/// Why a copy is one.
+pub(super) fn same_bytes(first: &str) -> String {
+    format!("These are the same bytes as `{first}`.")
+}
+
 /// The row of the same bytes under another name.
-pub(super) fn copy_of(
-    first: &DocumentRow,
-    source_file: String,
-    inside_of: String,
-    recorded_at: String,
-) -> DocumentRow {
+fn copy_of(first: &DocumentRow, source_file: String, inside_of: String, recorded_at: String) -> DocumentRow {
     DocumentRow {
         outcome: Outcome::Duplicate,
-        why: Some(format!("These are the same bytes as `{}`.", first.source_file)),
+        why: Some(same_bytes(&first.source_file)),
         source_file,
         inside_of: (!inside_of.is_empty()).then_some(inside_of),
         recorded_at,

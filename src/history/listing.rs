@@ -3,10 +3,34 @@
 //! What a document is now follows from its samples. It stands beside the document, is marked by triggers when something
 //! it follows from changes (`0008_listing.sql`), and is made anew before the commit that changed it.
 
-use super::document::{DocumentRow, copy_of, document};
+use super::columns::word;
+use super::document::{document, same_bytes};
 use super::{History, Result};
 use crate::soil::Outcome;
 use rusqlite::{Connection, OptionalExtension, params_from_iter, types::Value};
+
+/// A document or a copy as the list shows it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ListedDocument {
+    /// Name as it was dropped.
+    pub source_file: String,
+    /// SHA-256 of the bytes.
+    pub source_sha256: String,
+    /// What became of it, as things stand now.
+    pub outcome: Outcome,
+    /// One sentence; none when filed.
+    pub why: Option<String>,
+    /// Client as printed (first report).
+    pub client: Option<String>,
+    /// Report number (first report).
+    pub report: Option<String>,
+    /// Samples it prints; none for a copy.
+    pub samples: u64,
+    /// Readings it gave the history.
+    pub readings: u64,
+    /// Of these, held now.
+    pub held_readings: u64,
+}
 
 /// What is asked of the list.
 #[derive(Debug, Clone, Default)]
@@ -37,18 +61,31 @@ impl History {
     ///
     /// # Errors
     /// What the store says.
-    pub fn newest_documents(&self, asked: &Listing, skip: usize, most: usize) -> Result<Vec<DocumentRow>> {
+    pub fn newest_documents(&self, asked: &Listing, skip: usize, most: usize) -> Result<Vec<ListedDocument>> {
         let (sql, mut values) = asked.newest();
         values.extend([most, skip].map(|n| Value::Integer(i64::try_from(n).unwrap_or(i64::MAX))));
         let mut statement = self.connection.prepare_cached(&sql)?;
         let mut rows = statement.query(params_from_iter(values))?;
         let mut all = Vec::new();
         while let Some(row) = rows.next()? {
-            let Some(first) = document(&self.connection, &row.get::<_, String>(2)?)? else { continue };
-            all.push(if row.get::<_, bool>(4)? {
-                copy_of(&first, row.get(1)?, row.get(3)?, row.get(0)?)
-            } else {
-                first
+            let copied: bool = row.get(1)?;
+            let first: String = row.get(3)?;
+            let count = |at| {
+                Ok::<_, rusqlite::Error>(if copied { 0 } else { row.get::<_, i64>(at)?.cast_unsigned() })
+            };
+            all.push(ListedDocument {
+                source_file: row.get(0)?,
+                source_sha256: row.get(2)?,
+                outcome: match copied {
+                    true => Outcome::Duplicate,
+                    false => word("outcome", &row.get::<_, String>(4)?, Outcome::from_id)?,
+                },
+                why: if copied { Some(same_bytes(&first)) } else { row.get(5)? },
+                client: row.get(6)?,
+                report: row.get(7)?,
+                samples: count(8)?,
+                readings: count(9)?,
+                held_readings: count(10)?,
             });
         }
         Ok(all)
@@ -62,17 +99,23 @@ enum Of {
 }
 
 impl Listing {
+    /// The place in the list is found along the indexes alone; rows are read for the page.
     pub(super) fn newest(&self) -> (String, Vec<Value>) {
         let (sql, values) = self.select(|of| match of {
             Of::Documents => {
-                "SELECT d.recorded_at AS at, d.source_file AS file, d.sha256 AS sha256, coalesce(d.inside_of, '') AS around,
-                    0 AS copied FROM documents d"
+                "SELECT d.recorded_at AS at, d.source_file AS file, d.sha256 AS sha256, '' AS around, 0 AS copied FROM documents d"
             }
             Of::Copies => {
                 "SELECT d.recorded_at, d.source_file, o.sha256, d.inside_of, 1 FROM copies d JOIN documents o ON o.id = d.document_id"
             }
         });
-        (format!("{sql} ORDER BY at DESC, file, sha256, around LIMIT ? OFFSET ?"), values)
+        let sql = format!(
+            "WITH page AS MATERIALIZED ({sql} ORDER BY at DESC, file, sha256, around LIMIT ? OFFSET ?)
+             SELECT g.file, g.copied, g.sha256, d.source_file, d.outcome_now, d.why_now, d.client, d.report, d.samples_now,
+                d.readings_now, d.held_now
+             FROM page g CROSS JOIN documents d ON d.sha256 = g.sha256 ORDER BY g.at DESC, g.file, g.sha256, g.around, g.copied"
+        );
+        (sql, values)
     }
 
     /// Documents and copies, each with what narrows it. A copy is a duplicate, whatever its first is.
@@ -160,12 +203,17 @@ fn found_by(words: [Option<String>; 4]) -> String {
 /// In the unit tests every commit holds what is kept against what follows from the samples.
 #[cfg(test)]
 pub(super) fn hold_against(connection: &Connection) {
-    let mut statement = connection.prepare("SELECT sha256, outcome_now, held_now FROM documents").unwrap();
-    let kept = statement.query_map([], |row| Ok((row.get(0)?, (row.get(1)?, row.get(2)?)))).unwrap();
-    for row in kept {
-        let (sha256, kept): (String, (Option<String>, i64)) = row.unwrap();
-        let now = document(connection, &sha256).unwrap().unwrap();
-        let now = (Some(now.outcome.id().to_owned()), now.held_readings.cast_signed());
-        assert_eq!(kept, now, "the list says otherwise of {sha256}");
+    let sql = "SELECT sha256, outcome_now, why_now, samples_now, readings_now, held_now FROM documents";
+    let mut statement = connection.prepare(sql).unwrap();
+    type Kept = (String, Option<String>, Option<String>, [i64; 3]);
+    let read = |row: &rusqlite::Row<'_>| {
+        let numbers = [row.get(3)?, row.get(4)?, row.get(5)?];
+        Ok((row.get(0)?, row.get(1)?, row.get(2)?, numbers))
+    };
+    for kept in statement.query_map([], read).unwrap() {
+        let kept: Kept = kept.unwrap();
+        let now = document(connection, &kept.0).unwrap().unwrap();
+        let numbers = [now.samples, now.readings, now.held_readings].map(u64::cast_signed);
+        assert_eq!(kept, (now.source_sha256, Some(now.outcome.id().to_owned()), now.why, numbers));
     }
 }

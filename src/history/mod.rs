@@ -91,7 +91,7 @@ pub use decision::{Decision, DecisionRow};
 pub use document::{Copy, DocumentRow};
 pub use error::Error;
 pub use journal::beside as journal_of;
-pub use listing::Listing;
+pub use listing::{ListedDocument, Listing};
 pub use moves::Move;
 pub use note::InboxNote;
 pub use outbox::{Message, NewMessage};

@@ -41,7 +41,7 @@ pub struct HeldReading {
     pub witnesses: Vec<String>,
 }
 
-const COLUMNS: &str = concat!("SELECT r.id, coalesce(s.site, ''), s.zone, coalesce(w.client, p.client), s.label, s.lab_number, p.number, p.lab,
+pub(super) const COLUMNS: &str = concat!("SELECT r.id, coalesce(s.site, ''), s.zone, coalesce(w.client, p.client), s.label, s.lab_number, p.number, p.lab,
     coalesce(s.sampled_on, s.dated_on), p.received_on, p.reported_on, s.season, s.depth_top_cm, s.depth_bottom_cm,
     coalesce(t.analyte, r.analyte), coalesce(t.method, r.method), coalesce(t.value, r.value),
     iif(t.reading_id IS NULL, r.basis, t.basis), iif(t.reading_id IS NULL, r.qualifier, t.qualifier),
@@ -131,11 +131,7 @@ impl History {
     }
 }
 
-pub(super) fn select(
-    connection: &Connection,
-    filter: &Filter,
-    mut take: impl FnMut(HeldReading),
-) -> Result<()> {
+fn select(connection: &Connection, filter: &Filter, mut take: impl FnMut(HeldReading)) -> Result<()> {
     let sql = statement(filter);
     let mut statement = connection.prepare_cached(&sql)?;
     let site = filter.site.clone().unwrap_or_default();
@@ -168,7 +164,7 @@ pub(super) fn statement(filter: &Filter) -> String {
     format!("{COLUMNS} {site} {document} {held} {ORDER}")
 }
 
-fn read(row: &Row<'_>) -> Result<HeldReading> {
+pub(super) fn read(row: &Row<'_>) -> Result<HeldReading> {
     let text = |at: usize| row.get::<_, String>(at);
     let maybe = |at: usize| row.get::<_, Option<String>>(at);
     let place: Option<Place> = maybe(25)?.map(|place| from_json(&place)).transpose()?;

@@ -1,9 +1,9 @@
 //! What waits for a person in the order people go through it: file by file, doubt by doubt. Files are found and counted by
 //! an index (`0008_listing.sql`), numbers are read for the files that are looked at.
 
-use super::reading::{Filter, HeldReading, select};
+use super::columns::{contradiction, json, past_doubt, status_now};
+use super::reading::{COLUMNS, HeldReading, read};
 use super::{History, Result};
-use crate::soil::Status;
 use rusqlite::OptionalExtension;
 
 impl History {
@@ -24,35 +24,40 @@ impl History {
     pub fn waiting(&self, skip: usize, most: usize) -> Result<Vec<HeldReading>> {
         let mut statement = self.connection.prepare_cached(FILES)?;
         let mut rows = statement.query([])?;
-        let (mut before, mut found) = (0, Vec::new());
+        // Readings in the files before, and in the first of those that are looked at.
+        let (mut before, mut first, mut files) = (0, 0, Vec::new());
         while let Some(row) = rows.next()? {
             if before >= skip.saturating_add(most) {
                 break;
             }
             let held = usize::try_from(row.get::<_, i64>(2)?).unwrap_or_default();
             if before + held > skip {
-                let all = self.waiting_in(&row.get::<_, String>(1)?)?;
-                found.extend(all.into_iter().skip(skip.saturating_sub(before)));
+                if files.is_empty() {
+                    first = before;
+                }
+                files.push(row.get::<_, String>(1)?);
             }
             before += held;
         }
-        found.truncate(most);
-        Ok(found)
+        let all = self.waiting_in(&files)?;
+        Ok(all.into_iter().skip(skip.saturating_sub(first)).take(most).collect())
     }
 
-    /// What waits in one document.
+    /// What waits in these documents.
     ///
     /// # Errors
     /// What the store says.
-    pub fn waiting_in(&self, sha256: &str) -> Result<Vec<HeldReading>> {
+    pub fn waiting_in(&self, sha256s: &[String]) -> Result<Vec<HeldReading>> {
+        let mut statement = self.connection.prepare_cached(&in_documents())?;
+        let mut rows = statement.query([json(sha256s)?])?;
         let mut found = Vec::new();
-        let filter = Filter { sha256: Some(sha256.to_owned()), ..Filter::default() };
-        select(&self.connection, &filter, |held| {
-            if held.row.status == Status::Held {
-                found.push(held);
-            }
-        })?;
-        found.sort_by(|a, b| a.row.doubt.cmp(&b.row.doubt).then(a.row.id.cmp(&b.row.id)));
+        while let Some(row) = rows.next()? {
+            found.push(read(row)?);
+        }
+        found.sort_by(|a, b| {
+            let file = |held: &HeldReading| (held.row.source_file.clone(), held.row.source_sha256.clone());
+            file(a).cmp(&file(b)).then_with(|| a.row.doubt.cmp(&b.row.doubt)).then(a.row.id.cmp(&b.row.id))
+        });
         Ok(found)
     }
 
@@ -63,7 +68,7 @@ impl History {
     /// What the store says.
     pub fn waiting_after(&self, held: &HeldReading) -> Result<Option<i64>> {
         let row = &held.row;
-        let here = self.waiting_in(&row.source_sha256)?;
+        let here = self.waiting_in(std::slice::from_ref(&row.source_sha256))?;
         let after = here.iter().position(|other| other.row.id == row.id).map_or(0, |at| at + 1);
         if let Some(next) = here.get(after) {
             return Ok(Some(next.row.id));
@@ -77,9 +82,17 @@ impl History {
             None => next_file(FIRST, &[])?,
         };
         let Some(file) = file else { return Ok(None) };
-        let first = self.waiting_in(&file)?.first().map(|first| first.row.id);
+        let first = self.waiting_in(&[file])?.first().map(|first| first.row.id);
         Ok(first.filter(|id| *id != row.id))
     }
+}
+
+/// Readings that wait in documents whose hashes are given as a list in JSON.
+pub(super) fn in_documents() -> String {
+    let waits = concat!(status_now!(), " = 'held'");
+    format!(
+        "{COLUMNS} AND d.sha256 IN (SELECT value FROM json_each(?1)) AND s.superseded_by IS NULL AND {waits}"
+    )
 }
 
 const COUNT: &str = "SELECT coalesce(sum(held_now), 0) FROM documents INDEXED BY documents_waiting WHERE outcome_now = 'held'";

@@ -2,7 +2,7 @@
 
 use super::look::{Frame, encoded, show};
 use super::{Shared, Trouble};
-use crate::history::{Copy, DocumentRow, Filter, History, Listing};
+use crate::history::{Copy, DocumentRow, Filter, History, ListedDocument, Listing};
 use crate::soil::value::rounded;
 use crate::soil::{Outcome, ReadingRow};
 use askama::Template;
@@ -29,7 +29,7 @@ pub struct Asked {
 #[template(path = "documents.html")]
 struct Documents {
     frame: Frame,
-    shown: Vec<DocumentRow>,
+    shown: Vec<ListedDocument>,
     found: usize,
     all: usize,
     asked: Asked,

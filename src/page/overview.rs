@@ -31,6 +31,8 @@ pub struct SiteLine {
     pub name: String,
     /// Whose it is.
     pub client: Option<String>,
+    /// Name, id and client in small letters, each on its own line.
+    pub found_by: String,
     /// Flags to act on.
     pub act: usize,
     /// Flags to watch.
@@ -48,10 +50,13 @@ impl SiteLine {
     pub fn of(assessment: &Assessment) -> Self {
         let row = chart::site_row(assessment);
         let count = |severity| assessment.flags.iter().filter(|f| f.severity == severity).count();
+        let client = assessment.site.client.clone();
+        let words = [&row.name, &assessment.site.id, client.as_deref().unwrap_or_default()];
         Self {
             id: assessment.site.id.clone(),
+            found_by: words.join("\n").to_lowercase(),
             name: row.name,
-            client: assessment.site.client.clone(),
+            client,
             act: count(Severity::Act),
             watch: count(Severity::Watch),
             kinds: assessment.flags.iter().map(|f| f.flag).collect(),
@@ -139,6 +144,7 @@ mod tests {
             id: id.into(),
             name: id.into(),
             client: None,
+            found_by: id.into(),
             act,
             watch,
             kinds: BTreeSet::new(),

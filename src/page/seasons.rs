@@ -15,7 +15,7 @@ use std::time::Duration;
 use tokio::sync::watch;
 
 /// How long a page waits for changes to be worked in before it says that they are not.
-const PATIENCE: Duration = Duration::from_millis(25);
+const PATIENCE: Duration = Duration::from_millis(10);
 
 /// The same where there is nothing to show yet.
 const AT_FIRST: Duration = Duration::from_secs(2);

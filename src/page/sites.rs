@@ -67,7 +67,8 @@ pub async fn page(
     Query(asked): Query<Asked>,
 ) -> Result<Response, Trouble> {
     let all = web.overview.now(&web.store).await?;
-    let found: Vec<&Arc<SiteLine>> = all.lines.iter().filter(|line| wanted(line, &asked)).collect();
+    let word = asked.q.trim().to_lowercase();
+    let found: Vec<&Arc<SiteLine>> = all.lines.iter().filter(|line| wanted(line, &asked, &word)).collect();
     let pages = found.len().div_ceil(A_PAGE).max(1);
     let page = asked.page.unwrap_or(1).clamp(1, pages);
     let shown = found.iter().skip((page - 1) * A_PAGE).take(A_PAGE).map(|line| row(line)).collect();
@@ -85,12 +86,11 @@ pub async fn page(
     })
 }
 
-fn wanted(line: &SiteLine, asked: &Asked) -> bool {
-    let word = asked.q.trim().to_lowercase();
+/// `word`: what is searched for, in small letters.
+fn wanted(line: &SiteLine, asked: &Asked, word: &str) -> bool {
     let client = line.client.as_deref().unwrap_or_default();
     let kind = FlagKind::from_id(&asked.flag);
-    (word.is_empty()
-        || [line.name.as_str(), line.id.as_str(), client].iter().any(|t| t.to_lowercase().contains(&word)))
+    (word.is_empty() || line.found_by.contains(word))
         && (asked.client.is_empty() || asked.client == client)
         && kind.is_none_or(|kind| line.kinds.contains(&kind))
 }
@@ -155,6 +155,7 @@ mod tests {
             id: "north-3".into(),
             name: "North lawn".into(),
             client: Some("R. Quill".into()),
+            found_by: "north lawn\nnorth-3\nr. quill".into(),
             act: 1,
             watch: 0,
             kinds: [FlagKind::Hazard].into(),
@@ -168,11 +169,10 @@ mod tests {
             page: None,
             dropped: None,
         };
-        assert!(
-            wanted(&line, &asked(" LAWN ", "", "")) && wanted(&line, &asked("quill", "R. Quill", "hazard"))
-        );
-        assert!(!wanted(&line, &asked("south", "", "")) && !wanted(&line, &asked("", "Other", "")));
-        assert!(!wanted(&line, &asked("", "", "excessive")));
+        let wanted = |asked: Asked| wanted(&line, &asked, &asked.q.trim().to_lowercase());
+        assert!(wanted(asked(" LAWN ", "", "")) && wanted(asked("quill", "R. Quill", "hazard")));
+        assert!(!wanted(asked("south", "", "")) && !wanted(asked("", "Other", "")));
+        assert!(!wanted(asked("", "", "excessive")));
     }
 
     #[test]

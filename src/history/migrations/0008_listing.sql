@@ -1,8 +1,11 @@
--- The list of documents, and of what waits, is sorted, narrowed and counted by indexes. What a document is now, how many of
--- its readings wait and the words it is found by stand beside it for that; an outcome of NULL says that something they follow from changed, and whoever commits makes them anew
+-- The list of documents, and of what waits, is sorted, narrowed and counted by indexes. What a document is now, why, its
+-- numbers and the words it is found by stand beside it for that; an outcome of NULL says that something they follow from changed, and whoever commits makes them anew
 -- (history/listing.rs), so that none is ever seen old.
 ALTER TABLE documents ADD COLUMN outcome_now TEXT
     CHECK (outcome_now IS NULL OR outcome_now IN ('filed', 'held', 'refused', 'duplicate'));
+ALTER TABLE documents ADD COLUMN why_now TEXT;
+ALTER TABLE documents ADD COLUMN samples_now INTEGER NOT NULL DEFAULT 0 CHECK (samples_now >= 0);
+ALTER TABLE documents ADD COLUMN readings_now INTEGER NOT NULL DEFAULT 0 CHECK (readings_now >= 0);
 ALTER TABLE documents ADD COLUMN held_now INTEGER NOT NULL DEFAULT 0 CHECK (held_now >= 0);
 ALTER TABLE documents ADD COLUMN found_by TEXT;
 ALTER TABLE copies ADD COLUMN found_by TEXT;
@@ -15,6 +18,10 @@ CREATE INDEX copies_newest ON copies (recorded_at DESC, source_file);
 CREATE TRIGGER outcome_of_document AFTER UPDATE OF source_file, outcome, lab, client, report, inside_of, settled ON documents
 BEGIN
     UPDATE documents SET outcome_now = NULL WHERE id = NEW.id OR sha256 = OLD.inside_of;
+    -- Those that repeat it name it.
+    UPDATE documents SET outcome_now = NULL WHERE NEW.source_file <> OLD.source_file AND id IN (
+        SELECT q.document_id FROM reports p JOIN samples s ON s.report_id = p.id JOIN samples o ON o.duplicate_of = s.id
+        JOIN reports q ON q.id = o.report_id WHERE p.document_id = NEW.id);
     UPDATE copies SET found_by = NULL WHERE document_id = NEW.id;
 END;
 CREATE TRIGGER outcome_by_sample AFTER INSERT ON samples
@@ -40,7 +47,7 @@ CREATE TRIGGER outcome_by_contradiction_gone AFTER DELETE ON contradictions
 BEGIN UPDATE documents SET outcome_now = NULL WHERE id = (SELECT p.document_id FROM readings r JOIN samples s ON s.id = r.sample_id JOIN reports p ON p.id = s.report_id WHERE r.id = OLD.reading_id); END;
 CREATE TRIGGER outcome_by_past AFTER INSERT ON past WHEN NEW.doubt IS NOT NULL
 BEGIN UPDATE documents SET outcome_now = NULL WHERE id = (SELECT p.document_id FROM readings r JOIN samples s ON s.id = r.sample_id JOIN reports p ON p.id = s.report_id WHERE r.id = NEW.reading_id); END;
-CREATE TRIGGER outcome_by_past_anew AFTER UPDATE ON past WHEN (NEW.doubt IS NULL) <> (OLD.doubt IS NULL)
+CREATE TRIGGER outcome_by_past_anew AFTER UPDATE ON past WHEN NEW.doubt IS NOT OLD.doubt
 BEGIN UPDATE documents SET outcome_now = NULL WHERE id = (SELECT p.document_id FROM readings r JOIN samples s ON s.id = r.sample_id JOIN reports p ON p.id = s.report_id WHERE r.id = NEW.reading_id); END;
 CREATE TRIGGER outcome_by_past_gone AFTER DELETE ON past WHEN OLD.doubt IS NOT NULL
 BEGIN UPDATE documents SET outcome_now = NULL WHERE id = (SELECT p.document_id FROM readings r JOIN samples s ON s.id = r.sample_id JOIN reports p ON p.id = s.report_id WHERE r.id = OLD.reading_id); END;

@@ -58,10 +58,22 @@ fn the_newest_come_first_and_a_page_goes_on_where_the_one_before_ended() {
         files,
         ["again.pdf", "same.csv", "report 2.pdf", "report 3.pdf", "\u{c4}rger.pdf", "report 1.pdf"]
     );
-    let mut every: Vec<_> =
-        history.documents().unwrap().into_iter().map(|d| (d.source_file, d.outcome)).collect();
-    let mut listed = all.clone();
-    (every.sort(), listed.sort());
+    let key = |file: &str, why: &Option<String>, numbers: [u64; 3]| (file.to_owned(), why.clone(), numbers);
+    let every = history.documents().unwrap();
+    let mut every: Vec<_> = every
+        .iter()
+        .map(|d| match d.duplicate_of.as_ref() == Some(&d.source_sha256) {
+            true => key(&d.source_file, &d.why, [0; 3]),
+            false => key(&d.source_file, &d.why, [d.samples, d.readings, d.held_readings]),
+        })
+        .collect();
+    let listed = history.newest_documents(&Listing::default(), 0, 99).unwrap();
+    let mut listed: Vec<_> = listed
+        .iter()
+        .map(|d| key(&d.source_file, &d.why, [d.samples, d.readings, d.held_readings]))
+        .collect();
+    every.sort();
+    listed.sort();
     assert_eq!(listed, every, "nothing is lost, and nothing said otherwise");
 }
 
@@ -152,11 +164,17 @@ fn lists_are_walked_along_an_index_and_not_sorted() {
     };
     let every =
         [None, Some(Outcome::Held), Some(Outcome::Duplicate)].map(|outcome| asked("", outcome).newest().0);
-    for sql in every.iter().map(String::as_str).chain([waiting::FILES]) {
+    let one = waiting::in_documents();
+    for sql in every.iter().map(String::as_str).chain([waiting::FILES, one.as_str()]) {
         let plan = plan(sql);
-        let walks = plan.iter().all(|l| !l.starts_with("SCAN") || l.contains("INDEX"));
-        let sorts = plan.iter().any(|l| l == "USE TEMP B-TREE FOR ORDER BY");
-        assert!(walks && !sorts, "{sql}: {plan:#?}");
+        // The page that was found, and the hashes that are asked for, are short.
+        let short = ["SCAN g", "SCAN json_each"];
+        let walks = |l: &&String| {
+            l.starts_with("SCAN") && !l.contains("INDEX") && !short.iter().any(|s| l.starts_with(s))
+        };
+        assert!(!plan.iter().any(|l| walks(&l)), "{sql}: {plan:#?}");
+        let sorts = plan.iter().filter(|l| *l == "USE TEMP B-TREE FOR ORDER BY").count();
+        assert!(sorts <= usize::from(sql.contains("page g")), "only the page is sorted: {sql}: {plan:#?}");
     }
 }
 
