@@ -163,11 +163,13 @@ pub(super) fn renew(connection: &Connection) -> Result<()> {
     for (id, sha256) in marked {
         let Some(now) = document(connection, &sha256)? else { continue };
         let words = found_by([Some(now.source_file), now.client, now.lab, now.report]);
+        let [samples, readings, held] = [now.samples, now.readings, now.held_readings].map(u64::cast_signed);
         connection
             .prepare_cached(
-                "UPDATE documents SET outcome_now = ?2, held_now = ?3, found_by = ?4 WHERE id = ?1",
+                "UPDATE documents SET outcome_now = ?2, why_now = ?3, samples_now = ?4, readings_now = ?5, held_now = ?6,
+                    found_by = ?7 WHERE id = ?1",
             )?
-            .execute(rusqlite::params![id, now.outcome.id(), now.held_readings.cast_signed(), words])?;
+            .execute(rusqlite::params![id, now.outcome.id(), now.why, samples, readings, held, words])?;
     }
     let mut statement = connection.prepare_cached(
         "SELECT c.id, c.source_file, d.client, d.lab, d.report FROM copies c JOIN documents d ON d.id = c.document_id
