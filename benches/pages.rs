@@ -118,7 +118,7 @@ pub fn measure(times: usize, store: Option<&Path>) {
 /// Reports of sites that are there, one after the other, until it is done.
 fn keep_writing(place: &Place, done: &AtomicBool) {
     for season in scale::seasons().. {
-        for one in paper::papers(0..200, season, 20) {
+        for one in paper::papers(0..scale::sites(), season, 20) {
             if done.load(Ordering::Relaxed) {
                 return;
             }

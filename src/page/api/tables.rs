@@ -19,8 +19,8 @@ const ROWS: usize = 1_000;
 /// The most rows a page is asked for.
 const MOST_ROWS: usize = 10_000;
 
-/// Sites taken from the store at a time.
-const SITES: usize = 50;
+/// Sites assessed at a time: enough for it to pay, few enough for a page not to grow far beyond what was asked for.
+const SITES: usize = 10;
 
 /// The most sites looked at for one page: where few of them have a row, the page ends before it is full.
 const MOST_SITES: usize = 200;
@@ -166,7 +166,7 @@ async fn page(
                             history.readings(&Filter { site: Some(String::new()), ..Filter::default() })?,
                         );
                     }
-                    let next = by_site(history, site, after, |sites| {
+                    let next = by_site(history, (site, after), 1, |sites| {
                         for site in sites {
                             rows.extend(
                                 history.readings(&Filter { site: Some(site.id), ..Filter::default() })?,
@@ -178,7 +178,7 @@ async fn page(
                 }
                 Which::Trends => {
                     let mut rows = Vec::new();
-                    let next = by_site(history, site, after, |sites| {
+                    let next = by_site(history, (site, after), SITES, |sites| {
                         assessed(sites, &mut |one| rows.extend(trend_rows(&one)))?;
                         Ok(rows.len() >= limit)
                     })?;
@@ -186,7 +186,7 @@ async fn page(
                 }
                 Which::Flags => {
                     let mut rows = Vec::new();
-                    let next = by_site(history, site, after, |sites| {
+                    let next = by_site(history, (site, after), SITES, |sites| {
                         assessed(sites, &mut |one| rows.extend(one.flags))?;
                         Ok(rows.len() >= limit)
                     })?;
@@ -197,11 +197,11 @@ async fn page(
         .await
 }
 
-/// Hands on sites by id, some at a time, until `take` has enough; gives where to go on.
+/// Hands on sites by id, so many at a time, until `take` has enough; gives where to go on.
 fn by_site(
     history: &History,
-    only: Option<String>,
-    after: Option<String>,
+    (only, after): (Option<String>, Option<String>),
+    lot: usize,
     mut take: impl FnMut(Vec<Site>) -> Result<bool, Trouble>,
 ) -> Result<Option<String>, Trouble> {
     if let Some(id) = only {
@@ -212,14 +212,14 @@ fn by_site(
     let mut after = after.unwrap_or_default();
     let mut looked_at = 0;
     loop {
-        let sites = history.sites_after(&after, SITES)?;
+        let sites = history.sites_after(&after, lot)?;
         let Some(last) = sites.last().map(|s| s.id.clone()) else { return Ok(None) };
-        let more = sites.len() == SITES;
+        let more = sites.len() == lot;
         let enough = take(sites)?;
         if !more {
             return Ok(None);
         }
-        looked_at += SITES;
+        looked_at += lot;
         if enough || looked_at >= MOST_SITES {
             return Ok(Some(last));
         }
