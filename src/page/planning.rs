@@ -23,7 +23,7 @@ const LETTER_POLICY: &str =
     "default-src 'none'; style-src 'unsafe-inline'; sandbox allow-modals; frame-ancestors 'none'";
 
 /// Lines of the day list on one page.
-const DAYS: usize = 200;
+const DAYS: usize = 100;
 
 /// The season that is asked for.
 #[derive(Debug, Clone, Copy, Default, Deserialize)]

@@ -67,8 +67,9 @@ pub async fn page(
     Query(asked): Query<Asked>,
 ) -> Result<Response, Trouble> {
     let all = web.overview.now(&web.store).await?;
-    let word = asked.q.trim().to_lowercase();
-    let found: Vec<&Arc<SiteLine>> = all.lines.iter().filter(|line| wanted(line, &asked, &word)).collect();
+    let (word, kind) = (asked.q.trim().to_lowercase(), FlagKind::from_id(&asked.flag));
+    let found: Vec<&Arc<SiteLine>> =
+        all.lines.iter().filter(|line| wanted(line, &asked, &word, kind)).collect();
     let pages = found.len().div_ceil(A_PAGE).max(1);
     let page = asked.page.unwrap_or(1).clamp(1, pages);
     let shown = found.iter().skip((page - 1) * A_PAGE).take(A_PAGE).map(|line| row(line)).collect();
@@ -86,10 +87,9 @@ pub async fn page(
     })
 }
 
-/// `word`: what is searched for, in small letters.
-fn wanted(line: &SiteLine, asked: &Asked, word: &str) -> bool {
+/// `word`: what is searched for, in small letters; `kind`: the flag.
+fn wanted(line: &SiteLine, asked: &Asked, word: &str, kind: Option<FlagKind>) -> bool {
     let client = line.client.as_deref().unwrap_or_default();
-    let kind = FlagKind::from_id(&asked.flag);
     (word.is_empty() || line.found_by.contains(word))
         && (asked.client.is_empty() || asked.client == client)
         && kind.is_none_or(|kind| line.kinds.contains(&kind))
@@ -169,7 +169,10 @@ mod tests {
             page: None,
             dropped: None,
         };
-        let wanted = |asked: Asked| wanted(&line, &asked, &asked.q.trim().to_lowercase());
+        let wanted = |asked: Asked| {
+            let kind = FlagKind::from_id(&asked.flag);
+            wanted(&line, &asked, &asked.q.trim().to_lowercase(), kind)
+        };
         assert!(wanted(asked(" LAWN ", "", "")) && wanted(asked("quill", "R. Quill", "hazard")));
         assert!(!wanted(asked("south", "", "")) && !wanted(asked("", "Other", "")));
         assert!(!wanted(asked("", "", "excessive")));
