@@ -116,6 +116,8 @@ test('the same by keyboard alone, on a phone', async () => {
     assert.equal(await page.evaluate(() => document.activeElement.textContent), 'To the content');
     await tabTo(page, page.locator('#files'));
     const chooser = page.waitForEvent('filechooser');
+    // Whoever waits for it must be heard of before the key is.
+    await page.evaluate(() => new Promise((done) => { requestAnimationFrame(() => requestAnimationFrame(done)); }));
     await page.keyboard.press('Enter');
     await (await chooser).setFiles([report(2024, '140'), report(2025, '14000')]);
     await tabTo(page, page.getByRole('button', { name: 'Put into the inbox' }));
