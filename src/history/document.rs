@@ -56,11 +56,9 @@ pub struct Copy {
     pub inside_of: Option<String>,
 }
 
-/// A document with what its samples say of it; `{which}` narrows both halves to one hash or to none.
-macro_rules! documents {
-    ($which:literal) => {
-        concat!(
-            "WITH per AS MATERIALIZED (
+/// Every document with what its samples say of it.
+const ALL: &str = concat!(
+    "WITH per AS MATERIALIZED (
                 SELECT p.document_id AS document_id, count(DISTINCT s.id) AS samples,
                     count(DISTINCT CASE WHEN s.duplicate_of IS NOT NULL THEN s.id END) AS repeated,
                     count(DISTINCT CASE WHEN s.site IS NULL AND s.duplicate_of IS NULL AND s.superseded_by IS NULL THEN s.id END) AS homeless,
@@ -71,20 +69,51 @@ macro_rules! documents {
                     + (SELECT count(*) FROM decisions a JOIN samples b ON b.id = a.sample_id JOIN reports c ON c.id = b.report_id
                        WHERE c.document_id = p.document_id) AS doubted
                 FROM reports p JOIN samples s ON s.report_id = p.id
-                LEFT JOIN readings r ON r.sample_id = s.id LEFT JOIN standing t ON t.reading_id = r.id ",
-            $which,
-            " GROUP BY p.document_id)
+                LEFT JOIN readings r ON r.sample_id = s.id LEFT JOIN standing t ON t.reading_id = r.id
+                GROUP BY p.document_id)
             SELECT d.source_file, d.sha256, d.bytes, d.format, d.outcome, d.why, d.lab, d.client, d.report, d.inside_of, d.kept_at,
                 d.recorded_at, coalesce(per.samples, 0), coalesce(per.repeated, 0), coalesce(per.homeless, 0),
                 coalesce(per.readings, 0), coalesce(per.held, 0), d.id, coalesce(per.doubted, 0), d.settled
             FROM documents d LEFT JOIN per ON per.document_id = d.id "
+);
+
+/// What its samples and readings say of document `d`, counted one by one: for a single document this needs no table of
+/// its own in between, which costs more than the counting.
+macro_rules! of_samples {
+    ($what:literal) => {
+        concat!("(SELECT count(*) FROM reports p JOIN samples s ON s.report_id = p.id WHERE p.document_id = d.id AND ", $what, ")")
+    };
+}
+
+macro_rules! of_readings {
+    ($($what:expr),*) => {
+        concat!(
+            "(SELECT count(*) FROM reports p JOIN samples s ON s.report_id = p.id JOIN readings r ON r.sample_id = s.id
+             LEFT JOIN standing t ON t.reading_id = r.id WHERE p.document_id = d.id AND ",
+            $($what,)*
+            ")"
         )
     };
 }
 
+/// As [`ALL`], for one of them.
 pub(super) const ONE: &str = concat!(
-    documents!("WHERE p.document_id = (SELECT id FROM documents WHERE sha256 = ?1)"),
-    "WHERE d.sha256 = ?1"
+    "SELECT d.source_file, d.sha256, d.bytes, d.format, d.outcome, d.why, d.lab, d.client, d.report, d.inside_of, d.kept_at,
+        d.recorded_at, ",
+    of_samples!("true"),
+    ", ",
+    of_samples!("s.duplicate_of IS NOT NULL"),
+    ", ",
+    of_samples!("s.site IS NULL AND s.duplicate_of IS NULL AND s.superseded_by IS NULL"),
+    ", ",
+    of_readings!("s.duplicate_of IS NULL"),
+    ", ",
+    of_readings!("s.duplicate_of IS NULL AND s.superseded_by IS NULL AND ", status_now!(), " = 'held'"),
+    ", d.id, ",
+    of_readings!("(r.status = 'held' OR t.reading_id IS NOT NULL)"),
+    " + (SELECT count(*) FROM decisions a JOIN samples b ON b.id = a.sample_id JOIN reports c ON c.id = b.report_id
+         WHERE c.document_id = d.id), d.settled
+     FROM documents d WHERE d.sha256 = ?1"
 );
 
 impl History {
@@ -101,7 +130,7 @@ impl History {
     /// # Errors
     /// What the store says.
     pub fn documents(&self) -> Result<Vec<DocumentRow>> {
-        let mut statement = self.connection.prepare_cached(documents!(""))?;
+        let mut statement = self.connection.prepare_cached(ALL)?;
         let mut rows = statement.query([])?;
         let mut all = Vec::new();
         let mut ids = Vec::new();
@@ -311,6 +340,10 @@ fn copy_of(first: &DocumentRow, source_file: String, inside_of: String, recorded
 }
 
 pub(super) fn document(connection: &Connection, sha256: &str) -> Result<Option<DocumentRow>> {
+    // Most are asked about when they are new, and the question below costs more than this one.
+    if !connection.prepare_cached("SELECT 1 FROM documents WHERE sha256 = ?1")?.exists([sha256])? {
+        return Ok(None);
+    }
     let mut statement = connection.prepare_cached(ONE)?;
     let mut rows = statement.query([sha256])?;
     rows.next()?.map(|row| read(connection, row)).transpose()
@@ -431,14 +464,15 @@ fn repeats(connection: &Connection, id: i64) -> Result<Option<(String, String)>>
 /// Hashes of the documents this one replaces, or of those that replace it.
 fn neighbours(connection: &Connection, id: i64, older: bool) -> Result<Option<String>> {
     let sql = if older {
-        "SELECT DISTINCT d.sha256 FROM reports p JOIN samples s ON s.report_id = p.id JOIN samples o ON o.superseded_by = s.id
+        "SELECT d.sha256 FROM reports p JOIN samples s ON s.report_id = p.id JOIN samples o ON o.superseded_by = s.id
          JOIN reports q ON q.id = o.report_id JOIN documents d ON d.id = q.document_id WHERE p.document_id = ?1 ORDER BY 1"
     } else {
-        "SELECT DISTINCT d.sha256 FROM reports p JOIN samples s ON s.report_id = p.id JOIN samples o ON o.id = s.superseded_by
+        "SELECT d.sha256 FROM reports p JOIN samples s ON s.report_id = p.id JOIN samples o ON o.id = s.superseded_by
          JOIN reports q ON q.id = o.report_id JOIN documents d ON d.id = q.document_id WHERE p.document_id = ?1 ORDER BY 1"
     };
     let mut statement = connection.prepare_cached(sql)?;
-    let hashes: Vec<String> =
+    let mut hashes: Vec<String> =
         statement.query_map([id], |row| row.get(0))?.collect::<rusqlite::Result<_>>()?;
+    hashes.dedup();
     Ok((!hashes.is_empty()).then(|| hashes.join(" ")))
 }

@@ -5,19 +5,21 @@ use super::columns::{day, day_text, word, word_or_none};
 use super::printing::{Printing, Value};
 use crate::document::Format;
 use crate::soil::{Analyte, Basis, Depth, Method, Qualifier, Status};
-use rusqlite::{Connection, OptionalExtension, params};
+use rusqlite::{Connection, OptionalExtension};
 use std::cell::RefCell;
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use std::rc::Rc;
 
 /// By report number, by the laboratory's number, and by day where a report has no number: never all bags of one name,
-/// since a company drops hundreds of `Front lawn` a day.
-pub(super) const CANDIDATES: &str = "SELECT s.id, p.document_id FROM samples s JOIN reports p ON p.id = s.report_id WHERE s.id IN (
-     SELECT id FROM samples WHERE number_key = ?2 AND ?2 <> '' AND label_key = ?1
-     UNION SELECT id FROM samples WHERE lab_number_key = ?3 AND ?3 <> '' AND label_key = ?1
-        AND (sampled_on IS NULL OR ?4 IS NULL OR sampled_on = ?4)
-     UNION SELECT id FROM samples WHERE label_key = ?1 AND ?1 <> '' AND sampled_on = ?4 AND (number_key = '' OR ?2 = ''))
-     ORDER BY s.id";
+/// since a company drops hundreds of `Front lawn` a day. Each by an index of its own, asked only where its key is known.
+pub(super) const CANDIDATES: [&str; 3] = [
+    "SELECT s.id, p.document_id FROM samples s JOIN reports p ON p.id = s.report_id
+     WHERE s.number_key = ?2 AND s.label_key = ?1",
+    "SELECT s.id, p.document_id FROM samples s JOIN reports p ON p.id = s.report_id
+     WHERE s.lab_number_key = ?2 AND s.label_key = ?1 AND (s.sampled_on IS NULL OR ?3 IS NULL OR s.sampled_on = ?3)",
+    "SELECT s.id, p.document_id FROM samples s JOIN reports p ON p.id = s.report_id
+     WHERE s.label_key = ?1 AND s.sampled_on = ?3 AND (s.number_key = '' OR ?2 = '')",
+];
 
 /// No laboratory prints so many bags of one name in one report, or on one day without a report number: where there are
 /// more, they are told apart by nothing, and comparing each with each would only hold the others up.
@@ -104,11 +106,31 @@ impl<'c> Lookup<'c> {
         if let Some(known) = self.lists.borrow().get(&key) {
             return Ok(Rc::clone(known));
         }
+        let [by_number, by_lab_number, by_day] = CANDIDATES;
+        let (label, number, lab_number, day) = &key;
+        let mut found: BTreeMap<i64, i64> = BTreeMap::new();
+        let mut ask = |asked: bool, sql: &str, number: &str, day: Option<&Option<String>>| -> Result<()> {
+            if !asked {
+                return Ok(());
+            }
+            let mut statement = self.connection.prepare_cached(sql)?;
+            statement.raw_bind_parameter(1, label)?;
+            statement.raw_bind_parameter(2, number)?;
+            if let Some(day) = day {
+                statement.raw_bind_parameter(3, day)?;
+            }
+            let mut rows = statement.raw_query();
+            while let Some(row) = rows.next()? {
+                found.insert(row.get(0)?, row.get(1)?);
+            }
+            Ok(())
+        };
+        ask(!number.is_empty(), by_number, number, None)?;
+        ask(!lab_number.is_empty(), by_lab_number, lab_number, Some(day))?;
+        ask(!label.is_empty() && day.is_some(), by_day, number, Some(day))?;
         let mut by_document: HashMap<i64, Vec<i64>> = HashMap::new();
-        let mut statement = self.connection.prepare_cached(CANDIDATES)?;
-        let mut rows = statement.query(params![key.0, key.1, key.2, key.3])?;
-        while let Some(row) = rows.next()? {
-            by_document.entry(row.get(1)?).or_default().push(row.get(0)?);
+        for (id, document) in found {
+            by_document.entry(document).or_default().push(id);
         }
         let list = Rc::new(by_document);
         self.lists.borrow_mut().insert(key, Rc::clone(&list));

@@ -21,6 +21,12 @@ pub(super) const MIGRATIONS: &[&str] = &[
 /// The schema this program writes: the number of steps.
 pub(super) const SCHEMA: u32 = MIGRATIONS.len() as u32;
 
+/// Memory for pages of the store, KiB.
+const CACHE_KIB: i64 = 16_384;
+
+/// Pages the log grows to before it is worked into the store.
+const LOG_PAGES: i64 = 4_000;
+
 /// How long a process waits for another one's transaction.
 const BUSY: Duration = Duration::from_secs(5);
 
@@ -123,6 +129,9 @@ fn write_rules(connection: &Connection, path: &Path) -> Result<()> {
         return Err(Error::NoLog(path.to_owned()));
     }
     connection.pragma_update(None, "synchronous", "FULL")?;
+    // What is filed together is written once: it fits the memory, and the log takes several such steps.
+    connection.pragma_update(None, "cache_size", -CACHE_KIB)?;
+    connection.pragma_update(None, "wal_autocheckpoint", LOG_PAGES)?;
     Ok(())
 }
 

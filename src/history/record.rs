@@ -6,7 +6,8 @@ use super::note::InboxNote;
 use super::{Error, History, Result, issue, moves, note, past, recommendation, same, site, site_rows};
 use crate::document::Format;
 use crate::soil::{Outcome, Reading, Report, Sample, Status, Unit};
-use rusqlite::{Connection, OptionalExtension, params};
+use rusqlite::{Connection, OptionalExtension, ToSql, params};
+use std::sync::LazyLock;
 
 /// A document as it is to be recorded.
 #[derive(Debug, Clone, PartialEq)]
@@ -279,8 +280,8 @@ fn insert_sample(
             sample.lab_number.as_deref().map(key).unwrap_or_default(),
         ])?;
     let sample_id = connection.last_insert_rowid();
-    for (ordinal, reading) in (0_i64..).zip(&new.readings) {
-        insert_reading(connection, sample_id, ordinal, &sample.label, reading)?;
+    for (at, readings) in (0_i64..).step_by(ROWS).zip(new.readings.chunks(ROWS)) {
+        insert_readings(connection, sample_id, at, &sample.label, readings)?;
     }
     for (ordinal, nitrogen) in (0_i64..).zip(&sample.nitrogen) {
         recommendation::insert(connection, sample_id, ordinal, nitrogen)?;
@@ -298,40 +299,72 @@ pub(super) fn insert_reading(
     label: &str,
     new: &NewReading,
 ) -> Result<()> {
-    let (reading, status, doubt) = new;
-    let quantity = &reading.quantity;
-    if !quantity.value.is_finite() {
-        return Err(Error::NotANumber { analyte: reading.analyte.id(), sample: label.to_owned() });
-    }
-    // The last wall before the history: what cannot be is held, whoever called it accepted.
-    let impossible = impossible(reading.analyte.id(), quantity.value, quantity.unit);
-    let (status, doubt) = match impossible {
-        Some(sentence) if status.counts() => (Status::Held, Some(sentence)),
-        _ => (*status, doubt.clone()),
-    };
-    connection
-        .prepare_cached(
+    insert_readings(connection, sample_id, ordinal, label, std::slice::from_ref(new))
+}
+
+/// Readings written with one statement, at most: the store makes its lists of allowed words anew for each statement.
+const ROWS: usize = 16;
+
+const COLUMNS: usize = 15;
+
+/// The statements for one row, two rows and so on.
+static INSERTS: LazyLock<Vec<String>> = LazyLock::new(|| {
+    let row = format!("({})", vec!["?"; COLUMNS].join(", "));
+    let rows = (1..=ROWS).map(|count| vec![row.as_str(); count].join(", "));
+    rows.map(|rows| {
+        format!(
             "INSERT INTO readings (sample_id, ordinal, analyte, method, value, unit, basis, qualifier, raw_value, raw_unit,
-                place, status, doubt, doubts, witnesses)
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15)",
-        )?
-        .execute(params![
-            sample_id,
-            ordinal,
-            reading.analyte.id(),
-            reading.method.id(),
-            quantity.value,
-            quantity.unit.id(),
-            quantity.basis.map(crate::soil::Basis::id),
-            quantity.qualifier.map(crate::soil::Qualifier::id),
-            reading.printed.value,
-            reading.printed.unit,
-            json(&reading.place)?,
-            status.id(),
-            doubt,
-            json(&reading.doubts)?,
-            json(&reading.witnesses)?,
-        ])?;
+                place, status, doubt, doubts, witnesses) VALUES {rows}"
+        )
+    })
+    .collect()
+});
+
+/// Writes up to [`ROWS`] readings, the first with this ordinal.
+fn insert_readings(
+    connection: &Connection,
+    sample_id: i64,
+    first: i64,
+    label: &str,
+    readings: &[NewReading],
+) -> Result<()> {
+    let Some(insert) = readings.len().checked_sub(1).and_then(|at| INSERTS.get(at)) else { return Ok(()) };
+    let mut statement = connection.prepare_cached(insert)?;
+    let mut column = 0;
+    for (ordinal, (reading, status, doubt)) in (first..).zip(readings) {
+        let quantity = &reading.quantity;
+        if !quantity.value.is_finite() {
+            return Err(Error::NotANumber { analyte: reading.analyte.id(), sample: label.to_owned() });
+        }
+        // The last wall before the history: what cannot be is held, whoever called it accepted.
+        let impossible = impossible(reading.analyte.id(), quantity.value, quantity.unit);
+        let (status, doubt) = match &impossible {
+            Some(sentence) if status.counts() => (Status::Held, Some(sentence)),
+            _ => (*status, doubt.as_ref()),
+        };
+        let row: [&dyn ToSql; COLUMNS] = [
+            &sample_id,
+            &ordinal,
+            &reading.analyte.id(),
+            &reading.method.id(),
+            &quantity.value,
+            &quantity.unit.id(),
+            &quantity.basis.map(crate::soil::Basis::id),
+            &quantity.qualifier.map(crate::soil::Qualifier::id),
+            &reading.printed.value,
+            &reading.printed.unit,
+            &json(&reading.place)?,
+            &status.id(),
+            &doubt,
+            &json(&reading.doubts)?,
+            &json(&reading.witnesses)?,
+        ];
+        for value in row {
+            column += 1;
+            statement.raw_bind_parameter(column, value)?;
+        }
+    }
+    statement.raw_execute()?;
     Ok(())
 }
 

@@ -267,7 +267,7 @@ pub(super) fn mark_done(connection: &Connection, purpose: Purpose, sites: &[(Str
 pub(super) fn changed(connection: &Connection, site: &str) -> Result<()> {
     connection
         .prepare_cached(
-            "INSERT INTO site_changes (site, change) SELECT ?1, change FROM next_change WHERE true
+            "INSERT INTO site_changes (site, change) VALUES (?1, (SELECT change FROM next_change))
              ON CONFLICT (site) DO UPDATE SET change = excluded.change",
         )?
         .execute([site])?;

@@ -54,15 +54,20 @@ pub(super) fn write_name(connection: &Connection, name: &str, to: Option<&KnownN
 
 /// The site an id means now: itself, or the one it was joined into; none where there is no such site.
 pub(super) fn followed(connection: &Connection, id: &str) -> Result<Option<String>> {
-    Ok(connection
-        .prepare_cached(
-            "WITH RECURSIVE way (id, next, steps) AS (SELECT id, joined_into, 0 FROM sites WHERE id = ?1
-                UNION ALL SELECT s.id, s.joined_into, steps + 1 FROM way JOIN sites s ON s.id = way.next WHERE steps < 64)
-             SELECT id FROM way WHERE next IS NULL",
-        )?
-        .query_row([id], |row| row.get(0))
-        .optional()?)
+    let mut statement = connection.prepare_cached("SELECT joined_into FROM sites WHERE id = ?1")?;
+    let mut id = id.to_owned();
+    for _ in 0..=LONGEST_WAY {
+        match statement.query_row([&id], |row| row.get::<_, Option<String>>(0)).optional()? {
+            None => return Ok(None),
+            Some(None) => return Ok(Some(id)),
+            Some(Some(next)) => id = next,
+        }
+    }
+    Ok(None)
 }
+
+/// Joins behind each other that are followed.
+const LONGEST_WAY: usize = 64;
 
 pub(super) fn read_kept(connection: &Connection, id: &str) -> Result<Option<KeptSite>> {
     let mut statement = connection.prepare_cached(&format!("{COLUMNS} WHERE id = ?1"))?;

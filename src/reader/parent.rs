@@ -28,6 +28,9 @@ const GRACE: Duration = Duration::from_secs(4);
 /// The part of a document's time that reading it may take; the rest is for starting a reader and filing.
 const READING_SHARE: f64 = 0.9;
 
+/// Address space that the allocator of a reader sets aside at once.
+const ALLOCATED_AT_ONCE: &str = "16MiB";
+
 /// A stop is looked for this often while a document is read.
 const LOOK: Duration = Duration::from_millis(100);
 
@@ -183,6 +186,8 @@ impl Reader {
             .arg0("loamline")
             .arg(CHILD_ARGUMENT)
             .arg(self.limits.memory_mib.to_string())
+            // The allocator takes from the system bit by bit: what it set aside at once would count against the limit.
+            .env("MIMALLOC_ARENA_RESERVE", ALLOCATED_AT_ONCE)
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())
             // What a decoder or a panic says is of no use to a person and must not reach a terminal.

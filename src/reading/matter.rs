@@ -41,15 +41,15 @@ fn found(pattern: &LazyLock<Option<Regex>>, text: &str) -> bool {
 /// # Errors
 /// `wrong-matter` for water, tissue or mixes; `not-a-report` where no measurement was found.
 pub fn judge(text: &str, readings: usize, format: Format) -> Result<(), Refusal> {
-    let soil = found(&SOIL, text);
     let wrong = [
         (&WATER, "a water analysis"),
         (&TISSUE, "a plant or feed analysis"),
         (&MIX, "an analysis of manure, compost or a growing mix"),
     ];
-    for (pattern, what) in wrong {
-        // Soil reports advertise water tests, too: the other matter counts only where soil is not named.
-        if found(pattern, text) && !soil {
+    // Soil reports advertise water tests, too: the other matter counts only where soil is not named.
+    let soil = found(&SOIL, text);
+    for (pattern, what) in wrong.into_iter().filter(|_| !soil) {
+        if found(pattern, text) {
             return Err(Refusal::new(
                 Cause::WrongMatter,
                 format,
@@ -88,7 +88,9 @@ pub fn revised(text: &str) -> bool {
         REVISED,
         r"(?i)\b(?:revised|amended|corrected|re-?issued?)\b.{0,30}\b(?:report|copy|results?|version|certificate|\d)|\b(?:report|copy|certificate)\b.{0,20}\b(?:revised|amended|corrected|re-?issued)\b|\bsupersedes\b|\breplaces (?:our |the )?(?:earlier |previous )?report|\brev(?:ision|\.)? ?:? ?(?:no\.? ?)?[1-9]\b"
     );
-    found(&REVISED, text)
+    // Few reports hold any of its words, and the pattern itself is dear.
+    pattern!(HINTED, r"(?i)rev|amend|correct|issue|supersede|replaces");
+    found(&HINTED, text) && found(&REVISED, text)
 }
 
 #[cfg(test)]

@@ -93,7 +93,9 @@ fn questions_about_one_site_or_document_use_an_index() {
         ),
         ("one document", crate::history::document::ONE.to_owned()),
         ("many sites", crate::history::bulk::STATEMENT.to_owned()),
-        ("same", crate::history::lookup::CANDIDATES.to_owned()),
+        ("same by number", crate::history::lookup::CANDIDATES[0].to_owned()),
+        ("same by the laboratory's number", crate::history::lookup::CANDIDATES[1].to_owned()),
+        ("same by day", crate::history::lookup::CANDIDATES[2].to_owned()),
         ("past", crate::history::past::CHANGED.to_owned()),
         ("misplaced", crate::history::moves::MISPLACED.to_owned()),
     ] {
