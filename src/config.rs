@@ -468,6 +468,36 @@ mod tests {
         assert!(e.starts_with("x.toml:2:10: "), "{e}");
     }
 
+    /// The names that a section knows, as the answer to an unknown one lists them.
+    fn known(section: &str) -> Vec<String> {
+        let text = format!("{section}\nno_such_name = 1\n");
+        let Err(wrong) = toml::from_str::<Settings>(&text) else { panic!("{section} takes any name") };
+        wrong.message().split('`').skip(3).step_by(2).map(str::to_owned).collect()
+    }
+
+    #[test]
+    fn each_setting_once_wrong_names_its_line() {
+        let sections = known("");
+        assert!(sections.len() >= 12, "{sections:?}");
+        let mut tried = 0;
+        for section in &sections {
+            let head = match section.as_str() {
+                "pick_up" => "[[pick_up]]".to_owned(),
+                "sites" => "[sites.lawn]".to_owned(),
+                _ => format!("[{section}]"),
+            };
+            for name in known(&head) {
+                // An empty name in a list of lists is nothing that any setting can be.
+                for wrong in ["[[{}]]", "nothing"] {
+                    let e = Settings::parse(&format!("{head}\n{name} = {wrong}\n"), "x.toml").unwrap_err();
+                    assert!(e.to_string().starts_with("x.toml:2:"), "{head} {name} = {wrong}: {e}");
+                    tried += 1;
+                }
+            }
+        }
+        assert!(tried > 100, "{tried}");
+    }
+
     #[test]
     fn a_limit_set_is_a_limit_used() {
         let s = Settings::parse("[limits]\nfile_mib = 2\nseconds = 5\n", "x").unwrap();

@@ -51,6 +51,8 @@ pub mod reader;
 
 pub mod inbox;
 
+pub mod live;
+
 pub mod notify;
 
 pub mod ingest;

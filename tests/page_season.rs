@@ -128,12 +128,18 @@ fn a_products_file_that_does_not_fit_is_said_at_once_and_no_older_sum_is_shown()
 }
 
 #[test]
-fn settings_changed_since_the_start_are_said_to_be_not_followed() {
+fn settings_are_followed_while_the_pages_are_served_and_wrong_ones_are_said() {
     let world = with_readings();
     world.settings(SETTINGS);
     let pages = Pages::on(&world, DAY);
-    let said = |path: &str| pages.get(path).text().contains("restart it");
+    let first = rows(&season(&pages, "/season"));
+    let said = |path: &str| pages.get(path).text().contains("those before stay in force");
     assert!(!said("/season") && !said("/guides"));
+    world.settings(&SETTINGS.replace("area_ft2 = 8000", "area_ft2 = -1"));
+    eventually("wrong settings are said", || said("/season") && said("/guides"));
+    assert_eq!(rows(&season(&pages, "/season")), first);
     world.settings(&SETTINGS.replace("8000", "9000"));
-    assert!(said("/season") && said("/guides"));
+    eventually("other settings, other sums", || rows(&season(&pages, "/season")) != first);
+    assert!(!said("/guides"));
+    agrees(&world, &pages, None);
 }

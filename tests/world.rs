@@ -118,8 +118,12 @@ impl World {
 
     /// Starts a command that goes on until it is stopped.
     pub fn start(&self, args: &[&str]) -> Running {
-        let child = self.command(args).stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap();
-        Running { child }
+        self.started(self.command(args).stdout(Stdio::null()).stderr(Stdio::null()))
+    }
+
+    /// The same for a command that is laid out already.
+    pub fn started(&self, command: &mut Command) -> Running {
+        Running { child: command.spawn().unwrap() }
     }
 
     pub fn ingest(&self, path: &Path) -> Said {

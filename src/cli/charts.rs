@@ -12,7 +12,7 @@ use crate::home::Home;
 use crate::inbox::put_away;
 use crate::reader::batch;
 use crate::soil::site::{WHOLE, slug};
-use anyhow::Context as _;
+use anyhow::{Context as _, bail};
 use clap::ValueEnum;
 use indicatif::ProgressBar;
 use std::collections::{BTreeMap, BTreeSet};
@@ -99,6 +99,10 @@ impl Charts {
         Ok(Exit::Fine)
     }
 }
+
+/// Nothing is drawn by itself below so many times the room that is kept free: on a disk that fills up, charts give way
+/// while there is still room for reports.
+const ROOM: u64 = 2;
 
 /// Sites in hand while they are drawn side by side: enough to keep every core at work, few enough for any memory.
 const IN_HAND: usize = 64;
@@ -200,11 +204,13 @@ pub fn draw_changed(context: &Context, history: &mut History) -> anyhow::Result<
             None => anew.push(site),
         }
     }
+    room(context)?;
     let mut assessments = Vec::new();
     let mut drawer = Drawer::new(&context.home, Form::PAGE, changed.len());
     context.each_assessment(history, anew, |assessment| {
         // Nothing is marked as drawn yet: the next pass draws these again.
         anyhow::ensure!(!context.stop.load(Ordering::Relaxed), "stopped before all were drawn");
+        room(context)?;
         rows.insert(assessment.site.id.clone(), chart::site_row(&assessment));
         if ids.contains(assessment.site.id.as_str()) {
             assessments.extend(drawer.take(assessment)?);
@@ -219,6 +225,16 @@ pub fn draw_changed(context: &Context, history: &mut History) -> anyhow::Result<
     put_away::sync_disk_of(&context.home.charts())?;
     history.mark(Purpose::Charts, &changed)?;
     Ok(assessments)
+}
+
+/// There is room for charts beside what reports may need.
+fn room(context: &Context) -> anyhow::Result<()> {
+    let wanted = context.settings.watch.keep_free_mib.saturating_mul(ROOM);
+    let free = crate::home::bytes_free(context.home.root()).map(|bytes| bytes >> 20);
+    match free.filter(|free| *free < wanted) {
+        Some(free) => bail!("{free} MiB are free, and below {wanted} MiB the room is left to reports"),
+        None => Ok(()),
+    }
 }
 
 fn write(home: &Home, stem: PathBuf, scene: &Scene, form: Form) -> anyhow::Result<PathBuf> {

@@ -5,6 +5,7 @@ use crate::config::Settings;
 use crate::history::History;
 use crate::home::Home;
 use crate::ingest::Ingest;
+use crate::live::Live;
 use jiff::civil::Date;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -47,8 +48,23 @@ impl Context {
     /// A sentence on its settings.
     pub fn open_at(home: Home, as_of: Option<Date>) -> anyhow::Result<Self> {
         let settings = Settings::load(&home.settings())?;
+        Ok(Self::with(home, settings, as_of))
+    }
+
+    /// Works in this home with settings that were read already.
+    pub fn with(home: Home, settings: Settings, as_of: Option<Date>) -> Self {
         let today = as_of.unwrap_or_else(crate::assessed::today);
-        Ok(Self { home, settings, today, asked_day: as_of, say: Say::default(), stop: Arc::default() })
+        Self { home, settings, today, asked_day: as_of, say: Say::default(), stop: Arc::default() }
+    }
+
+    /// The settings as a service follows them from here on, until it stops.
+    ///
+    /// # Errors
+    /// No thread can be started.
+    pub fn live(&self) -> std::io::Result<Arc<Live>> {
+        let live = Arc::new(Live::new(self.home.settings(), self.settings.clone()));
+        live.follow(Arc::clone(&self.stop))?;
+        Ok(live)
     }
 
     /// The history, made on first use.

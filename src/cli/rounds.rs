@@ -2,7 +2,9 @@
 
 use super::context::Context;
 use super::messages;
+use crate::config::Settings;
 use crate::home::Home;
+use crate::live::Live;
 use jiff::Timestamp;
 use jiff::civil::{Date, Time};
 use jiff::tz::Offset;
@@ -21,16 +23,12 @@ const SEND: Duration = Duration::from_secs(60);
 ///
 /// # Errors
 /// What the system says.
-pub fn begin(context: &Context, stop: Arc<AtomicBool>) -> std::io::Result<()> {
-    let settings = &context.settings;
-    if settings.webhook.is_none() && settings.smtp.is_none() && settings.pick_up.is_empty() {
-        return Ok(());
-    }
+pub fn begin(context: &Context, live: Arc<Live>, stop: Arc<AtomicBool>) -> std::io::Result<()> {
     let (home, as_of) = (context.home.clone(), context.asked_day);
     std::thread::Builder::new().name("rounds".to_owned()).spawn(move || {
         let mut rounds = Rounds { began: Timestamp::now(), sent: None, asked: Vec::new() };
         while !stop.load(Ordering::Relaxed) {
-            if let Err(error) = rounds.turn(&home, as_of) {
+            if let Err(error) = rounds.turn(&home, &live, as_of) {
                 tracing::warn!(error = %format!("{error:#}"), "a round waits for the next");
                 std::thread::sleep(SEND);
             }
@@ -49,10 +47,13 @@ struct Rounds {
 }
 
 impl Rounds {
-    fn turn(&mut self, home: &Home, as_of: Option<Date>) -> anyhow::Result<()> {
-        // Settings are read anew when something is to be done, so that a secret can be changed.
-        let context = Context::open_at(home.clone(), as_of)?;
-        let all = context.settings.pick_up.clone();
+    fn turn(&mut self, home: &Home, live: &Live, as_of: Option<Date>) -> anyhow::Result<()> {
+        let settings = live.get();
+        if settings.webhook.is_none() && settings.smtp.is_none() && settings.pick_up.is_empty() {
+            return Ok(());
+        }
+        let context = Context::with(home.clone(), Settings::clone(&settings), as_of);
+        let all = &settings.pick_up;
         self.asked.resize(all.len(), None);
         let mut due = Vec::new();
         for (one, asked) in all.iter().zip(&mut self.asked) {

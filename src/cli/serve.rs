@@ -82,26 +82,26 @@ async fn serve(context: &mut Context, listen: SocketAddr, hash: Option<String>) 
     let (say_stop, stop) = watch::channel(false);
     let teller = Teller::default();
     let as_of = context.asked_day;
-    let (overview, seasons) = keeper::begin(context.home.clone(), context.settings.clone(), as_of)?;
+    let live = context.live()?;
+    let (overview, seasons) = keeper::begin(context.home.clone(), Arc::clone(&live), as_of)?;
     let web = Arc::new(Web {
         home: context.home.clone(),
-        settings: context.settings.clone(),
-        settings_file: page::stamp::Stamp::of(&context.home.settings()),
+        live: Arc::clone(&live),
         as_of,
-        store: Store::new(&context.home, &context.settings),
+        store: Store::new(&context.home, &live),
         overview,
         seasons,
         recent: page::site::Recent::default(),
         progress: teller.listen(),
-        viewer: Viewer::begin(context.settings.limits())?,
+        viewer: Viewer::begin(Arc::clone(&live))?,
         stop: stop.clone(),
         names: Names::of(listen, &context.settings.serve.hosts),
         sessions: Sessions::new(hash),
         secret: Secret::new()?,
     });
     let reading_stops = Arc::clone(&ingest.stop);
-    super::rounds::begin(context, Arc::clone(&reading_stops))?;
-    let mut reading = tokio::spawn(keep_reading(inbox, context.settings.watch.clone(), ingest, teller));
+    super::rounds::begin(context, Arc::clone(&live), Arc::clone(&reading_stops))?;
+    let mut reading = tokio::spawn(keep_reading(inbox, live, ingest, teller));
     let mut pages = tokio::spawn(connections::serve(listener, page::router(web), stop));
     context.say.line(format!("The pages are at http://{listen}/"))?;
     context.say.flush()?;

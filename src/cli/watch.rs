@@ -3,7 +3,7 @@
 use super::Exit;
 use super::context::Context;
 use super::ingest::sentence;
-use crate::config::WatchSettings;
+use crate::config::{Settings, WatchSettings};
 use crate::inbox::listing::{self, Found};
 use crate::inbox::settle::Settling;
 use crate::inbox::wake::Wake;
@@ -11,6 +11,7 @@ use crate::inbox::writers;
 use crate::ingest::fetch::Waits;
 use crate::ingest::progress::Teller;
 use crate::ingest::{Ingest, Source, shown};
+use crate::live::Live;
 use std::collections::HashMap;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -28,7 +29,7 @@ const LAST_RETRY: Duration = Duration::from_secs(300);
 /// Reads whatever lands in the inbox until stopped.
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "Examples:\n  loamline watch\n  loamline --home ~/soil watch\n\nThe drop folder is `inbox/` in the home, or `inbox` under [watch] in loamline.toml. Stops on Ctrl-C or SIGTERM once the file in hand is finished."
+    after_help = "Examples:\n  loamline watch\n  loamline --home ~/soil watch\n\nThe drop folder is `inbox/` in the home, or `inbox` under [watch] in loamline.toml. Changed settings are taken while it runs; wrong ones are named in the log, and the last good ones stay in force. Stops on Ctrl-C or SIGTERM once the file in hand is finished."
 )]
 pub struct Watch {}
 
@@ -50,9 +51,9 @@ impl Watch {
             let inbox = context.inbox();
             std::fs::create_dir_all(&inbox)?;
             let inbox = inbox.canonicalize()?;
-            super::rounds::begin(context, Arc::clone(&stop))?;
-            let mut work =
-                tokio::spawn(keep_reading(inbox, context.settings.watch.clone(), ingest, Teller::default()));
+            let live = context.live()?;
+            super::rounds::begin(context, Arc::clone(&live), Arc::clone(&stop))?;
+            let mut work = tokio::spawn(keep_reading(inbox, live, ingest, Teller::default()));
             tokio::select! {
                 ended = &mut work => return ended?,
                 _ = term.recv() => {}
@@ -73,21 +74,18 @@ impl Watch {
 /// Lists, waits until files are whole, files them, for ever.
 pub(super) async fn keep_reading(
     inbox: PathBuf,
-    settings: WatchSettings,
+    live: Arc<Live>,
     mut ingest: Ingest,
     teller: Teller,
 ) -> anyhow::Result<()> {
-    let mut wake = Wake::new(&inbox, settings.poll);
-    let every = match &wake.without_events {
-        Some(why) => {
-            tracing::info!(%why, "the inbox is listed every 5 seconds");
-            Duration::from_secs(5.min(settings.list_seconds.max(1)))
-        }
-        None => Duration::from_secs(settings.list_seconds.max(1)),
-    };
+    let mut settings = live.get();
+    let mut wake = Wake::new(&inbox, settings.watch.poll);
+    if let Some(why) = &wake.without_events {
+        tracing::info!(%why, "the inbox is listed every 5 seconds");
+    }
     tracing::info!(inbox = %shown(&inbox), version = env!("CARGO_PKG_VERSION"), "watching");
     let start = Instant::now();
-    let mut settling = Settling::new(settings.settle(), Duration::from_secs(settings.empty_minutes * 60));
+    let mut settling = settling_by(&settings.watch);
     let mut later = Later::default();
     let stop = Arc::clone(&ingest.stop);
     while !stop.load(Ordering::Relaxed) {
@@ -95,6 +93,13 @@ pub(super) async fn keep_reading(
         let listed = listing::list(&inbox, &mut trouble);
         for (path, cause) in trouble {
             tracing::warn!(path = %shown(&path), %cause, "waiting: it cannot be listed");
+        }
+        let now = live.get();
+        if !Arc::ptr_eq(&now, &settings) {
+            // The waits of the files in hand begin anew; a pass goes by one set of settings.
+            settling = settling_by(&now.watch);
+            ingest.settings = Settings::clone(&now);
+            settings = now;
         }
         let whole = whole_files(&mut settling, listed, &inbox, start.elapsed());
         let due: Vec<PathBuf> =
@@ -120,11 +125,12 @@ pub(super) async fn keep_reading(
             }
         }
         let now = start.elapsed();
+        let every = list_every(&settings.watch, &wake);
         let pause =
             [Some(every), settling.next(now), later.next(now)].into_iter().flatten().min().unwrap_or(every);
         let pause = pause.max(Duration::from_millis(50));
         let asked = async {
-            while !stop.load(Ordering::Relaxed) {
+            while !stop.load(Ordering::Relaxed) && Arc::ptr_eq(&live.get(), &settings) {
                 tokio::time::sleep(Duration::from_millis(100)).await;
             }
         };
@@ -136,6 +142,16 @@ pub(super) async fn keep_reading(
     }
     tracing::info!("stopped");
     Ok(())
+}
+
+/// How long the inbox is left unlisted when nothing wakes.
+fn list_every(settings: &WatchSettings, wake: &Wake) -> Duration {
+    let most = if wake.without_events.is_some() { 5 } else { u64::MAX };
+    Duration::from_secs(settings.list_seconds.clamp(1, most))
+}
+
+fn settling_by(settings: &WatchSettings) -> Settling {
+    Settling::new(settings.settle(), Duration::from_secs(settings.empty_minutes.saturating_mul(60)))
 }
 
 /// Of a listing, the files that are whole by the clock and have no open writer.
@@ -159,7 +175,7 @@ fn report(path: &Path, told: &Result<crate::ingest::Told, Waits>) {
 /// One look for a batch: a listing, the quiet time, a second listing; what did not change and has no writer is whole.
 pub fn settled_once(inbox: &Path, settings: &WatchSettings) -> (Vec<Found>, Vec<(PathBuf, io::Error)>) {
     let start = Instant::now();
-    let mut settling = Settling::new(settings.settle(), Duration::from_secs(settings.empty_minutes * 60));
+    let mut settling = settling_by(settings);
     let mut trouble = Vec::new();
     let listed = listing::list(inbox, &mut trouble);
     if listed.is_empty() {
@@ -169,7 +185,7 @@ pub fn settled_once(inbox: &Path, settings: &WatchSettings) -> (Vec<Found>, Vec<
     std::thread::sleep(settings.settle());
     trouble.clear();
     let listed = listing::list(inbox, &mut trouble);
-    let waited = Duration::from_secs(settings.empty_minutes * 60);
+    let waited = Duration::from_secs(settings.empty_minutes.saturating_mul(60));
     let old_and_empty: Vec<Found> = listed.iter().filter(|f| long_empty(f, waited)).cloned().collect();
     let mut whole = whole_files(&mut settling, listed, inbox, start.elapsed());
     whole.extend(old_and_empty);

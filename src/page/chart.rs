@@ -20,6 +20,7 @@ pub struct Asked {
     zone: Option<String>,
     width: Option<String>,
     change: Option<i64>,
+    settings: Option<String>,
 }
 
 /// `GET /sites/{id}/chart/{file}`: `main.svg` or `phosphorus.png`, of `?zone=` and for a `?width=narrow` page.
@@ -54,8 +55,10 @@ pub async fn of_site(
         }
         _ => return Err(Trouble::no_such("chart")),
     };
-    // An address with the number of the change never shows another one.
-    let keep = if asked.change == Some(found.change) { "private, max-age=600" } else { "no-store" };
+    // An address with the numbers of the change and of the settings never shows another one.
+    let settings = format!("{:x}", found.settings);
+    let named = asked.change == Some(found.change) && asked.settings == Some(settings);
+    let keep = if named { "private, max-age=600" } else { "no-store" };
     Ok(([(CONTENT_TYPE, kind), (CACHE_CONTROL, keep), (CONTENT_SECURITY_POLICY, POLICY)], bytes)
         .into_response())
 }

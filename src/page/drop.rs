@@ -42,12 +42,12 @@ pub async fn take(
     let boundary = boundary
         .ok_or_else(|| Trouble::wrong("No file was sent.", "Choose a report, then press the button."))?;
     let mut to_come = request.extensions().get::<TokenToCome>().is_some();
-    let inbox = inbox(&web.home, &web.settings);
+    let inbox = inbox(&web.home, &web.settings());
     tokio::fs::create_dir_all(&inbox).await.map_err(no_room)?;
     let body: Body = request.into_body();
     let mut parts = Multipart::new(body.into_data_stream(), boundary);
     let mut names = Vec::new();
-    let most = web.settings.limits().file_bytes;
+    let most = web.settings().limits().file_bytes;
     while let Some(field) = parts.next_field().await.map_err(|e| limits::broken(&e))? {
         if field.name() == Some(csrf::FIELD) {
             let word = field.text().await.map_err(|e| limits::broken(&e))?;
@@ -66,7 +66,7 @@ pub async fn take(
         // A form without a chosen file sends one without name and bytes.
         if let Some(name) = field.file_name().filter(|n| !n.is_empty()).map(str::to_owned) {
             let pieces = field.map_err(|e| limits::broken(&e));
-            names.push(keep(&inbox, &name, pieces, most, web.settings.watch.keep_free_mib).await?);
+            names.push(keep(&inbox, &name, pieces, most, web.settings().watch.keep_free_mib).await?);
         }
     }
     if names.is_empty() {
@@ -89,10 +89,10 @@ fn inbox(home: &Home, settings: &crate::config::Settings) -> PathBuf {
 /// # Errors
 /// It did not come whole; then nothing of it is left.
 pub async fn keep_body(web: &Shared, name: &str, body: Body) -> Result<String, Trouble> {
-    let inbox = inbox(&web.home, &web.settings);
+    let inbox = inbox(&web.home, &web.settings());
     tokio::fs::create_dir_all(&inbox).await.map_err(no_room)?;
     let pieces = body.into_data_stream().map_err(|e| limits::broken(&e));
-    let settings = &web.settings;
+    let settings = web.settings();
     keep(&inbox, name, pieces, settings.limits().file_bytes, settings.watch.keep_free_mib).await
 }
 

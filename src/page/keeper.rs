@@ -10,6 +10,7 @@ use crate::assessed::{Error, each_assessment, today};
 use crate::config::Settings;
 use crate::history::{self, History};
 use crate::home::Home;
+use crate::live::Live;
 use crate::plan::dates::current_season;
 use crate::plan::demand::SiteDemand;
 use crate::plan::{Plan, Product};
@@ -48,14 +49,15 @@ impl Poke {
 ///
 /// # Errors
 /// No thread can be started.
-pub fn begin(home: Home, settings: Settings, as_of: Option<Date>) -> std::io::Result<(Overview, Seasons)> {
+pub fn begin(home: Home, live: Arc<Live>, as_of: Option<Date>) -> std::io::Result<(Overview, Seasons)> {
     let (show_list, seen_list) = watch::channel(Arc::default());
     let (show_seasons, seen_seasons) = watch::channel(Arc::default());
     let (poke, poked) = sync_channel(1);
     let wanted = Wanted::default();
     let mut keeper = Keeper {
         home,
-        settings,
+        settings: live.get(),
+        live,
         as_of,
         wanted: Arc::clone(&wanted),
         open: None,
@@ -73,7 +75,9 @@ pub fn begin(home: Home, settings: Settings, as_of: Option<Date>) -> std::io::Re
 
 struct Keeper {
     home: Home,
-    settings: Settings,
+    live: Arc<Live>,
+    /// Those that what is kept was made by.
+    settings: Arc<Settings>,
     as_of: Option<Date>,
     wanted: Wanted,
     /// Kept open from look to look; opened anew after an error.
@@ -141,8 +145,9 @@ impl Keeper {
         };
         let last = history.last_change()?;
         let furthest = self.seasons.values().map(|season| season.change).fold(self.list.change, i64::max);
-        if self.day != Some(day) || last < furthest {
-            self.day = Some(day);
+        let settings = self.live.get();
+        if self.day != Some(day) || last < furthest || !Arc::ptr_eq(&settings, &self.settings) {
+            (self.day, self.settings) = (Some(day), settings);
             self.begin_anew();
         }
         self.follow_products(asked);
@@ -241,7 +246,7 @@ impl Keeper {
                 }
             }
         }
-        let (settings, products, lines) = (&self.settings, &self.products.list, &mut self.list.lines);
+        let (settings, products, lines) = (&*self.settings, &self.products.list, &mut self.list.lines);
         each_assessment(history, settings, sites, day, |assessment| {
             for (year, season) in &mut along {
                 let plan = planned::plan(history, settings, &assessment, products, **year, day);

@@ -82,7 +82,7 @@ pub async fn enter(
     };
     web.sessions.renew(hash);
     let word = web.sessions.open().map_err(|e| Trouble::inside(&e))?;
-    let cookie = cookie(&word, web.settings.serve.https);
+    let cookie = cookie(&word, web.settings().serve.https);
     Ok(([(SET_COOKIE, cookie)], Redirect::to(own(&sent.to))).into_response())
 }
 
@@ -91,7 +91,7 @@ pub async fn leave(State(web): State<Shared>, Extension(visitor): Extension<Visi
     if let Visitor::SignedIn(key) = visitor {
         web.sessions.close(&key);
     }
-    ([(SET_COOKIE, cookie("", web.settings.serve.https))], Redirect::to("/")).into_response()
+    ([(SET_COOKIE, cookie("", web.settings().serve.https))], Redirect::to("/")).into_response()
 }
 
 /// An address of ours, or the front page: nobody is sent elsewhere.

@@ -54,6 +54,7 @@ pub use trouble::Trouble;
 use crate::config::Settings;
 use crate::home::Home;
 use crate::ingest::progress::Progress;
+use crate::live::Live;
 use axum::Router;
 use axum::routing::{get, post};
 use guard::host::Names;
@@ -70,10 +71,8 @@ use tokio::sync::watch;
 pub struct Web {
     /// Folders.
     pub home: Home,
-    /// Settings.
-    pub settings: Settings,
-    /// The file they were read from, as it was.
-    pub settings_file: stamp::Stamp,
+    /// The settings in force.
+    pub live: Arc<Live>,
     /// The day assessments are made for, where it is not today.
     pub as_of: Option<jiff::civil::Date>,
     /// Readers of the history, and its one writer for the pages.
@@ -102,6 +101,11 @@ pub struct Web {
 pub type Shared = Arc<Web>;
 
 impl Web {
+    /// The settings in force, for one request.
+    pub fn settings(&self) -> Arc<Settings> {
+        self.live.get()
+    }
+
     /// The day assessments are made for.
     pub fn today(&self) -> jiff::civil::Date {
         self.as_of.unwrap_or_else(crate::assessed::today)

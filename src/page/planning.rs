@@ -102,7 +102,8 @@ pub async fn letter_of_site(
 ) -> Result<Response, Trouble> {
     let (assessment, plan) = planned_for(&web, id, asked).await?;
     let charts = planned::letter_charts(&assessment).map_err(|e| Trouble::inside(&e))?;
-    let from = web.settings.plan.from.as_deref().unwrap_or_default();
+    let settings = web.settings();
+    let from = settings.plan.from.as_deref().unwrap_or_default();
     let page = letter(&assessment, &plan, from, &charts);
     Ok(([(CONTENT_TYPE, "text/html; charset=utf-8"), (CONTENT_SECURITY_POLICY, LETTER_POLICY)], page)
         .into_response())
@@ -111,7 +112,7 @@ pub async fn letter_of_site(
 async fn planned_for(web: &Shared, id: String, asked: Asked) -> Result<(Arc<Assessment>, Plan), Trouble> {
     let season = asked.season(web)?;
     let assessment = assessed(web, id).await?.assessment;
-    let (home, settings, today) = (web.home.clone(), web.settings.clone(), web.today());
+    let (home, settings, today) = (web.home.clone(), web.settings(), web.today());
     web.store
         .read(move |history| {
             let products = planned::products(&home, &settings).map_err(|e| unplanned(&e))?;
@@ -167,7 +168,7 @@ pub async fn season(
 ) -> Result<Response, Trouble> {
     let season = Asked { season: asked.season }.season(&web)?;
     let today = web.today();
-    let (home, settings) = (web.home.clone(), web.settings.clone());
+    let (home, settings) = (web.home.clone(), web.settings());
     let products = web
         .store
         .read(move |_| planned::products(&home, &settings).map_err(|cause| unplanned(&cause)))

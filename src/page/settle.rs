@@ -38,7 +38,7 @@ pub async fn settle(
     Form(sent): Form<Sent>,
 ) -> Result<Response, Trouble> {
     let by = by(who)?;
-    let next_from = web.settings.season.next_from_month;
+    let next_from = web.settings().season.next_from_month;
     web.store
         .write(move |ingest| {
             let history = &mut ingest.history;

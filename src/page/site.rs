@@ -98,9 +98,9 @@ pub async fn page(
         .read(move |history| Ok((history.applications(Some(&id))?, history.recommended(&id)?)))
         .await?;
     put.reverse();
-    let change = found.change;
+    let version = format!("change={}&settings={:x}", found.change, found.settings);
     let assessment = &*found.assessment;
-    let zones = chart::zones(assessment).into_iter().map(|zone| zone_of(assessment, zone, change)).collect();
+    let zones = chart::zones(assessment).into_iter().map(|zone| zone_of(assessment, zone, &version)).collect();
     let site = &assessment.site;
     let name = if site.name.is_empty() { &site.id } else { &site.name };
     let recommended = advice
@@ -117,6 +117,8 @@ pub struct Found {
     pub assessment: Arc<Assessment>,
     /// The number of its last change; addresses of what is drawn from it carry it, so that none is ever old.
     pub change: i64,
+    /// A number of the settings it was assessed under; it goes into addresses as well.
+    pub settings: u64,
 }
 
 /// The sites looked at last: a page and its charts are made from one assessment.
@@ -127,11 +129,14 @@ pub struct Recent(Mutex<VecDeque<Found>>);
 const RECENT: usize = 64;
 
 impl Recent {
-    /// The site after this very change and for this day, where it is kept.
-    fn find(&self, id: &str, change: i64, today: Date) -> Option<Found> {
+    /// The site after this very change, for this day and under these settings, where it is kept.
+    fn find(&self, id: &str, change: i64, settings: u64, today: Date) -> Option<Found> {
         let kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        let fits =
-            |f: &&Found| f.change == change && f.assessment.site.id == id && f.assessment.today == today;
+        let fits = |f: &&Found| {
+            (f.change, f.settings) == (change, settings)
+                && f.assessment.site.id == id
+                && f.assessment.today == today
+        };
         kept.iter().find(fits).cloned()
     }
 
@@ -157,18 +162,19 @@ pub async fn assessed(web: &Shared, id: String) -> Result<Found, Trouble> {
             let site = history.site(&id)?.ok_or_else(|| Trouble::no_such("site"))?;
             // Read before the readings: a change in between is seen the next time.
             let change = history.change_of(&site.id)?.unwrap_or_default();
-            if let Some(found) = web.recent.find(&site.id, change, today) {
+            let (settings, mark) = web.live.both();
+            if let Some(found) = web.recent.find(&site.id, change, mark, today) {
                 return Ok(found);
             }
-            let made = assessment(history, &web.settings, site, today)?;
-            let found = Found { assessment: Arc::new(made), change };
+            let made = assessment(history, &settings, site, today)?;
+            let found = Found { assessment: Arc::new(made), change, settings: mark };
             web.recent.keep(&found);
             Ok(found)
         })
         .await
 }
 
-fn zone_of(assessment: &Assessment, zone: String, change: i64) -> Zone {
+fn zone_of(assessment: &Assessment, zone: String, version: &str) -> Zone {
     let series: Vec<&SeriesFacts> = assessment.series.iter().filter(|f| f.series.key.zone == zone).collect();
     let mut seasons: Vec<i16> =
         series.iter().flat_map(|f| f.series.values.iter().map(|v| v.season)).collect();
@@ -184,7 +190,7 @@ fn zone_of(assessment: &Assessment, zone: String, change: i64) -> Zone {
     charts.extend(analytes.iter().map(|a| (a.id(), format!("{} over the years", a.name()))));
     let address = |file: &str, width: &str| {
         let (id, zone) = (encoded(&assessment.site.id), encoded(&zone));
-        format!("/sites/{id}/chart/{file}.svg?zone={zone}&width={width}&change={change}")
+        format!("/sites/{id}/chart/{file}.svg?zone={zone}&width={width}&{version}")
     };
     let charts = charts
         .into_iter()

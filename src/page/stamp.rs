@@ -1,5 +1,4 @@
-//! What tells one state of a file from another without reading it: of the settings, which are read at the start alone,
-//! and of the products.
+//! What tells one state of a file from another without reading it: of the products.
 
 use std::os::unix::fs::MetadataExt;
 use std::path::{Path, PathBuf};
@@ -16,11 +15,6 @@ impl Stamp {
         let told = found.and_then(|f| Some((f.len(), f.modified().ok()?, f.ino())));
         Self(path.to_owned(), told)
     }
-
-    /// True where it lies there otherwise by now.
-    pub fn is_old(&self) -> bool {
-        *self != Self::of(&self.0)
-    }
 }
 
 #[cfg(test)]
@@ -31,13 +25,14 @@ mod tests {
     fn a_file_that_comes_changes_or_goes_is_another_state() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("a.toml");
-        let none = Stamp::of(&path);
+        let now = || Stamp::of(&path);
+        let none = now();
         std::fs::write(&path, "a").unwrap();
-        let first = Stamp::of(&path);
-        assert!(none.is_old() && !first.is_old());
+        let first = now();
+        assert!(none != first && first == now());
         std::fs::write(&path, "ab").unwrap();
-        assert!(first.is_old());
+        assert!(first != now());
         std::fs::remove_file(&path).unwrap();
-        assert!(first.is_old() && !none.is_old());
+        assert!(first != now() && none == now());
     }
 }

@@ -5,6 +5,7 @@ use crate::config::Settings;
 use crate::history::History;
 use crate::home::Home;
 use crate::ingest::Ingest;
+use crate::live::Live;
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex, PoisonError};
 use tokio::sync::Semaphore;
@@ -22,7 +23,7 @@ pub struct Store {
 struct Inner {
     path: PathBuf,
     home: Home,
-    settings: Settings,
+    live: Arc<Live>,
     free: Mutex<Vec<History>>,
     seats: Arc<Semaphore>,
     writer: tokio::sync::Mutex<()>,
@@ -30,11 +31,11 @@ struct Inner {
 
 impl Store {
     /// Of a home whose history exists.
-    pub fn new(home: &Home, settings: &Settings) -> Self {
+    pub fn new(home: &Home, live: &Arc<Live>) -> Self {
         let inner = Inner {
             path: home.history(),
             home: home.clone(),
-            settings: settings.clone(),
+            live: Arc::clone(live),
             free: Mutex::default(),
             seats: Arc::new(Semaphore::new(READERS)),
             writer: tokio::sync::Mutex::default(),
@@ -78,7 +79,7 @@ impl Store {
         let work = move || {
             let mut ingest = Ingest {
                 home: inner.home.clone(),
-                settings: inner.settings.clone(),
+                settings: Settings::clone(&inner.live.get()),
                 history: History::open(&inner.path)?,
                 stop: Arc::default(),
             };

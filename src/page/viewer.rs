@@ -1,8 +1,8 @@
 //! Shows pages of originals: one reading process of its own, and the last pages seen.
 
 use super::Trouble;
-use crate::document::Limits;
 use crate::inbox::listing;
+use crate::live::Live;
 use crate::reader::look::{Look, Seen};
 use crate::reader::parent::Reader;
 use std::collections::VecDeque;
@@ -35,13 +35,19 @@ impl Viewer {
     ///
     /// # Errors
     /// No thread can be started.
-    pub fn begin(limits: Limits) -> std::io::Result<Self> {
+    pub fn begin(live: Arc<Live>) -> std::io::Result<Self> {
         let (jobs, taken) = sync_channel::<Job>(WAITING);
         std::thread::Builder::new().name("viewer".into()).spawn(move || {
             let program = Reader::own_program().unwrap_or_default();
-            let mut reader = Reader::new(program, limits, Arc::default());
+            let mut limits = live.get().limits();
+            let mut reader = Reader::new(program.clone(), limits.clone(), Arc::default());
             let mut kept = Kept::default();
             for job in taken {
+                let now = live.get().limits();
+                if now != limits {
+                    reader = Reader::new(program.clone(), now.clone(), Arc::default());
+                    limits = now;
+                }
                 let seen = kept.find(&job.look).unwrap_or_else(|| {
                     let seen = Arc::new(look(&mut reader, &job));
                     kept.keep(&job.look, &seen);

@@ -67,7 +67,7 @@ pub struct Sent {
 /// No name.
 pub async fn keep(State(web): State<Shared>, Form(sent): Form<Sent>) -> Result<Response, Trouble> {
     let name = Who(fit(&sent.who)).named()?;
-    let secure = if web.settings.serve.https { "; Secure" } else { "" };
+    let secure = if web.settings().serve.https { "; Secure" } else { "" };
     let word = encoded(&name);
     let cookie = format!("{COOKIE_NAME}={word}; Path=/; Max-Age={KEPT}; HttpOnly; SameSite=Strict{secure}");
     Ok(([(SET_COOKIE, cookie)], Redirect::to(super::login::own(&sent.to))).into_response())

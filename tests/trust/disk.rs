@@ -122,3 +122,48 @@ fn p9_a_file_that_may_not_be_read_waits_and_stops_no_other() {
     w.run(&["nightly"]);
     assert_eq!(w.export("documents").len(), 2);
 }
+
+/// Readings and charts of the reports of a home, drawn on a disk with room.
+fn drawn(w: &World) -> (String, Vec<String>) {
+    let said = w.run(&["nightly"]);
+    assert_eq!(said.code, Some(0), "{}{}", said.out, said.err);
+    (readings(w), w.files("charts"))
+}
+
+#[test]
+fn charts_give_way_while_there_is_still_room_for_reports() {
+    let w = dropped();
+    let free = rustix::fs::statfs(w.home()).unwrap();
+    let free_mib = (free.f_bavail * u64::try_from(free.f_bsize).unwrap()) >> 20;
+    // Reports still have room by this setting, charts do not.
+    w.settings(&format!("[watch]\nsettle_seconds = 0.1\nkeep_free_mib = {}\n", free_mib * 3 / 4));
+    let said = w.run(&["nightly"]);
+    assert!(said.err.contains("charts wait for the next pass"), "{}{}", said.out, said.err);
+    assert!(said.err.contains("the room is left to reports"), "{}", said.err);
+    assert!(w.files("inbox").is_empty() && w.files("refused").is_empty() && w.files("held").is_empty());
+    assert_eq!(w.files("filed").len(), 1);
+    assert!(w.files("charts").is_empty(), "{:?}", w.files("charts"));
+    settings(&w);
+    let wanted = drawn(&dropped());
+    assert!(!wanted.1.is_empty());
+    assert_eq!(drawn(&w), wanted);
+}
+
+#[test]
+fn a_chart_that_cannot_be_written_holds_no_report_and_is_drawn_at_the_next_pass() {
+    let wanted = drawn(&dropped());
+    let charts: Vec<_> = wanted.1.iter().filter(|name| !name.starts_with('.')).collect();
+    for chart in [charts[0], charts[charts.len() / 2], charts[charts.len() - 1]] {
+        let w = dropped();
+        // No file takes the name of a folder.
+        let at = w.home().join("charts").join(chart);
+        fs::create_dir_all(&at).unwrap();
+        let said = w.run(&["nightly"]);
+        assert_eq!(said.code, Some(1), "{chart}: {}{}", said.out, said.err);
+        assert!(said.err.contains("charts wait for the next pass"), "{chart}: {}", said.err);
+        assert!(w.files("inbox").is_empty() && w.files("refused").is_empty() && w.files("held").is_empty());
+        assert_eq!(w.files(".work"), [""; 0], "{chart}");
+        fs::remove_dir(at).unwrap();
+        assert_eq!(drawn(&w), wanted, "{chart}");
+    }
+}

@@ -10,6 +10,10 @@ mod faults;
 
 mod places;
 
+mod power;
+
+mod settings;
+
 mod upgrade;
 
 use super::world::World;

@@ -141,7 +141,7 @@ async fn page(
     after: Option<String>,
     limit: usize,
 ) -> Result<Page, Trouble> {
-    let (settings, today) = (web.settings.clone(), web.today());
+    let (settings, today) = (web.settings(), web.today());
     web.store
         .read(move |history| {
             let assessed = |sites: Vec<Site>, take: &mut dyn FnMut(Assessment)| {

@@ -41,7 +41,7 @@ pub async fn guard(State(web): State<Shared>, request: Request, next: Next) -> R
         Err(refusal) => *refusal,
     };
     let response = explain::explain(&web, &visitor, &path, response);
-    headers::put_on(response, web.settings.serve.https)
+    headers::put_on(response, web.settings().serve.https)
 }
 
 /// The walls in their order; what comes back has passed them all and carries its [`Visitor`].
@@ -49,7 +49,7 @@ async fn passed(web: &Shared, request: Request, visitor: &mut Visitor) -> Result
     let refused = |t: Trouble| Box::new(t.into_response());
     web.names.check(&request).map_err(refused)?;
     limits::method(&request)?;
-    let mut request = limits::bounded(request, web.settings.limits().file_bytes).map_err(refused)?;
+    let mut request = limits::bounded(request, web.settings().limits().file_bytes).map_err(refused)?;
     *visitor = session::visitor(web, &request).map_err(refused)?;
     session::may_pass(visitor, &request)?;
     request.extensions_mut().insert(visitor.clone());

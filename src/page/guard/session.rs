@@ -169,7 +169,7 @@ pub fn visitor(web: &Shared, request: &Request) -> Result<Visitor, Trouble> {
     if web.sessions.hash().is_none() {
         return Ok(Visitor::Keeper);
     }
-    let words = cookies(request.headers(), cookie_name(web.settings.serve.https));
+    let words = cookies(request.headers(), cookie_name(web.settings().serve.https));
     let key = words.iter().find_map(|word| web.sessions.find(word));
     Ok(key.map_or(Visitor::Stranger, Visitor::SignedIn))
 }

@@ -44,7 +44,7 @@ pub struct Frame {
     /// Version of our files.
     pub version: &'static str,
     /// The settings were changed since the service read them.
-    pub settings_old: bool,
+    pub settings_note: Option<String>,
 }
 
 impl Frame {
@@ -56,7 +56,7 @@ impl Frame {
             inside: *visitor != Visitor::Stranger,
             ways: NAV.iter().map(|(address, words)| (*address, *words, *address == path)).collect(),
             version: &VERSION,
-            settings_old: web.settings_file.is_old(),
+            settings_note: web.live.note(),
         }
     }
 }
