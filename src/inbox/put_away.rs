@@ -11,6 +11,9 @@ use std::sync::atomic::{AtomicU64, Ordering};
 /// Letters of a stored name after the hash.
 const LONGEST_TAIL: usize = 80;
 
+/// How the name of the sentences beside a refused original ends.
+const WHY: &str = ".why.txt";
+
 /// The folder an original goes to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Shelf {
@@ -70,13 +73,18 @@ fn tail_of(name: &str) -> String {
     if tail.is_empty() {
         tail.push_str("document");
     }
-    tail + &end
+    tail.push_str(&end);
+    // What lies beside a refused original is told from an original by its end.
+    match tail.to_lowercase().ends_with(WHY) {
+        true => tail + "_",
+        false => tail,
+    }
 }
 
 /// Where the sentences of a refused original stand.
 fn why_of(original: &Path) -> PathBuf {
     let mut why = original.as_os_str().to_owned();
-    why.push(".why.txt");
+    why.push(WHY);
     PathBuf::from(why)
 }
 
@@ -342,6 +350,7 @@ mod tests {
             ("../../etc/passwd", "0123456789abcdef-_.._etc_passwd"),
             ("-rf\n\u{1b}[31m.csv", "0123456789abcdef-rf___31m.csv"),
             ("...", "0123456789abcdef-document"),
+            ("x.pdf.Why.txt", "0123456789abcdef-x.pdf.Why.txt_"),
             ("Boden prüfung.xlsx", "0123456789abcdef-Boden prüfung.xlsx"),
         ] {
             assert_eq!(stored_name(SHA, name), want);

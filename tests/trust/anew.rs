@@ -53,7 +53,7 @@ fn settled() -> World {
     let w = World::new();
     w.ingest(&w.give("wrong ph.csv", TABLE.replace("6.4", "64")));
     w.ingest(&w.give("nobody's.csv", unassigned()));
-    w.ingest(&w.give("no report.txt", "good day"));
+    w.ingest(&w.give("no report.why.txt", "good day"));
     w.ingest(&w.give("again.csv", unassigned()));
     let waits = keys(&w);
     let done = |args: &[&str]| {
