@@ -209,6 +209,10 @@ fn begun(id: u32) -> Option<String> {
 /// Magic numbers from the manual page statfs(2) (from memory): NFS, SMB, SMB2, CIFS, AFS, Coda, NCP, Ceph, 9P, FUSE is
 /// left out because local disks are mounted through it as well.
 pub fn on_network_share(path: &Path) -> bool {
+    rustix::fs::statfs(path).is_ok_and(|s| u64::try_from(s.f_type).is_ok_and(is_share))
+}
+
+fn is_share(kind: u64) -> bool {
     const KINDS: [u64; 9] = [
         0x6969,
         0x517b,
@@ -220,10 +224,7 @@ pub fn on_network_share(path: &Path) -> bool {
         0x00c3_6400,
         0x0102_1997,
     ];
-    rustix::fs::statfs(path).is_ok_and(|s| {
-        let kind = u64::try_from(s.f_type).unwrap_or(0) & 0xffff_ffff;
-        KINDS.contains(&kind)
-    })
+    KINDS.contains(&(kind & 0xffff_ffff))
 }
 
 /// Bytes free for this user on the disk of a path; none where the system does not say.
@@ -242,6 +243,18 @@ mod tests {
         let home = Home::open(&dir.path().join("a/b")).unwrap();
         assert!(home.inbox().is_dir() && home.filed().is_dir() && home.temp().is_dir());
         assert_eq!(home.relative(&home.held().join("x.pdf")), "held/x.pdf");
+    }
+
+    #[test]
+    fn shares_are_told_from_disks_by_the_number_of_their_kind() {
+        // NFS, SMB, CIFS and 9P; some systems widen the number with its sign.
+        for kind in [0x6969, 0x517b, 0xff53_4d42, 0xffff_ffff_ff53_4d42, 0x0102_1997] {
+            assert!(is_share(kind), "{kind:x}");
+        }
+        // ext, btrfs, XFS, tmpfs, overlay, FUSE.
+        for kind in [0xef53, 0x9123_683e, 0x5846_5342, 0x0102_1994, 0x794c_7630, 0x6573_5546, 0] {
+            assert!(!is_share(kind), "{kind:x}");
+        }
     }
 
     #[test]

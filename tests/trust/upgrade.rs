@@ -1,8 +1,11 @@
-//! U2: a kill or a full disk in the middle of an upgrade leaves the store before or after a step, and the next start ends it.
+//! U2: a kill or a full disk in the middle of an upgrade leaves the store before or after a step, and the next start ends
+//! it. U5: a home of an earlier program, upgraded, says what the same documents say read afresh.
 
-use super::export;
+use super::{export, sound};
 use crate::world::{World, has_tool};
+use std::collections::BTreeSet;
 use std::fs;
+use std::path::Path;
 
 /// Steps as the first programs had them, each with what they wrote.
 const STEPS: [(&str, &str); 3] = [
@@ -79,5 +82,67 @@ fn u2_an_upgrade_that_is_killed_or_finds_no_room_is_ended_by_the_next_start() {
                 }
             }
         }
+    }
+}
+
+/// A home as an earlier program left it: its store, its journal, and the originals, which lie among the fixtures.
+fn left_by(version: &Path) -> World {
+    let w = World::new();
+    fs::create_dir_all(w.home()).unwrap();
+    let store = rusqlite::Connection::open(w.home().join("loamline.db")).unwrap();
+    store.pragma_update(None, "journal_mode", "WAL").unwrap();
+    store.execute_batch(&fs::read_to_string(version.join("store.sql")).unwrap()).unwrap();
+    let schema: i64 = version.to_str().unwrap().rsplit_once('-').unwrap().1.parse().unwrap();
+    store.pragma_update(None, "user_version", schema).unwrap();
+    fs::copy(version.join("journal.jsonl"), w.home().join("journal.jsonl")).unwrap();
+    for row in rows(&version.join("originals.csv")) {
+        let to = w.home().join(&row[0]);
+        fs::create_dir_all(to.parent().unwrap()).unwrap();
+        fs::copy(Path::new(env!("CARGO_MANIFEST_DIR")).join(&row[1]), to).unwrap();
+    }
+    w
+}
+
+fn rows(path: &Path) -> Vec<csv::StringRecord> {
+    csv::Reader::from_path(path).unwrap().records().map(Result::unwrap).collect()
+}
+
+fn said_by(w: &World) -> [String; 5] {
+    let trends = w.run(&["export", "trends", "--format", "jsonl", "--as-of", "2026-01-01"]).out;
+    [export(w, "readings"), export(w, "documents"), export(w, "sites"), trends, w.run(&["audit"]).out]
+}
+
+/// What is read otherwise today than then stands in `changes.csv` beside the home, with the reason.
+#[test]
+fn u5_a_home_of_an_earlier_program_is_the_same_documents_read_afresh() {
+    let homes = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/homes");
+    let versions = fs::read_dir(homes).unwrap().map(|e| e.unwrap().path());
+    let versions: Vec<_> = versions.filter(|path| path.join("store.sql").exists()).collect();
+    assert!(!versions.is_empty());
+    for version in versions {
+        let w = left_by(&version);
+        let upgraded = said_by(&w);
+        assert!(upgraded[0].lines().count() > 100 && upgraded[0].contains("\"corrected\""), "{}", upgraded[0]);
+        sound(&w);
+        let mut differing = BTreeSet::new();
+        let mut file = "";
+        let reread = w.run(&["reread", "--all"]).out;
+        for line in reread.lines() {
+            match line.strip_prefix("  ") {
+                Some(what) => drop(differing.insert((file.to_owned(), what.to_owned()))),
+                None => file = line,
+            }
+        }
+        let named = rows(&version.join("changes.csv")).into_iter().map(|row| {
+            assert!(!row[2].trim().is_empty(), "{row:?} needs a reason");
+            (row[0].to_owned(), row[1].to_owned())
+        });
+        assert_eq!(differing, named.collect(), "{}", version.display());
+        let new = w.home().with_file_name("new");
+        let said = w.run(&["rebuild", new.to_str().unwrap()]);
+        assert_eq!(said.code, Some(0), "{}{}", said.out, said.err);
+        fs::rename(w.home(), w.home().with_file_name("old")).unwrap();
+        fs::rename(new, w.home()).unwrap();
+        assert_eq!(said_by(&w), upgraded, "{}", version.display());
     }
 }
