@@ -131,6 +131,20 @@ fn text_recognition_ends_with_a_program_that_is_killed() {
         .unwrap();
     let ids = || fs::read_to_string(&mark).unwrap_or_default();
     eventually("text recognition runs", || !ids().is_empty());
+    // Nothing that touches a document has the history in its hands.
+    let mut readers = 0;
+    for process in fs::read_dir("/proc").unwrap().flatten() {
+        let stat = fs::read_to_string(process.path().join("stat")).unwrap_or_default();
+        let parent = stat.rsplit(')').next().and_then(|fields| fields.split(' ').nth(2));
+        if parent == Some(&running.id().to_string()) {
+            readers += 1;
+            for open in fs::read_dir(process.path().join("fd")).unwrap().flatten() {
+                let to = fs::read_link(open.path()).unwrap_or_default();
+                assert!(!to.starts_with(w.home()), "{}", to.display());
+            }
+        }
+    }
+    assert!(readers > 0, "no reading process");
     running.kill().unwrap();
     running.wait().unwrap();
     let ended = |id: &str| {

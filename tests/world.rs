@@ -170,10 +170,14 @@ pub struct Running {
 }
 
 impl Running {
+    /// Sends it a signal.
+    pub fn signal(&self, signal: rustix::process::Signal) {
+        rustix::process::kill_process(rustix::process::Pid::from_child(&self.child), signal).unwrap();
+    }
+
     /// Asks it to stop as a service manager does, and gives its exit code.
     pub fn stop(mut self) -> Option<i32> {
-        let id = rustix::process::Pid::from_child(&self.child);
-        rustix::process::kill_process(id, rustix::process::Signal::TERM).unwrap();
+        self.signal(rustix::process::Signal::TERM);
         let until = Instant::now() + Duration::from_secs(10);
         while Instant::now() < until {
             if let Some(status) = self.child.try_wait().unwrap() {

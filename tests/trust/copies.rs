@@ -72,3 +72,28 @@ fn b2_a_log_left_beside_a_store_that_is_gone_is_named_and_not_used() {
     assert!(said.err.contains("loamline.db-wal"), "{}", said.err);
     assert!(!w.home().join("loamline.db").exists());
 }
+
+#[test]
+fn b1_a_copy_made_at_any_moment_of_the_work_is_sound() {
+    let w = World::new();
+    w.settings("[watch]\nsettle_seconds = 0.05\nlist_seconds = 1\n");
+    w.run(&["sites"]);
+    for n in 0..60 {
+        let report = TABLE.replace("R-100", &format!("R-{n}")).replace("2024", &format!("{}", 1960 + n));
+        w.drop_in(&format!("{n}.csv"), report);
+    }
+    let running = w.start(&["watch"]);
+    let mut copies = Vec::new();
+    while copies.len() < 3 || (!w.files("inbox").is_empty() && copies.len() < 20) {
+        let copy = w.home().with_file_name(format!("copy-{}", copies.len()));
+        let said = w.run(&["backup", copy.to_str().unwrap()]);
+        assert_eq!(said.code, Some(0), "{}{}", said.out, said.err);
+        copies.push(copy);
+    }
+    assert_eq!(running.stop(), Some(0));
+    for copy in copies {
+        let mut verify = std::process::Command::new(env!("CARGO_BIN_EXE_loamline"));
+        let said = World::said(verify.arg("--home").arg(&copy).args(["verify", "--all"]));
+        assert_eq!(said.code, Some(0), "{}: {}{}", copy.display(), said.out, said.err);
+    }
+}

@@ -167,3 +167,56 @@ fn a_chart_that_cannot_be_written_holds_no_report_and_is_drawn_at_the_next_pass(
         assert_eq!(drawn(&w), wanted, "{chart}");
     }
 }
+
+/// A disk of its own for the home: it is full, has a little room, has more, and is freed; then all is as if it never was.
+#[test]
+fn p9_a_small_disk_that_is_full_in_the_middle_of_anything_loses_nothing() {
+    if !has_tool("unshare") {
+        return;
+    }
+    let fill = |w: &World| {
+        settings(w);
+        w.drop_in("a.csv", TABLE);
+        w.drop_in("b.csv", TABLE.replace("R-100", "R-101").replace("2024", "2023"));
+        w.drop_in("who.csv", super::unassigned());
+        w.drop_in("no.txt", "good day");
+    };
+    let whole = World::new();
+    fill(&whole);
+    assert_eq!(whole.run(&["nightly"]).code, Some(3));
+    let w = World::new();
+    fill(&w);
+    let (seed, after) = (w.home().with_file_name("seed"), w.home().with_file_name("after"));
+    fs::rename(w.home(), &seed).unwrap();
+    fs::create_dir(w.home()).unwrap();
+    let script = format!(
+        "mount -t tmpfs -o size=12m none {home} || exit 77
+        cp -a {seed}/. {home}
+        for left in 0 8 24 64 200 300 400 600 1000 2000; do
+            free=$(df -k --output=avail {home} | tail -1)
+            head -c $(((free - left) * 1024)) /dev/zero > {home}/ballast
+            \"$0\" \"$@\"; echo \"left $left code $?\"
+            rm {home}/ballast
+        done
+        \"$0\" \"$@\"; echo \"free code $?\"
+        cp -a {home}/. {after}",
+        home = w.home().display(),
+        seed = seed.display(),
+        after = after.display(),
+    );
+    let said = w.run_by(&["unshare", "-rm", "sh", "-c", &script], &["nightly"]);
+    if said.code == Some(77) || said.err.contains("unshare:") {
+        // A machine that lets nobody mount.
+        return;
+    }
+    assert!(said.out.contains("left 0 code 1"), "nothing can be done on a full disk: {}{}", said.out, said.err);
+    assert!(!said.err.contains("panicked") && !said.out.contains("code 101"), "{}{}", said.out, said.err);
+    fs::remove_dir(w.home()).unwrap();
+    fs::rename(after, w.home()).unwrap();
+    assert!(w.files("inbox").is_empty(), "{}{}", said.out, said.err);
+    assert_eq!(w.files("refused").len(), 2, "the original and why: {:?}", w.files("refused"));
+    assert_eq!(w.export("documents").len(), 4);
+    assert_eq!(readings(&w), readings(&whole));
+    assert_eq!(w.files("charts"), whole.files("charts"));
+    sound(&w);
+}

@@ -186,3 +186,42 @@ fn p13_a_stop_in_the_middle_of_a_batch_leaves_a_sound_home() {
     assert_eq!(w.export("documents").len() + left, 40);
     sound(&w);
 }
+
+#[test]
+fn p4_an_empty_file_waits_and_is_refused_as_empty_after_its_time() {
+    let w = World::new();
+    w.settings("[watch]\nsettle_seconds = 0.05\n");
+    w.run(&["sites"]);
+    w.drop_in("new.pdf", "");
+    let old = w.drop_in("old.pdf", "");
+    let an_hour_ago = SystemTime::now() - Duration::from_secs(3_600);
+    fs::File::options().write(true).open(old).unwrap().set_modified(an_hour_ago).unwrap();
+    assert_eq!(w.run(&["nightly"]).code, Some(3));
+    assert_eq!(w.files("inbox"), ["new.pdf"], "a scanner may have made it as a place to write to");
+    let why = w.files("refused").into_iter().find(|name| name.ends_with(".why.txt")).unwrap();
+    let why = fs::read_to_string(w.home().join("refused").join(why)).unwrap();
+    assert!(why.contains("empty"), "{why}");
+}
+
+/// More happens than the system remembers: what fell out of its memory is found by listing.
+#[test]
+fn p8_a_flood_that_overflows_the_queue_of_events_hides_no_report() {
+    let most = fs::read_to_string("/proc/sys/fs/inotify/max_queued_events").unwrap();
+    let most: usize = most.trim().parse().unwrap();
+    let w = World::new();
+    // The clock alone would find it after an hour.
+    w.settings("[watch]\nsettle_seconds = 0.1\nlist_seconds = 3600\n");
+    w.run(&["sites"]);
+    let running = w.start(&["watch"]);
+    w.drop_in("first.csv", TABLE);
+    eventually("it watches", || w.files("inbox").is_empty());
+    running.signal(rustix::process::Signal::STOP);
+    for n in 0..most {
+        w.drop_in(&format!("{n}.part"), "");
+    }
+    w.drop_in("a.csv", TABLE.replace("R-100", "R-101").replace("2024", "2023"));
+    running.signal(rustix::process::Signal::CONT);
+    eventually("the report is taken", || !w.home().join("inbox/a.csv").exists());
+    assert_eq!(running.stop(), Some(0));
+    assert_eq!(w.export("documents").len(), 2);
+}
