@@ -73,6 +73,17 @@ fn form(builder: &mut Builder, drawing: &str, shelf: Dictionary) -> lopdf::Objec
 }
 
 #[test]
+fn a_letter_too_large_for_any_place_is_no_word() {
+    for size in ["99999999999999999999999999999999999999", "0.5"] {
+        let drawing = format!("BT /F 9 Tf 1 0 0 {size} 0 0 Tm [(p)] TJ ET BT /F 9 Tf 30 30 Td (6.4) Tj ET");
+        let document = read(plain(&drawing)).unwrap();
+        let places = words(&document);
+        assert!(places.iter().all(|word| word.area.y1.is_finite() && word.size.is_finite()), "{places:?}");
+        assert!(texts(&document).contains(&"6.4".to_owned()), "{places:?}");
+    }
+}
+
+#[test]
 fn words_have_boxes_from_the_top_left() {
     let document = read(plain("BT /F 10 Tf 100 700 Td (Soil pH) Tj ET")).unwrap();
     let found = words(&document);

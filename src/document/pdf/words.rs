@@ -138,14 +138,16 @@ impl Grouper {
     fn close(&mut self) {
         let Some(open) = self.open.take() else { return };
         let text: String = open.text.nfc().filter_map(tidy).collect();
-        if !open.shown || text.is_empty() || !open.area.is_finite() {
+        #[allow(clippy::cast_possible_truncation)]
+        let (size, area) = (open.em as f32, area(open.area));
+        // Letters as tall as the sky are no print, and no place on a page holds them.
+        let bounded = [area.x0, area.y0, area.x1, area.y1, size].into_iter().all(f32::is_finite);
+        if !open.shown || text.is_empty() || !bounded {
             return;
         }
-        #[allow(clippy::cast_possible_truncation)]
-        let size = open.em as f32;
         let word = Word {
             text,
-            area: area(open.area),
+            area,
             size,
             turn: turn(open.way),
             confidence: (!open.vouched).then_some(UNVOUCHED),
