@@ -80,13 +80,14 @@ impl Walk {
                 }
             }
             "row" => {
-                self.row = tag.number("r").unwrap_or(self.row.saturating_add(1));
+                let said = tag.number("r").filter(|row| *row > 0);
+                self.row = said.unwrap_or(self.row.saturating_add(1));
                 self.column = 0;
                 self.row_hidden = tag.flag("hidden") || tag.number::<f64>("ht") == Some(0.0);
             }
             "c" => {
                 let place = tag.attribute("r").and_then(|r| address(&r));
-                let (row, column) = place.unwrap_or((self.row, self.column.saturating_add(1)));
+                let (row, column) = place.unwrap_or((self.row.max(1), self.column.saturating_add(1)));
                 self.column = column;
                 self.cell = Some(Open {
                     row,

@@ -229,6 +229,15 @@ mod tests {
     }
 
     #[test]
+    fn a_cell_outside_every_row_and_a_row_before_the_first_stand_in_the_first() {
+        for sheet in ["<c><v>5</v></c>", "<row r='0'><c><v>5</v></c></row>"] {
+            let document = read(&format!("<worksheet><sheetData>{sheet}</sheetData></worksheet>")).unwrap();
+            let found = cells(&document);
+            assert_eq!((found[0].row, found[0].column), (1, 1), "{sheet}");
+        }
+    }
+
+    #[test]
     fn one_long_text_in_many_cells_is_counted_each_time() {
         let row: String =
             (1..=20).map(|r| format!("<row r='{r}'><c r='A{r}' t='s'><v>0</v></c></row>")).collect();
