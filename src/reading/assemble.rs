@@ -76,7 +76,8 @@ fn value<'a>(gathered: &'a Gathered, found: &'a FoundSample, field: Field) -> Op
     }
     // In a table with a day for each sample a blank is no day of another.
     let dated = |s: &FoundSample| s.named_by_table && s.field(Field::SampledOn).is_some();
-    if field == Field::SampledOn && found.named_by_table && gathered.samples.iter().any(dated) {
+    let any_dated = || *gathered.dated_by_table.get_or_init(|| gathered.samples.iter().any(dated));
+    if field == Field::SampledOn && found.named_by_table && any_dated() {
         return None;
     }
     let all: Vec<&FieldValue> = gathered.fields.iter().filter(|f| f.field == field).collect();
@@ -431,6 +432,7 @@ mod tests {
             page: 1,
             y: f32::from(row),
             fields: vec![(Field::SampleLabel, "bed".to_owned())],
+            named_by_table: true,
             readings: vec![reading(u32::from(row))],
             ..FoundSample::default()
         };

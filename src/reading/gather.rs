@@ -19,6 +19,7 @@ use crate::document::{Content, Document, Word};
 use crate::place::Rect;
 use crate::soil::{Analyte, Doubt};
 use std::collections::HashSet;
+use std::sync::OnceLock;
 
 /// What a document gives.
 #[derive(Debug, Default)]
@@ -45,6 +46,8 @@ pub struct Gathered {
     pub features: Vec<String>,
     /// Words that recognition of a picture was not sure of.
     pub doubted: HashSet<String>,
+    /// Whether a table gives a sample its day: asked for every sample, looked up once.
+    pub dated_by_table: OnceLock<bool>,
 }
 
 impl Gathered {
