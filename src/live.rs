@@ -110,7 +110,8 @@ impl Live {
         for name in &names {
             tracing::warn!(setting = name, "changed; this one counts from the next start of the service on");
         }
-        let waits = || format!("Changed, and followed from the next start of the service on: {}.", names.join(", "));
+        let waits =
+            || format!("Changed, and followed from the next start of the service on: {}.", names.join(", "));
         self.put_note((!names.is_empty()).then(waits));
         if *before == read {
             return;

@@ -100,7 +100,8 @@ pub async fn page(
     put.reverse();
     let version = format!("change={}&settings={:x}", found.change, found.settings);
     let assessment = &*found.assessment;
-    let zones = chart::zones(assessment).into_iter().map(|zone| zone_of(assessment, zone, &version)).collect();
+    let zones =
+        chart::zones(assessment).into_iter().map(|zone| zone_of(assessment, zone, &version)).collect();
     let site = &assessment.site;
     let name = if site.name.is_empty() { &site.id } else { &site.name };
     let recommended = advice

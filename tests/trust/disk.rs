@@ -209,7 +209,12 @@ fn p9_a_small_disk_that_is_full_in_the_middle_of_anything_loses_nothing() {
         // A machine that lets nobody mount.
         return;
     }
-    assert!(said.out.contains("left 0 code 1"), "nothing can be done on a full disk: {}{}", said.out, said.err);
+    assert!(
+        said.out.contains("left 0 code 1"),
+        "nothing can be done on a full disk: {}{}",
+        said.out,
+        said.err
+    );
     assert!(!said.err.contains("panicked") && !said.out.contains("code 101"), "{}{}", said.out, said.err);
     fs::remove_dir(w.home()).unwrap();
     fs::rename(after, w.home()).unwrap();

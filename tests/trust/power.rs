@@ -18,17 +18,41 @@ const PLACES: usize = 16;
 
 #[derive(Debug)]
 enum Call {
-    Open { path: String, empties: bool, appends: bool },
+    Open {
+        path: String,
+        empties: bool,
+        appends: bool,
+    },
     Folder(String),
     /// At a place, else where the last one ended.
-    Write { path: String, at: Option<usize>, bytes: Vec<u8> },
-    Length { path: String, length: usize },
+    Write {
+        path: String,
+        at: Option<usize>,
+        bytes: Vec<u8>,
+    },
+    Length {
+        path: String,
+        length: usize,
+    },
     /// The next write goes there.
-    Place { path: String, at: usize },
+    Place {
+        path: String,
+        at: usize,
+    },
     /// The next bytes of a file to the end of another one that is new.
-    Copy { from: String, to: String, count: usize },
-    Rename { from: String, to: String },
-    Link { from: String, to: String },
+    Copy {
+        from: String,
+        to: String,
+        count: usize,
+    },
+    Rename {
+        from: String,
+        to: String,
+    },
+    Link {
+        from: String,
+        to: String,
+    },
     Gone(String),
     Sync(String),
     SyncAll,
@@ -46,7 +70,8 @@ struct Line {
 }
 
 fn hex(text: &str) -> Vec<u8> {
-    let digits: Vec<u8> = text.split("\\x").skip(1).map(|h| u8::from_str_radix(&h[..2], 16).unwrap()).collect();
+    let digits: Vec<u8> =
+        text.split("\\x").skip(1).map(|h| u8::from_str_radix(&h[..2], 16).unwrap()).collect();
     assert_eq!(digits.len() * 4, text.len(), "not in hexadecimal: {text:.80}");
     digits
 }
@@ -238,7 +263,10 @@ impl Disk {
 
     fn find(&mut self, path: &str) -> Option<Id> {
         let below = path.strip_prefix(&self.root).unwrap().to_owned();
-        below.split('/').filter(|name| !name.is_empty()).try_fold(0, |id, name| self.names(id).get(name).copied())
+        below
+            .split('/')
+            .filter(|name| !name.is_empty())
+            .try_fold(0, |id, name| self.names(id).get(name).copied())
     }
 
     fn parent<'a>(&mut self, path: &'a str) -> (Id, &'a str) {
@@ -392,7 +420,8 @@ fn places(w: &World) -> Vec<(String, Tree, bool)> {
     for (nth, call) in calls.iter().enumerate() {
         disk.take(call);
         told |= matches!(call, Call::Said(text) if text.contains("no.txt"));
-        let next_syncs = matches!(calls.get(nth + 1), None | Some(Call::Sync(_) | Call::SyncAll | Call::Said(_)));
+        let next_syncs =
+            matches!(calls.get(nth + 1), None | Some(Call::Sync(_) | Call::SyncAll | Call::Said(_)));
         let lefts = [Left::Nothing, Left::Names, Left::Bytes, Left::Some(nth as u64), Left::All];
         // What is left over of everything that was not synced is most just before it is.
         for left in lefts.into_iter().filter(|left| next_syncs || *left == Left::Nothing) {
@@ -408,7 +437,8 @@ fn places(w: &World) -> Vec<(String, Tree, bool)> {
     let mut model = disk.after(Left::All);
     model.retain(|path, _| !path.starts_with("given"));
     assert!(there.keys().eq(model.keys()), "{:?}\n{:?}", there.keys(), model.keys());
-    let other: Vec<_> = there.iter().filter(|(path, bytes)| model[*path] != **bytes).map(|(p, _)| p).collect();
+    let other: Vec<_> =
+        there.iter().filter(|(path, bytes)| model[*path] != **bytes).map(|(p, _)| p).collect();
     assert!(other.is_empty(), "the model has other bytes in {other:?}");
     places
 }

@@ -124,7 +124,11 @@ fn u5_a_home_of_an_earlier_program_is_the_same_documents_read_afresh() {
     for version in versions {
         let w = left_by(&version);
         let upgraded = said_by(&w);
-        assert!(upgraded[0].lines().count() > 100 && upgraded[0].contains("\"corrected\""), "{}", upgraded[0]);
+        assert!(
+            upgraded[0].lines().count() > 100 && upgraded[0].contains("\"corrected\""),
+            "{}",
+            upgraded[0]
+        );
         sound(&w);
         let mut differing = BTreeSet::new();
         let mut file = "";

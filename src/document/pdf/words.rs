@@ -145,13 +145,8 @@ impl Grouper {
         if !open.shown || text.is_empty() || !bounded {
             return;
         }
-        let word = Word {
-            text,
-            area,
-            size,
-            turn: turn(open.way),
-            confidence: (!open.vouched).then_some(UNVOUCHED),
-        };
+        let word =
+            Word { text, area, size, turn: turn(open.way), confidence: (!open.vouched).then_some(UNVOUCHED) };
         self.found.push(Found { word, hidden: open.hidden });
     }
 }
