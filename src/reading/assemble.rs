@@ -257,7 +257,7 @@ fn head(gathered: &Gathered, found: &FoundSample) -> Report {
         reported_on: get(Field::ReportedOn)
             .filter(|text| !gathered.unsure_of(text))
             .and_then(|t| day(&t, gathered.order).0),
-        revised: revised(&gathered.text),
+        revised: *gathered.revised.get_or_init(|| revised(&gathered.text)),
         samples: Vec::new(),
         doubts: Vec::new(),
         layout: gathered.features.clone(),

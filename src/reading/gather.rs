@@ -48,6 +48,8 @@ pub struct Gathered {
     pub doubted: HashSet<String>,
     /// Whether a table gives a sample its day: asked for every sample, looked up once.
     pub dated_by_table: OnceLock<bool>,
+    /// Whether the text says that it replaces an earlier report; the same for every sample.
+    pub revised: OnceLock<bool>,
 }
 
 impl Gathered {
