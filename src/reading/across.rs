@@ -57,6 +57,7 @@ pub fn read(
     let before = columns(&rows, &headings, page.em, &is_value);
     let rows: Vec<Vec<Atom>> =
         rows.into_iter().map(|row| part_names(row, &before, page.em, decimal)).collect();
+    let rows: Vec<Vec<Atom>> = rows.into_iter().map(|row| part_fields(row, band, page, decimal)).collect();
     let mut columns = columns(&rows, &headings, page.em, &is_value);
     two_under_one(&mut columns, &headings);
     let mut samples: Vec<FoundSample> = Vec::new();
@@ -150,6 +151,11 @@ fn is_heading_row(sample: &FoundSample) -> bool {
         .fields
         .iter()
         .any(|(field, text)| matches!(field, Field::SampleLabel | Field::LabSample) && asks_for_a_name(text))
+        // `Location` alone asks for a name where the figures beside it stand for no values.
+        || sample.field(Field::SampleLabel).is_some_and(|text| {
+            let said = label(text, Context { symbols: false, capitals: false });
+            said.field.is_some() && said.unknown.is_empty() && !text.contains(' ')
+        }) && sample.readings.iter().all(|r| r.number.decimals == 0)
 }
 
 /// `Sample ID`, `No.`: words of headings that ask for a name.
@@ -231,8 +237,7 @@ fn part_names(row: Vec<Atom>, columns: &[super::align::Column], em: f32, decimal
             let last = atom.tokens.last().cloned();
             let (Kind::Text, Some(last)) = (&atom.kind, last) else { return vec![atom] };
             let stands_in = columns.iter().any(|c| {
-                c.heading.is_some()
-                    && inside(&c.area, &last.area)
+                inside(&c.area, &last.area)
                     && last.area.x0 >= c.area.x0 - 0.5 * em
                     && last.area.x1 <= c.area.x1 + 0.5 * em
             });
@@ -246,6 +251,43 @@ fn part_names(row: Vec<Atom>, columns: &[super::align::Column], em: f32, decimal
                 }
                 _ => vec![atom],
             }
+        })
+        .collect()
+}
+
+/// `East paddock 1 34306` under `Sample ID` and `Lab ID`: a name set close to the next column goes no further than the
+/// heading of that column, where nothing else in the row stands under it.
+fn part_fields(row: Vec<Atom>, band: &Band, page: &Layout, decimal: Decimal) -> Vec<Atom> {
+    if page.cells {
+        return row;
+    }
+    let fields: Vec<&Leaf> =
+        band.leaves.iter().filter(|l| l.label.field.is_some() && l.label.analyte.is_none()).collect();
+    let covers = |leaf: &Leaf, area: &Rect| {
+        leaf.area.overlap_x(area) > 0.5 * leaf.area.width().min(area.width()).max(1.0)
+    };
+    let areas: Vec<Rect> = row.iter().map(|a| a.area).collect();
+    row.into_iter()
+        .enumerate()
+        .flat_map(|(own, atom)| {
+            let cut = (1..atom.tokens.len()).find(|i| {
+                let (Some(before), Some(token)) = (atom.tokens.get(..*i), atom.tokens.get(*i)) else {
+                    return false;
+                };
+                fields.iter().any(|leaf| {
+                    covers(leaf, &token.area)
+                        && before.iter().all(|t| t.area.x1 <= token.area.x0 && !covers(leaf, &t.area))
+                        && fields.iter().any(|other| {
+                            other.area.x1 <= leaf.area.x0 && before.iter().any(|t| covers(other, &t.area))
+                        })
+                        && areas.iter().enumerate().all(|(k, a)| k == own || leaf.area.overlap_x(a) <= 0.0)
+                })
+            });
+            let Some(cut) = cut.filter(|_| matches!(atom.kind, Kind::Text)) else { return vec![atom] };
+            let (name, rest) = atom.tokens.split_at(cut);
+            let text = rest.iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ");
+            let kind = number(&text, decimal).map_or(Kind::Text, Kind::Number);
+            Atom::new(Kind::Text, name.to_vec()).into_iter().chain(Atom::new(kind, rest.to_vec())).collect()
         })
         .collect()
 }
@@ -324,6 +366,7 @@ fn wide_row(page: &Layout, row: &Row<'_>, band: &Band) -> Option<FoundSample> {
         }
     }
     number_apart(&mut sample, row, band);
+    name_goes_on(&mut sample, row, band, page);
     // Without a heading of its own the leftmost text is the name.
     if sample.field(Field::SampleLabel).is_none()
         && let Some(name) = row.loose.iter().find(|a| matches!(a.kind, Kind::Text))
@@ -331,8 +374,12 @@ fn wide_row(page: &Layout, row: &Row<'_>, band: &Band) -> Option<FoundSample> {
     {
         sample.fields.push((Field::SampleLabel, name.text.clone()));
     }
-    sample.named_by_table =
-        sample.field(Field::SampleLabel).is_some() || sample.field(Field::LabSample).is_some();
+    // A name that was not sure enough to be taken is this row's all the same: no other is.
+    let asked = row.cells.iter().any(|(h, atoms, _)| {
+        let asks = band.leaves.get(*h).and_then(|l| l.label.field.filter(|_| l.label.analyte.is_none()));
+        matches!(asks, Some(Field::SampleLabel | Field::LabSample)) && !super::atom::is_blank(&text_of(atoms))
+    });
+    sample.named_by_table = asked || sample.field(Field::SampleLabel).is_some();
     let enough = if band.results() > 2 { 2 } else { 1 };
     (sample.readings.len() >= enough || (!sample.readings.is_empty() && !sample.fields.is_empty()))
         .then_some(sample)
@@ -370,12 +417,58 @@ fn number_apart(sample: &mut FoundSample, row: &Row<'_>, band: &Band) {
     }
 }
 
+/// `North 40 3` set tight behind a number came apart: a figure that no column takes, one space behind the words of a
+/// name, is its end. Of two columns of unlike names, one of long numbers, nobody knows which is the client's.
+fn name_goes_on(sample: &mut FoundSample, row: &Row<'_>, band: &Band, page: &Layout) {
+    let names: Vec<&Vec<&Atom>> = row
+        .cells
+        .iter()
+        .filter(|(h, ..)| {
+            let leaf = band.leaves.get(*h);
+            leaf.is_some_and(|l| l.label.field == Some(Field::SampleLabel) && l.label.analyte.is_none())
+        })
+        .map(|(_, atoms, _)| atoms)
+        .collect();
+    let long = |atoms: &&&Vec<&Atom>| {
+        let text = text_of(atoms);
+        text.len() >= 4 && text.chars().all(|c| c.is_ascii_digit())
+    };
+    let unlike = names.len() > 1 && names.iter().filter(long).count() == 1;
+    if unlike && sample.field(Field::LabSample).is_none() {
+        sample.fields.retain(|(f, _)| *f != Field::SampleLabel);
+        return;
+    }
+    let Some(last) = names.first().and_then(|atoms| atoms.last()).filter(|_| !page.cells) else { return };
+    let space = word_gap(last, page.em);
+    let behind = row.loose.iter().find(|a| {
+        a.number().is_some_and(|n| n.decimals == 0) && (0.0..space).contains(&(a.area.x0 - last.area.x1))
+    });
+    if let Some(behind) = behind
+        && let Some((_, name)) = sample.fields.iter_mut().find(|(f, _)| *f == Field::SampleLabel)
+    {
+        *name = format!("{name} {}", behind.text);
+    }
+}
+
+/// The widest gap between the words of an atom, with a little room.
+fn word_gap(atom: &Atom, em: f32) -> f32 {
+    let gaps = atom
+        .tokens
+        .windows(2)
+        .filter_map(|w| if let [a, b] = w { Some(b.area.x0 - a.area.x1) } else { None });
+    1.1 * gaps.fold(0.3 * em, f32::max)
+}
+
 /// The words of a name, without a number of the next column that fell to it.
 fn own_cell<'a>(page: &Layout, field: Field, atoms: &[&'a Atom]) -> Vec<&'a Atom> {
     if !matches!(field, Field::SampleLabel | Field::LabSample) {
         return atoms.to_vec();
     }
-    let gap = |a: &Atom, b: &Atom| page.cells || b.area.x0 - a.area.x1 > page.em;
+    // A figure is no part of a name where it stands wider apart than the words of it.
+    let gap = |a: &Atom, b: &Atom| {
+        let near = if b.number().is_some() { word_gap(a, page.em) } else { page.em };
+        page.cells || b.area.x0 - a.area.x1 > near || b.number().is_some_and(|n| n.decimals > 0)
+    };
     let end = atoms.windows(2).position(|w| matches!(w, [a, b] if gap(a, b))).map_or(atoms.len(), |i| i + 1);
     atoms.iter().take(end).copied().collect()
 }

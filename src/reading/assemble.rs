@@ -2,7 +2,7 @@
 
 use super::found::FoundSample;
 use super::gather::Gathered;
-use super::header::{FieldValue, day, depth, names_a_part};
+use super::header::{FieldValue, day, depth, names_a_part, reads_like_a_heading};
 use super::label::label;
 use super::matter::revised;
 use super::normalise::{Around, normalise};
@@ -17,9 +17,10 @@ pub fn assemble(gathered: &Gathered) -> Vec<Report> {
     let mut reports: Vec<Report> = Vec::new();
     let mut by_head: HashMap<Head, usize> = HashMap::new();
     let mut owners: Vec<(usize, Owner)> = Vec::new();
-    for found in merge_forms(gathered) {
-        let head = head(gathered, &found);
-        let sample = sample(gathered, &found);
+    let forms = &Forms::of(gathered);
+    for found in merge_forms(gathered, forms) {
+        let head = head(gathered, forms, &found);
+        let sample = sample(gathered, forms, &found);
         if sample.readings.is_empty() && sample.others.is_empty() {
             continue;
         }
@@ -67,7 +68,7 @@ const FORMS_OF_A_NAME: usize = 64;
 
 /// The value of a field for a sample: its own, else the nearest above on its page, else the last before, else the
 /// only one in the document.
-fn value<'a>(gathered: &'a Gathered, found: &'a FoundSample, field: Field) -> Option<&'a str> {
+fn value<'a>(gathered: &'a Gathered, forms: &Forms, found: &'a FoundSample, field: Field) -> Option<&'a str> {
     if let Some(own) = found.field(field) {
         return Some(own);
     }
@@ -83,10 +84,15 @@ fn value<'a>(gathered: &'a Gathered, found: &'a FoundSample, field: Field) -> Op
     let all: Vec<&FieldValue> = gathered.fields.iter().filter(|f| f.field == field).collect();
     let firm: Vec<&FieldValue> = all.iter().copied().filter(|f| f.firm).collect();
     let mut candidates = if firm.is_empty() { all } else { firm };
-    if matches!(field, Field::SampledOn | Field::LabSample) && !found.named_by_table {
-        own_form(gathered, found, &mut candidates);
+    if matches!(field, Field::SampledOn | Field::LabSample) {
+        own_form(forms, found, &mut candidates);
     }
     let above = candidates.iter().rev().find(|f| f.page == found.page && f.area.y0 <= found.y + 1.0);
+    if matches!(field, Field::SampleLabel | Field::LabSample)
+        && let Some(name) = named_beside(gathered, forms, found, field, above.map_or(0.0, |f| f.area.y0))
+    {
+        return name;
+    }
     let above = above.map(|last| beside(&candidates, last, found));
     let on_page = candidates.iter().find(|f| f.page == found.page);
     let before = candidates.iter().rev().find(|f| f.page < found.page);
@@ -98,6 +104,27 @@ fn value<'a>(gathered: &'a Gathered, found: &'a FoundSample, field: Field) -> Op
         return None;
     }
     above.or(on_page).or(before).or(candidates.first()).map(|f| f.text.as_str())
+}
+
+/// A table of the same form whose own heading names the sample, below any name that a field gives: its name counts for
+/// the tables beside and below it; none where it names several. `None` without such a table.
+fn named_beside<'a>(
+    gathered: &'a Gathered,
+    forms: &Forms,
+    found: &FoundSample,
+    field: Field,
+    below: f32,
+) -> Option<Option<&'a str>> {
+    let end = forms.headed.partition_point(|(at, _)| order(at, &(found.page, found.y + 1.0)).is_le());
+    let (last, _) = *forms.headed.get(end.checked_sub(1)?)?;
+    if last.0 != found.page || last.1 <= below {
+        return None;
+    }
+    let beside = forms.headed.get(..end).unwrap_or_default().iter().rev().take_while(|(at, _)| *at == last);
+    let mut names: Vec<Option<&str>> =
+        beside.filter_map(|(_, i)| gathered.samples.get(*i)).map(|s| s.field(field)).collect();
+    names.dedup();
+    Some(if let [one] = names.as_slice() { *one } else { None })
 }
 
 /// Of fields of one kind on one line, over forms that stand side by side, the first from the form's left edge on.
@@ -114,37 +141,69 @@ fn beside<'a, 'b>(
         .unwrap_or(last)
 }
 
-/// Where several forms name their samples, a day or number belongs to the form whose name stands nearest: what one
-/// sample lacks is not another's.
-fn own_form(gathered: &Gathered, found: &FoundSample, candidates: &mut Vec<&FieldValue>) {
-    let names: Vec<&FieldValue> =
-        gathered.fields.iter().filter(|f| f.field == Field::SampleLabel && f.firm).collect();
-    if names.len() < 2 {
+/// A place in reading order: page, and points from its top.
+type At = (u32, f32);
+
+fn order(a: &At, b: &At) -> std::cmp::Ordering {
+    a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
+}
+
+/// Where the forms of a document have their tables and their names, in reading order. Rows of a table of samples name
+/// themselves and are no forms.
+#[derive(Debug, Default)]
+struct Forms {
+    tables: Vec<At>,
+    names: Vec<At>,
+    /// Tables whose own heading names their samples, by place; indices into the samples.
+    headed: Vec<(At, usize)>,
+}
+
+fn is_form(found: &FoundSample) -> bool {
+    !found.named_by_table || found.x > 0.0
+}
+
+impl Forms {
+    fn of(gathered: &Gathered) -> Self {
+        let samples = || gathered.samples.iter().enumerate().filter(|(_, s)| is_form(s));
+        let mut tables: Vec<At> = samples().map(|(_, s)| (s.page, s.y)).collect();
+        let headed = samples().filter(|(_, s)| s.named_by_table && s.field(Field::SampleLabel).is_some());
+        let mut headed: Vec<(At, usize)> = headed.map(|(i, s)| ((s.page, s.y), i)).collect();
+        // The name over the columns of a table stands right above its first row.
+        let mut names: Vec<At> = headed.iter().map(|((page, y), _)| (*page, *y - 1.0)).collect();
+        let firm = gathered.fields.iter().filter(|f| f.field == Field::SampleLabel && f.firm);
+        names.extend(firm.map(|f| (f.page, f.area.y0)));
+        tables.sort_by(order);
+        names.sort_by(order);
+        headed.sort_by(|a, b| order(&a.0, &b.0));
+        Self { tables, names, headed }
+    }
+
+    /// True where a table, and behind it a name, stand between two places: what stands at the first is another form's.
+    fn ended(&self, from: At, to: At) -> bool {
+        let after = |list: &[At], at: At| list.partition_point(|t| order(t, &(at.0, at.1 + 0.5)).is_le());
+        let Some(table) = self.tables.get(after(&self.tables, from)) else { return false };
+        self.names
+            .get(after(&self.names, *table))
+            .is_some_and(|name| order(&(name.0, name.1 + 0.5), &to).is_lt())
+    }
+}
+
+/// Where several forms name their samples, a day or number belongs to the form it stands in: what one sample lacks is
+/// not another's. A form begins with the first name after a table; what stands above all names is the report's for all.
+fn own_form(forms: &Forms, found: &FoundSample, candidates: &mut Vec<&FieldValue>) {
+    if forms.names.len() < 2 || !is_form(found) {
         return;
     }
-    let own = names
-        .iter()
-        .rev()
-        .find(|n| n.page == found.page && n.area.y0 <= found.y + 1.0 || n.page < found.page)
-        .map(|n| (n.page, n.area));
-    let nearest = |f: &FieldValue| {
-        names
-            .iter()
-            .filter(|n| n.page == f.page)
-            .min_by(|a, b| (a.area.y0 - f.area.y0).abs().total_cmp(&(b.area.y0 - f.area.y0).abs()))
-            .map(|n| (n.page, n.area))
-    };
-    // A day above all names is the report's for all.
-    let first = names.first().map(|n| (n.page, n.area.y0));
+    let own = (found.page, found.y);
     candidates.retain(|f| {
-        let above_all =
-            first.is_some_and(|(page, y)| f.page < page || f.page == page && f.area.y0 + 30.0 < y);
-        above_all || nearest(f) == own
+        let at = (f.page, f.area.y0);
+        let first = forms.names.first().is_some_and(|n| order(&(at.0, at.1 + 30.0), n).is_lt());
+        first || order(&(at.0, at.1 + 0.5), &own).is_lt() && !forms.ended(at, own)
     });
 }
 
 /// Several tables of one form on a page (two side by side, a box below) speak of one sample.
-fn merge_forms(gathered: &Gathered) -> Vec<FoundSample> {
+fn merge_forms(gathered: &Gathered, forms: &Forms) -> Vec<FoundSample> {
     let mut out: Vec<FoundSample> = Vec::new();
     // What is merged has the same key, so that the key of a sample never changes.
     let mut by_key: HashMap<[Option<String>; 7], Vec<usize>> = HashMap::new();
@@ -158,7 +217,7 @@ fn merge_forms(gathered: &Gathered) -> Vec<FoundSample> {
             Field::Client,
             Field::Report,
         ]
-        .map(|f| value(gathered, found, f).map(str::to_owned));
+        .map(|f| value(gathered, forms, found, f).map(str::to_owned));
         let named = by_key.entry(key).or_default();
         let same = named.iter().rev().take(FORMS_OF_A_NAME).copied().find(|i| {
             let Some(s) = out.get(*i) else { return false };
@@ -244,8 +303,8 @@ fn without_number_note(label: &str) -> String {
     }
 }
 
-fn head(gathered: &Gathered, found: &FoundSample) -> Report {
-    let get = |field| value(gathered, found, field).map(clean).filter(|t| !t.is_empty());
+fn head(gathered: &Gathered, forms: &Forms, found: &FoundSample) -> Report {
+    let get = |field| value(gathered, forms, found, field).map(clean).filter(|t| !t.is_empty());
     Report {
         lab: get(Field::Lab).or_else(|| gathered.letterhead.clone()),
         client: get(Field::Client),
@@ -264,8 +323,8 @@ fn head(gathered: &Gathered, found: &FoundSample) -> Report {
     }
 }
 
-fn sample(gathered: &Gathered, found: &FoundSample) -> Sample {
-    let get = |field| value(gathered, found, field).map(clean).filter(|t| !t.is_empty());
+fn sample(gathered: &Gathered, forms: &Forms, found: &FoundSample) -> Sample {
+    let get = |field| value(gathered, forms, found, field).map(clean).filter(|t| !t.is_empty());
     let depth = get(Field::DepthTop)
         .and_then(|top| depth(&top, get(Field::DepthBottom).as_deref(), gathered.inches_spoken));
     let (sampled_on, sampled_year) = get(Field::SampledOn).map_or((None, None), |t| day(&t, gathered.order));
@@ -282,6 +341,7 @@ fn sample(gathered: &Gathered, found: &FoundSample) -> Sample {
             add_reading(&mut readings, reading, depth);
         }
     }
+    two_samples_in_one(&mut readings);
     // A word that asks for a name is none.
     let label = get(Field::SampleLabel)
         .map(|l| without_number_note(&l))
@@ -291,10 +351,12 @@ fn sample(gathered: &Gathered, found: &FoundSample) -> Sample {
     if label.is_empty() {
         doubts.push(Doubt::new("sample-unnamed", "The report does not name this sample."));
     }
-    if names_a_part(&label) {
+    if names_a_part(&label) || reads_like_a_heading(&label) {
         doubts.push(Doubt::new(
             "sample-unnamed",
-            format!("`{label}` reads like the title of a table, and no other name stands by it."),
+            format!(
+                "`{label}` reads like the title or the heading of a table, and no other name stands by it."
+            ),
         ));
     }
     if found.readings.iter().any(|r| r.confidence.is_some()) && (!clean_name(&label) || space_lost(&label)) {
@@ -304,7 +366,7 @@ fn sample(gathered: &Gathered, found: &FoundSample) -> Sample {
         ));
     }
     let mut unsure = |field: Field, reason: &str, what: &str| {
-        if let Some(text) = value(gathered, found, field)
+        if let Some(text) = value(gathered, forms, found, field)
             && gathered.unsure_of(text)
         {
             let sentence = format!("{what} `{}` was read from a picture and is not sure.", clean(text));
@@ -378,6 +440,27 @@ fn add_reading(readings: &mut Vec<Reading>, reading: Reading, depth: Option<crat
     kept.doubts.push(doubt);
 }
 
+/// Two values for several measurements: rows of two samples came together, and no number is surely this one's.
+fn two_samples_in_one(readings: &mut [Reading]) {
+    let twice: Vec<Analyte> = readings
+        .iter()
+        .filter(|r| r.doubts.iter().any(|d| d.reason == "two-values"))
+        .map(|r| r.analyte)
+        .collect();
+    // Rates of phosphorus and potassium stand beside results, and tell nothing of the rest.
+    let rates = |a: &Analyte| matches!(a, Analyte::Phosphorus | Analyte::Potassium);
+    if twice.len() < 2 || twice.iter().all(rates) {
+        return;
+    }
+    for reading in readings.iter_mut().filter(|r| r.doubts.iter().all(|d| d.reason != "two-values")) {
+        reading.doubts.push(Doubt::new(
+            "two-samples",
+            "Several rows of this table are printed twice with unlike values; it may hold two samples."
+                .to_owned(),
+        ));
+    }
+}
+
 /// True where the larger of two printed numbers is the smaller counted as pounds of the layer.
 fn per_area_of_the_same(a: &Reading, b: &Reading, depth: Option<crate::soil::Depth>) -> bool {
     let number = |r: &Reading| r.printed.value.replace(',', "").parse::<f64>().ok();
@@ -393,12 +476,18 @@ fn per_area_of_the_same(a: &Reading, b: &Reading, depth: Option<crate::soil::Dep
 /// whose site a person must tell. Layers of one name are told apart by their depth.
 fn repeated_names(report: &mut Report) {
     let key = |s: &Sample| (s.label.to_lowercase(), s.depth.map(|d| format!("{d:?}")), s.sampled_on);
+    // One bag is not drawn on two days.
+    let bag = |s: &Sample| (s.label.to_lowercase(), s.depth.map(|d| format!("{d:?}")), s.lab_number.clone());
     let mut times: HashMap<_, usize> = HashMap::new();
+    let mut bags: HashMap<_, usize> = HashMap::new();
     for sample in &report.samples {
         *times.entry(key(sample)).or_default() += 1;
+        *bags.entry(bag(sample)).or_default() += 1;
     }
     for sample in &mut report.samples {
-        if !sample.label.is_empty() && times.get(&key(sample)).is_some_and(|n| *n > 1) {
+        let twice = times.get(&key(sample)).is_some_and(|n| *n > 1)
+            || sample.lab_number.is_some() && bags.get(&bag(sample)).is_some_and(|n| *n > 1);
+        if !sample.label.is_empty() && twice {
             sample.doubts.push(Doubt::new(
                 "name-repeated",
                 format!("The name `{}` stands twice in this report.", sample.label),
@@ -438,7 +527,11 @@ mod tests {
         };
         let gathered = Gathered { samples: (0..40_000).map(row).collect(), ..Gathered::default() };
         let begun = std::time::Instant::now();
-        assert_eq!(merge_forms(&gathered).len(), 40_000, "rows of a table are samples of their own");
+        assert_eq!(
+            merge_forms(&gathered, &Forms::of(&gathered)).len(),
+            40_000,
+            "rows of a table are samples of their own"
+        );
         // A square of the length would take minutes.
         assert!(begun.elapsed() < std::time::Duration::from_secs(20));
     }
@@ -461,8 +554,8 @@ mod tests {
         };
         let two = Gathered { fields: vec![name("Moss", 300.0), name("Fern", 600.0)], ..Gathered::default() };
         let found = FoundSample { page: 1, y: 100.0, ..FoundSample::default() };
-        assert_eq!(value(&two, &found, Field::SampleLabel), None);
+        assert_eq!(value(&two, &Forms::of(&two), &found, Field::SampleLabel), None);
         let one = Gathered { fields: vec![name("Moss", 300.0)], ..Gathered::default() };
-        assert_eq!(value(&one, &found, Field::SampleLabel), Some("Moss"));
+        assert_eq!(value(&one, &Forms::of(&one), &found, Field::SampleLabel), Some("Moss"));
     }
 }

@@ -75,7 +75,8 @@ pub fn is_blank(text: &str) -> bool {
     let text = folded(text);
     // The first letters of all of them; most texts open otherwise.
     let may = text.starts_with(|c: char| "-.*#<nbtpqx".contains(c.to_ascii_lowercase()));
-    may && BLANK.as_ref().is_some_and(|r| r.is_match(&text))
+    // Sodium is written `Na`.
+    may && text != "Na" && BLANK.as_ref().is_some_and(|r| r.is_match(&text))
 }
 
 /// The pieces of a whole line, from left to right.

@@ -48,8 +48,7 @@ impl Band {
         let (Some(line), Some(own)) = (page.lines.get(at), page.lines.get(self.first)) else { return false };
         let tight = own.area.y0 - line.area.y1 < TIGHT * page.em;
         let field = line.phrases.iter().any(|p| p.text().contains(':'));
-        let over =
-            |p: &Phrase| self.leaves.iter().any(|l| l.label.is_result() && l.area.overlap_x(&p.area) > 0.0);
+        let over = |p: &Phrase| self.leaves.iter().any(|l| !l.label.decoy && l.area.overlap_x(&p.area) > 0.0);
         // A lone phrase counts where it is a group of shares or units; else it is a title.
         let group = |p: &Phrase| {
             let said = label(&p.text(), Context { symbols: false, capitals: false });
@@ -78,13 +77,17 @@ struct Part {
 /// The bands of a page, top to bottom.
 pub fn bands(page: &Layout, context: Context, decimal: Decimal) -> Vec<Band> {
     let space = if page.cells { f32::INFINITY } else { word_space(page) };
-    let lines: Vec<Vec<Part>> = page.lines.iter().map(|l| parts(l, space, context)).collect();
+    let lines: Vec<Vec<Part>> =
+        page.lines.iter().enumerate().map(|(i, l)| parts(l, &goes_on(page, i), space, context)).collect();
     let mut out: Vec<Band> = Vec::new();
     let mut at = 0;
     while at < lines.len() {
         if is_seed(page, &lines, at, decimal) {
             let first = out.last().map_or(0, |b| b.end);
-            let band = grow(page, &lines, at, first, context, decimal);
+            let mut band = grow(page, &lines, at, first, context, decimal);
+            if let Some(upper) = out.pop_if(|upper| one_heading(page, upper, &band)) {
+                band = whole(page, &lines, upper.first, band.end, band.first, context);
+            }
             at = band.end;
             out.push(band);
         } else {
@@ -134,13 +137,29 @@ fn wide_apart(phrase: &Phrase, space: f32) -> Vec<Phrase> {
 /// How many times the usual gap between words parts two headings.
 const WIDE: f32 = 1.7;
 
-fn parts(line: &Line, space: f32, context: Context) -> Vec<Part> {
+/// The line tight below one of print, in which its headings may go on.
+fn goes_on(page: &Layout, at: usize) -> Vec<Phrase> {
+    let (Some(line), Some(below)) = (page.lines.get(at), page.lines.get(at + 1)) else { return Vec::new() };
+    let tight = !page.cells && below.area.y0 - line.area.y1 < TIGHT * page.em;
+    if tight { below.phrases.clone() } else { Vec::new() }
+}
+
+fn parts(line: &Line, below: &[Phrase], space: f32, context: Context) -> Vec<Part> {
     let context = shouted(line, context);
+    // `P Sodium` over `bicarbonate` is phosphorus in an extract of that name, and no sodium.
+    let one = |p: &Phrase| {
+        below.iter().filter(|b| b.area.overlap_x(&p.area) > 0.5 * b.area.width().min(p.area.width())).any(
+            |b| {
+                let whole = label(&format!("{} {}", p.text(), b.text()), context);
+                whole.analyte.is_some() && !whole.several && whole.unknown.is_empty()
+            },
+        )
+    };
     line.phrases
         .iter()
         .flat_map(|p| wide_apart(p, space))
         .flat_map(|p| units_apart(&p))
-        .flat_map(|p| split(&p, context))
+        .flat_map(|p| if one(&p) { vec![p] } else { split(&p, context) })
         .map(|phrase| Part { label: label(&phrase.text(), context), phrase })
         .collect()
 }
@@ -271,10 +290,36 @@ fn grow(
     while first > floor
         && near(first - 1, first)
         && heading_like(page, lines, first - 1, first..end, context, decimal)
-        && !is_caption(page, first - 1, seed)
+        && !is_caption(page, first - 1, first..end)
     {
         first -= 1;
     }
+    whole(page, lines, first, end, seed, context)
+}
+
+/// Two headings close over each other, with at most one line that was not understood between, are one: there is no row
+/// of the upper one.
+fn one_heading(page: &Layout, upper: &Band, lower: &Band) -> bool {
+    let close = |at: usize| match (page.lines.get(at), page.lines.get(at + 1)) {
+        (Some(a), Some(b)) => b.area.y0 - a.area.y1 < TIGHT * page.em,
+        _ => false,
+    };
+    !page.cells
+        && !upper.long()
+        && !lower.long()
+        && lower.first <= upper.end + 1
+        && (upper.first..lower.end.saturating_sub(1)).all(close)
+}
+
+/// The band of these lines.
+fn whole(
+    page: &Layout,
+    lines: &[Vec<Part>],
+    first: usize,
+    end: usize,
+    seed: usize,
+    context: Context,
+) -> Band {
     let phrases: Vec<Phrase> =
         lines.get(first..end).unwrap_or_default().iter().flatten().map(|p| p.phrase.clone()).collect();
     let context = page.lines.get(seed).map_or(context, |l| shouted(l, context));
@@ -287,16 +332,25 @@ fn grow(
 }
 
 /// A line of one phrase that starts at the left of the table is a caption, no upper line of the heading.
-fn is_caption(page: &Layout, at: usize, seed: usize) -> bool {
-    let (Some(line), Some(seed)) = (page.lines.get(at), page.lines.get(seed)) else { return false };
+fn is_caption(page: &Layout, at: usize, band: std::ops::Range<usize>) -> bool {
+    let heading = page.lines.get(band.clone()).unwrap_or_default();
+    let (Some(line), Some(below), Some(own)) =
+        (page.lines.get(at), heading.first(), heading.iter().map(|l| l.area).reduce(|a, b| a.union(&b)))
+    else {
+        return false;
+    };
+    let gap = below.area.y0 - line.area.y1;
+    // The lines of one heading follow each other at one distance.
+    let even = heading.get(1).is_some_and(|next| gap < 1.15 * (next.area.y0 - below.area.y1).max(0.0))
+        && gap < TIGHT * page.em;
     // `Lab` set tight over `Sample ID` is the first word of a heading.
     let word = line.phrases.iter().all(|p| {
         let text = p.text();
         !text.contains(' ') && text.chars().count() <= 10
-    }) && seed.phrases.iter().any(|p| p.area.overlap_x(&line.area) > 0.0)
-        && at + 1 < page.lines.len()
-        && page.lines.get(at + 1).is_some_and(|l| l.area.y0 - line.area.y1 < 0.6 * page.em);
-    line.phrases.len() == 1 && seed.phrases.len() > 3 && line.area.x0 <= seed.area.x0 + page.em && !word
+    }) && heading.iter().flat_map(|l| &l.phrases).any(|p| p.area.overlap_x(&line.area) > 0.0)
+        && (gap < 0.6 * page.em || even);
+    let wide = heading.iter().any(|l| l.phrases.len() > 3);
+    line.phrases.len() == 1 && wide && line.area.x0 <= own.x0 + page.em && !word
 }
 
 /// `Routine tests (Mehlich 3)` right above a heading.
@@ -325,9 +379,12 @@ fn captioned(leaves: &mut [Leaf], unit: &(&'static str, String)) {
 
 /// The words of these lines that stand over and under a piece of a heading, from the top.
 fn column_words(page: &Layout, lines: std::ops::Range<usize>, area: &Rect) -> Vec<Token> {
-    let over = |p: &&Phrase| p.area.overlap_x(area) > 0.25 * p.area.width().min(area.width());
+    let over = |p: &Phrase| p.area.overlap_x(area) > 0.25 * p.area.width().min(area.width());
+    let context = Context { symbols: true, capitals: false };
     let lines = page.lines.get(lines).unwrap_or_default().iter();
-    lines.flat_map(|l| l.phrases.iter().filter(over)).flat_map(|p| p.tokens.clone()).collect()
+    // `pH Organic Matter` stands over two columns.
+    let phrases = lines.flat_map(|l| l.phrases.iter().filter(|p| over(p)).flat_map(|p| split(p, context)));
+    phrases.filter(over).flat_map(|p| p.tokens).collect()
 }
 
 /// The lines of a band with one more at its edge, and these with the next one beyond where that follows closely.
@@ -410,9 +467,19 @@ fn heading_like(
     };
     let understood = parts.iter().filter(|p| known(p)).count();
     !is_sentence(line)
+        && (page.cells || !parts.iter().any(|p| asks_or_blank(p)))
         && over
         && parts.iter().all(fits)
         && (understood * 2 >= parts.len() || stacked(page, line, taken, &own))
+}
+
+/// `Location:` asks for the name of a form, and `NT` stands where a value is missing: neither is a word of a heading.
+fn asks_or_blank(part: &Part) -> bool {
+    let text = part.phrase.text();
+    // `NA` and `N/A` may also be sodium and neutralizable acidity.
+    let letters: String = text.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect();
+    part.label.field.is_some() && text.ends_with(':')
+        || !letters.is_empty() && letters != "na" && super::atom::is_blank(&text)
 }
 
 /// Words set tight over (or under) the words of the heading are its upper lines, known or not.
@@ -443,7 +510,7 @@ fn turned_band(page: &Layout, context: Context, decimal: Decimal, others: &[Band
     // Their units may stand upright on the line below, beside the names of the first columns.
     let units = |l: &Line| {
         let near = l.area.y0 >= area.y1 - page.em && l.area.y0 - area.y1 < 1.6 * page.em;
-        let said = parts(l, word_space(page), context);
+        let said = parts(l, &[], word_space(page), context);
         near && numbers(l, decimal) == 0
             && said.iter().all(|p| p.label.known() && p.label.analyte.is_none())
             && said.iter().filter(|p| p.label.unit.is_some()).count() >= 2
@@ -509,10 +576,14 @@ fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> {
         }
     }
     columns.sort_by(|a, b| a.0.x0.total_cmp(&b.0.x0));
+    for (_, stack) in &mut columns {
+        stack.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
+    }
+    let stacks: Vec<Vec<String>> =
+        columns.iter().map(|(_, stack)| stack.iter().map(Phrase::text).collect()).collect();
     let mut leaves: Vec<Leaf> = columns
         .into_iter()
-        .map(|(area, mut stack)| {
-            stack.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
+        .map(|(area, stack)| {
             let text = stacked_text(&stack);
             let over: Vec<&Phrase> =
                 groups.iter().filter(|g| g.area.overlap_x(&area) > 0.5 * area.width()).collect();
@@ -540,13 +611,33 @@ fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> {
             Leaf { area, text, label: own, marks }
         })
         .collect();
-    spread_groups(&mut leaves, &groups, context);
-    span::apply(&mut leaves, &spans, context);
+    spread_groups(&mut leaves, &stacks, &groups, context);
+    span::apply(&mut leaves, &spans, cells, context);
     former_seasons(&mut leaves);
     ratings(&mut leaves);
     beside_shares(&mut leaves);
+    lone_methods(&mut leaves);
     named_twice(&mut leaves);
     leaves
+}
+
+/// A method that stands over no column of its own is of the one on its left or its right.
+fn lone_methods(leaves: &mut [Leaf]) {
+    let lone: Vec<usize> = leaves
+        .iter()
+        .enumerate()
+        .filter(|(_, l)| {
+            let said = &l.label;
+            let method = !said.methods.is_empty() && said.unit.is_none() && said.unknown.is_empty();
+            method && said.analyte.is_none() && said.field.is_none() && said.role.is_none() && !said.decoy
+        })
+        .map(|(i, _)| i)
+        .collect();
+    for i in lone.iter().flat_map(|i| [i.checked_sub(1), i.checked_add(1)]).flatten() {
+        if let Some(leaf) = leaves.get_mut(i).filter(|l| l.label.is_result() && l.label.methods.is_empty()) {
+            leaf.label.unknown.push("a method beside it".to_owned());
+        }
+    }
 }
 
 /// Of two columns of one measurement the one without an extract of its own is not sure to be a second result: it may
@@ -560,6 +651,19 @@ fn named_twice(leaves: &mut [Leaf]) {
             && leaf.marks.is_empty()
             && leaf.label.analyte.is_some_and(|a| results.iter().filter(|r| **r == a).count() > 1)
         {
+            leaf.label.unknown.push(SECOND.to_owned());
+        }
+    }
+    // A share is printed once.
+    let shares: Vec<Analyte> = results
+        .iter()
+        .copied()
+        .filter(|a| {
+            matches!(a, Analyte::SatK | Analyte::SatCa | Analyte::SatMg | Analyte::SatNa | Analyte::SatH)
+        })
+        .collect();
+    for leaf in leaves.iter_mut().filter(|l| l.label.is_result()) {
+        if leaf.label.analyte.is_some_and(|a| shares.iter().filter(|s| **s == a).count() > 1) {
             leaf.label.unknown.push(SECOND.to_owned());
         }
     }
@@ -718,7 +822,7 @@ fn stacked_text(stack: &[Phrase]) -> String {
 
 /// `Extractable elements` set over the middle of its columns stacks on one of them alone; what it says holds for the
 /// neighbours of the same kind that have no heading of their own above them.
-fn spread_groups(leaves: &mut [Leaf], groups: &[Phrase], context: Context) {
+fn spread_groups(leaves: &mut [Leaf], stacks: &[Vec<String>], groups: &[Phrase], context: Context) {
     const GROUPS: &[&str] = &[
         "elements",
         "nutrients",
@@ -737,12 +841,14 @@ fn spread_groups(leaves: &mut [Leaf], groups: &[Phrase], context: Context) {
     let nutrient = |l: &Leaf| l.label.analyte.is_some_and(|a| a.unit() == Unit::MgPerKg);
     let bare = |l: &Leaf| nutrient(l) && !l.text.contains(' ') && l.marks.is_empty();
     let mut spread: Vec<(Vec<usize>, Vec<String>, String)> = Vec::new();
-    for (i, leaf) in leaves
-        .iter()
-        .enumerate()
-        .filter(|(_, l)| l.text.contains(' ') && nutrient(l) && names_a_group(&l.text))
-    {
-        spread.push((vec![i], leaf.marks.clone(), leaf.text.clone()));
+    for (i, (leaf, lines)) in leaves.iter().zip(stacks).enumerate().filter(|(_, (l, _))| nutrient(l)) {
+        // What stands under the group's own words is said of this column alone.
+        let names_none = |line: &str| label(line, context).analyte.is_none();
+        if let Some(group) =
+            lines.iter().find(|line| line.contains(' ') && names_a_group(line) && names_none(line))
+        {
+            spread.push((vec![i], leaf.marks.clone(), group.clone()));
+        }
     }
     for group in groups.iter().filter(|g| names_a_group(&g.text())) {
         let under: Vec<usize> = leaves

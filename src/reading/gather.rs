@@ -8,6 +8,7 @@ use super::date::{DayOrder, decide_order};
 use super::down;
 use super::found::FoundSample;
 use super::header::{FieldValue, day, fields, letter_head, letterhead, names_sample};
+use super::label::label;
 use super::layout::{Layout, Line, Token, layout};
 use super::normalise::SURE_RECOGNITION;
 use super::notes::{NoteLine, Notes, legend, notes};
@@ -138,7 +139,8 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
         let taken = page_samples(page, context, decimal, &mut carried, &mut out);
         out.fields.extend(letter_head(page));
         out.fields.extend(fields(page, &taken, context));
-        left_over.extend(page.lines.iter().zip(&taken).filter(|(_, t)| !**t).map(|(l, _)| NoteLine {
+        let free = page.lines.iter().zip(&taken).filter(|(l, t)| !**t && !is_row(l, decimal, context));
+        left_over.extend(free.map(|(l, _)| NoteLine {
             text: l.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join("  "),
             footnote: l.footnote,
         }));
@@ -147,6 +149,21 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     out.notes = notes(&left_over, context);
     out.notes.letters = legend(&out.text);
     out
+}
+
+/// A row of a table that was not read, `Na   36   pound per acre   Morgan extract`: what it says is its own, and no note.
+fn is_row(line: &Line, decimal: Decimal, context: Context) -> bool {
+    let named = line.phrases.first().is_some_and(|p| label(&p.text(), context).analyte.is_some());
+    let value = |p: &super::layout::Phrase| {
+        let atoms = super::atom::phrase_atoms(p, decimal);
+        let words = p.text().contains(|c: char| c.is_alphabetic() && !c.is_uppercase());
+        atoms.first().is_some_and(|a| match a.kind {
+            Kind::Range | Kind::Blank => true,
+            Kind::Number(_) => !words,
+            Kind::Text => false,
+        })
+    };
+    !line.footnote && named && line.phrases.iter().skip(1).any(value)
 }
 
 /// More words are a sentence.

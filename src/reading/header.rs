@@ -4,7 +4,7 @@ use super::cut::cut;
 use super::date::{DayOrder, PrintedDate, date};
 use super::fold::{fold, is_punctuation, pieces};
 use super::kept::{Kept, kept};
-use super::layout::{Layout, Phrase};
+use super::layout::{Layout, Line, Phrase};
 use super::vocabulary::{Context, Field, Hit, Meaning, hits_where};
 use crate::place::Rect;
 use crate::soil::Depth;
@@ -32,7 +32,7 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
     let mut out = Vec::new();
     for (row, line) in page.lines.iter().enumerate() {
         // The rows and headings of tables are no pairs of a form.
-        if taken.get(row) == Some(&true) {
+        if taken.get(row) == Some(&true) || asks_side_by_side(line, context) {
             continue;
         }
         let mut at = 0;
@@ -53,6 +53,16 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
         out.extend(prose(page.number, &line.phrases));
     }
     out
+}
+
+/// `Lab   Sample   100   P`: names of fields side by side without a value, among other words, are the heading of a table.
+fn asks_side_by_side(line: &Line, context: Context) -> bool {
+    let asks = |p: &Phrase| {
+        leading_field(&p.text(), context).is_some_and(|(_, rest, colon)| rest.is_empty() && !colon)
+    };
+    line.phrases.len() > 3
+        && line.phrases.windows(2).any(|w| w.iter().all(asks))
+        && line.phrases.iter().any(|p| leading_field(&p.text(), context).is_none())
 }
 
 /// `Sample ID: Tunnel 3 Lab # 66120 Report # 2023-66` set close together: cut before each further name that a colon
@@ -287,6 +297,17 @@ pub fn names_a_part(name: &str) -> bool {
         "analysis",
     ];
     name.to_lowercase().split(|c: char| !c.is_alphabetic()).any(|word| PARTS.contains(&word))
+}
+
+/// `mg/kg`, `Your`, `Critical`: words of a heading, and never the name of a sample. A code (`P1`) is a name, whatever
+/// extract goes by it.
+pub fn reads_like_a_heading(name: &str) -> bool {
+    const ALONE: &[&str] =
+        &["your", "critical", "reporting", "test", "previous", "desired", "normal", "this", "last"];
+    let l = super::label::label(name, Context { symbols: false, capitals: false });
+    let heading = l.unit.is_some() || l.role.is_some() || l.decoy || l.rating || !l.methods.is_empty();
+    ALONE.contains(&name.to_lowercase().as_str())
+        || (heading || l.analyte.is_some()) && l.unknown.is_empty() && !is_code(name)
 }
 
 /// True for a name that opens with a word for a place: without a colon the word is part of the name.

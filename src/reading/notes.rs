@@ -490,15 +490,21 @@ fn pounds(lower: &[String], out: &mut Notes) {
             _ => None,
         }
     };
-    let Some(factor) = (0..lower.len()).find_map(by).filter(|f| (0.5..20.0).contains(f)) else { return };
+    let stated = (0..lower.len()).find_map(|i| Some((i, by(i)?)));
+    let Some((at, factor)) = stated.filter(|(_, f)| (0.5..20.0).contains(f)) else { return };
     // "ppm x 0.3 x inches of the layer" is a rule for layers, not one factor.
     if text.contains("inches") || text.contains("depth of") {
         return;
     }
-    if text.contains("pound") || text.contains("lb") {
-        out.pounds_factor = Some(factor);
-    } else if text.contains("hectare") || text.contains("kg/ha") {
-        out.hectare_factor = Some(factor);
+    // Where both are spoken of, the factor belongs to the one beside it.
+    let distance = |words: &[&str]| {
+        let said = |w: &String| words.iter().any(|unit| w.contains(unit));
+        lower.iter().enumerate().filter(|(_, w)| said(w)).map(|(i, _)| i.abs_diff(at)).min()
+    };
+    match (distance(&["pound", "lb"]), distance(&["hectare", "kg/ha"])) {
+        (Some(pounds), hectares) if hectares.is_none_or(|h| pounds < h) => out.pounds_factor = Some(factor),
+        (_, Some(_)) => out.hectare_factor = Some(factor),
+        _ => {}
     }
 }
 
@@ -517,6 +523,8 @@ mod tests {
         let stated = of("1 mg/kg = 2 kg/ha for a layer of 15 cm.");
         assert_eq!((stated.hectare_factor, stated.pounds_factor), (Some(2.0), None));
         assert_eq!(of("Apply 1 kg/ha of boron").hectare_factor, None);
+        let beside = of("Na 36 pound per acre in the extract kg/ha = ppm x 2.24");
+        assert_eq!((beside.hectare_factor, beside.pounds_factor), (Some(2.24), None));
     }
 
     #[test]

@@ -27,6 +27,20 @@ pub fn set_apart(phrases: Vec<Phrase>, cells: bool, context: Context) -> (Vec<Ph
         }
     }
     let most = lines.iter().map(Vec::len).max().unwrap_or(0);
+    // `saturation` over `extract` is a paste, and no share.
+    let ends: Vec<Rect> = lines
+        .iter()
+        .flatten()
+        .filter(|p| {
+            let first = p.text().to_lowercase();
+            ["extract", "paste", "percentage"].iter().any(|w| first.starts_with(w))
+        })
+        .map(|p| p.area)
+        .collect();
+    let paste = |p: &Phrase| {
+        p.text().to_lowercase().trim_end_matches('.').starts_with("saturat")
+            && ends.iter().any(|e| e.y0 > p.area.y0 + 1.0 && e.overlap_x(&p.area) > 0.0)
+    };
     let mut keep = Vec::new();
     let mut spans = Vec::new();
     for line in lines {
@@ -38,7 +52,8 @@ pub fn set_apart(phrases: Vec<Phrase>, cells: bool, context: Context) -> (Vec<Ph
         // Among other words (a name set in the middle of two lines) only what names a group by more than a unit.
         let spanning = |p: &Phrase| {
             let l = label(&p.text(), context);
-            (is_group(&l) || is_silent(&l) && line_of_groups)
+            !paste(p)
+                && (is_group(&l) || is_silent(&l) && line_of_groups)
                 && (all || l.saturation || l.unit.is_some() && !l.methods.is_empty())
         };
         if few && most > 4 && !own {
@@ -79,11 +94,15 @@ fn is_bare_unit(l: &Label, text: &str) -> bool {
     l.unit.as_ref().is_some_and(|(_, unit)| letters(unit) >= letters(text)) && !l.saturation
 }
 
-/// Gives each column the phrase that spans it.
-pub fn apply(leaves: &mut [Leaf], spans: &[SpanLine], context: Context) {
+/// Gives each column the phrase that spans it. In a table file a phrase stands over its columns and no others.
+pub fn apply(leaves: &mut [Leaf], spans: &[SpanLine], cells: bool, context: Context) {
     for line in spans {
         let labels: Vec<Label> = line.iter().map(|p| label(&p.text(), context)).collect();
-        let assigned = assign(leaves, line, &labels);
+        let mut assigned = assign(leaves, line, &labels);
+        assigned.retain(|(column, phrase)| {
+            let over = leaves.get(*column).zip(line.get(*phrase));
+            !cells || over.is_some_and(|(leaf, p)| leaf.area.overlap_x(&p.area) > 0.0)
+        });
         let doubtful = out_of_place(leaves, line, &labels, &assigned);
         for (column, phrase) in assigned {
             if let (Some(leaf), Some(l), Some(p)) =

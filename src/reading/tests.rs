@@ -329,3 +329,160 @@ fn a_season_with_its_month_is_a_season_and_a_caption_gives_its_unit() {
     assert_eq!(value(sample(&found, "Fairway 3"), "potassium"), (82.0, true));
     assert_eq!(value(sample(&found, "B1 north"), "iron"), (28.6, true));
 }
+
+#[test]
+fn the_name_of_the_next_sample_ends_a_table_and_nothing_of_one_form_is_the_others() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Date received: 24 April 2024",
+        "",
+        "Sample: Moss bank",
+        "Test                  Result   Unit",
+        "pH                    6.4",
+        "Organic matter                 %",
+        "Potassium             152      mg/kg",
+        "Calcium               1490     mg/kg",
+        "Sample: Fern walk",
+        "Date Sampled: 18 March 2024",
+        "Test                  Result   Unit",
+        "pH                    5.9",
+        "Organic matter        3.7      %",
+        "Potassium             84       mg/kg",
+        "Calcium               860      mg/kg",
+    ]]);
+    let (moss, fern) = (sample(&found, "Moss bank"), sample(&found, "Fern walk"));
+    assert!(moss.readings.iter().all(|r| r.analyte.id() != "organic_matter"), "{moss:?}");
+    assert_eq!(value(moss, "potassium"), (152.0, true));
+    assert_eq!(value(fern, "organic_matter"), (3.7, true));
+    assert_eq!((moss.sampled_on, fern.sampled_on.map(|d| d.to_string())), (None, Some("2024-03-18".into())));
+}
+
+#[test]
+fn a_heading_in_several_lines_is_one_and_its_methods_are_not_lost() {
+    let found = reports(&[&[
+        "Soil test report",
+        "",
+        "             P Bray                  Fe DTPA",
+        "Lab   pH     1        Walkley-Black  extractable",
+        "No.   H2O    mg/dm3   OM percent     mg/dm3",
+        "1372  8.0    17       3.3            12",
+        "1373  7.5    21       3.2            15",
+        "1374  7.4    9        3.4            14",
+    ]]);
+    let organic: Vec<&Reading> = found
+        .iter()
+        .flat_map(|r| &r.samples)
+        .flat_map(|s| &s.readings)
+        .filter(|r| r.analyte.id() == "organic_matter")
+        .collect();
+    assert!(!organic.is_empty());
+    assert!(organic.iter().all(|r| r.method == Method::WalkleyBlack), "{organic:?}");
+}
+
+#[test]
+fn an_extract_broken_over_two_lines_names_no_other_element() {
+    let found = reports(&[&[
+        "Soil test report",
+        "",
+        "Sample   P Sodium      K          pH",
+        "         bicarbonate   (mg/kg)",
+        "Tee      17            120        7.8",
+        "Green    13            88         7.7",
+    ]]);
+    let tee = sample(&found, "Tee");
+    assert!(tee.readings.iter().all(|r| r.analyte.id() != "sodium"), "{tee:?}");
+    assert_eq!(reading(tee, "phosphorus").method, Method::Olsen);
+}
+
+#[test]
+fn a_method_that_stands_over_no_column_makes_its_neighbours_wait() {
+    let found = reports(&[&[
+        "Soil test report",
+        "",
+        "Sample                                       pH     K mg/kg   Zn mg/kg",
+        "          one part soil to one part water           Mehlich 3 Mehlich 3",
+        "Tee                                          6.4    120       3.1",
+        "Green                                        6.2    88        2.9",
+    ]]);
+    assert!(!value(sample(&found, "Tee"), "ph").1, "{found:?}");
+}
+
+#[test]
+fn a_name_set_close_to_the_next_column_ends_where_that_column_begins() {
+    let found = reports(&[&[
+        "Soil test report",
+        "",
+        "                Lab",
+        "Sample ID       ID      pH     K mg/kg   Ca mg/kg",
+        "East paddock 1  34306   7.8    408       1470",
+    ]]);
+    assert_eq!(sample(&found, "East paddock 1").lab_number.as_deref(), Some("34306"));
+}
+
+#[test]
+fn words_of_a_heading_name_no_sample() {
+    use super::header::reads_like_a_heading;
+    for heading in ["mg/kg", "Your", "% OM", "Extractable P", "Result", "Mehlich 3"] {
+        assert!(reads_like_a_heading(heading), "{heading}");
+    }
+    for name in ["P1", "K 1", "North 40 3", "Green 7", "Critical slope", "Bank top", "Moss"] {
+        assert!(!reads_like_a_heading(name), "{name}");
+    }
+}
+
+#[test]
+fn what_was_printed_twice_with_unlike_values_is_of_two_samples() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Sample: Moss bank",
+        "",
+        "pH            6.4",
+        "Potassium     152   mg/kg",
+        "Zinc          1.9   mg/kg",
+        "",
+        "pH            5.9",
+        "Potassium     84    mg/kg",
+    ]]);
+    let moss = sample(&found, "Moss bank");
+    assert!(!value(moss, "zinc").1, "{moss:?}");
+}
+
+#[test]
+fn a_letter_in_a_column_of_ratings_is_no_hydrogen() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Sample: Moss bank",
+        "",
+        "Test             Level     Result   Unit",
+        "pH               Medium    6.0",
+        "Organic matter   H         3.2      %",
+        "Phosphorus       Low       16       mg/kg",
+        "Potassium        VH        299      mg/kg",
+    ]]);
+    let moss = sample(&found, "Moss bank");
+    assert!(
+        moss.readings.iter().all(|r| r.analyte.id() != "acidity" && r.analyte.id() != "sat_h"),
+        "{moss:?}"
+    );
+    assert_eq!(value(moss, "organic_matter"), (3.2, true));
+}
+
+#[test]
+fn a_limit_in_a_heading_set_close_is_no_result() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Sample: Moss bank",
+        "",
+        "Analysis Test result Unit      Detection limit Normal Range",
+        "pH         7.7                       5          4.3 to 10.5",
+        "OM         2.0       pct             0.5        1.5 to 3.0",
+        "P          20        mg/kg           1          > 12",
+        "K          298       mg/kg           5          166-396",
+    ]]);
+    for report in &found {
+        for r in report.samples.iter().flat_map(|s| &s.readings) {
+            let wrong = ["5", "0.5", "1"].contains(&r.printed.value.as_str());
+            assert!(!wrong || !r.doubts.is_empty(), "{r:?}");
+        }
+    }
+}

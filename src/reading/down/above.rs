@@ -1,10 +1,12 @@
 //! What stands over a table of analytes: headings of its columns, names and fields of its samples.
 
 use super::super::atom::{Atom, Kind, is_blank};
+use super::super::cut::cut;
+use super::super::fold::pieces;
 use super::super::header::{is_form_line, is_place, leading_field};
 use super::super::label::{Label, label, year_of};
-use super::super::layout::Layout;
-use super::super::vocabulary::{Context, Field, Role};
+use super::super::layout::{Layout, Phrase, Token};
+use super::super::vocabulary::{Context, Field, Meaning, Role, hits_where};
 use super::row::Row;
 use crate::place::Rect;
 
@@ -12,6 +14,19 @@ use crate::place::Rect;
 pub type Heading = (Rect, Label, String);
 /// A field and its texts, one for each column.
 pub type FieldRow = (Field, Vec<Atom>);
+
+/// What stands over a table.
+#[derive(Debug, Clone, Default)]
+pub struct Above {
+    /// Headings of its columns.
+    pub headings: Vec<Heading>,
+    /// Names and fields of its samples.
+    pub fields: Vec<FieldRow>,
+    /// The lines taken.
+    pub lines: Vec<usize>,
+    /// Names stand there and were not read whole: no other name on the page is theirs.
+    pub half_named: bool,
+}
 
 /// Headings and sample rows above (or among the first rows of) a table.
 pub fn above(
@@ -22,13 +37,14 @@ pub fn above(
     right: f32,
     rows_of_others: &[usize],
     context: Context,
-) -> (Vec<Heading>, Vec<FieldRow>, Vec<usize>) {
-    let Some(first) = table.first() else { return (Vec::new(), Vec::new(), Vec::new()) };
+) -> Above {
+    let Some(first) = table.first() else { return Above::default() };
     let name_right = table.iter().map(|r| r.name.area.x1).fold(0.0, f32::max);
     let mut headings: Vec<Heading> = Vec::new();
     let mut fields: Vec<FieldRow> = Vec::new();
     let mut lines = Vec::new();
     let mut titles = 0;
+    let mut half = false;
     let mut below = first.name.area.y0;
     for (i, line) in atoms.iter().enumerate().take(first.line).rev() {
         let Some(area) = page.lines.get(i).map(|l| l.area) else { break };
@@ -40,7 +56,7 @@ pub fn above(
             .filter(|a| a.area.x1 > left - 2.0 * page.em && a.area.x0 < right + 8.0 * page.em)
             .cloned()
             .collect();
-        let whole = if page.cells { within } else { glued(within) };
+        let whole = if page.cells { within } else { headings_apart(glued(within), context) };
         let here: Vec<&Atom> = whole.iter().collect();
         if here.iter().any(|a| a.text.contains(": ") && a.tokens.len() > 2) {
             break;
@@ -86,6 +102,7 @@ pub fn above(
                 if let Some(name) = names.iter_mut().find(|n| n.area.overlap_x(&token.area) > 0.0) {
                     name.text = format!("{} {}", token.text, name.text);
                     name.area = name.area.union(&token.area);
+                    name.tokens.insert(0, token.clone());
                 }
             }
             lines.push(i);
@@ -95,6 +112,15 @@ pub fn above(
         if let Some((heads, names)) = mixed(&here, &cells, table, name_right, context)
             .filter(|_| !pairs && headings.iter().all(|h| h.1.role != Some(Role::Result)))
         {
+            // `Block` tight over `K 1`, which was taken for a heading, is half of a name.
+            let goes_on = |n: &Atom| {
+                headings.iter().any(|(area, l, _)| {
+                    let silent =
+                        l.role.is_none() && l.unit.is_none() && !l.decoy && l.year.is_none() && !l.rating;
+                    silent && area.overlap_x(&n.area) > 0.0 && area.y0 - n.area.y1 < 0.9 * page.em
+                })
+            };
+            half |= !page.cells && names.iter().any(goes_on);
             for atom in heads {
                 headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
             }
@@ -121,6 +147,11 @@ pub fn above(
         } else if here.len() == 1 && titles < 2 && is_title(&here, left, page.em) {
             // The title of a part stands between a heading and its rows.
             titles += 1;
+        } else if tops_headings(&here, &headings, below - area.y1, page) {
+            for atom in &here {
+                headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
+            }
+            lines.push(i);
         } else if column_names(&cells, &here, table) && !here.iter().any(|a| heading_word(a, context)) {
             // Of two lines of names the one of numbers is the laboratory's.
             let numbered = cells.iter().all(|a| is_laboratory_number(&a.text));
@@ -151,8 +182,73 @@ pub fn above(
         below = area.y0;
     }
     stack(&mut headings);
-    broken_names(page, atoms, &mut fields, name_right, context);
-    (headings, fields, lines)
+    half |= broken_names(page, atoms, &fields, name_right, context);
+    if half {
+        fields.retain(|(field, _)| *field != Field::SampleLabel);
+    }
+    Above { headings, fields, lines, half_named: half }
+}
+
+/// `Your   Critical   Reporting` set tight over `result   Level   limit`: the upper line of one heading, and no names. Where
+/// several columns are called a result, what stands over them may name the samples.
+fn tops_headings(here: &[&Atom], headings: &[Heading], gap: f32, page: &Layout) -> bool {
+    let results = headings.iter().filter(|h| h.1.role == Some(Role::Result)).count();
+    let tops = |a: &&Atom| {
+        let under: Vec<&Heading> = headings.iter().filter(|h| h.0.overlap_x(&a.area) > 0.0).collect();
+        matches!(under.as_slice(), [one] if one.1.analyte.is_none() && one.1.field.is_none())
+            && a.number().is_none()
+            && !a.text.contains(' ')
+    };
+    !page.cells && !here.is_empty() && results <= 1 && gap < 0.9 * page.em && here.iter().all(tops)
+}
+
+/// `Analysis  Test result  Unit` set close together: a phrase that says what several columns hold is cut where one of
+/// these words stands further apart than others.
+fn headings_apart(atoms: Vec<Atom>, context: Context) -> Vec<Atom> {
+    atoms
+        .into_iter()
+        .flat_map(|atom| {
+            let starts = if matches!(atom.kind, Kind::Text) {
+                said_of_columns(&atom.tokens, context)
+            } else {
+                Vec::new()
+            };
+            let gap = |i: usize| {
+                let pair = i.checked_sub(1).and_then(|k| atom.tokens.get(k)).zip(atom.tokens.get(i));
+                pair.map_or(0.0, |(a, b)| b.area.x0 - a.area.x1)
+            };
+            let least = (1..atom.tokens.len()).map(gap).fold(f32::INFINITY, f32::min);
+            let cuts: Vec<usize> =
+                starts.iter().copied().filter(|i| *i > 0 && gap(*i) > FURTHER * least).collect();
+            if starts.len() < 2 || cuts.is_empty() {
+                return vec![atom];
+            }
+            let phrase = Phrase { tokens: atom.tokens.clone(), area: atom.area, marks: atom.marks.clone() };
+            let part = |p: Phrase| Some(Atom { marks: p.marks, ..Atom::new(Kind::Text, p.tokens)? });
+            phrase.parted(&cuts).into_iter().filter_map(part).collect()
+        })
+        .collect()
+}
+
+/// How much further apart than the closest words of a phrase two columns stand.
+const FURTHER: f32 = 1.25;
+
+/// Where a phrase says what a column holds: the first word of each such name.
+fn said_of_columns(tokens: &[Token], context: Context) -> Vec<usize> {
+    let cut = cut(tokens);
+    let says = |m: &Meaning| matches!(m, Meaning::Role(_) | Meaning::Decoy);
+    let hits = hits_where(&cut.pieces, Context { symbols: false, ..context }, &says);
+    let mut starts: Vec<usize> = hits.iter().filter_map(|h| cut.owner(h.start)).collect();
+    starts.dedup();
+    starts
+}
+
+/// True for a heading that says what several columns hold and was not cut.
+pub fn says_several(text: &str, context: Context) -> bool {
+    let words = pieces(text);
+    let says =
+        |m: &Meaning| matches!(m, Meaning::Role(Role::Analyte | Role::Result | Role::Unit) | Meaning::Decoy);
+    hits_where(&words, Context { symbols: false, ..context }, &says).len() > 1
 }
 
 /// One word with figures; `40 3` is the end of a name.
@@ -225,21 +321,26 @@ fn glued(atoms: Vec<Atom>) -> Vec<Atom> {
 fn broken_names(
     page: &Layout,
     atoms: &[Vec<Atom>],
-    fields: &mut Vec<FieldRow>,
+    fields: &[FieldRow],
     name_right: f32,
     context: Context,
-) {
+) -> bool {
     if page.cells {
-        return;
+        return false;
     }
     // `Depth   0-10 cm   Reported   1 March` is a line of a form, and no half of a name.
     let form = |a: &Atom| {
         leading_field(&a.text, Context { symbols: false, capitals: false })
             .is_some_and(|(field, _, colon)| colon || !matches!(field, Field::SampleLabel | Field::Ignored))
     };
-    let half = fields.iter().any(|(field, names)| {
+    // The last row of the table above is no part of a name.
+    let row = |line: &[Atom]| {
+        line.iter().any(|a| a.number().is_some())
+            && line.iter().any(|a| !names_column(a, context) && label(&a.text, context).analyte.is_some())
+    };
+    fields.iter().any(|(field, names)| {
         let top = names.iter().map(|n| n.area.y0).fold(f32::INFINITY, f32::min);
-        let tight = atoms.iter().filter(|line| !line.iter().any(form)).flatten().any(|a| {
+        let tight = atoms.iter().filter(|line| !line.iter().any(form) && !row(line)).flatten().any(|a| {
             matches!(a.kind, Kind::Text)
                 && a.area.x0 > name_right - page.em
                 && a.area.y1 <= top + 0.3 * page.em
@@ -248,10 +349,7 @@ fn broken_names(
                 && names.iter().any(|n| n.area.y0 > a.area.y0 + 1.0 && n.area.overlap_x(&a.area) > 0.0)
         });
         *field == Field::SampleLabel && tight
-    });
-    if half {
-        fields.retain(|(field, _)| *field != Field::SampleLabel);
-    }
+    })
 }
 
 /// True for a word that says what a column holds (`Optimum` over `Range`), and is no part of a name (`Green` over `3`).
@@ -436,6 +534,26 @@ fn runs_together(cell: &Atom, columns: &[Rect]) -> bool {
         && columns.iter().filter(|column| cell.area.overlap_x(column) > 0.5 * column.width()).count() > 1
 }
 
+/// A phrase cut where its words stand over another column than those before.
+fn by_columns(cell: &Atom, columns: &[Rect]) -> Vec<Atom> {
+    let over = |area: &Rect| columns.iter().position(|c| c.overlap_x(area) > 0.0);
+    let mut out: Vec<(Option<usize>, Vec<Token>)> = Vec::new();
+    for token in &cell.tokens {
+        let column = over(&token.area);
+        match out.last_mut() {
+            Some((last, tokens)) if column.is_none() || last.is_none() || *last == column => {
+                *last = last.or(column);
+                tokens.push(token.clone());
+            }
+            _ => out.push((column, vec![token.clone()])),
+        }
+    }
+    if out.len() < 2 {
+        return vec![cell.clone()];
+    }
+    out.into_iter().filter_map(|(_, tokens)| Atom::new(Kind::Text, tokens)).collect()
+}
+
 /// What the sample rows say of a column.
 pub fn fields_of(rows: &[FieldRow], column: &Rect, all: &[Rect]) -> Vec<(Field, String)> {
     rows.iter()
@@ -445,6 +563,13 @@ pub fn fields_of(rows: &[FieldRow], column: &Rect, all: &[Rect]) -> Vec<(Field, 
             if cells.len() < all.len() && cells.iter().any(|cell| runs_together(cell, all)) {
                 return None;
             }
+            // `Tee 3 bed 3` set over two columns is two names: each word goes to the column it stands over.
+            let parted: Vec<Atom> = if *field == Field::SampleLabel && cells.len() > 1 {
+                cells.iter().flat_map(|cell| by_columns(cell, all)).collect()
+            } else {
+                cells.clone()
+            };
+            let cells = &parted;
             let distance = |c: &Rect, a: &Rect| {
                 (c.x0 - a.x0).abs().min((c.x1 - a.x1).abs()).min((c.mid_x() - a.mid_x()).abs())
             };

@@ -4,23 +4,24 @@ mod above;
 mod column;
 mod row;
 mod stacked;
+mod title;
 
 use super::align::{columns, inside};
 use super::atom::{Atom, Kind};
 use super::below::{Below, Limit, below};
 use super::found::{Found, FoundSample};
-use super::header::names_a_part;
+use super::header::{names_a_part, names_sample};
 use super::label::label;
-use super::layout::Layout;
+use super::layout::{Layout, Phrase};
 use super::notes::method_in;
 use super::number::{Decimal, PrintedNumber};
 use super::units::{Rule, conversion};
 use super::vocabulary::{Context, Field, Role};
 use crate::place::Rect;
-use crate::soil::{Doubt, OtherMeasurement, Printed, Unit};
-use above::{Heading, above, fields_of};
+use crate::soil::{Doubt, Method, OtherMeasurement, Printed, Unit};
+use above::{Above, Heading, above, fields_of, says_several};
 use column::{Holds, column_holds, settle};
-use row::{Row, line_rows, stacked_rows};
+use row::{Row, line_rows, rates, stacked_rows};
 
 /// What the columns of a table held, so that it may go on at the top of the next page without its heading.
 #[derive(Debug, Clone)]
@@ -64,7 +65,8 @@ pub fn read(
     let mut rows: Vec<Row> = Vec::new();
     for (i, line) in atoms.iter().enumerate() {
         if free.get(i).copied().unwrap_or(false) {
-            rows.extend(line_rows(i, line, around.context, around.decimal));
+            let rates = |a: &Atom| rates(a, atoms, around.context);
+            rows.extend(line_rows(i, line, around.context, around.decimal, &rates));
         }
     }
     if rows.is_empty() {
@@ -74,7 +76,7 @@ pub fn read(
     let mut taken: Vec<usize> = Vec::new();
     let mut before = carried.take();
     let row_lines: Vec<usize> = rows.iter().map(|r| r.line).collect();
-    for table in tables(rows, page) {
+    for table in tables(rows, page, around.context) {
         let (found, lines, columns) = read_table(page, atoms, &table, &row_lines, around, before.take());
         taken.extend(table.iter().map(|r| r.line));
         taken.extend(lines);
@@ -86,12 +88,23 @@ pub fn read(
     (samples, taken)
 }
 
-/// Rows whose names start at the same edge, without a wide gap, are one table.
-fn tables(rows: Vec<Row>, page: &Layout) -> Vec<Vec<Row>> {
+/// Rows whose names start at the same edge, without a wide gap or the name of another sample between, are one table.
+fn tables(rows: Vec<Row>, page: &Layout, context: Context) -> Vec<Vec<Row>> {
+    let names: Vec<bool> = page
+        .lines
+        .iter()
+        .map(|l| {
+            let all = l.phrases.iter().map(Phrase::text).collect::<Vec<_>>().join(" ");
+            names_sample(&all, context) || l.phrases.iter().any(|p| names_sample(&p.text(), context))
+        })
+        .collect();
     let mut out: Vec<Vec<Row>> = Vec::new();
     for row in rows {
         let joins = out.iter_mut().rev().find(|table| {
             table.last().is_some_and(|last| {
+                if names.get(last.line + 1..row.line).is_some_and(|between| between.contains(&true)) {
+                    return false;
+                }
                 let same_edge = (last.name.area.x0 - row.name.area.x0).abs() < 2.5 * page.em;
                 let gap = row.name.area.y0 - last.name.area.y1;
                 same_edge && last.line < row.line && gap < 6.0 * page.em && same_columns(table, &row)
@@ -130,10 +143,16 @@ fn read_table(
     let left = table.iter().map(|r| r.name.area.x0).fold(f32::INFINITY, f32::min);
     let right = right_edge(page, table);
     let stacked = stacked::stacked(page, table, left, row_lines, around.context);
-    let (headings, field_rows, mut heading_lines) = match &stacked {
-        Some(s) => (s.headings.clone(), s.fields.clone(), s.lines.clone()),
+    let over = match &stacked {
+        Some(s) => Above {
+            headings: s.headings.clone(),
+            fields: s.fields.clone(),
+            lines: s.lines.clone(),
+            half_named: false,
+        },
         None => above(page, atoms, table, left, right, row_lines, around.context),
     };
+    let Above { headings, fields: field_rows, lines: mut heading_lines, half_named } = over;
     // The title of a part is left to the notes: it may name the extract.
     let title = |field: Field, text: &str| field == Field::SampleLabel && names_a_part(text);
     if field_rows.iter().any(|(field, names)| names.iter().any(|n| title(*field, &n.text))) {
@@ -171,6 +190,10 @@ fn read_table(
             if heading.is_some_and(|h| over(&h) > 1 && !h.1.known()) {
                 return Holds::Nothing;
             }
+            // `Result Limit` read as one may stand over either.
+            if heading.is_some_and(|h| says_several(&h.2, around.context)) {
+                return Holds::Nameless;
+            }
             let heading = heading.map(|h| (&h.1, &h.2));
             column_holds(heading, fields, table, &c.area)
         })
@@ -190,7 +213,11 @@ fn read_table(
     {
         method_column |= go_on(&mut all, &before);
     }
-    let samples = read_columns(page, table, &all, left, method_column, around);
+    let titles = title::methods(page, atoms, table, around.context);
+    let mut samples = read_columns(page, table, &titles, &all, left, method_column, around);
+    for sample in &mut samples {
+        sample.named_by_table |= half_named;
+    }
     (samples, heading_lines, Carried { left, columns: all, method_column })
 }
 
@@ -217,6 +244,7 @@ fn go_on(all: &mut [Column], before: &Carried) -> bool {
 fn read_columns(
     page: &Layout,
     table: &[Row],
+    titles: &[Option<Method>],
     all: &[Column],
     left: f32,
     method_column: bool,
@@ -237,7 +265,11 @@ fn read_columns(
         .collect();
     let mut samples: Vec<FoundSample> = Vec::new();
     for column in chosen {
-        let fields = if let Holds::Sample(fields) = &column.holds { fields.clone() } else { Vec::new() };
+        let mut fields = if let Holds::Sample(fields) = &column.holds { fields.clone() } else { Vec::new() };
+        // No column has a laboratory of its own: this is the upper half of `Lab No.`, and beside it stand halves of names.
+        if fields.iter().any(|(field, _)| *field == Field::Lab) {
+            fields.retain(|(field, _)| !matches!(field, Field::Lab | Field::SampleLabel));
+        }
         let mut sample = FoundSample {
             page: page.number,
             y: table.first().map_or(0.0, |r| r.name.area.y0),
@@ -246,7 +278,7 @@ fn read_columns(
             fields,
             ..FoundSample::default()
         };
-        for row in table {
+        for (row, title) in table.iter().zip(titles) {
             let Some((atom, number, either)) = value_of(row, column, &limits, around) else { continue };
             if !row.label.is_result() {
                 if row.label.other && !row.label.decoy {
@@ -262,6 +294,7 @@ fn read_columns(
             else {
                 continue;
             };
+            found.caption = *title;
             found.doubts.extend(either);
             if unsure || several {
                 found.doubts.push(competing_columns(row, &competing));
@@ -390,6 +423,7 @@ mod tests {
     use super::super::layout::{layout, tests::typed};
     use super::super::vocabulary::Field;
     use super::*;
+    use crate::soil::Analyte;
 
     fn of(lines: &[&str]) -> Vec<FoundSample> {
         let page = layout(&typed(lines));
@@ -424,6 +458,34 @@ mod tests {
         let names: Vec<_> = found.iter().map(|s| s.field(Field::SampleLabel)).collect();
         assert_eq!(names, [Some("Pit 1"), Some("Verge"), Some("Bank top")], "{found:?}");
         assert_eq!(found.first().and_then(|s| s.field(Field::LabSample)), Some("SB7001"));
+    }
+
+    #[test]
+    fn a_title_gives_its_rows_their_method_though_another_table_stands_beside() {
+        let found = of(&[
+            "Acidity                          Base saturation",
+            "pH (water, 1:1)    6.7           Potassium, K   3.1 %",
+            "Nutrients, Mehlich-3             Magnesium, Mg  14.2 %",
+            "Phosphorus         41  mg/kg     Calcium, Ca    70.1 %",
+            "Potassium          120 mg/kg     Hydrogen, H    12.6 %",
+            "Micronutrients, DTPA",
+            "Zinc               1.9 mg/kg",
+        ]);
+        let caption = |analyte| {
+            let mut readings = found.iter().flat_map(|s| &s.readings);
+            readings.find(|r| r.label.analyte == Some(analyte)).map(|r| r.caption)
+        };
+        assert_eq!(caption(Analyte::Phosphorus), Some(Some(Method::Mehlich3)), "{found:?}");
+        assert_eq!(caption(Analyte::Potassium), Some(Some(Method::Mehlich3)));
+        assert_eq!(caption(Analyte::Zinc), Some(Some(Method::Dtpa)));
+        assert_eq!(caption(Analyte::Ph), Some(None));
+        assert_eq!(caption(Analyte::Calcium), Some(None));
+    }
+
+    #[test]
+    fn a_row_without_a_value_is_no_title() {
+        let found = of(&["Calcium (Mehlich 3)", "Potassium   120", "Magnesium   88", "Sodium      12"]);
+        assert!(found.iter().flat_map(|s| &s.readings).all(|r| r.caption.is_none()), "{found:?}");
     }
 
     #[test]

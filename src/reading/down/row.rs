@@ -7,7 +7,7 @@ use super::super::layout::Token;
 use super::super::notes::method_in;
 use super::super::number::{Decimal, number};
 use super::super::units::{Rule, conversion};
-use super::super::vocabulary::{Context, hits};
+use super::super::vocabulary::{Context, Role, hits};
 use crate::soil::Analyte;
 
 /// A row: its name, and what stands to the right of it up to the next name.
@@ -23,19 +23,39 @@ pub struct Row {
     pub cells: Vec<Atom>,
 }
 
-/// Cuts a line at every name of a measurement.
-pub fn line_rows(line: usize, atoms: &[Atom], context: Context, decimal: Decimal) -> Vec<Row> {
+/// Cuts a line at every name of a measurement; `rates` knows the letters that rate a result.
+pub fn line_rows(
+    line: usize,
+    atoms: &[Atom],
+    context: Context,
+    decimal: Decimal,
+    rates: &dyn Fn(&Atom) -> bool,
+) -> Vec<Row> {
     let mut rows: Vec<Row> = Vec::new();
+    // `Analysis   Unit   K 1   Range` is a heading, whatever its names look like.
+    let column = |a: &&Atom| {
+        let said = label(&a.text, Context { symbols: false, ..context });
+        said.analyte.is_none() && matches!(said.role, Some(Role::Analyte | Role::Result | Role::Unit))
+    };
+    if atoms.iter().filter(column).count() >= 2 {
+        return rows;
+    }
     let first = atoms.first();
     for mut atom in atoms.iter().flat_map(|a| name_and_value(a, decimal, context)) {
         if first == Some(&atom) && acidity_of(&atom, atoms, context) {
             atom.kind = Kind::Text;
         }
         if matches!(atom.kind, Kind::Text)
+            && !rates(&atom)
             && let Some(found) = name_label(&atom, context)
             && !rows.last().is_some_and(|r| repeats(r, &found, &atom.text, context) || computed(r, &atom))
         {
-            // A unit or method beside a row is no new row; a name that has its own cells is.
+            // A unit or method beside a row is no new row; a name that has its own cells is. Of a lone `H` or `M` behind
+            // a name without a value nobody knows whether it rates that name or is one.
+            let mut found = found;
+            if rating_letter(&atom.text) && rows.last().is_some_and(|r| r.cells.is_empty()) {
+                found.unknown.push("a rating or a name".to_owned());
+            }
             rows.push(Row { line, name: atom, label: found, cells: Vec::new() });
         } else if let Some(row) = rows.last_mut() {
             row.cells.push(atom);
@@ -43,6 +63,25 @@ pub fn line_rows(line: usize, atoms: &[Atom], context: Context, decimal: Decimal
     }
     rows.retain(|r| r.cells.iter().any(|c| matches!(c.kind, Kind::Number(_) | Kind::Blank)));
     if counted(&rows) { Vec::new() } else { rows }
+}
+
+/// `H` in a column of `High`, `Medium` and `VL` rates the name before it, and opens no row of its own.
+pub fn rates(atom: &Atom, atoms: &[Vec<Atom>], context: Context) -> bool {
+    let rating = |a: &Atom| {
+        let said = label(&a.text, Context { symbols: false, ..context });
+        said.rating && said.analyte.is_none() && said.unknown.is_empty()
+    };
+    rating_letter(&atom.text)
+        && atoms.iter().flatten().any(|a| {
+            matches!(a.kind, Kind::Text)
+                && a.text != atom.text
+                && a.area.overlap_x(&atom.area) > 0.0
+                && rating(a)
+        })
+}
+
+fn rating_letter(text: &str) -> bool {
+    matches!(text, "H" | "M" | "L" | "VH" | "VL" | "O" | "S" | "N" | "D")
 }
 
 /// `K 1   K 2   K 3`: one name counted up is the end of samples' names.

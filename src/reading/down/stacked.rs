@@ -174,7 +174,8 @@ fn field_of(lines: &[Line], i: usize) -> Option<Field> {
     let own = &lines.get(i)?.name;
     let mut texts = vec![own.clone()];
     texts.extend(alone(i.checked_sub(1)).map(|l| format!("{} {own}", l.name)));
-    texts.extend(alone(i.checked_add(1)).map(|l| format!("{own} {}", l.name)));
+    // `Lab` on the line below is the upper half of `Lab No.`, unless this line begins what it ends.
+    texts.extend(alone(i.checked_add(1)).filter(|_| !own.is_empty()).map(|l| format!("{own} {}", l.name)));
     texts.iter().filter(|t| !t.is_empty()).find_map(|t| {
         let (field, rest, _) = leading_field(t, Context { symbols: false, capitals: false })?;
         (rest.is_empty() && field != Field::SampleLabel && field != Field::Ignored).then_some(field)
@@ -184,13 +185,17 @@ fn field_of(lines: &[Line], i: usize) -> Option<Field> {
 /// Of several lines of names, each with words over every column, the one of long numbers is the laboratory's where the
 /// others tell the samples apart without it.
 fn numbers_line(lines: &[Line], values: usize) -> Option<usize> {
-    let number = |t: &Token| t.text.chars().filter(char::is_ascii_digit).count() >= 3;
+    let number =
+        |t: &Token| !t.text.contains(' ') && t.text.chars().filter(char::is_ascii_digit).count() >= 3;
     let full = |l: &Line| (0..values).all(|s| l.cells.iter().filter(|c| c.0 == s).count() == 1);
     // `Test` over the names of what was tested asks for no name of a sample.
     let asks_nothing = |l: &Line| {
         let context = Context { symbols: false, capitals: false };
         l.name.is_empty() || label(&l.name, context).role == Some(Role::Analyte)
     };
+    if values < 2 {
+        return None;
+    }
     let at = lines.iter().position(|l| asks_nothing(l) && full(l) && l.cells.iter().all(|c| number(&c.1)))?;
     let mut names: Vec<String> = (0..values)
         .map(|s| {
@@ -283,7 +288,7 @@ mod tests {
         let context = Context { symbols: true, capitals: false };
         let mut rows = Vec::new();
         for (i, line) in page.lines.iter().enumerate() {
-            rows.extend(line_rows(i, &atoms(line, Decimal::Point), context, Decimal::Point));
+            rows.extend(line_rows(i, &atoms(line, Decimal::Point), context, Decimal::Point, &|_| false));
         }
         let left = rows.first()?.name.area.x0;
         let found = stacked(&page, &rows, left, &[], context)?;

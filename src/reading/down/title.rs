@@ -1,0 +1,64 @@
+//! Titles over rows of analytes, and between them: `Nutrients, Mehlich-3` gives its rows their method.
+
+use super::super::atom::{Atom, Kind};
+use super::super::label::label;
+use super::super::layout::Layout;
+use super::super::vocabulary::Context;
+use super::row::Row;
+use crate::place::Rect;
+use crate::soil::Method;
+
+/// More words make a sentence.
+const MOST_WORDS: usize = 10;
+
+/// The method that the title nearest above each row names; a title without a method ends the part before it.
+pub fn methods(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], context: Context) -> Vec<Option<Method>> {
+    let left = table.iter().map(|r| r.name.area.x0).fold(f32::INFINITY, f32::min);
+    let right = super::right_edge(page, table);
+    let within = Rect::new(left - 1.5 * page.em, 0.0, right, f32::INFINITY);
+    let mut out: Vec<Option<Method>> = Vec::with_capacity(table.len());
+    let mut from = table.first().map_or(0, |first| top(page, atoms, first.line, &within));
+    for row in table {
+        let own = |area: &Rect| area.overlap_x(&row.name.area) > 0.0 || area.x0 < row.name.area.x1;
+        let mut title = out.last().copied().flatten();
+        for line in atoms.get(from..row.line).unwrap_or_default() {
+            let here: Vec<&Atom> = line.iter().filter(|a| a.area.overlap_x(&within) > 0.0).collect();
+            let [one] = here.as_slice() else { continue };
+            if own(&one.area) && is_title(one, context) {
+                title = label(&one.text, Context { symbols: false, ..context }).method();
+            }
+        }
+        from = row.line + 1;
+        out.push(title);
+    }
+    out
+}
+
+/// The first line over the table that may still hold its title: the lines between hold no numbers in its width and
+/// stand close over each other.
+fn top(page: &Layout, atoms: &[Vec<Atom>], first: usize, within: &Rect) -> usize {
+    let mut from = first;
+    let mut below = page.lines.get(first).map_or(0.0, |l| l.area.y0);
+    for (i, line) in atoms.iter().enumerate().take(first).rev() {
+        let here: Vec<&Atom> = line.iter().filter(|a| a.area.overlap_x(within) > 0.0).collect();
+        let Some(area) = here.iter().map(|a| a.area).reduce(|a, b| a.union(&b)) else { continue };
+        let far = below - area.y1 > if page.cells { 21.0 } else { 3.2 * page.em };
+        if far || here.iter().any(|a| !matches!(a.kind, Kind::Text)) {
+            break;
+        }
+        from = i;
+        below = area.y0;
+    }
+    from
+}
+
+/// A few words that name no measurement of their own: `Phosphorus (Olsen)` without a value is a row.
+fn is_title(atom: &Atom, context: Context) -> bool {
+    let l = label(&atom.text, Context { symbols: true, ..context });
+    matches!(atom.kind, Kind::Text)
+        && atom.text.split(' ').count() <= MOST_WORDS
+        && !atom.text.ends_with('.')
+        && l.analyte.is_none()
+        && !l.other
+        && l.field.is_none()
+}
