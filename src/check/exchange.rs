@@ -245,7 +245,12 @@ fn sum(sample: &mut Sample, tolerances: &Tolerances, shares: Shares) {
     if result.closes {
         witness(sample, &GROUP, "the cations and the acidity sum to the CEC");
         for reading in sample.readings.iter_mut().filter(|r| GROUP.contains(&r.analyte)) {
-            reading.doubts.retain(|d| !matches!(d.reason.as_str(), "column-unsure" | "pounds-depth"));
+            // A former season's column closes as well as the present one: where whole columns compete, nothing is told.
+            reading.doubts.retain(|d| match d.reason.as_str() {
+                "column-unsure" => !d.alternatives.is_empty(),
+                "pounds-depth" => false,
+                _ => true,
+            });
         }
         return;
     }

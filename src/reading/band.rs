@@ -467,7 +467,7 @@ fn heading_like(
     };
     let understood = parts.iter().filter(|p| known(p)).count();
     !is_sentence(line)
-        && (page.cells || !parts.iter().any(|p| asks_or_blank(p)))
+        && (page.cells || !parts.iter().any(asks_or_blank))
         && over
         && parts.iter().all(fits)
         && (understood * 2 >= parts.len() || stacked(page, line, taken, &own))

@@ -160,6 +160,14 @@ fn method(found: &Found, analyte: Analyte, around: Around<'_>, doubts: &mut Vec<
     if named.contains(&Method::Mehlich3Colorimetric) {
         named.retain(|m| *m != Method::Mehlich3);
     }
+    // `pH (SMP)` is the end of a buffer pH whose first word stands elsewhere.
+    let buffer = |m: &Method| m.measures(Analyte::BufferPh);
+    if analyte == Analyte::Ph && found.label.methods.iter().flatten().any(buffer) {
+        doubts.push(Doubt::new(
+            "method-unclear",
+            "The method named beside this pH is that of a buffer pH.".to_owned(),
+        ));
+    }
     let outside = found.label.methods.iter().any(Option::is_none);
     match named.as_slice() {
         [one] => return *one,

@@ -33,11 +33,14 @@ pub fn line_rows(
 ) -> Vec<Row> {
     let mut rows: Vec<Row> = Vec::new();
     // `Analysis   Unit   K 1   Range` is a heading, whatever its names look like.
+    let said = |a: &Atom| label(&a.text, Context { symbols: false, ..context });
     let column = |a: &&Atom| {
-        let said = label(&a.text, Context { symbols: false, ..context });
+        let said = said(a);
         said.analyte.is_none() && matches!(said.role, Some(Role::Analyte | Role::Result | Role::Unit))
     };
-    if atoms.iter().filter(column).count() >= 2 {
+    let opens = atoms.first().is_some_and(|a| said(a).role == Some(Role::Analyte) && column(&a));
+    let limits = |a: &&Atom| matches!(a.kind, Kind::Text) && said(a).decoy;
+    if atoms.iter().filter(column).count() >= 2 || opens && atoms.iter().any(|a| limits(&a)) {
         return rows;
     }
     let first = atoms.first();
