@@ -412,8 +412,8 @@ fn figures(page: &Layout, band: &std::ops::Range<usize>, at: usize, decimal: Dec
         return all;
     }
     let [_, lines] = with_line(page, band, at);
-    let named = |atom: &Atom| {
-        let words = column_words(page, lines.clone(), &atom.area);
+    let named = |phrase: &Rect, atom: &Atom| {
+        let words = column_words(page, lines.clone(), phrase);
         let own = |i: usize| words.get(i).is_some_and(|t| atom.tokens.contains(t));
         let cut = cut(&words);
         let owners =
@@ -424,8 +424,13 @@ fn figures(page: &Layout, band: &std::ops::Range<usize>, at: usize, decimal: Dec
             .filter(|i| own(*i))
             .all(|i| hits.iter().any(|h| h.contains(&i) && h.iter().any(|k| !own(*k))))
     };
-    let free = line.phrases.iter().flat_map(|p| phrase_atoms(p, decimal));
-    free.filter(|a| matches!(a.kind, Kind::Number(_)) && !named(a)).count().min(all)
+    // `1 1` under `pH` is one ratio: a phrase of figures alone is looked at whole.
+    let free = line.phrases.iter().flat_map(|p| {
+        let atoms = phrase_atoms(p, decimal);
+        let figures = atoms.iter().all(|a| matches!(a.kind, Kind::Number(_)));
+        atoms.into_iter().map(move |a| (if figures { p.area } else { a.area }, a))
+    });
+    free.filter(|(area, a)| matches!(a.kind, Kind::Number(_)) && !named(area, a)).count().min(all)
 }
 
 /// True where the words over and under a piece make it a whole that is understood.
@@ -651,6 +656,19 @@ fn named_twice(leaves: &mut [Leaf]) {
             && leaf.marks.is_empty()
             && leaf.label.analyte.is_some_and(|a| results.iter().filter(|r| **r == a).count() > 1)
         {
+            leaf.label.unknown.push(SECOND.to_owned());
+        }
+    }
+    // A plain pH beside another pH may be another liquid's, or a buffer's.
+    let plain = |l: &Leaf| {
+        let said = &l.label;
+        said.is_result()
+            && said.analyte == Some(Analyte::Ph)
+            && said.methods.is_empty()
+            && said.liquid.is_none()
+    };
+    if results.iter().filter(|a| **a == Analyte::Ph).count() > 1 {
+        for leaf in leaves.iter_mut().filter(|l| plain(l)) {
             leaf.label.unknown.push(SECOND.to_owned());
         }
     }
