@@ -456,7 +456,7 @@ fn word_gap(atom: &Atom, em: f32) -> f32 {
         .tokens
         .windows(2)
         .filter_map(|w| if let [a, b] = w { Some(b.area.x0 - a.area.x1) } else { None });
-    1.1 * gaps.fold(0.3 * em, f32::max)
+    1.1 * gaps.fold(0.56 * em, f32::max)
 }
 
 /// The words of a name, without a number of the next column that fell to it.

@@ -291,6 +291,18 @@ fn space_lost(label: &str) -> bool {
     })
 }
 
+/// `North 40 1 6.0 6.8 33`: a name that ran into the numbers behind it.
+fn holds_values(label: &str) -> bool {
+    let numbers: Vec<&str> = label
+        .split(' ')
+        .filter(|w| {
+            w.starts_with(|c: char| c.is_ascii_digit())
+                && w.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ','))
+        })
+        .collect();
+    numbers.len() > 1 && numbers.iter().any(|w| w.contains(['.', ',']))
+}
+
 /// `Vegetable beds (our number 2231)`: the number in brackets is the laboratory's.
 fn without_number_note(label: &str) -> String {
     match label.split_once('(') {
@@ -350,6 +362,12 @@ fn sample(gathered: &Gathered, forms: &Forms, found: &FoundSample) -> Sample {
     let mut doubts = Vec::new();
     if label.is_empty() {
         doubts.push(Doubt::new("sample-unnamed", "The report does not name this sample."));
+    }
+    if holds_values(&label) {
+        doubts.push(Doubt::new(
+            "sample-unnamed",
+            format!("`{label}` seems to hold values of the columns beside the name."),
+        ));
     }
     if names_a_part(&label) || reads_like_a_heading(&label) {
         doubts.push(Doubt::new(
@@ -541,6 +559,12 @@ mod tests {
         assert!(space_lost("B4") && space_lost("MeadowS") && space_lost("HayLower"));
         assert!(clean_name("Sam's Lawn") && !clean_name("Result'"));
         assert!(!space_lost("B 4") && !space_lost("Meadow S") && !space_lost("NORTH LAWN"));
+    }
+
+    #[test]
+    fn a_name_that_ran_into_values_is_seen() {
+        assert!(holds_values("North 40 1 6.0 6.8 33") && holds_values("Front 3 1,04"));
+        assert!(!holds_values("North 40 3") && !holds_values("Plot 3.1") && !holds_values("12 Mill Lane"));
     }
 
     #[test]

@@ -519,7 +519,11 @@ pub fn depth(top: &str, bottom: Option<&str>, inches_spoken: bool) -> Option<Dep
         Some("cm") => Some(Depth { top_cm: from, bottom_cm: to }),
         Some("mm") => Some(Depth { top_cm: from / 10.0, bottom_cm: to / 10.0 }),
         Some(_) => Some(Depth::inches(from, to)),
-        None => inches_spoken.then(|| Depth::inches(from, to)),
+        // `6.8` alone is a value of another column.
+        None => {
+            let whole = from.fract() == 0.0 && to.fract() == 0.0;
+            (inches_spoken && whole).then(|| Depth::inches(from, to))
+        }
     }
 }
 

@@ -103,6 +103,25 @@ pub fn apply(leaves: &mut [Leaf], spans: &[SpanLine], cells: bool, context: Cont
             let over = leaves.get(*column).zip(line.get(*phrase));
             !cells || over.is_some_and(|(leaf, p)| leaf.area.overlap_x(&p.area) > 0.0)
         });
+        // A unit right under a column that is no nutrient (`g/kg` under organic matter) is that column's alone.
+        for (j, phrase) in line.iter().enumerate() {
+            let under: Vec<usize> = leaves
+                .iter()
+                .enumerate()
+                .filter(|(_, l)| l.area.overlap_x(&phrase.area) > 0.0)
+                .map(|(i, _)| i)
+                .collect();
+            let unit = labels.get(j).is_some_and(|l| l.unit.is_some() && !l.saturation);
+            if let [one] = under.as_slice()
+                && unit
+                && leaves.get(*one).is_some_and(|l| {
+                    l.label.is_result()
+                        && l.label.analyte.is_some_and(|a| a.unit() != Unit::MgPerKg && !is_share(a))
+                })
+            {
+                assigned.retain(|(i, p)| *p != j || i == one);
+            }
+        }
         let doubtful = out_of_place(leaves, line, &labels, &assigned);
         for (column, phrase) in assigned {
             if let (Some(leaf), Some(l), Some(p)) =

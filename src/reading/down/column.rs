@@ -113,6 +113,8 @@ pub fn settle(mut holds: Vec<Holds>, own: Option<i16>) -> Vec<Holds> {
         if let Holds::Season(year) = h {
             *h = match present {
                 Some(present) if present == *year => Holds::Result,
+                // A season long before the report's is a former one, also where it is printed alone.
+                _ if own.is_some_and(|own| own - *year > 1) => Holds::Nothing,
                 _ if unsure => Holds::Nameless,
                 _ => Holds::Nothing,
             };

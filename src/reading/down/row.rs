@@ -40,7 +40,9 @@ pub fn line_rows(
     };
     let opens = atoms.first().is_some_and(|a| said(a).role == Some(Role::Analyte) && column(&a));
     let limits = |a: &&Atom| matches!(a.kind, Kind::Text) && said(a).decoy;
-    if atoms.iter().filter(column).count() >= 2 || opens && atoms.iter().any(|a| limits(&a)) {
+    let method = |a: &Atom| said(a).role == Some(Role::Method) && said(a).analyte.is_none();
+    let others = opens && atoms.iter().skip(1).any(|a| limits(&a) || method(a));
+    if atoms.iter().filter(column).count() >= 2 || others {
         return rows;
     }
     let first = atoms.first();
