@@ -113,7 +113,25 @@ pub fn read(
             sample.fields.retain(|(field, _)| *field != Field::SampleLabel);
         }
     }
+    // So does a name under `Lab ID 1:2 water pH`, a heading that was not parted, that ends in a long number.
+    if band.leaves.iter().any(|l| l.label.analyte.is_some() && names_a_number(&l.text)) {
+        let long = |text: &str| {
+            let last = text.rsplit(' ').next().unwrap_or_default();
+            last.len() >= 4 && last.chars().all(|c| c.is_ascii_digit()) && last != text
+        };
+        for sample in &mut samples {
+            sample.fields.retain(|(field, text)| *field != Field::SampleLabel || !long(text));
+        }
+    }
     (samples, taken)
+}
+
+/// True where the laboratory's number is asked for in a text.
+fn names_a_number(text: &str) -> bool {
+    use super::vocabulary::{Meaning, hits_where};
+    let context = Context { symbols: false, capitals: false };
+    let words = super::fold::pieces(text);
+    !hits_where(&words, context, &|m| matches!(m, Meaning::Field(Field::LabSample))).is_empty()
 }
 
 /// True for a heading that asks for a sample's name and for its number, layer or day besides.
@@ -440,13 +458,25 @@ fn name_goes_on(sample: &mut FoundSample, row: &Row<'_>, band: &Band, page: &Lay
     }
     let Some(last) = names.first().and_then(|atoms| atoms.last()).filter(|_| !page.cells) else { return };
     let space = word_gap(last, page.em);
-    let behind = row.loose.iter().find(|a| {
-        a.number().is_some_and(|n| n.decimals == 0) && (0.0..space).contains(&(a.area.x0 - last.area.x1))
-    });
-    if let Some(behind) = behind
-        && let Some((_, name)) = sample.fields.iter_mut().find(|(f, _)| *f == Field::SampleLabel)
+    let mut end = last.area.x1;
+    let mut rest = String::new();
+    for figure in row.loose.iter().filter(|a| a.number().is_some_and(|n| n.decimals == 0)) {
+        if (0.0..space).contains(&(figure.area.x0 - end)) {
+            rest = format!("{rest} {}", figure.text);
+            end = figure.area.x1;
+        }
+    }
+    if let Some((_, name)) = sample.fields.iter_mut().find(|(f, _)| *f == Field::SampleLabel) {
+        name.push_str(&rest);
+    }
+    // A figure one space behind the name that a column took may be its end all the same.
+    let own = names.first().copied().cloned().unwrap_or_default();
+    let beside = row.cells.iter().flat_map(|(_, atoms, _)| atoms).filter(|a| !own.contains(a));
+    if beside
+        .filter(|a| a.number().is_some_and(|n| n.decimals == 0))
+        .any(|a| (0.0..space).contains(&(a.area.x0 - end)))
     {
-        *name = format!("{name} {}", behind.text);
+        sample.fields.retain(|(f, _)| *f != Field::SampleLabel);
     }
 }
 

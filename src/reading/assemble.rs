@@ -291,6 +291,13 @@ fn space_lost(label: &str) -> bool {
     })
 }
 
+/// `14526 14527`: the numbers of two samples set close together are neither's.
+fn several_numbers(text: &str) -> bool {
+    let mut words = text.split(' ');
+    let long = |w: &str| w.len() >= 4 && w.chars().all(|c| c.is_ascii_digit());
+    text.contains(' ') && words.all(long)
+}
+
 /// `North 40 1 6.0 6.8 33`: a name that ran into the numbers behind it.
 fn holds_values(label: &str) -> bool {
     let numbers: Vec<&str> = label
@@ -403,7 +410,7 @@ fn sample(gathered: &Gathered, forms: &Forms, found: &FoundSample) -> Sample {
     }
     Sample {
         label,
-        lab_number: get(Field::LabSample).filter(|text| !gathered.unsure_of(text)),
+        lab_number: get(Field::LabSample).filter(|text| !gathered.unsure_of(text) && !several_numbers(text)),
         sampled_on,
         year,
         depth,
@@ -564,6 +571,7 @@ mod tests {
     #[test]
     fn a_name_that_ran_into_values_is_seen() {
         assert!(holds_values("North 40 1 6.0 6.8 33") && holds_values("Front 3 1,04"));
+        assert!(several_numbers("14526 14527") && !several_numbers("14526") && !several_numbers("A 14526"));
         assert!(!holds_values("North 40 3") && !holds_values("Plot 3.1") && !holds_values("12 Mill Lane"));
     }
 

@@ -306,7 +306,11 @@ pub fn reads_like_a_heading(name: &str) -> bool {
         &["your", "critical", "reporting", "test", "previous", "desired", "normal", "this", "last"];
     let l = super::label::label(name, Context { symbols: false, capitals: false });
     let heading = l.unit.is_some() || l.role.is_some() || l.decoy || l.rating || !l.methods.is_empty();
+    let words = pieces(name);
+    let asks = |m: &Meaning| matches!(m, Meaning::Role(_) | Meaning::Field(_) | Meaning::Decoy);
+    let asked = hits_where(&words, Context { symbols: false, capitals: false }, &asks).len();
     ALONE.contains(&name.to_lowercase().as_str())
+        || asked >= 3
         || (heading || l.analyte.is_some()) && l.unknown.is_empty() && !is_code(name)
 }
 

@@ -422,7 +422,15 @@ fn a_name_set_close_to_the_next_column_ends_where_that_column_begins() {
 #[test]
 fn words_of_a_heading_name_no_sample() {
     use super::header::reads_like_a_heading;
-    for heading in ["mg/kg", "Your", "% OM", "Extractable P", "Result", "Mehlich 3"] {
+    for heading in [
+        "mg/kg",
+        "Your",
+        "% OM",
+        "Extractable P",
+        "Result",
+        "Mehlich 3",
+        "Description Lab # Nutrient Result Unit",
+    ] {
         assert!(reads_like_a_heading(heading), "{heading}");
     }
     for name in ["P1", "K 1", "North 40 3", "Green 7", "Critical slope", "Bank top", "Moss"] {
@@ -484,5 +492,24 @@ fn a_limit_in_a_heading_set_close_is_no_result() {
             let wrong = ["5", "0.5", "1"].contains(&r.printed.value.as_str());
             assert!(!wrong || !r.doubts.is_empty(), "{r:?}");
         }
+    }
+}
+
+#[test]
+fn a_former_season_alone_is_no_result() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Date reported: 20 May 2024",
+        "Sample: Moss bank",
+        "",
+        "Test                2024    Unit     2022",
+        "Phosphorus                  mg/kg    11",
+        "Potassium           409     mg/kg    407",
+        "Calcium             3102    mg/kg    2466",
+        "Zinc                0.8     mg/kg    0.9",
+    ]]);
+    let former = ["11", "407", "2466", "0.9"];
+    for r in found.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings) {
+        assert!(!r.doubts.is_empty() || !former.contains(&r.printed.value.as_str()), "{r:?}");
     }
 }
