@@ -198,7 +198,7 @@ fn drop_double_strikes(found: Vec<Found>) -> Vec<Found> {
         let reach = word.size * 0.1;
         #[allow(clippy::cast_possible_truncation)]
         let row = (word.area.y0 / 4.0).floor() as i32;
-        let again = [row - 1, row, row + 1].into_iter().any(|row| {
+        let again = [row.saturating_sub(1), row, row.saturating_add(1)].into_iter().any(|row| {
             seen.get(&(word.text.clone(), row)).is_some_and(|places| {
                 places
                     .iter()
