@@ -463,8 +463,10 @@ mod tests {
     #[test]
     fn a_title_gives_its_rows_their_method_though_another_table_stands_beside() {
         let found = of(&[
-            "Acidity                          Base saturation",
-            "pH (water, 1:1)    6.7           Potassium, K   3.1 %",
+            "Acidity",
+            "pH (water, 1:1)    6.7",
+            "Organic matter     1.6 %         Base saturation",
+            "                                 Potassium, K   3.1 %",
             "Nutrients, Mehlich-3             Magnesium, Mg  14.2 %",
             "Phosphorus         41  mg/kg     Calcium, Ca    70.1 %",
             "Potassium          120 mg/kg     Hydrogen, H    12.6 %",

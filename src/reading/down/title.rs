@@ -14,7 +14,9 @@ const MOST_WORDS: usize = 10;
 /// The method that the title nearest above each row names; a title without a method ends the part before it.
 pub fn methods(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], context: Context) -> Vec<Option<Method>> {
     let left = table.iter().map(|r| r.name.area.x0).fold(f32::INFINITY, f32::min);
-    let right = super::right_edge(page, table);
+    // What stands behind the results may be another table's.
+    let result = |r: &Row| r.cells.iter().find(|c| !matches!(c.kind, Kind::Text)).map(|c| c.area.x1);
+    let right = table.iter().filter_map(result).fold(left, f32::max);
     let within = Rect::new(left - 1.5 * page.em, 0.0, right, f32::INFINITY);
     let mut out: Vec<Option<Method>> = Vec::with_capacity(table.len());
     let mut from = table.first().map_or(0, |first| top(page, atoms, first.line, &within));
