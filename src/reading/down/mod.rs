@@ -21,7 +21,7 @@ use crate::place::Rect;
 use crate::soil::{Doubt, Method, OtherMeasurement, Printed, Unit};
 use above::{Above, Heading, above, fields_of, says_several};
 use column::{Holds, column_holds, settle};
-use row::{Row, line_rows, rates, stacked_rows};
+use row::{Row, line_rows, rates, ratings, stacked_rows};
 
 /// What the columns of a table held, so that it may go on at the top of the next page without its heading.
 #[derive(Debug, Clone)]
@@ -63,9 +63,10 @@ pub fn read(
     carried: &mut Option<Carried>,
 ) -> (Vec<FoundSample>, Vec<usize>) {
     let mut rows: Vec<Row> = Vec::new();
+    let ratings = ratings(atoms, around.context);
     for (i, line) in atoms.iter().enumerate() {
         if free.get(i).copied().unwrap_or(false) {
-            let rates = |a: &Atom| rates(a, atoms, around.context);
+            let rates = |a: &Atom| rates(a, &ratings);
             rows.extend(line_rows(i, line, around.context, around.decimal, &rates));
         }
     }

@@ -8,7 +8,9 @@ use super::super::notes::method_in;
 use super::super::number::{Decimal, number};
 use super::super::units::{Rule, conversion};
 use super::super::vocabulary::{Context, Role, hits};
+use crate::place::Rect;
 use crate::soil::Analyte;
+use std::collections::HashSet;
 
 /// A row: its name, and what stands to the right of it up to the next name.
 #[derive(Debug, Clone)]
@@ -70,19 +72,27 @@ pub fn line_rows(
     if counted(&rows) { Vec::new() } else { rows }
 }
 
-/// `H` in a column of `High`, `Medium` and `VL` rates the name before it, and opens no row of its own.
-pub fn rates(atom: &Atom, atoms: &[Vec<Atom>], context: Context) -> bool {
-    let rating = |a: &Atom| {
-        let said = label(&a.text, Context { symbols: false, ..context });
-        said.rating && said.analyte.is_none() && said.unknown.is_empty()
-    };
-    rating_letter(&atom.text)
-        && atoms.iter().flatten().any(|a| {
-            matches!(a.kind, Kind::Text)
-                && a.text != atom.text
-                && a.area.overlap_x(&atom.area) > 0.0
-                && rating(a)
+/// Where a page prints ratings: each word once for each place across the page, so that a long column costs no more
+/// than a short one.
+pub fn ratings(atoms: &[Vec<Atom>], context: Context) -> Vec<(String, Rect)> {
+    let mut seen = HashSet::new();
+    atoms
+        .iter()
+        .flatten()
+        .filter(|a| matches!(a.kind, Kind::Text))
+        .filter(|a| seen.insert((a.text.as_str(), a.area.x0.to_bits(), a.area.x1.to_bits())))
+        .filter(|a| {
+            let said = label(&a.text, Context { symbols: false, ..context });
+            said.rating && said.analyte.is_none() && said.unknown.is_empty()
         })
+        .map(|a| (a.text.clone(), a.area))
+        .collect()
+}
+
+/// `H` in a column of `High`, `Medium` and `VL` rates the name before it, and opens no row of its own.
+pub fn rates(atom: &Atom, ratings: &[(String, Rect)]) -> bool {
+    rating_letter(&atom.text)
+        && ratings.iter().any(|(text, area)| *text != atom.text && area.overlap_x(&atom.area) > 0.0)
 }
 
 fn rating_letter(text: &str) -> bool {
