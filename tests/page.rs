@@ -255,6 +255,19 @@ fn p37_heads_addresses_and_bodies_are_bounded() {
     let token = pages.get("/").token();
     let large = format!("token={token}&a={}", "a".repeat(70 << 10));
     assert_eq!(pages.send("/logout", &large, &[]).status, 413);
+    let (megabyte, cut) = ("a".repeat(1 << 20), "multipart/form-data; boundary=cut");
+    let form = format!("token={token}&a={megabyte}");
+    assert_eq!(pages.send("/drop", &form, &[]).status, 413, "a form without files is held in memory whole");
+    let origin = format!("http://127.0.0.1:{}", pages.port);
+    let headers = [("Origin", origin.as_str()), ("Content-Type", cut)];
+    let named =
+        format!("--cut\r\nContent-Disposition: form-data; name=\"token\"\r\n\r\n{megabyte}\r\n--cut--\r\n");
+    let endless = format!("--cut\r\nContent-Disposition: form-data; name=\"{megabyte}");
+    for (what, form) in [("a token", named), ("a head of a part", endless)] {
+        assert_eq!(pages.ask("POST", "/drop", &headers, form.as_bytes()).status, 413, "{what}");
+    }
+    let file = pages.ask("POST", "/drop", &headers, &upload(&token, "a.csv", megabyte.as_bytes()));
+    assert_eq!(file.status, 303, "a file is streamed: {}", file.text());
     let claimed = format!("POST /drop HTTP/1.1\r\n{host}Content-Length: 1000000000000000\r\n\r\nx");
     assert_eq!(pages.raw(claimed.as_bytes()).status, 413);
 }

@@ -13,7 +13,8 @@ use axum::response::{IntoResponse, Redirect, Response};
 use futures_util::{Stream, StreamExt, TryStreamExt};
 use multer::Multipart;
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
 use tokio::io::AsyncWriteExt;
 
 /// Files in one go.
@@ -21,6 +22,9 @@ const FILES: usize = 200;
 
 /// Letters of a name.
 const LONGEST_NAME: usize = 120;
+
+/// Bytes of a form beside its files, one after the other: held in memory, as its names and its token are.
+const BESIDE_FILES: usize = 256 << 10;
 
 /// What files on their way are called: the inbox passes names with a point before them over.
 const ON_ITS_WAY: &str = ".loamline-drop-";
@@ -44,11 +48,12 @@ pub async fn take(
     let mut to_come = request.extensions().get::<TokenToCome>().is_some();
     let inbox = inbox(&web.home, &web.settings());
     tokio::fs::create_dir_all(&inbox).await.map_err(no_room)?;
-    let body: Body = request.into_body();
-    let mut parts = Multipart::new(body.into_data_stream(), boundary);
+    let beside = Arc::new(AtomicUsize::new(0));
+    let mut parts = Multipart::new(watched(request.into_body(), &beside), boundary);
     let mut names = Vec::new();
     let most = web.settings().limits().file_bytes;
     while let Some(field) = parts.next_field().await.map_err(|e| limits::broken(&e))? {
+        beside.store(0, Ordering::Relaxed);
         if field.name() == Some(csrf::FIELD) {
             let word = field.text().await.map_err(|e| limits::broken(&e))?;
             if !csrf::fits(&web, &visitor, &word) {
@@ -65,7 +70,8 @@ pub async fn take(
         }
         // A form without a chosen file sends one without name and bytes.
         if let Some(name) = field.file_name().filter(|n| !n.is_empty()).map(str::to_owned) {
-            let pieces = field.map_err(|e| limits::broken(&e));
+            let pieces =
+                field.inspect_ok(|_| beside.store(0, Ordering::Relaxed)).map_err(|e| limits::broken(&e));
             names.push(keep(&inbox, &name, pieces, most, web.settings().watch.keep_free_mib).await?);
         }
     }
@@ -76,6 +82,19 @@ pub async fn take(
         axum::Json(serde_json::json!({ "taken": names })).into_response()
     } else {
         Redirect::to(&format!("/?dropped={}", names.len())).into_response()
+    })
+}
+
+/// The bytes of a form, which end once too many came of which no file got any: whatever takes the form apart would hold
+/// them all. `beside` is set back to 0 with every piece of a file.
+fn watched(body: Body, beside: &Arc<AtomicUsize>) -> impl Stream<Item = Result<Bytes, axum::Error>> + use<> {
+    let beside = Arc::clone(beside);
+    body.into_data_stream().map(move |piece| {
+        let piece = piece?;
+        if beside.fetch_add(piece.len(), Ordering::Relaxed) > BESIDE_FILES {
+            return Err(axum::Error::new(limits::TooLarge));
+        }
+        Ok(piece)
     })
 }
 

@@ -8,7 +8,7 @@ use axum::body::Body;
 use axum::extract::Request;
 use axum::http::header::CONTENT_TYPE;
 use axum::http::{Method, StatusCode};
-use http_body_util::BodyExt;
+use http_body_util::{BodyExt, Limited};
 
 /// The field of a form that carries the token.
 pub const FIELD: &str = "token";
@@ -49,7 +49,9 @@ pub async fn check(web: &Shared, visitor: &Visitor, request: Request) -> Result<
     match kind.as_str() {
         "application/x-www-form-urlencoded" => {
             let (parts, body) = request.into_parts();
-            let bytes = body.collect().await.map_err(|e| limits::broken(&e))?.to_bytes();
+            // Held in memory whole, so it is a form's size that counts, also where files may be sent.
+            let form = Limited::new(body, limits::FORM_BYTES);
+            let bytes = form.collect().await.map_err(|e| limits::broken(&*e))?.to_bytes();
             let fields: Vec<(String, String)> = serde_urlencoded_pairs(&bytes);
             let word = fields.iter().find(|(name, _)| name == FIELD).map(|(_, word)| word.as_str());
             if word.is_none_or(|word| !fits(web, visitor, word)) {

@@ -18,8 +18,11 @@ const ADDRESS_BYTES: usize = 4 << 10;
 /// The whole head of a request, bytes.
 pub const HEAD_BYTES: usize = 32 << 10;
 
+/// Bytes of a form: what is held in memory of a body at once.
+pub const FORM_BYTES: usize = 64 << 10;
+
 /// Bytes of a body that is no upload.
-pub const BODY_BYTES: u64 = 64 << 10;
+const BODY_BYTES: u64 = FORM_BYTES as u64;
 
 /// Fields and boundaries around an uploaded file, bytes.
 const UPLOAD_FRAME: u64 = 64 << 10;
@@ -100,7 +103,7 @@ pub fn too_large() -> Trouble {
 pub fn broken(error: &(dyn std::error::Error + 'static)) -> Trouble {
     let mut cause = Some(error);
     while let Some(e) = cause {
-        if e.is::<http_body_util::LengthLimitError>() {
+        if e.is::<http_body_util::LengthLimitError>() || e.is::<TooLarge>() {
             return too_large();
         }
         if e.is::<TooSlow>() {
@@ -110,6 +113,11 @@ pub fn broken(error: &(dyn std::error::Error + 'static)) -> Trouble {
     }
     Trouble::wrong("It did not arrive whole.", "Try again.")
 }
+
+/// More of a form than is held in memory.
+#[derive(Debug, thiserror::Error)]
+#[error("the form is too large")]
+pub struct TooLarge;
 
 /// A body that did not come in time.
 #[derive(Debug, thiserror::Error)]
