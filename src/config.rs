@@ -11,6 +11,9 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 use toml::de::DeTable;
 
+/// Address space that a reader needs for itself, MiB: with less, every document would seem to be at fault.
+const MEMORY_MIB: u64 = 256;
+
 /// What is wrong with the settings; one sentence for a person.
 #[derive(Debug, thiserror::Error)]
 pub enum ConfigError {
@@ -235,9 +238,9 @@ impl Settings {
                 String::new(),
             ));
         }
-        if settings.limits.seconds == Some(0) || settings.limits.memory_mib.is_some_and(|m| m < 128) {
-            let what = "`limits` need at least 1 second and 128 MiB of memory";
-            return Err(wrong(at(&["limits"]), what.into(), String::new()));
+        if settings.limits.seconds == Some(0) || settings.limits.memory_mib.is_some_and(|m| m < MEMORY_MIB) {
+            let what = format!("`limits` need at least 1 second and {MEMORY_MIB} MiB of memory");
+            return Err(wrong(at(&["limits"]), what, String::new()));
         }
         if let Some((at, what)) = settings.wrong_messages(text) {
             return Err(wrong(at, what, String::new()));

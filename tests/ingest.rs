@@ -204,3 +204,19 @@ fn p13_a_stopped_batch_is_sound_and_the_same_command_takes_the_rest() {
     assert_eq!(w.export("documents").len(), FILES + 1);
     assert_eq!(w.run(&["verify"]).code, Some(0));
 }
+
+#[test]
+fn p22_a_table_that_needs_more_memory_than_a_reader_has_is_refused_with_advice_for_tables() {
+    let w = World::new();
+    w.settings("[limits]\nmemory_mib = 256\n");
+    let mut table = String::from("Sample,pH,Calcium ppm,Magnesium ppm,Potassium ppm\n");
+    for n in 0..150_000 {
+        table.push_str(&format!("Bed {n},6.{},{n},{},{}\n", n % 10, n + 1, n + 2));
+    }
+    let path = w.give("large.csv", table);
+    assert_eq!(w.ingest(&path).code, Some(3));
+    let why = w.files("refused").into_iter().find(|name| name.ends_with(".why.txt")).unwrap();
+    let why = fs::read_to_string(w.home().join("refused").join(why)).unwrap();
+    assert!(why.contains("128 MB of memory") && why.contains("results alone"), "{why}");
+    assert!(!why.contains("PDF"), "{why}");
+}

@@ -2,9 +2,10 @@
 
 use super::frame::{self, Answer, Request};
 use super::look::{Look, Seen};
-use super::{CHILD_ARGUMENT, ReadDocument, work};
+use super::work::{self, Ended};
+use super::{CHILD_ARGUMENT, ReadDocument};
 use crate::document::{Cause, Format, Limits, Refusal};
-use std::io;
+use std::io::{self, Read};
 use std::os::unix::process::CommandExt;
 use std::path::{Path, PathBuf};
 use std::process::{Child, ChildStdin, Command, Stdio};
@@ -31,6 +32,14 @@ const READING_SHARE: f64 = 0.9;
 /// Address space that the allocator of a reader sets aside at once.
 const ALLOCATED_AT_ONCE: &str = "16MiB";
 
+/// Of what a process says of its own end, so much is kept, bytes.
+const COMPLAINT: u64 = 4 << 10;
+
+/// So long a dead process's last words are waited for.
+const LAST_WORDS: Duration = Duration::from_millis(500);
+
+const OUT_OF_MEMORY: &[u8] = b"memory allocation of ";
+
 /// A stop is looked for this often while a document is read.
 const LOOK: Duration = Duration::from_millis(100);
 
@@ -50,7 +59,19 @@ struct Running {
     child: Child,
     input: ChildStdin,
     answers: Receiver<Answer>,
+    complaint: Receiver<Vec<u8>>,
     documents: u32,
+}
+
+impl Running {
+    /// How a process that died came to its end, by its last words.
+    fn ended(&self, limits: &Limits) -> Ended {
+        let words = self.complaint.recv_timeout(LAST_WORDS).unwrap_or_default();
+        // What the runtime says before it ends a process that gets no more memory (library/std/src/alloc.rs).
+        let memory = words.windows(OUT_OF_MEMORY.len()).any(|w| w == OUT_OF_MEMORY);
+        // Half of a reader's address space is what it may write to.
+        if memory { Ended::Memory(limits.memory_mib / 2) } else { Ended::Stopped }
+    }
 }
 
 /// How one try ended.
@@ -58,7 +79,7 @@ enum Try {
     Read(Box<ReadDocument>),
     Seen(Box<Seen>),
     /// The process died while it read this member (0: the document itself).
-    Died(u32),
+    Died(u32, Ended),
     /// The time was up at this member.
     TimeUp(u32, u64),
 }
@@ -86,7 +107,7 @@ impl Reader {
     /// ([`io::ErrorKind::Interrupted`]).
     pub fn read(&mut self, name: &str, bytes: &[u8]) -> io::Result<ReadDocument> {
         let mut skip: Vec<u32> = Vec::new();
-        let mut deaths = 0;
+        let (mut deaths, mut ended) = (0, Ended::Stopped);
         let time = Duration::from_secs(self.limits.seconds).mul_f64(READING_SHARE);
         let begun = Instant::now();
         loop {
@@ -95,17 +116,23 @@ impl Reader {
             let culprit = match self.attempt(self.request(name, bytes, &skip), bytes, left)? {
                 Try::Read(read) => return Ok(*read),
                 // Nobody asked to see anything.
-                Try::Seen(_) => return Ok(refused(name, bytes, work::stopped())),
-                Try::Died(_) if deaths == 0 => {
-                    deaths = 1;
+                Try::Seen(_) => return Ok(refused(name, bytes, work::stopped(bytes, Ended::Stopped))),
+                Try::Died(_, how) if deaths == 0 => {
+                    (deaths, ended) = (1, how);
                     continue;
                 }
-                Try::TimeUp(0, _) if deaths > 0 => return Ok(refused(name, bytes, work::stopped())),
+                Try::TimeUp(0, _) if deaths > 0 => {
+                    return Ok(refused(name, bytes, work::stopped(bytes, ended)));
+                }
                 Try::TimeUp(0, seconds) => return Ok(refused(name, bytes, time_up(seconds))),
-                Try::Died(member) | Try::TimeUp(member, _) => member,
+                Try::Died(member, how) => {
+                    ended = how;
+                    member
+                }
+                Try::TimeUp(member, _) => member,
             };
             if culprit == 0 || skip.contains(&culprit) || skip.len() >= STOPS_FORGIVEN {
-                return Ok(refused(name, bytes, work::stopped()));
+                return Ok(refused(name, bytes, work::stopped(bytes, ended)));
             }
             skip.push(culprit);
             deaths = 0;
@@ -121,7 +148,7 @@ impl Reader {
         let time = Duration::from_secs(self.limits.seconds);
         match self.attempt(request, bytes, time)? {
             Try::Seen(seen) => Ok(*seen),
-            Try::Read(_) | Try::Died(_) | Try::TimeUp(..) => Ok(Seen::Nothing),
+            Try::Read(_) | Try::Died(..) | Try::TimeUp(..) => Ok(Seen::Nothing),
         }
     }
 
@@ -142,7 +169,7 @@ impl Reader {
         };
         let mut member = 0;
         if frame::write_request(&mut running.input, &request, bytes).is_err() {
-            return Ok(Try::Died(member));
+            return Ok(Try::Died(member, running.ended(&self.limits)));
         }
         let seconds = self.limits.seconds;
         let begun = Instant::now();
@@ -176,7 +203,9 @@ impl Reader {
                 }
                 Err(RecvTimeoutError::Timeout) if rest > LOOK => {}
                 Err(RecvTimeoutError::Timeout) => return Ok(Try::TimeUp(member, begun.elapsed().as_secs())),
-                Err(RecvTimeoutError::Disconnected) => return Ok(Try::Died(member)),
+                Err(RecvTimeoutError::Disconnected) => {
+                    return Ok(Try::Died(member, running.ended(&self.limits)));
+                }
             }
         }
     }
@@ -191,12 +220,14 @@ impl Reader {
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())
             // What a decoder or a panic says is of no use to a person and must not reach a terminal.
-            .stderr(Stdio::null())
+            .stderr(Stdio::piped())
             // A group of its own: a Ctrl-C at the terminal lets the document in hand be finished,
             // and the end of the reader is the end of everything it started.
             .process_group(0)
             .spawn()?;
-        let (Some(input), Some(mut output)) = (child.stdin.take(), child.stdout.take()) else {
+        let (Some(input), Some(mut output), Some(mut complains)) =
+            (child.stdin.take(), child.stdout.take(), child.stderr.take())
+        else {
             return Err(io::Error::other("the reader has no pipes"));
         };
         let (send, answers) = mpsc::channel();
@@ -207,7 +238,15 @@ impl Reader {
                 }
             }
         })?;
-        Ok(Running { child, input, answers, documents: 0 })
+        let (send, complaint) = mpsc::channel();
+        std::thread::Builder::new().spawn(move || {
+            let mut words = Vec::new();
+            // Read to the end whatever is said: a full pipe would stop the reader.
+            let _ = complains.by_ref().take(COMPLAINT).read_to_end(&mut words);
+            let _ = io::copy(&mut complains, &mut io::sink());
+            let _ = send.send(words);
+        })?;
+        Ok(Running { child, input, answers, complaint, documents: 0 })
     }
 }
 
@@ -260,15 +299,31 @@ mod tests {
         assert_eq!(read.bytes_len, 3);
     }
 
-    #[test]
-    fn a_reader_that_hangs_is_ended_when_its_time_is_up() {
-        let dir = tempfile::tempdir().unwrap();
-        let program = dir.path().join("hang");
-        std::fs::write(&program, "#!/bin/sh\nsleep 60 & wait\n").unwrap();
+    /// A program that does this whenever it is started.
+    fn program(folder: &Path, does: &str) -> PathBuf {
+        let program = folder.join("program");
+        std::fs::write(&program, format!("#!/bin/sh\n{does}\n")).unwrap();
         let mut mode = std::fs::metadata(&program).unwrap().permissions();
         std::os::unix::fs::PermissionsExt::set_mode(&mut mode, 0o755);
         std::fs::set_permissions(&program, mode).unwrap();
-        let mut reader = reader(program, 1);
+        program
+    }
+
+    #[test]
+    fn a_reader_that_gets_no_more_memory_is_said_to_be_that() {
+        let dir = tempfile::tempdir().unwrap();
+        // More than a pipe holds comes after it.
+        let does = "echo memory allocation of 64 bytes failed >&2; head -c 100000 /dev/zero >&2";
+        let read = reader(program(dir.path(), does), 20).read("x.csv", b"Sample,pH\nA,6\n").unwrap();
+        let refusal = read.result.unwrap_err();
+        assert!(refusal.what.contains("more than 512 MB of memory"), "{refusal}");
+        assert!(!refusal.remedy.contains("PDF"), "{refusal}");
+    }
+
+    #[test]
+    fn a_reader_that_hangs_is_ended_when_its_time_is_up() {
+        let dir = tempfile::tempdir().unwrap();
+        let mut reader = reader(program(dir.path(), "sleep 60 & wait"), 1);
         let begun = Instant::now();
         let read = reader.read("x.pdf", b"abc").unwrap();
         assert_eq!(read.result.unwrap_err().cause, Cause::Limit);

@@ -1,7 +1,7 @@
 //! Bytes -> document -> words -> reports, for a document and for each document inside it.
 
 use super::{ReadDocument, recognise};
-use crate::document::{self, Cause, Content, Document, Format, Limits, Refusal};
+use crate::document::{self, Cause, Content, Document, Format, Limits, Refusal, sniff};
 use crate::reading;
 use sha2::{Digest, Sha256};
 
@@ -81,7 +81,7 @@ impl Walk<'_> {
         self.begun += 1;
         self.progress.member(self.begun);
         let refused = if self.skip.contains(&self.begun) {
-            Some(stopped())
+            Some(stopped(bytes, Ended::Stopped))
         } else if depth > self.limits.nesting {
             Some(Refusal::new(
                 Cause::TooDeep,
@@ -143,12 +143,56 @@ pub fn empty() -> Refusal {
     )
 }
 
-/// The refusal of a document that ends its reader.
-pub fn stopped() -> Refusal {
-    Refusal::new(
-        Cause::Stopped,
-        Format::Unknown,
-        "This file makes the reader stop (tried twice).",
-        "It is kept here unchanged; print it to a new PDF and drop that.",
-    )
+/// How a document ended its reader.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ended {
+    /// It stopped, nobody knows why.
+    Stopped,
+    /// It wanted more memory than a reader has, MiB.
+    Memory(u64),
+}
+
+/// The refusal of a document that ends its reader, with the advice that suits its kind.
+pub fn stopped(bytes: &[u8], how: Ended) -> Refusal {
+    let (cause, what) = match how {
+        Ended::Stopped => (Cause::Stopped, "This file makes the reader stop (tried twice).".to_owned()),
+        Ended::Memory(mib) => (
+            Cause::Limit,
+            format!("The file needs more than {mib} MB of memory to open, which no report does."),
+        ),
+    };
+    let advice = match sniff::at_a_glance(bytes) {
+        Format::Pdf | Format::Scan => "print it to a new PDF and drop that",
+        Format::Image => "save it anew as PNG or JPEG, at 300 dpi, and drop that",
+        Format::Xlsx => "save the sheet with the results alone as CSV and drop that",
+        Format::Archive => "unpack it and drop the report inside alone",
+        Format::Csv | Format::Text | Format::Mail | Format::Html | Format::ExchangeXml | Format::Unknown => {
+            "drop the part with the results alone"
+        }
+    };
+    Refusal::new(cause, Format::Unknown, what, format!("It is kept here unchanged; {advice}."))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_to_do_with_a_file_that_ends_its_reader_suits_its_kind() {
+        let workbook = b"PK\x03\x04\x14\0\x06\0\x08\0\0\0!\0................\x13\0....[Content_Types].xml";
+        for (bytes, advice) in [
+            (&b"%PDF-1.7\n"[..], "new PDF"),
+            (b"\x89PNG\r\n\x1a\n", "PNG"),
+            (workbook, "CSV"),
+            (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", "CSV"),
+            (b"PK\x03\x04............................a.pdf", "unpack"),
+            (b"Sample,pH\nA,6.4\n", "the part with the results"),
+        ] {
+            let refusal = stopped(bytes, Ended::Stopped);
+            assert!(refusal.remedy.contains(advice), "{refusal}");
+            assert_eq!(refusal.cause, Cause::Stopped);
+        }
+        let refusal = stopped(b"Sample,pH\n", Ended::Memory(512));
+        assert!(refusal.cause == Cause::Limit && refusal.what.contains("512 MB"), "{refusal}");
+    }
 }

@@ -36,6 +36,32 @@ pub fn sniff(bytes: &[u8], limits: &Limits) -> Result<Format, Refusal> {
     by_text(&text)
 }
 
+/// What the bytes look like from outside, nothing unpacked: for those that cannot be opened. Text of any kind is
+/// [`Format::Text`].
+pub fn at_a_glance(bytes: &[u8]) -> Format {
+    /// Where a packed workbook names its parts: at the beginning, or in the list at the end.
+    const ENDS: usize = 64 << 10;
+    match bytes {
+        [b'P', b'K', 3 | 5, 4 | 6, ..] => {
+            let (head, tail) =
+                (bytes.get(..ENDS), bytes.len().checked_sub(ENDS).and_then(|at| bytes.get(at..)));
+            let names = |part: &[u8]| {
+                let holds = |mark: &[u8]| part.windows(mark.len()).any(|w| w == mark);
+                holds(b"[Content_Types].xml") || holds(b"application/vnd.oasis.opendocument")
+            };
+            let workbook = [Some(head.unwrap_or(bytes)), tail].into_iter().flatten().any(names);
+            if workbook { Format::Xlsx } else { Format::Archive }
+        }
+        [0xd0, 0xcf, 0x11, 0xe0, ..] => Format::Xlsx,
+        [0x89, b'P', b'N', b'G', ..]
+        | [0xff, 0xd8, 0xff, ..]
+        | [b'I', b'I', 42, 0, ..]
+        | [b'M', b'M', 0, 42, ..] => Format::Image,
+        _ if bytes.get(..PDF_HEAD).unwrap_or(bytes).windows(5).any(|w| w == b"%PDF-") => Format::Pdf,
+        _ => Format::Text,
+    }
+}
+
 fn empty(what: &str) -> Refusal {
     Refusal::new(Cause::Empty, Format::Unknown, what, "Ask for it again, or export it anew.")
 }
