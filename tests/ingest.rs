@@ -206,6 +206,29 @@ fn p13_a_stopped_batch_is_sound_and_the_same_command_takes_the_rest() {
 }
 
 #[test]
+fn p28_a_name_that_lies_is_said_and_the_content_decides() {
+    let demo = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/demo");
+    let report = fs::read_dir(demo).unwrap().map(|e| e.unwrap().path());
+    let report = report.filter(|p| p.extension().is_some_and(|e| e == "pdf")).min().expect("a PDF");
+    let honest = World::new();
+    honest.ingest(&honest.give("results.pdf", fs::read(&report).unwrap()));
+    let w = World::new();
+    let (lies, plain) = (w.give("results.csv", fs::read(&report).unwrap()), w.give("plain.csv", TABLE));
+    let said = w.run(&["-v", "ingest", lies.to_str().unwrap(), plain.to_str().unwrap()]);
+    assert_eq!(said.err.matches("its name says another kind").count(), 1, "{}", said.err);
+    assert!(said.err.contains("results.csv") && said.err.contains("content=\"pdf\""), "{}", said.err);
+    let documents = w.export("documents");
+    let row = documents.iter().find(|d| d["source_file"] == "results.csv").unwrap();
+    assert_eq!(row["format"], "pdf");
+    let values = |w: &World| {
+        let rows = w.export("readings").into_iter().filter(|r| r["source_file"] != "plain.csv");
+        rows.map(|r| r["raw_value"].as_str().unwrap().to_owned()).collect::<Vec<_>>()
+    };
+    assert!(!values(&w).is_empty());
+    assert_eq!(values(&w), values(&honest), "read as what it is");
+}
+
+#[test]
 fn p22_a_table_that_needs_more_memory_than_a_reader_has_is_refused_with_advice_for_tables() {
     let w = World::new();
     w.settings("[limits]\nmemory_mib = 256\n");

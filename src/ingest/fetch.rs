@@ -1,5 +1,6 @@
 //! The first steps for one file, which many files can take side by side: hash, known?, stage a copy, read in the child.
 
+use super::guise;
 use crate::document::{Cause, Format, Limits, Refusal};
 use crate::home::Home;
 use crate::inbox::listing::{self, Stamp};
@@ -108,6 +109,7 @@ impl Fetching<'_> {
                 _ => Waits::NoReader(e),
             })?
         };
+        guise::say(&read);
         let staged = Staged::new(self.home, &bytes).map_err(Waits::Disk)?;
         Ok(Fetched { name, stamp, sha256, matter: Matter::Read(Box::new(read), staged) })
     }

@@ -18,6 +18,8 @@ pub mod reread;
 
 mod group;
 
+mod guise;
+
 mod recover;
 
 pub mod progress;
