@@ -6,6 +6,7 @@ use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::Read;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Something that is not as it must be.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -28,12 +29,20 @@ impl History {
     /// # Errors
     /// What the disk says where nothing can be checked at all.
     pub fn verify(&self, home: &Path) -> Result<Vec<Finding>> {
+        Ok(self.verify_until(home, &AtomicBool::new(false))?.unwrap_or_default())
+    }
+
+    /// The same, given up between two originals once `stop` is set: then nothing is known.
+    ///
+    /// # Errors
+    /// As [`History::verify`].
+    pub fn verify_until(&self, home: &Path, stop: &AtomicBool) -> Result<Option<Vec<Finding>>> {
         let mut findings = sound(&self.connection)?;
         if findings.is_empty() {
-            findings.extend(originals(&self.connection, home)?);
+            findings.extend(originals(&self.connection, home, stop)?);
         }
         findings.sort();
-        Ok(findings)
+        Ok((!stop.load(Ordering::Relaxed)).then_some(findings))
     }
 
     /// A quick check of the store alone, for every night.
@@ -48,6 +57,9 @@ impl History {
 /// The store's own checks: pages, types and constraints, foreign keys.
 pub(super) fn sound(connection: &Connection) -> Result<Vec<Finding>> {
     let mut findings = check(connection, "PRAGMA integrity_check")?;
+    if findings.is_empty() {
+        findings.extend(lost_pages(connection)?);
+    }
     let mut statement = connection.prepare("PRAGMA foreign_key_check")?;
     let rows = statement.query_map([], |row| {
         Ok((row.get::<_, String>(0)?, row.get::<_, Option<i64>>(1)?, row.get::<_, String>(2)?))
@@ -63,17 +75,46 @@ pub(super) fn sound(connection: &Connection) -> Result<Vec<Finding>> {
     Ok(findings)
 }
 
+/// One of the checks of the store itself, on a connection that may write: SQLite leaves the rules of columns out of one
+/// that may not.
 fn check(connection: &Connection, pragma: &str) -> Result<Vec<Finding>> {
-    let mut statement = connection.prepare(pragma)?;
-    let lines: Vec<String> = statement.query_map([], |row| row.get(0))?.collect::<rusqlite::Result<_>>()?;
-    Ok(lines
-        .into_iter()
-        .filter(|line| line != "ok")
-        .map(|line| Finding { name: "store-damaged", sentence: format!("The history is damaged: {line}.") })
-        .collect())
+    // A view that is first among the names makes SQLite take it for a check of one table alone, which leaves the list of
+    // free pages out; asked of the schema by name, it looks at that list in any case.
+    let mut lines: Vec<String> = Vec::new();
+    for asked in [pragma.to_owned(), format!("{pragma}(sqlite_schema)")] {
+        let mut statement = connection.prepare(&asked)?;
+        let found: Vec<String> =
+            statement.query_map([], |row| row.get(0))?.collect::<rusqlite::Result<_>>()?;
+        lines.extend(found.into_iter().filter(|line| line != "ok"));
+    }
+    lines.sort();
+    lines.dedup();
+    Ok(lines.into_iter().map(|line| damaged(&line)).collect())
 }
 
-fn originals(connection: &Connection, home: &Path) -> Result<Vec<Finding>> {
+fn damaged(what: &str) -> Finding {
+    // Several findings of one tree come as one text of several lines.
+    let what = what.replace("*** in database main ***\n", "").replace('\n', "; ");
+    Finding { name: "store-damaged", sentence: format!("The history is damaged: {what}.") }
+}
+
+/// Pages that are neither in a tree nor free.
+fn lost_pages(connection: &Connection) -> Result<Option<Finding>> {
+    /// The byte that processes lock lies on a page that is never used (sqlite.org/fileformat2.html, 1.4).
+    const LOCK: i64 = 1 << 30;
+    let of = |name: &str| connection.pragma_query_value(None, name, |row| row.get::<_, i64>(0));
+    let (pages, free, size) = (of("page_count")?, of("freelist_count")?, of("page_size")?);
+    let used: i64 =
+        connection
+            .query_row("SELECT sum(pageno) FROM dbstat WHERE aggregate = TRUE", [], |row| row.get(0))?;
+    let lost = pages - free - used - i64::from(pages.saturating_mul(size) > LOCK);
+    Ok((lost != 0).then(|| {
+        let what = if lost == 1 { "1 page belongs".to_owned() } else { format!("{lost} pages belong") };
+        damaged(&format!("{what} to nothing"))
+    }))
+}
+
+fn originals(connection: &Connection, home: &Path, stop: &AtomicBool) -> Result<Vec<Finding>> {
     let mut findings = Vec::new();
     let mut statement = connection
         .prepare("SELECT sha256, source_file, kept_at, inside_of FROM documents ORDER BY sha256")?;
@@ -90,6 +131,9 @@ fn originals(connection: &Connection, home: &Path) -> Result<Vec<Finding>> {
         hashes.insert(sha256, (file, inside_of));
     }
     for (kept_at, sha256s) in &kept {
+        if stop.load(Ordering::Relaxed) {
+            return Ok(findings);
+        }
         findings.extend(original(home, kept_at, sha256s, &hashes));
     }
     for (file, inside_of) in hashes.values() {
@@ -237,6 +281,44 @@ mod tests {
         history.connection.execute("UPDATE samples SET site = 'gone' WHERE id = 1", []).unwrap();
         let found = names(&history, home.path());
         assert!(found.iter().any(|f| f.0 == "foreign-key" && f.1.contains("samples row 1")), "{found:?}");
+    }
+
+    /// What is found in the sample store once its bytes were changed.
+    fn found_after(change: impl Fn(&mut Vec<u8>)) -> (Vec<Finding>, Vec<Finding>) {
+        let (home, history) = home();
+        let path = history.path().to_owned();
+        history.connection.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(())).unwrap();
+        drop(history);
+        let mut bytes = std::fs::read(&path).unwrap();
+        change(&mut bytes);
+        std::fs::write(&path, bytes).unwrap();
+        let history = History::open(&path).unwrap();
+        (history.quick_check().unwrap(), history.verify(home.path()).unwrap())
+    }
+
+    #[test]
+    fn a_list_of_free_pages_that_is_wrong_and_pages_that_belong_to_nothing_are_found() {
+        // Places in the head of the file: sqlite.org/fileformat2.html, 1.3 (from memory).
+        let (quick, whole) = found_after(|bytes| bytes[39] = 5);
+        assert!(quick.len() == 1 && quick[0].sentence.contains("should be 5"), "{quick:?}");
+        assert_eq!(whole, quick);
+        let (_, whole) = found_after(|bytes| {
+            let pages = u32::from_be_bytes([bytes[28], bytes[29], bytes[30], bytes[31]]) + 1;
+            bytes[28..32].copy_from_slice(&pages.to_be_bytes());
+            bytes.extend([0; 4096]);
+        });
+        assert!(whole.len() == 1 && whole[0].sentence.contains("1 page belongs"), "{whole:?}");
+    }
+
+    #[test]
+    fn a_value_that_no_rule_allows_is_found_by_the_quick_check_too() {
+        let (_home, history) = home();
+        history
+            .connection
+            .execute_batch("PRAGMA ignore_check_constraints = ON; UPDATE documents SET bytes = -1; PRAGMA ignore_check_constraints = OFF")
+            .unwrap();
+        let found = history.quick_check().unwrap();
+        assert!(found.iter().any(|f| f.sentence.contains("documents")), "{found:?}");
     }
 
     #[test]
