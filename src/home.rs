@@ -143,6 +143,11 @@ impl Home {
         self.root.join(".work")
     }
 
+    /// What monitors ask: the last pass, the last checks.
+    pub fn health(&self) -> PathBuf {
+        self.root.join(".health")
+    }
+
     /// Removes the temporary files of processes that live no more. Their names start with the process id.
     pub fn sweep(&self) {
         let Ok(entries) = fs::read_dir(self.temp()) else { return };

@@ -41,6 +41,8 @@ pub mod export;
 // Outside: files, clock, signals.
 pub mod home;
 
+pub mod health;
+
 pub mod reach;
 
 pub mod config;

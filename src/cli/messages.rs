@@ -1,7 +1,9 @@
 //! Pick-up and digest as steps of `nightly`, `watch` and `serve`: what they say, and what failed.
 
+use super::checks;
 use super::context::Context;
 use super::say::count;
+use crate::health::Health;
 use crate::history::History;
 use crate::notify::{self, Composed};
 use crate::reach::PickUpSettings;
@@ -34,7 +36,9 @@ pub fn pick_up(
 /// # Errors
 /// What the store says.
 pub fn next_digest(context: &Context, history: &History) -> anyhow::Result<Composed> {
-    let trouble = history.quick_check()?.into_iter().map(|finding| finding.sentence).collect();
+    let mut trouble = checks::sentences(history.quick_check()?);
+    let known = Health::of(&context.home).verify.map(|check| check.findings).unwrap_or_default();
+    trouble.extend(known.into_iter().filter(|one| !trouble.contains(one)).collect::<Vec<_>>());
     let mut assess = |history: &History, sites, take: &mut dyn FnMut(crate::assess::Assessment)| {
         context
             .each_assessment(history, sites, |assessment| {

@@ -64,6 +64,10 @@ mod trend;
 
 mod verify;
 
+mod checks;
+
+mod health;
+
 mod why;
 
 mod audit;
@@ -192,6 +196,8 @@ enum Command {
     Guides(guides::Guides),
     /// Checks the history against itself and the kept originals
     Verify(verify::Verify),
+    /// Says whether the inbox is looked at and the history sound, for a monitor
+    Health(health::Health),
     /// Reads kept originals again, shows what differs, and lets it count when told to
     Reread(reread::RereadCommand),
     /// Writes the trail of every value: who said what, when, and from where

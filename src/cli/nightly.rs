@@ -3,7 +3,8 @@
 use super::context::Context;
 use super::ingest::Tally;
 use super::say::count;
-use super::{Exit, charts, copies, flags, messages, say, stop, watch};
+use super::{Exit, charts, checks, copies, flags, messages, say, stop, watch};
+use crate::health;
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
 
@@ -85,6 +86,18 @@ impl Nightly {
                 tally.failed += 1;
             }
         }
+        match checks::due(&context.home, &ingest.history, &ingest.stop) {
+            Ok(found) => {
+                for sentence in found {
+                    say::complain(&format!("error: {sentence} Run `loamline verify`."));
+                    tally.failed += 1;
+                }
+            }
+            Err(error) => {
+                say::complain(&format!("error: the history could not be checked: {error:#}"));
+                tally.failed += 1;
+            }
+        }
         // A message that cannot go waits in the store; it never undoes what the night did.
         match messages::digest(context, &mut ingest.history) {
             Ok((lines, failed)) => {
@@ -106,6 +119,9 @@ impl Nightly {
             Ok(_) => {}
             Err(error) => tracing::warn!(%error, "the log beside the store was not shortened"),
         }
+        let trouble =
+            (tally.failed > 0).then(|| format!("{} in the last night", count(tally.failed, "failure")));
+        health::night(&context.home, "nightly", trouble);
         Ok(tally.exit())
     }
 }

@@ -1,7 +1,7 @@
 //! What a service that runs on does by the clock beside its reading: pick-up, the daily digest, messages that wait.
 
 use super::context::Context;
-use super::messages;
+use super::{checks, messages};
 use crate::config::Settings;
 use crate::home::Home;
 use crate::live::Live;
@@ -15,6 +15,9 @@ use std::time::{Duration, Instant};
 /// How often the clock is looked at.
 const LOOK: Duration = Duration::from_secs(1);
 
+/// How often it is asked whether a check of the store is due.
+const CHECK: Duration = Duration::from_secs(3_600);
+
 /// How often messages that wait are looked at.
 const SEND: Duration = Duration::from_secs(60);
 
@@ -26,7 +29,7 @@ const SEND: Duration = Duration::from_secs(60);
 pub fn begin(context: &Context, live: Arc<Live>, stop: Arc<AtomicBool>) -> std::io::Result<()> {
     let (home, as_of) = (context.home.clone(), context.asked_day);
     std::thread::Builder::new().name("rounds".to_owned()).spawn(move || {
-        let mut rounds = Rounds { began: Timestamp::now(), sent: None, asked: Vec::new() };
+        let mut rounds = Rounds { began: Timestamp::now(), sent: None, checked: None, asked: Vec::new() };
         while !stop.load(Ordering::Relaxed) {
             if let Err(error) = rounds.turn(&home, &live, as_of) {
                 tracing::warn!(error = %format!("{error:#}"), "a round waits for the next");
@@ -42,12 +45,17 @@ pub fn begin(context: &Context, live: Arc<Live>, stop: Arc<AtomicBool>) -> std::
 struct Rounds {
     began: Timestamp,
     sent: Option<Instant>,
+    checked: Option<Instant>,
     /// By the place of the address in the settings.
     asked: Vec<Option<Instant>>,
 }
 
 impl Rounds {
     fn turn(&mut self, home: &Home, live: &Live, as_of: Option<Date>) -> anyhow::Result<()> {
+        if self.checked.is_none_or(|at| at.elapsed() >= CHECK) {
+            self.checked = Some(Instant::now());
+            checks::store(home);
+        }
         let settings = live.get();
         if settings.webhook.is_none() && settings.smtp.is_none() && settings.pick_up.is_empty() {
             return Ok(());

@@ -84,6 +84,7 @@ fn command(cli: Cli) -> anyhow::Result<Exit> {
         Command::Bag(c) => c.run(&mut context),
         Command::Guides(c) => c.run(&mut context),
         Command::Verify(c) => c.run(&mut context),
+        Command::Health(c) => c.run(&mut context),
         Command::Reread(c) => c.run(&mut context),
         Command::Audit(c) => c.run(&mut context),
         Command::Rebuild(c) => c.run(&mut context),

@@ -4,6 +4,7 @@ use super::Exit;
 use super::context::Context;
 use super::say;
 use super::watch::keep_reading;
+use crate::health::Pulse;
 use crate::ingest::progress::Teller;
 use crate::page::guard::host::Names;
 use crate::page::guard::secret::Secret;
@@ -101,7 +102,8 @@ async fn serve(context: &mut Context, listen: SocketAddr, hash: Option<String>) 
     });
     let reading_stops = Arc::clone(&ingest.stop);
     super::rounds::begin(context, Arc::clone(&live), Arc::clone(&reading_stops))?;
-    let mut reading = tokio::spawn(keep_reading(inbox, live, ingest, teller));
+    let mut reading =
+        tokio::spawn(keep_reading(inbox, live, ingest, teller, Pulse::new(&context.home, "serve")));
     let mut pages = tokio::spawn(connections::serve(listener, page::router(web), stop));
     context.say.line(format!("The pages are at http://{listen}/"))?;
     context.say.flush()?;

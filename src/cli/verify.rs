@@ -3,6 +3,7 @@
 use super::Exit;
 use super::context::Context;
 use super::say::{self, count};
+use crate::health::{self, Kind};
 use crate::history::History;
 use crate::ingest::reread::{Reread, reread};
 use crate::reader::parent::Reader;
@@ -53,6 +54,11 @@ impl Verify {
                 ));
             }
         }
+        // Whatever was wrong with the store before, this has looked at all of it.
+        let damage =
+            lines.iter().filter(|line| line.starts_with("store-damaged") || line.starts_with("foreign-key"));
+        health::checked(&context.home, Kind::Store, damage.cloned().collect());
+        health::checked(&context.home, Kind::Verify, lines.clone());
         for line in lines.iter().chain(&drift) {
             context.say.line(line)?;
         }

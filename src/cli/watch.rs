@@ -4,6 +4,7 @@ use super::Exit;
 use super::context::Context;
 use super::ingest::sentence;
 use crate::config::{Settings, WatchSettings};
+use crate::health::Pulse;
 use crate::inbox::listing::{self, Found};
 use crate::inbox::settle::Settling;
 use crate::inbox::wake::Wake;
@@ -12,7 +13,7 @@ use crate::ingest::fetch::Waits;
 use crate::ingest::progress::Teller;
 use crate::ingest::{Ingest, Source, shown};
 use crate::live::Live;
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -53,7 +54,8 @@ impl Watch {
             let inbox = inbox.canonicalize()?;
             let live = context.live()?;
             super::rounds::begin(context, Arc::clone(&live), Arc::clone(&stop))?;
-            let mut work = tokio::spawn(keep_reading(inbox, live, ingest, Teller::default()));
+            let pulse = Pulse::new(&context.home, "watch");
+            let mut work = tokio::spawn(keep_reading(inbox, live, ingest, Teller::default(), pulse));
             tokio::select! {
                 ended = &mut work => return ended?,
                 _ = term.recv() => {}
@@ -77,6 +79,7 @@ pub(super) async fn keep_reading(
     live: Arc<Live>,
     mut ingest: Ingest,
     teller: Teller,
+    mut pulse: Pulse,
 ) -> anyhow::Result<()> {
     let mut settings = live.get();
     let mut wake = Wake::new(&inbox, settings.watch.poll);
@@ -91,8 +94,13 @@ pub(super) async fn keep_reading(
     while !stop.load(Ordering::Relaxed) {
         let mut trouble = Vec::new();
         let listed = listing::list(&inbox, &mut trouble);
+        let mut not_listed = None;
         for (path, cause) in trouble {
             tracing::warn!(path = %shown(&path), %cause, "waiting: it cannot be listed");
+            not_listed = Some(format!("the inbox cannot be listed whole ({cause})"));
+        }
+        if not_listed.is_none() {
+            later.keep_to(&listed);
         }
         let now = live.get();
         if !Arc::ptr_eq(&now, &settings) {
@@ -107,12 +115,16 @@ pub(super) async fn keep_reading(
         if !due.is_empty() {
             // Reading blocks; the signals are heard meanwhile.
             let teller = teller.clone();
+            let (mut at_work, longest) = (pulse.clone(), longest(&settings));
+            at_work.worked();
+            at_work.begins(longest);
             let pass = tokio::task::spawn_blocking(move || {
                 let mut said = Vec::new();
                 teller.begin(due.len());
                 ingest.take(&due, Source::Inbox, |path, told| {
                     report(path, &told);
                     teller.told(&told);
+                    at_work.begins(longest);
                     said.push((path.to_owned(), told.err()));
                 });
                 teller.end();
@@ -121,11 +133,13 @@ pub(super) async fn keep_reading(
             let (back, said) = pass.await?;
             ingest = back;
             for (path, waits) in said {
-                later.note(path, waits.is_some(), start.elapsed());
+                later.note(path, waits.as_ref(), start.elapsed());
             }
+            pulse.worked();
         }
         let now = start.elapsed();
         let every = list_every(&settings.watch, &wake);
+        pulse.looked(every, not_listed.or_else(|| later.trouble()));
         let pause =
             [Some(every), settling.next(now), later.next(now)].into_iter().flatten().min().unwrap_or(every);
         let pause = pause.max(Duration::from_millis(50));
@@ -142,6 +156,12 @@ pub(super) async fn keep_reading(
     }
     tracing::info!("stopped");
     Ok(())
+}
+
+/// The longest that nothing may be heard of while a document is read: its time, with text recognition.
+fn longest(settings: &Settings) -> Duration {
+    let limits = settings.limits();
+    Duration::from_secs(limits.seconds.saturating_mul(2).saturating_add(limits.ocr_seconds))
 }
 
 /// How long the inbox is left unlisted when nothing wakes.
@@ -203,24 +223,48 @@ fn long_empty(found: &Found, waited: Duration) -> bool {
 /// Files that wait for a cause outside them, with their next try.
 #[derive(Debug, Default)]
 struct Later {
-    waiting: HashMap<PathBuf, (Duration, Duration)>,
+    waiting: HashMap<PathBuf, Wait>,
+}
+
+#[derive(Debug)]
+struct Wait {
+    /// The next try.
+    at: Duration,
+    /// The pause before it.
+    pause: Duration,
+    /// The cause, where it is the home's own.
+    of_the_home: Option<String>,
 }
 
 impl Later {
     fn is_due(&self, path: &Path, now: Duration) -> bool {
-        self.waiting.get(path).is_none_or(|(at, _)| now >= *at)
+        self.waiting.get(path).is_none_or(|wait| now >= wait.at)
     }
 
-    fn note(&mut self, path: PathBuf, waits: bool, now: Duration) {
+    fn note(&mut self, path: PathBuf, waits: Option<&Waits>, now: Duration) {
         let before = self.waiting.remove(&path);
-        if waits {
-            let pause = before.map_or(FIRST_RETRY, |(_, pause)| (pause * 2).min(LAST_RETRY));
-            self.waiting.insert(path, (now + pause, pause));
+        if let Some(cause) = waits {
+            let pause = before.map_or(FIRST_RETRY, |before| (before.pause * 2).min(LAST_RETRY));
+            let of_the_home = cause.is_of_the_home().then(|| cause.to_string());
+            self.waiting.insert(path, Wait { at: now + pause, pause, of_the_home });
+        }
+    }
+
+    /// Forgets files that are gone: nobody tries them again, so their time would be over for ever.
+    fn keep_to(&mut self, listed: &[Found]) {
+        if !self.waiting.is_empty() {
+            let there: HashSet<&Path> = listed.iter().map(|found| found.path.as_path()).collect();
+            self.waiting.retain(|path, _| there.contains(path.as_path()));
         }
     }
 
     fn next(&self, now: Duration) -> Option<Duration> {
-        self.waiting.values().map(|(at, _)| at.saturating_sub(now)).min()
+        self.waiting.values().map(|wait| wait.at.saturating_sub(now)).min()
+    }
+
+    /// What keeps files waiting that is no fault of theirs.
+    fn trouble(&self) -> Option<String> {
+        self.waiting.values().filter_map(|wait| wait.of_the_home.as_deref()).min().map(str::to_owned)
     }
 }
 
@@ -233,15 +277,33 @@ mod tests {
         let s = Duration::from_secs;
         let mut later = Later::default();
         let path = PathBuf::from("a");
-        later.note(path.clone(), true, s(0));
+        let full = Waits::Full(50);
+        later.note(path.clone(), Some(&full), s(0));
         assert!(!later.is_due(&path, Duration::from_millis(900)) && later.is_due(&path, s(1)));
-        later.note(path.clone(), true, s(1));
+        later.note(path.clone(), Some(&full), s(1));
         assert_eq!(later.next(s(1)), Some(s(2)));
         for _ in 0..20 {
-            later.note(path.clone(), true, s(10));
+            later.note(path.clone(), Some(&full), s(10));
         }
         assert_eq!(later.next(s(10)), Some(LAST_RETRY));
-        later.note(path.clone(), false, s(11));
-        assert!(later.is_due(&path, s(11)) && later.next(s(11)).is_none());
+        assert!(later.trouble().is_some_and(|why| why.contains("50 MiB free")));
+        later.note(path.clone(), None, s(11));
+        assert!(later.is_due(&path, s(11)) && later.next(s(11)).is_none() && later.trouble().is_none());
+    }
+
+    #[test]
+    fn a_file_that_waits_and_goes_is_not_waited_for() {
+        let s = Duration::from_secs;
+        let dir = tempfile::tempdir().unwrap();
+        let mut later = Later::default();
+        for name in ["stays", "goes"] {
+            let path = dir.path().join(name);
+            std::fs::write(&path, name).unwrap();
+            later.note(path, Some(&Waits::Changed), s(0));
+        }
+        assert!(later.trouble().is_none(), "a file's own trouble is not the home's");
+        std::fs::remove_file(dir.path().join("goes")).unwrap();
+        later.keep_to(&listing::list(dir.path(), &mut Vec::new()));
+        assert_eq!(later.waiting.keys().collect::<Vec<_>>(), [&dir.path().join("stays")]);
     }
 }

@@ -64,6 +64,16 @@ pub enum Waits {
     Full(u64),
 }
 
+impl Waits {
+    /// True where the cause is the home's own (its disk, its store, its reader), so that others wait for it as well.
+    pub fn is_of_the_home(&self) -> bool {
+        match self {
+            Self::Disk(_) | Self::NoReader(_) | Self::History(_) | Self::Shared(_) | Self::Full(_) => true,
+            Self::Changed | Self::Unreadable(_) | Self::Stopped => false,
+        }
+    }
+}
+
 /// What a worker needs to fetch.
 #[derive(Debug, Clone, Copy)]
 pub struct Fetching<'a> {

@@ -8,6 +8,8 @@ mod disk;
 
 mod faults;
 
+mod health;
+
 mod places;
 
 mod power;

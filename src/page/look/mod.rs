@@ -2,6 +2,7 @@
 
 use super::guard::session::Visitor;
 use super::{Shared, Trouble};
+use crate::health::Health;
 use askama::Template;
 use axum::extract::{FromRequestParts, State};
 use axum::http::header::{CACHE_CONTROL, CONTENT_TYPE, ETAG, IF_NONE_MATCH};
@@ -43,8 +44,8 @@ pub struct Frame {
     pub ways: Vec<(&'static str, &'static str, bool)>,
     /// Version of our files.
     pub version: &'static str,
-    /// The settings were changed since the service read them.
-    pub settings_note: Option<String>,
+    /// What everybody should know: settings that are not in force, an inbox or a history that is not well.
+    pub notes: Vec<String>,
 }
 
 impl Frame {
@@ -56,7 +57,10 @@ impl Frame {
             inside: *visitor != Visitor::Stranger,
             ways: NAV.iter().map(|(address, words)| (*address, *words, *address == path)).collect(),
             version: &VERSION,
-            settings_note: web.live.note(),
+            notes: [web.live.note(), Health::of(&web.home).note(jiff::Timestamp::now())]
+                .into_iter()
+                .flatten()
+                .collect(),
         }
     }
 }
