@@ -67,6 +67,10 @@ impl Home {
     /// # Errors
     /// [`HomeError`] where a folder cannot be made or the home lies on a network share.
     pub fn open(root: &Path) -> Result<Self, HomeError> {
+        Self::open_unless(on_network_share, root)
+    }
+
+    fn open_unless(is_share: impl Fn(&Path) -> bool, root: &Path) -> Result<Self, HomeError> {
         let broken = |path: &Path| {
             let shown = path.display().to_string();
             move |cause| HomeError::Folder { path: shown, cause }
@@ -77,7 +81,7 @@ impl Home {
         for folder in [home.inbox(), home.filed(), home.held(), home.refused(), home.charts(), home.temp()] {
             fs::create_dir_all(&folder).map_err(broken(&folder))?;
         }
-        if on_network_share(&home.root) {
+        if is_share(&home.root) {
             return Err(HomeError::Share { path: home.root.display().to_string() });
         }
         Ok(home)
@@ -260,6 +264,15 @@ mod tests {
         for kind in [0xef53, 0x9123_683e, 0x5846_5342, 0x0102_1994, 0x794c_7630, 0x6573_5546, 0] {
             assert!(!is_share(kind), "{kind:x}");
         }
+    }
+
+    #[test]
+    fn a_home_on_a_share_is_refused_before_a_history_is_made() {
+        let dir = tempfile::tempdir().unwrap();
+        let said = Home::open_unless(|_| true, dir.path()).unwrap_err();
+        assert!(matches!(&said, HomeError::Share { .. }), "{said}");
+        assert!(said.to_string().contains("local disk"), "{said}");
+        assert!(!Home::as_is(dir.path()).history().exists());
     }
 
     #[test]

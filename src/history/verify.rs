@@ -250,6 +250,13 @@ mod tests {
     }
 
     #[test]
+    fn a_check_that_is_stopped_says_nothing() {
+        let (home, history) = home();
+        let stopped = |stop| history.verify_until(home.path(), &AtomicBool::new(stop)).unwrap();
+        assert_eq!((stopped(false), stopped(true)), (Some(Vec::new()), None));
+    }
+
+    #[test]
     fn an_original_changed_missing_or_unknown_is_named() {
         let (home, history) = home();
         let at = |name: &str| home.path().join("filed/2021").join(name);

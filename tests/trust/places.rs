@@ -1,8 +1,10 @@
 //! Inboxes on another file system, reports that come in two forms, and a log beside the store that does not grow.
 
 use super::{readings, sound};
-use crate::world::{TABLE, World};
+use crate::page::Pages;
+use crate::world::{TABLE, World, eventually};
 use std::fs;
+use std::io::{Read, Write};
 use std::os::unix::fs::MetadataExt;
 
 /// Memory as a file system is there on every Linux that follows its own handbook (shm_overview(7), from memory).
@@ -65,4 +67,46 @@ fn a_night_shortens_the_log_beside_the_store() {
     assert_eq!(w.run(&["nightly"]).code, Some(0));
     let log = fs::metadata(w.home().join("loamline.db-wal")).map_or(0, |m| m.len());
     assert_eq!(log, 0, "bytes in the log");
+}
+
+/// While a page listens and others were just looked at, the log beside the store can be emptied: nobody reads on from an
+/// old state, so it starts over as often as it is worked in, however many documents come.
+#[test]
+fn a_page_left_open_keeps_nothing_in_the_log_beside_the_store() {
+    let w = World::new();
+    w.settings("[watch]\nsettle_seconds = 0.05\nlist_seconds = 1\n");
+    w.ingest(&w.give("a.csv", TABLE));
+    let pages = Pages::of(&w);
+    let mut open = std::net::TcpStream::connect(("127.0.0.1", pages.port)).unwrap();
+    write!(open, "GET /events HTTP/1.1\r\nHost: 127.0.0.1:{}\r\n\r\n", pages.port).unwrap();
+    let mut first = [0; 16];
+    open.read_exact(&mut first).unwrap();
+    for n in 0..30 {
+        let table = TABLE.replace("R-100", &format!("R-{n}")).replace("2024", &format!("{}", 1980 + n));
+        let path = w.drop_in(&format!("{n}.csv"), table);
+        for address in ["/", "/held", "/documents", "/season", "/api/v1/openapi.json"] {
+            assert_eq!(pages.get(address).status, 200, "{address}");
+        }
+        if n % 10 == 0 {
+            eventually("it is taken", || !path.exists());
+        }
+    }
+    eventually("all are taken", || w.files("inbox").is_empty());
+    let store = rusqlite::Connection::open(w.home().join("loamline.db")).unwrap();
+    // The row says whether somebody was in the way.
+    let emptied = |patience| {
+        store.busy_timeout(std::time::Duration::from_secs(patience)).unwrap();
+        store.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |row| Ok(row.get::<_, i64>(0)? == 0)).unwrap()
+    };
+    let log = || fs::metadata(w.home().join("loamline.db-wal")).map_or(0, |m| m.len());
+    // One that does read on from an old state is in the way, or this test would say nothing.
+    let reader = rusqlite::Connection::open(w.home().join("loamline.db")).unwrap();
+    reader.execute_batch("BEGIN; SELECT count(*) FROM documents").unwrap();
+    let path = w.drop_in("last.csv", TABLE.replace("R-100", "R-last").replace("2024", "2020"));
+    eventually("the last is taken", || !path.exists());
+    assert!(!emptied(0) && log() > 0);
+    reader.execute_batch("COMMIT").unwrap();
+    assert!(emptied(10) && log() == 0, "{} bytes are left", log());
+    assert!(w.export("documents").len() == 32);
+    drop(open);
 }
