@@ -368,7 +368,9 @@ fn read(connection: &Connection, row: &Row<'_>) -> Result<DocumentRow> {
         _ if samples > 0 && repeated == samples => Outcome::Duplicate,
         _ if held > 0 || homeless > 0 => Outcome::Held,
         Outcome::Held | Outcome::Filed if samples == 0 && !settled => {
-            of_members(connection, &row.get::<_, String>(1)?)?
+            let format = word("format", &row.get::<_, String>(3)?, Format::from_id)?;
+            let container = matches!(format, Format::Mail | Format::Archive);
+            of_members(connection, &row.get::<_, String>(1)?, container)?
         }
         // Held for something that no reading and no sample says: until a person settles the document itself.
         Outcome::Held if doubted == 0 && !settled => Outcome::Held,
@@ -409,9 +411,9 @@ fn read(connection: &Connection, row: &Row<'_>) -> Result<DocumentRow> {
     })
 }
 
-/// A mail or archive without a report of its own waits as long as something inside it does; one without anything
-/// inside waits for itself.
-fn of_members(connection: &Connection, sha256: &str) -> Result<Outcome> {
+/// A mail or archive without a report of its own waits as long as something inside it does, also where that came before
+/// by another way; another document without anything inside waits for itself.
+fn of_members(connection: &Connection, sha256: &str, container: bool) -> Result<Outcome> {
     let mut statement =
         connection.prepare_cached("SELECT sha256 FROM documents WHERE inside_of = ?1 AND sha256 <> ?1")?;
     let members = statement
@@ -422,7 +424,20 @@ fn of_members(connection: &Connection, sha256: &str) -> Result<Outcome> {
             return Ok(Outcome::Held);
         }
     }
-    Ok(if members.is_empty() { Outcome::Held } else { Outcome::Filed })
+    // Of what came before, only those that wait are asked after: they are few. One that is marked may wait.
+    let mut statement = connection.prepare_cached(
+        "SELECT d.sha256 FROM documents d WHERE (d.outcome_now = 'held' OR d.outcome_now IS NULL) AND d.sha256 <> ?1 AND EXISTS (
+            SELECT 1 FROM copies c WHERE c.document_id = d.id AND c.inside_of = ?1)",
+    )?;
+    let copied = statement
+        .query_map([sha256], |row| row.get::<_, String>(0))?
+        .collect::<rusqlite::Result<Vec<_>>>()?;
+    for member in &copied {
+        if outcome(connection, member)?.0 == Outcome::Held {
+            return Ok(Outcome::Held);
+        }
+    }
+    Ok(if members.is_empty() && !container { Outcome::Held } else { Outcome::Filed })
 }
 
 /// Why a document waits that was sure when it came: what was found against it since.

@@ -154,7 +154,9 @@ pub(super) fn renew(connection: &Connection) -> Result<()> {
     let mut statement = connection.prepare_cached(
         "WITH RECURSIVE marked (id, sha256, around) AS (
             SELECT id, sha256, inside_of FROM documents WHERE outcome_now IS NULL
-            UNION SELECT d.id, d.sha256, d.inside_of FROM marked m JOIN documents d ON d.sha256 = m.around)
+            UNION SELECT d.id, d.sha256, d.inside_of FROM marked m JOIN documents d ON d.sha256 = m.around
+            UNION SELECT d.id, d.sha256, d.inside_of FROM marked m JOIN copies c ON c.document_id = m.id
+                JOIN documents d ON d.sha256 = c.inside_of WHERE c.inside_of <> '')
          SELECT id, sha256 FROM marked",
     )?;
     let marked = statement

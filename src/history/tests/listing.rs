@@ -152,6 +152,38 @@ fn a_mail_waits_as_long_as_something_in_it_does() {
     assert_eq!(held(&history), 0, "the mail is seen anew with what it brought");
 }
 
+/// The bytes of an attachment came before: the mail around them waits with them and no longer, and one whose attachments
+/// all wait for nobody is filed.
+#[test]
+fn a_mail_of_what_came_before_waits_as_long_as_that_does() {
+    let (_home, mut history) = history();
+    let format = crate::document::Format::Mail;
+    let mail = |seed: u32, outcome| NewDocument {
+        reports: Vec::new(),
+        file: format!("mail {seed}.eml"),
+        format,
+        outcome,
+        ..new(seed, 1)
+    };
+    let mut alone = new(1, 1);
+    hold(&mut alone, 1, "31 or 3.1?");
+    let again = |seed| NewDocument { inside_of: Some(sha(seed)), ..new(1, 2) };
+    history.record(&alone).unwrap();
+    history.record_all(&[mail(8, Outcome::Held), again(8)]).unwrap();
+    let named = |history: &History, outcome| {
+        let named = names(history, &asked("mail", Some(outcome))).into_iter().map(|(file, _)| file);
+        named.collect::<Vec<_>>()
+    };
+    assert_eq!(named(&history, Outcome::Held), ["mail 8.eml"]);
+    let waits = history.waiting(0, 9).unwrap().first().unwrap().row.id;
+    let accepted = history.decide(waits, &Decision::Accept, "Kim", "2024-02-01T00:00:00Z").unwrap();
+    assert_eq!(named(&history, Outcome::Filed), ["mail 8.eml"]);
+    history.record_all(&[mail(9, Outcome::Filed), again(9)]).unwrap();
+    assert_eq!(named(&history, Outcome::Filed), ["mail 8.eml", "mail 9.eml"]);
+    history.undo(accepted, "Kim", "2024-02-02T00:00:00Z").unwrap();
+    assert_eq!(named(&history, Outcome::Held), ["mail 8.eml", "mail 9.eml"]);
+}
+
 #[test]
 fn lists_are_walked_along_an_index_and_not_sorted() {
     let (_home, history) = history();
