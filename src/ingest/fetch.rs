@@ -24,6 +24,16 @@ pub struct Fetched {
     pub matter: Matter,
 }
 
+impl Fetched {
+    /// True where these bytes are its own or lie inside it.
+    pub fn holds(&self, sha256: &str) -> bool {
+        match &self.matter {
+            Matter::Known => self.sha256 == sha256,
+            Matter::Read(read, _) | Matter::TooLarge(read) => read.holds(sha256),
+        }
+    }
+}
+
 /// What a file is to the history.
 #[derive(Debug)]
 pub enum Matter {

@@ -141,9 +141,10 @@ impl Ingest {
                 fetching.fetch(&one.path, one.name.as_deref(), known, reader)
             },
             |one, fetched, next| {
-                // The same bytes twice: the second is asked about when the first is recorded.
+                // The same bytes twice, or inside a mail or archive and alone: the second is asked about when the first is
+                // recorded.
                 let twice = |sha256: &str| {
-                    ready.iter().any(|(_, other)| other.as_ref().is_ok_and(|other| other.sha256 == sha256))
+                    ready.iter().any(|(_, other)| other.as_ref().is_ok_and(|other| other.holds(sha256)))
                 };
                 if fetched.as_ref().is_ok_and(|fetched| twice(&fetched.sha256)) {
                     self.file_all(&mut ready, source, &mut tell);

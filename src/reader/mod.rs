@@ -39,5 +39,12 @@ pub struct ReadDocument {
     pub members: Vec<ReadDocument>,
 }
 
+impl ReadDocument {
+    /// True where these bytes are its own or lie inside it.
+    pub fn holds(&self, sha256: &str) -> bool {
+        self.sha256 == sha256 || self.members.iter().any(|member| member.holds(sha256))
+    }
+}
+
 /// The hidden argument that makes the program a reader.
 pub const CHILD_ARGUMENT: &str = "read-untrusted";

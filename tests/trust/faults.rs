@@ -168,6 +168,45 @@ fn p1_an_original_kept_without_a_record_is_adopted_at_the_next_start() {
     assert!(!readings(&w).is_empty());
 }
 
+/// A mail and the report inside it lie in the inbox together: both originals are kept with a record of their own, as if
+/// they had come one after the other.
+#[test]
+fn p1_a_mail_and_what_is_inside_it_dropped_together_are_both_recorded() {
+    let mail = format!(
+        "From: lab@example.org\nTo: robin@example.org\nSubject: Results\nMIME-Version: 1.0\nContent-Type: \
+         multipart/mixed; boundary=\"edge\"\n\n--edge\nContent-Type: text/csv; name=\"r.csv\"\n\
+         Content-Disposition: attachment; filename=\"r.csv\"\nContent-Transfer-Encoding: base64\n\n{}\n--edge--\n",
+        base64(TABLE.as_bytes())
+    );
+    for (mail_name, alone_name) in [("a.eml", "b.csv"), ("b.eml", "a.csv")] {
+        let (together, after) = (World::new(), World::new());
+        for w in [&together, &after] {
+            w.settings("[watch]\nsettle_seconds = 0.05\n");
+            w.run(&["sites"]);
+        }
+        together.drop_in(mail_name, &mail);
+        together.drop_in(alone_name, TABLE);
+        let said = together.run(&["nightly"]);
+        assert_eq!(said.code, Some(0), "{}{}", said.out, said.err);
+        let mut one_by_one = [(mail_name, mail.as_str()), (alone_name, TABLE)];
+        one_by_one.sort_unstable();
+        for (name, bytes) in one_by_one {
+            after.drop_in(name, bytes);
+            assert_eq!(after.run(&["nightly"]).code, Some(0));
+        }
+        sound(&together);
+        assert_eq!(together.files("filed").len(), 2);
+        assert_eq!(together.files("filed"), after.files("filed"));
+        assert_eq!(together.export("documents"), after.export("documents"));
+        assert_eq!(readings(&together), readings(&after));
+    }
+}
+
+fn base64(bytes: &[u8]) -> String {
+    use ::base64::Engine;
+    ::base64::engine::general_purpose::STANDARD.encode(bytes)
+}
+
 #[test]
 fn p13_a_stop_in_the_middle_of_a_batch_leaves_a_sound_home() {
     let w = World::new();
