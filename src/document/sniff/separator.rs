@@ -77,8 +77,11 @@ fn fit(records: &[Counts], index: usize, lines: usize) -> Option<Fit> {
         1 => agreeing >= 3 && agreeing * 5 >= lines * 4 && !like_prose,
         _ => {
             // Nobody writes four letters' lines one after the other with as many tabs or semicolons in each.
-            let plain = CANDIDATES.get(index).is_some_and(|c| *c != b',') && run >= 4 && !like_prose;
+            let separator = CANDIDATES.get(index).copied().unwrap_or_default();
+            let plain = separator != b',' && run >= 4 && !like_prose;
+            // Nor two lines with three tabs or more in each: only a table has them, however much text stands around it.
             plain
+                || separator == b'\t' && run >= 2 && mode >= 3
                 || (agreeing >= 2 && agreeing * 2 >= lines && !(like_prose && mode < 4))
                 || (run >= 2 && mode >= 3 && run * 6 >= lines && !like_prose)
         }
@@ -162,6 +165,13 @@ mod tests {
         let text = "Foxgrove Laboratory\nReport 77, page 1\nClient: Marram, Ltd, Dunes\n\nSample,pH,P,K,Ca\n\
                     A,6.4,22,140,1200\nB,6.1,31,150,1300\n\nP, K by Mehlich 3.\nEnd of report.\n";
         assert_eq!(separator(text), Some(','));
+    }
+
+    #[test]
+    fn a_heading_and_one_row_with_tabs_are_a_table_among_any_text() {
+        let notes = "All results are in kg/ha unless noted.\n".repeat(20);
+        assert_eq!(separator(&format!("Bed\tpH\tP\tK\nBack 1\t7.8\t23\t396\n{notes}")), Some('\t'));
+        assert_eq!(separator(&format!("\tDear Ms Hay,\n\tyour soil\tis fine.\n{notes}")), None);
     }
 
     #[test]
