@@ -1,0 +1,214 @@
+//! The names of samples in rows: where they end, what goes on, which column is the laboratory's number.
+
+use super::super::align::{Column, inside};
+use super::super::atom::{Atom, Kind};
+use super::super::band::{Band, Leaf};
+use super::super::fold::pieces;
+use super::super::found::FoundSample;
+use super::super::layout::Layout;
+use super::super::number::{Decimal, number};
+use super::super::vocabulary::{Context, Field, Meaning, hits_where};
+use super::{Row, text_of};
+use crate::place::Rect;
+
+/// True where the laboratory's number is asked for in a text.
+pub fn names_a_number(text: &str) -> bool {
+    let context = Context { symbols: false, capitals: false };
+    let words = pieces(text);
+    !hits_where(&words, context, &|m| matches!(m, Meaning::Field(Field::LabSample))).is_empty()
+}
+
+/// True for a heading that asks for a sample's name and for its number, layer or day besides.
+pub fn asks_for_several(text: &str) -> bool {
+    let context = Context { symbols: false, capitals: false };
+    let words = pieces(text);
+    let mut asked: Vec<Field> = hits_where(&words, context, &|m| matches!(m, Meaning::Field(_)))
+        .iter()
+        .filter_map(|h| if let Meaning::Field(field) = h.meaning { Some(field) } else { None })
+        .filter(|f| matches!(f, Field::SampleLabel | Field::LabSample | Field::SampledOn | Field::DepthTop))
+        .collect();
+    asked.dedup();
+    asked.len() > 1 && asked.contains(&Field::SampleLabel)
+}
+
+/// `Sample ID`, `No.`: words of headings that ask for a name.
+pub fn asks_for_a_name(text: &str) -> bool {
+    const ASKING: &[&str] = &[
+        "id",
+        "no",
+        "number",
+        "name",
+        "#",
+        "sample",
+        "lab",
+        "laboratory",
+        "description",
+        "identification",
+        "code",
+    ];
+    !text.is_empty()
+        && text.split(' ').all(|w| ASKING.contains(&w.trim_end_matches(['.', ':']).to_lowercase().as_str()))
+}
+
+/// A long name that reaches up to the next column swallows that column's number (`Softball Outfield 641`): the last
+/// word is a value of its own where it stands in a column of numbers that other rows form.
+pub fn part_names(row: Vec<Atom>, columns: &[Column], em: f32, decimal: Decimal) -> Vec<Atom> {
+    row.into_iter()
+        .flat_map(|atom| {
+            let last = atom.tokens.last().cloned();
+            let (Kind::Text, Some(last)) = (&atom.kind, last) else { return vec![atom] };
+            let stands_in = columns.iter().any(|c| {
+                inside(&c.area, &last.area)
+                    && last.area.x0 >= c.area.x0 - 0.5 * em
+                    && last.area.x1 <= c.area.x1 + 0.5 * em
+            });
+            match number(&last.text, decimal) {
+                Some(n) if stands_in && atom.tokens.len() > 1 => {
+                    let names = atom.tokens.split_last().map(|(_, names)| names.to_vec()).unwrap_or_default();
+                    Atom::new(Kind::Text, names)
+                        .into_iter()
+                        .chain(Atom::new(Kind::Number(n), vec![last]))
+                        .collect()
+                }
+                _ => vec![atom],
+            }
+        })
+        .collect()
+}
+
+/// `East paddock 1 34306` under `Sample ID` and `Lab ID`: a name set close to the next column goes no further than the
+/// heading of that column, where nothing else in the row stands under it.
+pub fn part_fields(row: Vec<Atom>, band: &Band, page: &Layout, decimal: Decimal) -> Vec<Atom> {
+    if page.cells {
+        return row;
+    }
+    let fields: Vec<&Leaf> =
+        band.leaves.iter().filter(|l| l.label.field.is_some() && l.label.analyte.is_none()).collect();
+    let covers = |leaf: &Leaf, area: &Rect| {
+        leaf.area.overlap_x(area) > 0.5 * leaf.area.width().min(area.width()).max(1.0)
+    };
+    let areas: Vec<Rect> = row.iter().map(|a| a.area).collect();
+    row.into_iter()
+        .enumerate()
+        .flat_map(|(own, atom)| {
+            let cut = (1..atom.tokens.len()).find(|i| {
+                let (Some(before), Some(token)) = (atom.tokens.get(..*i), atom.tokens.get(*i)) else {
+                    return false;
+                };
+                fields.iter().any(|leaf| {
+                    covers(leaf, &token.area)
+                        && before.iter().all(|t| t.area.x1 <= token.area.x0 && !covers(leaf, &t.area))
+                        && fields.iter().any(|other| {
+                            other.area.x1 <= leaf.area.x0 && before.iter().any(|t| covers(other, &t.area))
+                        })
+                        && areas.iter().enumerate().all(|(k, a)| k == own || leaf.area.overlap_x(a) <= 0.0)
+                })
+            });
+            let Some(cut) = cut.filter(|_| matches!(atom.kind, Kind::Text)) else { return vec![atom] };
+            let (name, rest) = atom.tokens.split_at(cut);
+            let text = rest.iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ");
+            let kind = number(&text, decimal).map_or(Kind::Text, Kind::Number);
+            Atom::new(Kind::Text, name.to_vec()).into_iter().chain(Atom::new(kind, rest.to_vec())).collect()
+        })
+        .collect()
+}
+
+/// `Sample No. 52201   Field Upper Ried`: of two columns of names the long number under a heading that asks for a number
+/// is the laboratory's, and the words are the name.
+pub fn number_apart(sample: &mut FoundSample, row: &Row<'_>, band: &Band) {
+    let asks = |leaf: &Leaf| {
+        leaf.text.split(' ').any(|w| {
+            matches!(
+                w.to_lowercase().trim_matches(['.', ':']),
+                "no" | "nr" | "number" | "#" | "nummer" | "n°"
+            )
+        })
+    };
+    let names: Vec<(bool, String)> = row
+        .cells
+        .iter()
+        .filter_map(|(h, atoms, _)| {
+            let leaf = band.leaves.get(*h)?;
+            let name = leaf.label.field == Some(Field::SampleLabel) && leaf.label.analyte.is_none();
+            name.then(|| (asks(leaf), text_of(atoms)))
+        })
+        .collect();
+    let long = |text: &str| text.len() >= 4 && text.chars().all(|c| c.is_ascii_digit());
+    let (number, name) = match names.as_slice() {
+        [(true, number), (false, name)] | [(false, name), (true, number)] => (number, name),
+        _ => return,
+    };
+    if sample.field(Field::LabSample).is_none() && long(number) && name.chars().any(char::is_alphabetic) {
+        sample.fields.retain(|(f, _)| *f != Field::SampleLabel);
+        sample.fields.push((Field::SampleLabel, name.clone()));
+        sample.fields.push((Field::LabSample, number.clone()));
+    }
+}
+
+/// `North 40 3` set tight behind a number came apart: a figure that no column takes, one space behind the words of a
+/// name, is its end. Of two columns of unlike names, one of long numbers, nobody knows which is the client's.
+pub fn name_goes_on(sample: &mut FoundSample, row: &Row<'_>, band: &Band, page: &Layout) {
+    let names: Vec<&Vec<&Atom>> = row
+        .cells
+        .iter()
+        .filter(|(h, ..)| {
+            let leaf = band.leaves.get(*h);
+            leaf.is_some_and(|l| l.label.field == Some(Field::SampleLabel) && l.label.analyte.is_none())
+        })
+        .map(|(_, atoms, _)| atoms)
+        .collect();
+    let long = |atoms: &&&Vec<&Atom>| {
+        let text = text_of(atoms);
+        text.len() >= 4 && text.chars().all(|c| c.is_ascii_digit())
+    };
+    let unlike = names.len() > 1 && names.iter().filter(long).count() == 1;
+    if unlike && sample.field(Field::LabSample).is_none() {
+        sample.fields.retain(|(f, _)| *f != Field::SampleLabel);
+        return;
+    }
+    let Some(last) = names.first().and_then(|atoms| atoms.last()).filter(|_| !page.cells) else { return };
+    let space = word_gap(last, page.em);
+    let mut end = last.area.x1;
+    let mut rest = String::new();
+    for figure in row.loose.iter().filter(|a| a.number().is_some_and(|n| n.decimals == 0)) {
+        if (0.0..space).contains(&(figure.area.x0 - end)) {
+            rest = format!("{rest} {}", figure.text);
+            end = figure.area.x1;
+        }
+    }
+    if let Some((_, name)) = sample.fields.iter_mut().find(|(f, _)| *f == Field::SampleLabel) {
+        name.push_str(&rest);
+    }
+    // A figure one space behind the name that a column took may be its end all the same.
+    let own = names.first().copied().cloned().unwrap_or_default();
+    let beside = row.cells.iter().flat_map(|(_, atoms, _)| atoms).filter(|a| !own.contains(a));
+    if beside
+        .filter(|a| a.number().is_some_and(|n| n.decimals == 0))
+        .any(|a| (0.0..space).contains(&(a.area.x0 - end)))
+    {
+        sample.fields.retain(|(f, _)| *f != Field::SampleLabel);
+    }
+}
+
+/// The widest gap between the words of an atom, with a little room.
+pub fn word_gap(atom: &Atom, em: f32) -> f32 {
+    let gaps = atom
+        .tokens
+        .windows(2)
+        .filter_map(|w| if let [a, b] = w { Some(b.area.x0 - a.area.x1) } else { None });
+    1.1 * gaps.fold(0.56 * em, f32::max)
+}
+
+/// The words of a name, without a number of the next column that fell to it.
+pub fn own_cell<'a>(page: &Layout, field: Field, atoms: &[&'a Atom]) -> Vec<&'a Atom> {
+    if !matches!(field, Field::SampleLabel | Field::LabSample) {
+        return atoms.to_vec();
+    }
+    // A figure is no part of a name where it stands wider apart than the words of it.
+    let gap = |a: &Atom, b: &Atom| {
+        let near = if b.number().is_some() { word_gap(a, page.em) } else { page.em };
+        page.cells || b.area.x0 - a.area.x1 > near || b.number().is_some_and(|n| n.decimals > 0)
+    };
+    let end = atoms.windows(2).position(|w| matches!(w, [a, b] if gap(a, b))).map_or(atoms.len(), |i| i + 1);
+    atoms.iter().take(end).copied().collect()
+}

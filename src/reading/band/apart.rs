@@ -1,0 +1,144 @@
+//! The phrases of a heading line, parted where several columns were set close together.
+
+use super::super::cut::cut;
+use super::super::fold::{is_punctuation, pieces};
+use super::super::label::{Label, label};
+use super::super::layout::{Layout, Line, Phrase};
+use super::super::vocabulary::{Context, Meaning, hits, hits_where};
+use super::grow::TIGHT;
+
+/// A phrase of a heading line with what it says.
+pub struct Part {
+    /// Its words.
+    pub phrase: Phrase,
+    /// What they say.
+    pub label: Label,
+}
+
+/// The usual gap between the words of a page, points.
+pub fn word_space(page: &Layout) -> f32 {
+    let mut gaps: Vec<f32> = page
+        .lines
+        .iter()
+        .flat_map(|l| &l.phrases)
+        .flat_map(|p| p.tokens.windows(2))
+        .filter_map(|w| if let [a, b] = w { Some(b.area.x0 - a.area.x1) } else { None })
+        .collect();
+    gaps.sort_by(f32::total_cmp);
+    gaps.get(gaps.len() / 2).copied().unwrap_or(f32::INFINITY)
+}
+
+/// Headings of columns set close together stand further apart than the words of each.
+pub fn wide_apart(phrase: &Phrase, space: f32) -> Vec<Phrase> {
+    let mut out = Vec::new();
+    let mut from = 0;
+    for (i, pair) in phrase.tokens.windows(2).enumerate() {
+        if let [a, b] = pair
+            && b.area.x0 - a.area.x1 > (WIDE * space).max(0.5 * a.size)
+        {
+            out.extend(phrase.part(from, i + 1));
+            from = i + 1;
+        }
+    }
+    if from == 0 {
+        return vec![phrase.clone()];
+    }
+    out.extend(phrase.part(from, phrase.tokens.len()));
+    if let Some(last) = out.last_mut() {
+        last.marks.clone_from(&phrase.marks);
+    }
+    out
+}
+
+/// How many times the usual gap between words parts two headings.
+pub const WIDE: f32 = 1.7;
+
+/// The line tight below one of print, in which its headings may go on.
+pub fn goes_on(page: &Layout, at: usize) -> Vec<Phrase> {
+    let (Some(line), Some(below)) = (page.lines.get(at), page.lines.get(at + 1)) else { return Vec::new() };
+    let tight = !page.cells && below.area.y0 - line.area.y1 < TIGHT * page.em;
+    if tight { below.phrases.clone() } else { Vec::new() }
+}
+
+pub fn parts(line: &Line, below: &[Phrase], space: f32, context: Context) -> Vec<Part> {
+    let context = shouted(line, context);
+    // `P Sodium` over `bicarbonate` is phosphorus in an extract of that name, and no sodium.
+    let one = |p: &Phrase| {
+        below.iter().filter(|b| b.area.overlap_x(&p.area) > 0.5 * b.area.width().min(p.area.width())).any(
+            |b| {
+                let whole = label(&format!("{} {}", p.text(), b.text()), context);
+                whole.analyte.is_some() && !whole.several && whole.unknown.is_empty()
+            },
+        )
+    };
+    line.phrases
+        .iter()
+        .flat_map(|p| wide_apart(p, space))
+        .flat_map(|p| units_apart(&p))
+        .flat_map(|p| if one(&p) { vec![p] } else { split(&p, context) })
+        .map(|phrase| Part { label: label(&phrase.text(), context), phrase })
+        .collect()
+}
+
+/// A heading in capitals alone prints `CA` for calcium, whatever the rest of the document does.
+pub fn shouted(line: &Line, context: Context) -> Context {
+    let text: String = line.phrases.iter().map(Phrase::text).collect();
+    let capitals = line.phrases.len() > 4
+        && text.chars().any(char::is_uppercase)
+        && !text.chars().any(char::is_lowercase);
+    Context { capitals: context.capitals || capitals, ..context }
+}
+
+/// Words of the longest printed unit or method: `lb per 1000 sq ft`, with room.
+const LONGEST: usize = 8;
+
+/// `ppm meq/100 g`, `1:1 water Mehlich 3`: a phrase of units alone, or of methods alone, is those of neighbouring columns.
+pub fn units_apart(phrase: &Phrase) -> Vec<Phrase> {
+    let unit = |m: &Meaning| matches!(m, Meaning::Unit(_));
+    let method = |m: &Meaning| matches!(m, Meaning::Method(_));
+    let apart = each_apart(phrase, &unit).or_else(|| each_apart(phrase, &method));
+    // What stands alone keeps its marks.
+    apart.filter(|parts| parts.len() > 1).unwrap_or_else(|| vec![phrase.clone()])
+}
+
+/// A phrase cut into pieces each of which is one phrase of the vocabulary, taken as long as possible from the left.
+fn each_apart(phrase: &Phrase, accept: &dyn Fn(&Meaning) -> bool) -> Option<Vec<Phrase>> {
+    let context = Context { symbols: false, capitals: false };
+    let one = |part: &Phrase| {
+        let words = pieces(&part.text());
+        let ends = words.iter().rposition(|w| !is_punctuation(w)).map_or(0, |i| i + 1);
+        matches!(hits_where(&words, context, accept).as_slice(), [hit] if hit.start == 0 && hit.end >= ends)
+    };
+    let mut out = Vec::new();
+    let mut at = 0;
+    while at < phrase.tokens.len() {
+        let ends = (at + 1..=phrase.tokens.len().min(at + LONGEST)).rev();
+        let (part, end) =
+            ends.filter_map(|end| Some((phrase.part(at, end)?, end))).find(|(part, _)| one(part))?;
+        out.push(part);
+        at = end;
+    }
+    Some(out)
+}
+
+/// A phrase that names several measurements side by side is several headings set close together.
+pub fn split(phrase: &Phrase, context: Context) -> Vec<Phrase> {
+    if phrase.tokens.len() < 2 || !label(&phrase.text(), context).several {
+        return vec![phrase.clone()];
+    }
+    let cut = cut(&phrase.tokens);
+    let starts: Vec<usize> = hits(&cut.pieces, context)
+        .into_iter()
+        .filter(|h| matches!(h.meaning, Meaning::Analyte(..) | Meaning::Other))
+        .filter_map(|h| cut.owner(h.start))
+        .collect();
+    let mut cuts: Vec<usize> = starts.into_iter().skip(1).filter(|s| *s > 0).collect();
+    cuts.dedup();
+    let mut out = Vec::new();
+    let mut from = 0;
+    for cut in cuts.into_iter().chain([phrase.tokens.len()]) {
+        out.extend(phrase.part(from, cut));
+        from = cut;
+    }
+    out
+}

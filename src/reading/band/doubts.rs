@@ -1,0 +1,138 @@
+//! What the columns of a heading say of each other: which hold no results, and of which it is not sure.
+
+use super::Leaf;
+use crate::soil::Analyte;
+
+/// A method that stands over no column of its own is of the one on its left or its right.
+pub fn lone_methods(leaves: &mut [Leaf]) {
+    let lone: Vec<usize> = leaves
+        .iter()
+        .enumerate()
+        .filter(|(_, l)| {
+            let said = &l.label;
+            let method = !said.methods.is_empty() && said.unit.is_none() && said.unknown.is_empty();
+            method && said.analyte.is_none() && said.field.is_none() && said.role.is_none() && !said.decoy
+        })
+        .map(|(i, _)| i)
+        .collect();
+    for i in lone.iter().flat_map(|i| [i.checked_sub(1), i.checked_add(1)]).flatten() {
+        if let Some(leaf) = leaves.get_mut(i).filter(|l| l.label.is_result() && l.label.methods.is_empty()) {
+            leaf.label.unknown.push("a method beside it".to_owned());
+        }
+    }
+}
+
+/// Of two columns of one measurement the one without an extract of its own is not sure to be a second result: it may
+/// be a share, a rate or a rating whose group heading was not seen.
+pub fn named_twice(leaves: &mut [Leaf]) {
+    let results: Vec<Analyte> =
+        leaves.iter().filter(|l| l.label.is_result()).filter_map(|l| l.label.analyte).collect();
+    for leaf in leaves.iter_mut().filter(|l| l.label.is_result() && l.label.methods.is_empty()) {
+        let cation = leaf.label.analyte.is_some_and(|a| a.mg_per_cmol().is_some());
+        if cation
+            && leaf.marks.is_empty()
+            && leaf.label.analyte.is_some_and(|a| results.iter().filter(|r| **r == a).count() > 1)
+        {
+            leaf.label.unknown.push(SECOND.to_owned());
+        }
+    }
+    // A plain pH beside another pH may be another liquid's, or a buffer's.
+    let plain = |l: &Leaf| {
+        let said = &l.label;
+        said.is_result()
+            && said.analyte == Some(Analyte::Ph)
+            && said.methods.is_empty()
+            && said.liquid.is_none()
+    };
+    if results.iter().filter(|a| **a == Analyte::Ph).count() > 1 {
+        for leaf in leaves.iter_mut().filter(|l| plain(l)) {
+            leaf.label.unknown.push(SECOND.to_owned());
+        }
+    }
+    // A share is printed once.
+    let shares: Vec<Analyte> = results
+        .iter()
+        .copied()
+        .filter(|a| {
+            matches!(a, Analyte::SatK | Analyte::SatCa | Analyte::SatMg | Analyte::SatNa | Analyte::SatH)
+        })
+        .collect();
+    for leaf in leaves.iter_mut().filter(|l| l.label.is_result()) {
+        if leaf.label.analyte.is_some_and(|a| shares.iter().filter(|s| **s == a).count() > 1) {
+            leaf.label.unknown.push(SECOND.to_owned());
+        }
+    }
+    // What stands in a row with these may be of their kind.
+    let bare = |l: &Leaf| {
+        l.text.trim().chars().count() <= 2
+            && l.label.unit.is_none()
+            && l.label.methods.is_empty()
+            && l.label.analyte.is_some_and(|a| a == Analyte::Acidity || a.mg_per_cmol().is_some())
+    };
+    for order in [(0..leaves.len()).collect::<Vec<_>>(), (0..leaves.len()).rev().collect()] {
+        let mut run = false;
+        for i in order {
+            let Some(leaf) = leaves.get_mut(i) else { continue };
+            let second = leaf.label.unknown.iter().any(|u| u == SECOND);
+            if bare(leaf) && run && !second {
+                leaf.label.unknown.push(SECOND.to_owned());
+            }
+            run = bare(leaf) && (second || run);
+        }
+    }
+}
+
+pub const SECOND: &str = "a second column of that name";
+
+/// `pH Optimum` beside `pH` holds what is wished for; alone it waits for a person.
+pub fn ratings(leaves: &mut [Leaf]) {
+    let plain: Vec<Analyte> =
+        leaves.iter().filter(|l| !l.label.rating).filter_map(|l| l.label.analyte).collect();
+    for label in leaves.iter_mut().map(|l| &mut l.label).filter(|l| l.rating && l.is_result()) {
+        if label.analyte.is_some_and(|a| plain.contains(&a)) {
+            label.decoy = true;
+        } else {
+            label.unknown.push("a rating".to_owned());
+        }
+    }
+}
+
+/// A bare symbol of a cation right beside shares of the exchange complex may be one of them: the group's heading need
+/// not reach over all its columns.
+pub fn beside_shares(leaves: &mut [Leaf]) {
+    use crate::soil::Analyte::{SatCa, SatH, SatK, SatMg, SatNa};
+    let share: Vec<bool> =
+        leaves.iter().map(|l| matches!(l.label.analyte, Some(SatCa | SatH | SatK | SatMg | SatNa))).collect();
+    // Only a bare symbol's share comes of a heading over it.
+    let bare = |l: &Leaf| l.text.trim().chars().count() <= 2;
+    let grouped: Vec<bool> = leaves.iter().zip(&share).map(|(l, s)| *s && bare(l)).collect();
+    for (i, leaf) in leaves.iter_mut().enumerate() {
+        let next = [i.checked_sub(1), i.checked_add(1)].into_iter().flatten();
+        let beside = next.filter_map(|n| grouped.get(n)).any(|s| *s);
+        let cation = leaf.label.analyte.is_some_and(|a| a.mg_per_cmol().is_some());
+        if beside && cation && bare(leaf) && leaf.label.unit.is_none() && leaf.label.methods.is_empty() {
+            leaf.label.unknown.push("a share or an amount".to_owned());
+        }
+    }
+}
+
+/// `P` beside `P 2023`: the column with an older year is a former season's, also where the present cell is blank. A
+/// year on one column alone is a doubt.
+pub fn former_seasons(leaves: &mut [Leaf]) {
+    let named: Vec<(Analyte, Option<i16>)> =
+        leaves.iter().filter_map(|l| Some((l.label.analyte?, l.label.year))).collect();
+    if named.iter().all(|(_, y)| y.is_none())
+        || named.windows(2).all(|w| w.iter().all(|(_, y)| *y == named.first().and_then(|n| n.1)))
+    {
+        return;
+    }
+    for leaf in leaves.iter_mut() {
+        let (Some(analyte), Some(year)) = (leaf.label.analyte, leaf.label.year) else { continue };
+        let later = named.iter().any(|(a, y)| *a == analyte && y.is_none_or(|y| y > year));
+        if later {
+            leaf.label.decoy = true;
+        } else if named.iter().filter(|(a, _)| *a == analyte).count() == 1 {
+            leaf.label.unknown.push(year.to_string());
+        }
+    }
+}

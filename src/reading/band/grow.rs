@@ -1,0 +1,226 @@
+//! Which lines make a heading: one that names measurements, and those close above and below that go on with it.
+
+use super::super::atom::{Atom, Kind, is_blank, phrase_atoms};
+use super::super::cut::cut;
+use super::super::label::label;
+use super::super::layout::{Layout, Line, Phrase, Token};
+use super::super::number::Decimal;
+use super::super::vocabulary::{Context, Hit, Role, hits};
+use super::apart::{Part, split};
+use super::{Band, is_caption, whole};
+use crate::place::Rect;
+
+pub fn numbers(line: &Line, decimal: Decimal) -> usize {
+    let procedure = |p: &&Phrase| {
+        // `0.01 M CaCl2` and `1:1 water` are procedures, whatever figures they begin with.
+        let text = p.text();
+        text.contains(char::is_alphabetic)
+            && !label(&text, Context { symbols: false, capitals: false }).methods.is_empty()
+    };
+    line.phrases
+        .iter()
+        .filter(|p| !procedure(p))
+        .flat_map(|p| phrase_atoms(p, decimal))
+        .filter(|a| matches!(a.kind, Kind::Number(_)))
+        .count()
+}
+
+/// A heading names at least two measurements (or the columns of a long table) and holds no numbers.
+pub fn is_seed(page: &Layout, lines: &[Vec<Part>], at: usize, decimal: Decimal) -> bool {
+    let (Some(line), Some(parts)) = (page.lines.get(at), lines.get(at)) else { return false };
+    let short = |p: &&Part| p.phrase.tokens.iter().map(|t| t.text.split(' ').count()).sum::<usize>() <= 7;
+    let named = parts
+        .iter()
+        .filter(short)
+        .filter(|p| {
+            (p.label.analyte.is_some() || p.label.other) && !p.label.several && p.label.unknown.is_empty()
+        })
+        .count();
+    let numbers = numbers(line, decimal);
+    let has = |role| parts.iter().any(|p| p.label.role == Some(role) && p.label.analyte.is_none());
+    let long = has(Role::Analyte) && has(Role::Result);
+    if is_sentence(line) {
+        return false;
+    }
+    (named >= 2 && numbers * 3 <= named) || (long && numbers == 0)
+}
+
+/// A note of procedures names many measurements, and is a sentence all the same.
+pub fn is_sentence(line: &Line) -> bool {
+    line.phrases.iter().any(|p| {
+        let text = p.text();
+        let words = text.split(' ').count();
+        words > 5 && text.contains(';') || words > 8 && (text.contains(": ") || text.ends_with('.'))
+    })
+}
+
+/// Lines close above and below a seed whose words are heading words join the band.
+pub fn grow(
+    page: &Layout,
+    lines: &[Vec<Part>],
+    seed: usize,
+    floor: usize,
+    context: Context,
+    decimal: Decimal,
+) -> Band {
+    let (mut first, mut end) = (seed, seed + 1);
+    let near = |a: usize, b: usize| match (page.lines.get(a), page.lines.get(b)) {
+        (Some(a), Some(b)) if page.cells => b.area.y0 - a.area.y0 < 21.0,
+        (Some(a), Some(b)) => b.area.y0 - a.area.y1 < 1.6 * page.em,
+        _ => false,
+    };
+    while end < lines.len()
+        && near(end - 1, end)
+        && heading_like(page, lines, end, first..end, context, decimal)
+    {
+        end += 1;
+    }
+    while first > floor
+        && near(first - 1, first)
+        && heading_like(page, lines, first - 1, first..end, context, decimal)
+        && !is_caption(page, first - 1, first..end)
+    {
+        first -= 1;
+    }
+    whole(page, lines, first, end, seed, context)
+}
+
+/// Two headings close over each other, with at most one line that was not understood between, are one: there is no row
+/// of the upper one.
+pub fn one_heading(page: &Layout, upper: &Band, lower: &Band) -> bool {
+    let close = |at: usize| match (page.lines.get(at), page.lines.get(at + 1)) {
+        (Some(a), Some(b)) => b.area.y0 - a.area.y1 < TIGHT * page.em,
+        _ => false,
+    };
+    !page.cells
+        && !upper.long()
+        && !lower.long()
+        && lower.first <= upper.end + 1
+        && (upper.first..lower.end.saturating_sub(1)).all(close)
+}
+
+/// The words of these lines that stand over and under a piece of a heading, from the top.
+pub fn column_words(page: &Layout, lines: std::ops::Range<usize>, area: &Rect) -> Vec<Token> {
+    let over = |p: &Phrase| p.area.overlap_x(area) > 0.25 * p.area.width().min(area.width());
+    let context = Context { symbols: true, capitals: false };
+    let lines = page.lines.get(lines).unwrap_or_default().iter();
+    // `pH Organic Matter` stands over two columns.
+    let phrases = lines.flat_map(|l| l.phrases.iter().filter(|p| over(p)).flat_map(|p| split(p, context)));
+    phrases.filter(over).flat_map(|p| p.tokens).collect()
+}
+
+/// The lines of a band with one more at its edge, and these with the next one beyond where that follows closely.
+pub fn with_line(page: &Layout, band: &std::ops::Range<usize>, at: usize) -> [std::ops::Range<usize>; 2] {
+    let own = at.min(band.start)..band.end.max(at + 1);
+    let tight = |a: usize, b: usize| {
+        let (Some(a), Some(b)) = (page.lines.get(a), page.lines.get(b)) else { return false };
+        b.area.y0 - a.area.y1 < TIGHT * page.em
+    };
+    let above = own.start.checked_sub(1).filter(|a| at == own.start && tight(*a, own.start));
+    let below = (at + 1 == own.end && tight(at, own.end)).then_some(own.end + 1);
+    let wider = above.unwrap_or(own.start)..below.unwrap_or(own.end);
+    [own, wider]
+}
+
+/// How close, in ems, the lines of one heading follow each other.
+pub const TIGHT: f32 = 0.85;
+
+/// Numbers of a line that are no part of a name broken over lines: the `3` under `Mehlich` is, and the `100` of
+/// `meq per` over `100 g`.
+pub fn figures(page: &Layout, band: &std::ops::Range<usize>, at: usize, decimal: Decimal) -> usize {
+    let Some(line) = page.lines.get(at) else { return 0 };
+    let all = numbers(line, decimal);
+    if all == 0 || page.cells {
+        return all;
+    }
+    let [_, lines] = with_line(page, band, at);
+    let named = |phrase: &Rect, atom: &Atom| {
+        let words = column_words(page, lines.clone(), phrase);
+        let own = |i: usize| words.get(i).is_some_and(|t| atom.tokens.contains(t));
+        let cut = cut(&words);
+        let owners = |h: &Hit| (h.start..h.end).filter_map(|p| cut.owner(p)).collect::<Vec<_>>();
+        let hits: Vec<Vec<usize>> =
+            hits(&cut.pieces, Context { symbols: true, capitals: false }).iter().map(owners).collect();
+        (0..words.len())
+            .filter(|i| own(*i))
+            .all(|i| hits.iter().any(|h| h.contains(&i) && h.iter().any(|k| !own(*k))))
+    };
+    // `1 1` under `pH` is one ratio: a phrase of figures alone is looked at whole.
+    let free = line.phrases.iter().flat_map(|p| {
+        let atoms = phrase_atoms(p, decimal);
+        let figures = atoms.iter().all(|a| matches!(a.kind, Kind::Number(_)));
+        atoms.into_iter().map(move |a| (if figures { p.area } else { a.area }, a))
+    });
+    free.filter(|(area, a)| matches!(a.kind, Kind::Number(_)) && !named(area, a)).count().min(all)
+}
+
+/// True where the words over and under a piece make it a whole that is understood.
+pub fn completes(
+    page: &Layout,
+    band: &std::ops::Range<usize>,
+    at: usize,
+    part: &Part,
+    context: Context,
+) -> bool {
+    !page.cells
+        && with_line(page, band, at).into_iter().any(|lines| {
+            let words = column_words(page, lines, &part.phrase.area);
+            let text = words.iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ");
+            let whole = label(&text, context);
+            words.len() > part.phrase.tokens.len() && whole.known() && whole.unknown.is_empty()
+        })
+}
+
+pub fn heading_like(
+    page: &Layout,
+    lines: &[Vec<Part>],
+    at: usize,
+    band: std::ops::Range<usize>,
+    context: Context,
+    decimal: Decimal,
+) -> bool {
+    let (Some(line), Some(parts)) = (page.lines.get(at), lines.get(at)) else { return false };
+    let taken = page.lines.get(band.clone()).unwrap_or_default();
+    let Some(own) = taken.iter().map(|l| l.area).reduce(|a, b| a.union(&b)) else { return false };
+    if figures(page, &band, at, decimal) > 0 {
+        return false;
+    }
+    let known = |p: &Part| p.label.known() || completes(page, &band, at, p, context);
+    // Names of the first columns, set in the middle of a two-line heading, stand beside its words.
+    let beside = line.area.y0 - own.y1 < 0.4 * page.em && own.y0 - line.area.y1 < 0.4 * page.em;
+    let over = beside || own.overlap_x(&line.area) > 0.0;
+    let fits = |p: &Part| {
+        let words = p.phrase.text();
+        // `Client: Somebody` is a field with its value, a sentence is no heading.
+        let field_with_value = words.contains(": ") || words.ends_with('.') && words.split(' ').count() > 4;
+        !field_with_value
+            && words.split(' ').count() <= 8
+            && (known(p) || (p.label.unknown.len() <= 1 && !words.chars().any(|c| c.is_ascii_digit())))
+    };
+    let understood = parts.iter().filter(|p| known(p)).count();
+    !is_sentence(line)
+        && (page.cells || !parts.iter().any(asks_or_blank))
+        && over
+        && parts.iter().all(fits)
+        && (understood * 2 >= parts.len() || stacked(page, line, taken, &own))
+}
+
+/// `Location:` asks for the name of a form, and `NT` stands where a value is missing: neither is a word of a heading.
+pub fn asks_or_blank(part: &Part) -> bool {
+    let text = part.phrase.text();
+    // `NA` and `N/A` may also be sodium and neutralizable acidity.
+    let letters: String = text.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect();
+    part.label.field.is_some() && text.ends_with(':')
+        || !letters.is_empty() && letters != "na" && is_blank(&text)
+}
+
+/// Words set tight over (or under) the words of the heading are its upper lines, known or not.
+pub fn stacked(page: &Layout, line: &Line, band: &[Line], own: &Rect) -> bool {
+    let gap = (own.y0 - line.area.y1).max(line.area.y0 - own.y1);
+    gap < 0.8 * page.em
+        && (line.phrases.len() >= 2 || line.phrases.iter().all(|p| p.text().chars().count() <= 5))
+        && line
+            .phrases
+            .iter()
+            .all(|p| band.iter().flat_map(|l| &l.phrases).any(|s| s.area.overlap_x(&p.area) > 0.0))
+}

@@ -1,0 +1,311 @@
+//! One leaf a column: words that stand over each other are read together, words over several columns are their group.
+
+use super::super::fold::pieces;
+use super::super::label::{Label, label};
+use super::super::layout::Phrase;
+use super::super::span;
+use super::super::vocabulary::{Context, Hit, Meaning, hits_where};
+use super::Leaf;
+use super::doubts::{beside_shares, former_seasons, lone_methods, named_twice, ratings};
+use crate::place::Rect;
+use crate::soil::{Analyte, Unit};
+
+/// Stacks words that stand over each other into columns; words over two or more columns are groups of these.
+pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> {
+    let phrases = if cells { spread_shares(phrases, context) } else { phrases };
+    let (mut phrases, spans) = span::set_apart(phrases, cells, context);
+    phrases.sort_by(|a, b| a.area.width().total_cmp(&b.area.width()));
+    let mut columns: Vec<(Rect, Vec<Phrase>)> = Vec::new();
+    let mut groups: Vec<Phrase> = Vec::new();
+    for phrase in phrases {
+        let under: Vec<usize> = columns
+            .iter()
+            .enumerate()
+            .filter(|(_, (area, _))| {
+                area.overlap_x(&phrase.area) > 0.25 * area.width().min(phrase.area.width())
+            })
+            .map(|(i, _)| i)
+            .collect();
+        match under.as_slice() {
+            [] => columns.push((phrase.area, vec![phrase])),
+            [one] if !beside(columns.get(*one), &phrase) => {
+                if let Some((area, stack)) = columns.get_mut(*one) {
+                    *area = area.union(&phrase.area);
+                    stack.push(phrase);
+                }
+            }
+            _ => groups.push(phrase),
+        }
+    }
+    if !cells {
+        groups.retain(|group| !fall_apart(group, &mut columns, context));
+    }
+    columns.sort_by(|a, b| a.0.x0.total_cmp(&b.0.x0));
+    for (_, stack) in &mut columns {
+        stack.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
+    }
+    let stacks: Vec<Vec<String>> =
+        columns.iter().map(|(_, stack)| stack.iter().map(Phrase::text).collect()).collect();
+    let mut leaves: Vec<Leaf> = columns
+        .into_iter()
+        .map(|(area, stack)| {
+            let text = stacked_text(&stack);
+            let over: Vec<&Phrase> =
+                groups.iter().filter(|g| g.area.overlap_x(&area) > 0.5 * area.width()).collect();
+            let mut own = label(&text, context);
+            if !own.known()
+                || (own.analyte.is_none() && own.field.is_none() && own.role.is_none() && !own.other)
+            {
+                let joined =
+                    over.iter().map(|g| g.text()).chain([text.clone()]).collect::<Vec<_>>().join(" ");
+                let with_group = label(&joined, context);
+                // `pH` over `Soil` and `Buffer`: the leaf alone names nothing, under its group a measurement.
+                let completed = own.unit.is_none()
+                    && with_group.unknown.is_empty()
+                    && !with_group.several
+                    && matches!(with_group.analyte, Some(Analyte::Ph | Analyte::BufferPh));
+                if with_group.field.is_some() && with_group.analyte.is_none() || completed {
+                    own = with_group;
+                }
+            }
+            let mut marks: Vec<String> = stack.iter().flat_map(|p| p.marks.clone()).collect();
+            for group in over {
+                let said = label(&group.text(), context);
+                // Of `mg/dm3 million` over two columns nobody knows how far the unit reaches.
+                if said.unit.is_some()
+                    && own.unit.is_none()
+                    && (!said.unknown.is_empty() || units_of(group) > 1)
+                {
+                    own.unknown.push("which unit".to_owned());
+                }
+                own = own.under(&said);
+                marks.extend(group.marks.iter().cloned());
+            }
+            Leaf { area, text, label: own, marks }
+        })
+        .collect();
+    spread_groups(&mut leaves, &stacks, &groups, context);
+    span::apply(&mut leaves, &spans, cells, context);
+    former_seasons(&mut leaves);
+    ratings(&mut leaves);
+    beside_shares(&mut leaves);
+    lone_methods(&mut leaves);
+    named_twice(&mut leaves);
+    leaves
+}
+
+/// `mg/dm3 million` over `P` and `K, parts per`: words that say nothing together, and each of which ends what its own
+/// column says, go to these columns. True where they did.
+fn fall_apart(group: &Phrase, columns: &mut Vec<(Rect, Vec<Phrase>)>, context: Context) -> bool {
+    // The column that a word stands over: none, one, or several (then it is a group's after all).
+    let column_of = |area: &Rect| {
+        let mut over = columns.iter().enumerate().filter(|(_, (c, _))| c.overlap_x(area) > 0.0);
+        let first = over.next().map(|(i, _)| i);
+        over.next().is_none().then_some(first)
+    };
+    let Some(at) = group.tokens.iter().map(|t| column_of(&t.area)).collect::<Option<Vec<_>>>() else {
+        return false;
+    };
+    let mut parts: Vec<(Option<usize>, Phrase)> = Vec::new();
+    let mut from = 0;
+    for end in (1..=at.len()).filter(|end| at.get(*end) != at.get(end - 1)) {
+        if let (Some(column), Some(part)) = (at.get(from), group.part(from, end)) {
+            parts.push((*column, part));
+        }
+        from = end;
+    }
+    let said = |column: usize, part: Option<&Phrase>| {
+        let stack = columns.get(column).map(|(_, stack)| stack.as_slice()).unwrap_or_default();
+        let mut whole: Vec<Phrase> = stack.iter().chain(part).cloned().collect();
+        whole.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
+        label(&stacked_text(&whole), context)
+    };
+    let fits = |(column, part): &(Option<usize>, Phrase)| {
+        column.is_none_or(|column| {
+            let (whole, before) = (said(column, Some(part)), said(column, None));
+            whole.known() && whole.unknown.len() <= before.unknown.len() && !whole.several
+        })
+    };
+    // `parts per` and `million` are a unit together, and neither is one alone.
+    let completes = |(column, part): &(Option<usize>, Phrase)| {
+        column.is_some_and(|column| {
+            said(column, Some(part)).unit.is_some()
+                && said(column, None).unit.is_none()
+                && label(&part.text(), context).unit.is_none()
+        })
+    };
+    // Two columns that each learn their own method or unit explain more than one group does.
+    let gains = |(column, part): &&(Option<usize>, Phrase)| {
+        column.is_some_and(|column| {
+            let (whole, before) = (said(column, Some(part)), said(column, None));
+            whole.methods.len() > before.methods.len() || whole.unit.is_some() && before.unit.is_none()
+        })
+    };
+    let nonsense = !label(&group.text(), context).unknown.is_empty()
+        || units_of(group) > 1
+        || parts.iter().any(completes)
+        || parts.iter().filter(gains).count() > 1;
+    if !nonsense || parts.iter().filter(|(column, _)| column.is_some()).count() < 2 || !parts.iter().all(fits)
+    {
+        return false;
+    }
+    for (column, part) in parts {
+        match column.and_then(|c| columns.get_mut(c)) {
+            Some((area, stack)) => {
+                *area = area.union(&part.area);
+                stack.push(part);
+            }
+            None => columns.push((part.area, vec![part])),
+        }
+    }
+    true
+}
+
+/// How many unlike units a phrase names.
+fn units_of(phrase: &Phrase) -> usize {
+    let context = Context { symbols: false, capitals: false };
+    let hits = hits_where(&pieces(&phrase.text()), context, &|m| matches!(m, Meaning::Unit(_)));
+    let unlike = |(i, h): &(usize, &Hit)| hits.iter().skip(i + 1).all(|other| other.meaning != h.meaning);
+    hits.iter().enumerate().filter(unlike).count()
+}
+
+/// In a table file `% Base Saturation` (or `Recommendations`) stands in the first of its columns and the cells beside it are empty: it reaches
+/// to the next words of its row.
+pub fn spread_shares(mut phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
+    let right = phrases.iter().map(|p| p.area.x1).fold(0.0, f32::max);
+    let all = phrases.clone();
+    let places: Vec<Rect> = phrases.iter().map(|p| p.area).collect();
+    for phrase in &mut phrases {
+        let l = label(&phrase.text(), context);
+        let row = |r: &&Rect| (r.y0 - phrase.area.y0).abs() < 1.0 && r.x0 > phrase.area.x0 + 1.0;
+        let next = places.iter().filter(row).map(|r| r.x0).fold(f32::INFINITY, f32::min);
+        // In the row of the names themselves the next name stands right beside it.
+        if (l.saturation || l.decoy)
+            && l.analyte.is_none()
+            && phrase.area.width() < 100.0
+            && next > phrase.area.x1 + 50.0
+        {
+            let shares = if l.saturation { shares_from(&all, phrase, next, context) } else { None };
+            phrase.area.x1 = shares.unwrap_or((next - 4.0).min(right));
+        }
+    }
+    phrases
+}
+
+/// The right edge of the columns under a heading of shares: cations side by side, each once, without an extract or a
+/// unit of an amount.
+pub fn shares_from(phrases: &[Phrase], group: &Phrase, next: f32, context: Context) -> Option<f32> {
+    let mut columns: Vec<(Rect, String)> = Vec::new();
+    let mut under: Vec<&Phrase> = phrases
+        .iter()
+        .filter(|p| p.area.y0 > group.area.y0 + 1.0 && p.area.x0 > group.area.x0 - 1.0 && p.area.x0 < next)
+        .collect();
+    under.sort_by(|a, b| a.area.x0.total_cmp(&b.area.x0).then(a.area.y0.total_cmp(&b.area.y0)));
+    for p in under {
+        match columns.last_mut() {
+            Some((area, text)) if (area.x0 - p.area.x0).abs() < 1.0 => *text = format!("{text} {}", p.text()),
+            _ => columns.push((p.area, p.text())),
+        }
+    }
+    let mut seen: Vec<Analyte> = Vec::new();
+    let mut edge = None;
+    let mut at = group.area.x0;
+    for (area, text) in columns {
+        let said = label(&text, context);
+        let Some(analyte) = said.analyte.filter(|_| (area.x0 - at).abs() < 1.0) else { break };
+        let share =
+            analyte == Analyte::Acidity || analyte.saturation().is_some() || analyte.id().starts_with("sat_");
+        let amount = said.unit.as_ref().is_some_and(|u| u.0 != "%") || !said.methods.is_empty();
+        if !share || amount || seen.contains(&analyte) {
+            break;
+        }
+        seen.push(analyte);
+        at = area.x0 + 100.0;
+        edge = Some(area.x1);
+    }
+    edge
+}
+
+/// Words over each other with single spaces; `Phos-` over `phorus` is one word.
+pub fn stacked_text(stack: &[Phrase]) -> String {
+    let mut out = String::new();
+    for phrase in stack {
+        let text = phrase.text();
+        let broken = out.ends_with('-')
+            && out.chars().rev().nth(1).is_some_and(char::is_alphabetic)
+            && text.starts_with(char::is_lowercase);
+        // `mg/` over `dm3`, `P-` over `I`: the line was broken inside a word.
+        let inside = out.ends_with('/')
+            || out.ends_with('-') && text.chars().count() <= 2 && text.chars().all(char::is_uppercase);
+        if broken {
+            out.pop();
+        } else if !out.is_empty() && !inside {
+            out.push(' ');
+        }
+        out.push_str(&text);
+    }
+    out
+}
+
+/// `Extractable elements` set over the middle of its columns stacks on one of them alone; what it says holds for the
+/// neighbours of the same kind that have no heading of their own above them.
+pub fn spread_groups(leaves: &mut [Leaf], stacks: &[Vec<String>], groups: &[Phrase], context: Context) {
+    const GROUPS: &[&str] = &[
+        "elements",
+        "nutrients",
+        "extractable",
+        "cations",
+        "minerals",
+        "macronutrients",
+        "micronutrients",
+        "available",
+        "exchangeable",
+    ];
+    let names_a_group = |text: &str| {
+        let lower = text.to_lowercase();
+        lower.split(' ').any(|w| GROUPS.contains(&w))
+    };
+    let nutrient = |l: &Leaf| l.label.analyte.is_some_and(|a| a.unit() == Unit::MgPerKg);
+    let bare = |l: &Leaf| nutrient(l) && !l.text.contains(' ') && l.marks.is_empty();
+    let mut spread: Vec<(Vec<usize>, Vec<String>, String)> = Vec::new();
+    for (i, (leaf, lines)) in leaves.iter().zip(stacks).enumerate().filter(|(_, (l, _))| nutrient(l)) {
+        // What stands under the group's own words is said of this column alone.
+        let names_none = |line: &str| label(line, context).analyte.is_none();
+        if let Some(group) =
+            lines.iter().find(|line| line.contains(' ') && names_a_group(line) && names_none(line))
+        {
+            spread.push((vec![i], leaf.marks.clone(), group.clone()));
+        }
+    }
+    for group in groups.iter().filter(|g| names_a_group(&g.text())) {
+        let under: Vec<usize> = leaves
+            .iter()
+            .enumerate()
+            .filter(|(_, l)| nutrient(l) && group.area.overlap_x(&l.area) > 0.0)
+            .map(|(i, _)| i)
+            .collect();
+        spread.push((under, group.marks.clone(), group.text()));
+    }
+    for (under, marks, text) in spread {
+        let (Some(first), Some(last)) = (under.first().copied(), under.last().copied()) else { continue };
+        let said = Label { methods: label(&text, context).methods, ..Label::default() };
+        let mut run: Vec<usize> = (0..first).rev().take_while(|i| leaves.get(*i).is_some_and(bare)).collect();
+        run.extend((last + 1..leaves.len()).take_while(|i| leaves.get(*i).is_some_and(bare)));
+        run.extend(under);
+        for i in run {
+            if let Some(l) = leaves.get_mut(i) {
+                if l.marks.is_empty() {
+                    l.marks.clone_from(&marks);
+                }
+                l.label = l.label.clone().under(&said);
+            }
+        }
+    }
+}
+
+/// Two phrases of the same line are never a stack.
+pub fn beside(column: Option<&(Rect, Vec<Phrase>)>, phrase: &Phrase) -> bool {
+    column.is_some_and(|(_, stack)| {
+        stack.iter().any(|p| p.area.overlap_y(&phrase.area) > 0.5 * p.area.height().min(phrase.area.height()))
+    })
+}

@@ -1,0 +1,384 @@
+//! Finds the heading bands of tables and makes one leaf a column out of stacked, spanned or turned words.
+
+mod apart;
+mod doubts;
+mod grow;
+mod leaves;
+
+use super::label::{Label, label};
+use super::layout::{Layout, Line, Phrase};
+use super::number::Decimal;
+use super::vocabulary::{Context, Role};
+use crate::place::Rect;
+use crate::soil::{Method, Unit};
+use apart::{Part, goes_on, parts, shouted, word_space};
+use grow::{TIGHT, figures, grow, is_seed, numbers, one_heading};
+use leaves::leaves;
+
+/// One column of a heading.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Leaf {
+    /// The box around its words.
+    pub area: Rect,
+    /// Its own words, top to bottom.
+    pub text: String,
+    /// What they say, group headings included.
+    pub label: Label,
+    /// Footnote marks beside them or their group.
+    pub marks: Vec<String>,
+}
+
+/// A heading band over a table whose rows are samples (or results, for a long table).
+#[derive(Debug, Clone, PartialEq)]
+pub struct Band {
+    /// First line of the band.
+    pub first: usize,
+    /// One past its last line.
+    pub end: usize,
+    /// Columns from left to right.
+    pub leaves: Vec<Leaf>,
+    /// A method that a caption right above names for the table.
+    pub caption: Option<Method>,
+}
+
+impl Band {
+    /// Columns that name a measurement.
+    pub fn results(&self) -> usize {
+        self.leaves.iter().filter(|l| l.label.is_result()).count()
+    }
+
+    /// True where a line of several phrases right above its first line stands over its columns and is no part of it.
+    pub fn unread_above(&self, page: &Layout, decimal: Decimal) -> bool {
+        let Some(at) = self.first.checked_sub(1).filter(|_| !page.cells) else { return false };
+        let (Some(line), Some(own)) = (page.lines.get(at), page.lines.get(self.first)) else { return false };
+        let tight = own.area.y0 - line.area.y1 < TIGHT * page.em;
+        let field = line.phrases.iter().any(|p| p.text().contains(':'));
+        let over = |p: &Phrase| self.leaves.iter().any(|l| !l.label.decoy && l.area.overlap_x(&p.area) > 0.0);
+        // A lone phrase counts where it is a group of shares or units; else it is a title.
+        let group = |p: &Phrase| {
+            let said = label(&p.text(), Context { symbols: false, capitals: false });
+            said.saturation || said.unit.is_some() && said.unknown.is_empty()
+        };
+        let heading = line.phrases.len() > 1 || line.phrases.iter().any(group);
+        tight
+            && !field
+            && heading
+            && line.phrases.iter().any(over)
+            && figures(page, &(self.first..self.end), at, decimal) * 3 <= line.phrases.len()
+    }
+
+    /// True for a table of one result a row: a column of names and a column of results.
+    pub fn long(&self) -> bool {
+        let has = |role| self.leaves.iter().any(|l| l.label.role == Some(role) && l.label.analyte.is_none());
+        has(Role::Analyte) && has(Role::Result)
+    }
+}
+
+/// The bands of a page, top to bottom.
+pub fn bands(page: &Layout, context: Context, decimal: Decimal) -> Vec<Band> {
+    let space = if page.cells { f32::INFINITY } else { word_space(page) };
+    let lines: Vec<Vec<Part>> =
+        page.lines.iter().enumerate().map(|(i, l)| parts(l, &goes_on(page, i), space, context)).collect();
+    let mut out: Vec<Band> = Vec::new();
+    let mut at = 0;
+    while at < lines.len() {
+        if is_seed(page, &lines, at, decimal) {
+            let first = out.last().map_or(0, |b| b.end);
+            let mut band = grow(page, &lines, at, first, context, decimal);
+            if let Some(upper) = out.pop_if(|upper| one_heading(page, upper, &band)) {
+                band = whole(page, &lines, upper.first, band.end, band.first, context);
+            }
+            at = band.end;
+            out.push(band);
+        } else {
+            at += 1;
+        }
+    }
+    out.extend(turned_band(page, context, decimal, &out));
+    out.sort_by_key(|b| b.first);
+    out
+}
+
+/// The band of these lines.
+fn whole(
+    page: &Layout,
+    lines: &[Vec<Part>],
+    first: usize,
+    end: usize,
+    seed: usize,
+    context: Context,
+) -> Band {
+    let phrases: Vec<Phrase> =
+        lines.get(first..end).unwrap_or_default().iter().flatten().map(|p| p.phrase.clone()).collect();
+    let context = page.lines.get(seed).map_or(context, |l| shouted(l, context));
+    let caption = caption(page, first, context);
+    let mut leaves = leaves(phrases, page.cells, context);
+    if let Some(unit) = caption.as_ref().and_then(|c| c.unit.clone()) {
+        captioned(&mut leaves, &unit);
+    }
+    Band { first, end, leaves, caption: caption.and_then(|c| c.method()) }
+}
+
+/// A line of one phrase that starts at the left of the table is a caption, no upper line of the heading.
+fn is_caption(page: &Layout, at: usize, band: std::ops::Range<usize>) -> bool {
+    let heading = page.lines.get(band.clone()).unwrap_or_default();
+    let (Some(line), Some(below), Some(own)) =
+        (page.lines.get(at), heading.first(), heading.iter().map(|l| l.area).reduce(|a, b| a.union(&b)))
+    else {
+        return false;
+    };
+    let gap = below.area.y0 - line.area.y1;
+    // The lines of one heading follow each other at one distance.
+    let even = heading.get(1).is_some_and(|next| gap < 1.15 * (next.area.y0 - below.area.y1).max(0.0))
+        && gap < TIGHT * page.em;
+    // `Lab` set tight over `Sample ID` is the first word of a heading.
+    let word = line.phrases.iter().all(|p| {
+        let text = p.text();
+        !text.contains(' ') && text.chars().count() <= 10
+    }) && heading.iter().flat_map(|l| &l.phrases).any(|p| p.area.overlap_x(&line.area) > 0.0)
+        && (gap < 0.6 * page.em || even);
+    let wide = heading.iter().any(|l| l.phrases.len() > 3);
+    line.phrases.len() == 1 && wide && line.area.x0 <= own.x0 + page.em && !word
+}
+
+/// `Routine tests (Mehlich 3)` right above a heading.
+fn caption(page: &Layout, first: usize, context: Context) -> Option<Label> {
+    let line = page.lines.get(first.checked_sub(1)?)?;
+    let below = page.lines.get(first)?;
+    let [phrase] = line.phrases.as_slice() else { return None };
+    let text = phrase.text();
+    let near = page.cells || below.area.y0 - line.area.y1 < 4.0 * page.em;
+    (near && text.split(' ').count() <= 10 && !text.ends_with('.')).then(|| label(&text, context))
+}
+
+/// `Micronutrients (DTPA), ppm`: the unit of a caption reaches the nutrients without one of their own, where no column
+/// of the table is counted in another.
+fn captioned(leaves: &mut [Leaf], unit: &(&'static str, String)) {
+    let nutrient =
+        |l: &Leaf| l.label.is_result() && l.label.analyte.is_some_and(|a| a.unit() == Unit::MgPerKg);
+    let counted = super::units::conversion(unit.0, Unit::MgPerKg).is_some() && unit.0 != "%";
+    if !counted || leaves.iter().any(|l| nutrient(l) && l.label.unit.is_some()) {
+        return;
+    }
+    for leaf in leaves.iter_mut().filter(|l| nutrient(l)) {
+        leaf.label.unit = Some(unit.clone());
+    }
+}
+
+/// Turned headings: at least three that end at the same height, with whatever upright words stand among them.
+fn turned_band(page: &Layout, context: Context, decimal: Decimal, others: &[Band]) -> Option<Band> {
+    let named = page.turned.iter().filter(|p| label(&p.text(), context).analyte.is_some()).count();
+    if named < 3 {
+        return None;
+    }
+    let area = page.turned.iter().map(|p| p.area).reduce(|a, b| a.union(&b))?;
+    let inside = |l: &Line| l.area.mid_y() > area.y0 - page.em && l.area.mid_y() < area.y1 + 0.6 * page.em;
+    let first = page
+        .lines
+        .iter()
+        .position(inside)
+        .or_else(|| page.lines.iter().position(|l| l.area.y0 >= area.y1))?;
+    let mut end = page.lines.iter().rposition(inside).map_or(first, |i| i + 1);
+    // Their units may stand upright on the line below, beside the names of the first columns.
+    let units = |l: &Line| {
+        let near = l.area.y0 >= area.y1 - page.em && l.area.y0 - area.y1 < 1.6 * page.em;
+        let said = parts(l, &[], word_space(page), context);
+        near && numbers(l, decimal) == 0
+            && said.iter().all(|p| p.label.known() && p.label.analyte.is_none())
+            && said.iter().filter(|p| p.label.unit.is_some()).count() >= 2
+    };
+    if page.lines.get(end).is_some_and(units) {
+        end += 1;
+    }
+    if others.iter().any(|b| b.first < end.max(first + 1) && first < b.end) {
+        return None;
+    }
+    let upright = page.lines.get(first..end).unwrap_or_default();
+    if upright.iter().any(|l| numbers(l, decimal) > 0) {
+        return None;
+    }
+    // Groups are set upright above the turned words, sometimes well above.
+    let group = |l: &Line| {
+        let near = l.area.y1 <= area.y0 + page.em && area.y0 - l.area.y1 < 5.0 * page.em;
+        near && l.phrases.iter().all(|p| {
+            let said = label(&p.text(), context);
+            p.area.x0 >= area.x0 - page.em
+                && p.area.x1 <= area.x1 + 4.0 * page.em
+                && said.field.is_none()
+                && (said.unit.is_some() || said.saturation || !said.methods.is_empty())
+        })
+    };
+    let first =
+        (0..first).rev().take_while(|i| page.lines.get(*i).is_some_and(group)).last().unwrap_or(first);
+    let upright = page.lines.get(first..end).unwrap_or_default();
+    let phrases = page.turned.iter().cloned().chain(upright.iter().flat_map(|l| l.phrases.clone())).collect();
+    Some(Band {
+        first,
+        end,
+        leaves: leaves(phrases, page.cells, context),
+        caption: caption(page, first, context).and_then(|c| c.method()),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::layout::{Token, layout, tests::typed};
+    use super::apart::units_apart;
+    use super::doubts::beside_shares;
+    use super::leaves::spread_shares;
+    use super::*;
+    use crate::soil::Analyte;
+
+    const CONTEXT: Context = Context { symbols: true, capitals: false };
+
+    #[test]
+    fn units_set_close_together_are_those_of_their_columns() {
+        let texts = |text: &str| {
+            let page = layout(&typed(&[text]));
+            let apart = page.lines.iter().flat_map(|l| &l.phrases).flat_map(units_apart);
+            apart.map(|p| p.text()).collect::<Vec<_>>()
+        };
+        assert_eq!(texts("ppm meq/100 g"), ["ppm", "meq/100 g"]);
+        assert_eq!(texts("ppm (mg/kg)"), ["ppm (mg/kg)"]);
+        assert_eq!(texts("K ppm"), ["K ppm"]);
+    }
+
+    #[test]
+    fn stacked_words_become_one_column_each() {
+        let page = layout(&typed(&[
+            "Report number 12",
+            "",
+            "Sample     Lab    Soil  Buffer  O.M.   P1    K    C.E.C.      %K",
+            "ID         No.    pH    pH      %      ppm   ppm  meq/100g    sat.",
+            "North 40   614    6.5   6.92    3.0    11    215  10.8        5.3",
+        ]));
+        let found = bands(&page, CONTEXT, Decimal::Point);
+        assert_eq!(found.len(), 1);
+        let names: Vec<_> = found[0].leaves.iter().filter_map(|l| l.label.analyte).collect();
+        assert_eq!(
+            names,
+            [
+                Analyte::Ph,
+                Analyte::BufferPh,
+                Analyte::OrganicMatter,
+                Analyte::Phosphorus,
+                Analyte::Potassium,
+                Analyte::Cec,
+                Analyte::SatK
+            ]
+        );
+        assert_eq!(found[0].leaves[5].label.unit.as_ref().unwrap().0, "mg/kg");
+    }
+
+    #[test]
+    fn figures_of_names_broken_over_lines_belong_to_the_heading() {
+        let page = layout(&typed(&[
+            "Report number 12",
+            "",
+            "Sample    pH         Mehlich    Zn       CEC",
+            "ID        (calc.     3 Ca       (M3)     (milliequivalents",
+            "          water)     ppm        ppm      per 100 grams)",
+            "Tee 1     6.4        1200       3.1      12",
+            "Tee 2     6.6        1300       3.3      13",
+        ]));
+        let found = bands(&page, CONTEXT, Decimal::Point);
+        assert_eq!(found.len(), 1);
+        assert_eq!((found[0].first, found[0].end), (1, 4), "{:?}", found[0]);
+        assert_eq!(found[0].leaves[2].label.method(), Some(Method::Mehlich3));
+    }
+
+    #[test]
+    fn a_line_of_the_heading_that_was_left_out_is_seen() {
+        let page = layout(&typed(&[
+            "Soil results",
+            "",
+            "          Frobnicated thing   Quibbled stuff here",
+            "Sample    pH         K        Zn",
+            "Tee 1     6.4        120      3.1",
+        ]));
+        let band = bands(&page, CONTEXT, Decimal::Point).remove(0);
+        let cut = Band { first: 2, ..band };
+        assert!(cut.unread_above(&page, Decimal::Point), "{cut:?}");
+    }
+
+    #[test]
+    fn in_a_table_file_shares_reach_over_cations_side_by_side_and_no_further() {
+        let phrase = |column: f32, y: f32, text: &str| {
+            let page = layout(&typed(&[text]));
+            let token = Token {
+                text: text.to_owned(),
+                area: Rect::new(column * 100.0 + 2.0, y, column * 100.0 + 98.0, y + 12.0),
+                ..page.lines[0].phrases[0].tokens[0].clone()
+            };
+            Phrase { area: token.area, tokens: vec![token], marks: Vec::new() }
+        };
+        let phrases = vec![
+            phrase(1.0, 0.0, "Base Saturation, %"),
+            phrase(1.0, 20.0, "K"),
+            phrase(2.0, 20.0, "Ca"),
+            phrase(3.0, 20.0, "H"),
+            phrase(4.0, 20.0, "pH"),
+            phrase(5.0, 20.0, "K"),
+        ];
+        assert_eq!(spread_shares(phrases, CONTEXT)[0].area.x1, 398.0);
+    }
+
+    #[test]
+    fn what_is_wished_for_and_what_may_be_a_share_are_no_sure_results() {
+        let of = |lines: &[&str]| bands(&layout(&typed(lines)), CONTEXT, Decimal::Point).remove(0).leaves;
+        let leaves = of(&["Bed    pH   pH Optimum    Zinc    Copper Optimum", "Moss   6.5  > 6.2    2    3"]);
+        let at = |analyte| leaves.iter().filter(move |l| l.label.analyte == Some(analyte));
+        assert_eq!(at(Analyte::Ph).map(|l| l.label.is_result()).collect::<Vec<_>>(), [true, false]);
+        assert!(at(Analyte::Copper).all(|l| !l.label.unknown.is_empty() || !l.label.is_result()));
+
+        let mut leaves = of(&["Bed    pH    K    Zinc", "Moss   6.5   4.4  2"]);
+        let share = Leaf { text: "Ca".to_owned(), ..leaves[1].clone() };
+        leaves
+            .insert(3, Leaf { label: Label { analyte: Some(Analyte::SatCa), ..Label::default() }, ..share });
+        beside_shares(&mut leaves);
+        assert!(!leaves[2].label.unknown.is_empty(), "{leaves:?}");
+    }
+
+    #[test]
+    fn words_over_two_columns_that_mean_nothing_together_end_what_each_says() {
+        let leaves = |lines: &[&str]| bands(&layout(&typed(lines)), CONTEXT, Decimal::Point).remove(0).leaves;
+        let unit = |l: &Leaf| l.label.unit.as_ref().map(|u| u.0);
+        let found = leaves(&[
+            "                      STK,",
+            "Sample   Phosphorus   parts per   CEC         pH     OM",
+            "ID            mg/dm3 million      meq/100 g   water  %",
+            "Moss         13       683         12          6.2    3",
+        ]);
+        let of = |analyte| found.iter().find(|l| l.label.analyte == Some(analyte)).unwrap();
+        assert_eq!(unit(of(Analyte::Phosphorus)), Some("mg/dm3"), "{found:?}");
+        assert_eq!(unit(of(Analyte::Potassium)), Some("mg/kg"), "{found:?}");
+
+        let found = leaves(&[
+            "          EC                   pH      OM",
+            "Sample    1:1, Estimated       water   %",
+            "ID        dS/m    CEC, meq     1:1     LOI",
+            "Moss      1.2     30.5         6.2     3",
+        ]);
+        let of = |analyte| found.iter().find(|l| l.label.analyte == Some(analyte)).unwrap();
+        assert_eq!(of(Analyte::SolubleSalts).label.method(), Some(Method::Ec1to1), "{found:?}");
+        assert_eq!(of(Analyte::Cec).label.method(), Some(Method::Summation), "{found:?}");
+    }
+
+    #[test]
+    fn methods_of_close_columns_come_apart() {
+        let page = layout(&typed(&["1:1 water Meh. 3 Mehlich 3 (ICP)"]));
+        let apart = units_apart(&page.lines[0].phrases[0]);
+        assert_eq!(
+            apart.iter().map(Phrase::text).collect::<Vec<_>>(),
+            ["1:1 water", "Meh. 3", "Mehlich 3 (ICP)"]
+        );
+        let page = layout(&typed(&["Mehlich 3"]));
+        assert_eq!(units_apart(&page.lines[0].phrases[0]).len(), 1);
+    }
+
+    #[test]
+    fn units_of_close_columns_come_apart() {
+        let page = layout(&typed(&["mg/100g mmolc/kg mg/100g"]));
+        assert_eq!(units_apart(&page.lines[0].phrases[0]).len(), 3);
+    }
+}

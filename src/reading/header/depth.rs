@@ -1,0 +1,60 @@
+//! The sampled layer as printed.
+
+use super::super::fold::{fold, pieces};
+use crate::soil::Depth;
+use regex::Regex;
+use std::sync::LazyLock;
+
+/// The unit a depth heading names.
+pub fn depth_unit(text: &str) -> Option<&'static str> {
+    let words: Vec<String> = pieces(text).into_iter().map(|w| w.to_lowercase()).collect();
+    let has = |list: &[&str]| words.iter().any(|w| list.contains(&w.trim_end_matches('.')));
+    if has(&["cm", "centimetres", "centimeters"]) {
+        Some("cm")
+    } else if has(&["in", "inch", "inches", "\""]) {
+        Some("in")
+    } else {
+        None
+    }
+}
+
+pub static DEPTH_VALUE: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r#"(?i)^[^0-9]{0,12}?([0-9]+(?:[.,][0-9]+)?)\s*("|in\b\.?|inch(?:es)?|cm|mm)?\s*(?:(?:-|to|bis|à|a)\s*([0-9]+(?:[.,][0-9]+)?))?\s*("|in\b|inch|cm|mm|zoll|pouces|pulgadas)?"#).ok()
+});
+
+/// A depth; a single number is from the surface down. Without a unit, inches only where the report speaks in them.
+pub fn depth(top: &str, bottom: Option<&str>, inches_spoken: bool) -> Option<Depth> {
+    let read = |text: &str| -> Option<(f64, Option<f64>, Option<String>)> {
+        let folded = fold(text);
+        let c = DEPTH_VALUE.as_ref()?.captures(&folded)?;
+        // `inches 5` is the end of one column and the figure of the next.
+        let before = folded.get(..c.get(1)?.start())?;
+        if depth_unit(before).is_some() {
+            return None;
+        }
+        let number = |i: usize| c.get(i).and_then(|m| m.as_str().replace(',', ".").parse::<f64>().ok());
+        let unit = c.get(4).or(c.get(2)).map(|m| m.as_str().to_lowercase());
+        Some((number(1)?, number(3), unit))
+    };
+    let (first, second, unit) = read(top)?;
+    let (from, to, unit) = match bottom.and_then(read) {
+        Some((end, _, end_unit)) => (first, end, unit.or(end_unit)),
+        None => match second {
+            Some(second) => (first, second, unit),
+            None => (0.0, first, unit),
+        },
+    };
+    if to <= from || to > 400.0 {
+        return None;
+    }
+    match unit.as_deref() {
+        Some("cm") => Some(Depth { top_cm: from, bottom_cm: to }),
+        Some("mm") => Some(Depth { top_cm: from / 10.0, bottom_cm: to / 10.0 }),
+        Some(_) => Some(Depth::inches(from, to)),
+        // `6.8` alone is a value of another column.
+        None => {
+            let whole = from.fract() == 0.0 && to.fract() == 0.0;
+            (inches_spoken && whole).then(|| Depth::inches(from, to))
+        }
+    }
+}

@@ -1,0 +1,349 @@
+//! The fields of a report: laboratory, client, numbers, dates, depth; from `name: value` pairs, stacked pairs and prose.
+
+mod depth;
+mod letter;
+mod letterhead;
+mod plausible;
+
+use super::cut::cut;
+use super::date::{DayOrder, PrintedDate, date};
+use super::fold::{fold, is_punctuation, pieces};
+use super::kept::{Kept, kept};
+use super::layout::{Layout, Line, Phrase};
+use super::vocabulary::{Context, Field, Hit, Meaning, hits_where};
+use crate::place::Rect;
+pub use depth::{depth, depth_unit};
+pub use letter::letter_head;
+use letter::prose;
+pub use letterhead::letterhead;
+use plausible::{is_code, is_depth, is_heading, plausible};
+pub use plausible::{is_place, names_a_part, names_sample, reads_like_a_heading};
+use std::cell::RefCell;
+
+/// A field with its value, where it stands.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FieldValue {
+    /// Which.
+    pub field: Field,
+    /// Its text.
+    pub text: String,
+    /// Page.
+    pub page: u32,
+    /// Box of the name.
+    pub area: Rect,
+    /// True where a colon or an own column ties the value to the name.
+    pub firm: bool,
+}
+
+/// The fields of a page, top to bottom.
+pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue> {
+    let mut out = Vec::new();
+    for (row, line) in page.lines.iter().enumerate() {
+        // The rows and headings of tables are no pairs of a form.
+        if taken.get(row) == Some(&true) || asks_side_by_side(line, context) {
+            continue;
+        }
+        let mut at = 0;
+        while let Some(phrase) = line.phrases.get(at) {
+            let next = line.phrases.get(at + 1);
+            let below = page.lines.get(row + 1).map(|l| l.phrases.as_slice()).unwrap_or_default();
+            let parts = pairs_apart(phrase, context);
+            if parts.len() > 1 {
+                out.extend(parts.iter().filter_map(|p| phrase_field(page, p, None, &[], false, context).0));
+                at += 1;
+                continue;
+            }
+            let (found, used_next) =
+                phrase_field(page, phrase, next, below, line.phrases.len() == 2, context);
+            out.extend(found);
+            at += if used_next { 2 } else { 1 };
+        }
+        out.extend(prose(page.number, &line.phrases));
+    }
+    out
+}
+
+/// `Lab   Sample   100   P`: names of fields side by side without a value, among other words, are the heading of a table.
+fn asks_side_by_side(line: &Line, context: Context) -> bool {
+    let asks = |p: &Phrase| {
+        leading_field(&p.text(), context).is_some_and(|(_, rest, colon)| rest.is_empty() && !colon)
+    };
+    line.phrases.len() > 3
+        && line.phrases.windows(2).any(|w| w.iter().all(asks))
+        && line.phrases.iter().any(|p| leading_field(&p.text(), context).is_none())
+}
+
+/// `Sample ID: Tunnel 3 Lab # 66120 Report # 2023-66` set close together: cut before each further name that a colon
+/// or number sign follows.
+fn pairs_apart(phrase: &Phrase, context: Context) -> Vec<Phrase> {
+    let cut = cut(&phrase.tokens);
+    let words = &cut.pieces;
+    let context = Context { symbols: false, ..context };
+    let hits = hits_where(words, context, &|m| matches!(m, Meaning::Field(_)));
+    let firm = |end: usize, start: usize| {
+        words.get(end).is_some_and(|w| w == ":" || w == "#")
+            || words
+                .get(start..end)
+                .unwrap_or_default()
+                .iter()
+                .any(|w| w == "#" || w.eq_ignore_ascii_case("no.") || w.eq_ignore_ascii_case("number"))
+    };
+    // `Client Somebody Sample Green 7 Lab no. 55120`: bold names without colons, told by their number and capitals.
+    // A second word of a kind already asked for (`Green`) is part of a value.
+    let capital = |start: usize| words.get(start).is_some_and(|w| w.starts_with(char::is_uppercase));
+    let mut kinds: Vec<(Field, usize)> = Vec::new();
+    for hit in hits.iter().filter(|h| capital(h.start)) {
+        if let Meaning::Field(field) = hit.meaning
+            && field != Field::Ignored
+            && kinds.iter().all(|(f, _)| *f != field)
+        {
+            kinds.push((field, hit.start));
+        }
+    }
+    let named = |h: &&Hit| kinds.len() >= 3 && kinds.iter().any(|(_, start)| *start == h.start);
+    let mut cuts: Vec<usize> = hits
+        .iter()
+        .filter(|h| h.start > 0 && (firm(h.end, h.start) || named(h)))
+        .filter_map(|h| cut.owner(h.start))
+        .filter(|i| *i > 0)
+        .collect();
+    if hits.first().is_none_or(|h| h.start > 0) {
+        cuts.clear();
+    }
+    cuts.dedup();
+    let mut out = Vec::new();
+    let mut from = 0;
+    for cut in cuts.into_iter().chain([phrase.tokens.len()]) {
+        out.extend(phrase.part(from, cut));
+        from = cut;
+    }
+    out
+}
+
+/// Words that make a field's name longer without changing what it asks for.
+const NAME_WORDS: &[&str] = &[
+    "mark",
+    "name",
+    "id",
+    "code",
+    "reference",
+    "ref",
+    "label",
+    "designation",
+    "identification",
+    "description",
+];
+
+/// The field a phrase starts with, the words after it, and whether a colon stands between.
+pub fn leading_field(text: &str, context: Context) -> Option<(Field, String, bool)> {
+    kept(&LEADING, text, context, || find_leading_field(text, context))
+}
+
+thread_local! {
+    static LEADING: RefCell<Kept<Option<(Field, String, bool)>>> = RefCell::default();
+}
+
+fn find_leading_field(text: &str, context: Context) -> Option<(Field, String, bool)> {
+    let words = pieces(text);
+    let context = Context { symbols: false, ..context };
+    let hit = hits_where(&words, context, &|m| matches!(m, Meaning::Field(_)))
+        .into_iter()
+        .find(|h| h.start == 0)?;
+    let Meaning::Field(field) = hit.meaning else { return None };
+    let colon = words.get(hit.end..).unwrap_or_default().iter().take(2).any(|w| w == ":" || w == "=")
+        || words.get(hit.end - 1).is_some_and(|w| w == ":");
+    // `Sample mark: Rosary`: a word for a name before the colon still belongs to the field's name.
+    let name_end = (hit.end..words.len().min(hit.end + 5))
+        .find(|i| words.get(*i).is_some_and(|w| w == ":"))
+        .filter(|end| {
+            let between = words.get(hit.end..*end).unwrap_or_default();
+            between.iter().all(|w| NAME_WORDS.contains(&w.to_lowercase().trim_end_matches('.')))
+        })
+        .unwrap_or(hit.end);
+    let colon = colon || name_end > hit.end;
+    let rest: Vec<&str> = words
+        .get(name_end..)
+        .unwrap_or_default()
+        .iter()
+        .map(String::as_str)
+        .skip_while(|w| {
+            is_punctuation(w) && *w != "(" && *w != "\""
+                || *w == "#"
+                || w.eq_ignore_ascii_case("no")
+                || w.eq_ignore_ascii_case("no.")
+        })
+        .collect();
+    let mut rest = after_words(text, rest.len());
+    if rest.is_empty() && colon {
+        rest = String::new();
+    }
+    Some((field, rest, colon))
+}
+
+/// `Report no. HT-24   Sampled 2024-10-03   Reported 2024-10-14`: two or more unlike fields, each with a value that it
+/// can have, are a line of a form, also without colons.
+pub fn is_form_line<'a>(phrases: impl Iterator<Item = &'a str>, context: Context) -> bool {
+    let mut fields: Vec<Field> = phrases
+        .filter_map(|text| leading_field(text, context))
+        .filter(|(field, rest, _)| {
+            !matches!(field, Field::Ignored | Field::SampleLabel)
+                && !rest.is_empty()
+                && plausible(*field, rest, false)
+        })
+        .map(|(field, ..)| field)
+        .collect();
+    fields.dedup();
+    fields.len() >= 2
+}
+
+/// The last `count` pieces of a text as printed.
+fn after_words(text: &str, count: usize) -> String {
+    let folded = fold(text);
+    if count == 0 {
+        return String::new();
+    }
+    let mut start = folded.len();
+    for (i, _) in folded.char_indices().rev() {
+        if folded.get(i..).is_some_and(|tail| pieces(tail).len() <= count) {
+            start = i;
+        } else {
+            break;
+        }
+    }
+    folded.get(start..).unwrap_or_default().trim().to_owned()
+}
+
+fn phrase_field(
+    page: &Layout,
+    phrase: &Phrase,
+    next: Option<&Phrase>,
+    below: &[Phrase],
+    alone: bool,
+    context: Context,
+) -> (Option<FieldValue>, bool) {
+    let text = phrase.text();
+    let Some((field, rest, colon)) = leading_field(&text, context) else { return (None, false) };
+    // `0-8 in` is a depth by itself and names none beside or below it.
+    if is_depth(&text) {
+        let value =
+            FieldValue { field: Field::DepthTop, text, page: page.number, area: phrase.area, firm: false };
+        return (Some(value), false);
+    }
+    let make = |text: String, firm| FieldValue { field, text, page: page.number, area: phrase.area, firm };
+    if !rest.is_empty() && !colon && is_place(&text) && field == Field::SampleLabel {
+        // `Green 3`, `Block K 1`: the word belongs to the name.
+        return (plausible(field, &text, false).then(|| make(text, false)), false);
+    }
+    if !rest.is_empty() {
+        let firm = colon;
+        let named = plausible(field, &rest, firm) || firm && field == Field::SampleLabel && is_code(&rest);
+        // A name that is none leaves its form unnamed: better than the name of the form before.
+        let unread = firm && field == Field::SampleLabel && !is_heading(&rest);
+        return match (named, unread) {
+            (true, _) => (Some(make(rest, firm)), false),
+            (false, true) => (Some(make(String::new(), true)), false),
+            _ => (None, false),
+        };
+    }
+    if let Some(next) = next {
+        // `Location: B1` is a bed's code, whatever extract goes by that name; alone on its line it is no heading.
+        if field == Field::SampleLabel && (colon || alone) && is_code(&next.text()) {
+            return (Some(make(next.text(), true)), true);
+        }
+        let value = next.text();
+        let is_field = leading_field(&value, context)
+            .is_some_and(|(_, rest, colon)| colon || rest.is_empty())
+            && !is_depth(&value);
+        if !is_field && plausible(field, &value, true) {
+            return (Some(make(value, true)), true);
+        }
+    }
+    let under = below.iter().find(|p| {
+        p.area.overlap_x(&phrase.area) > 0.0
+            && (p.area.x0 - phrase.area.x0).abs() < 1.5 * page.em
+            && p.area.y0 - phrase.area.y1 < if page.cells { 3.0 * page.em } else { page.em }
+    });
+    let value =
+        under.map(Phrase::text).filter(|v| plausible(field, v, true) && leading_field(v, context).is_none());
+    (value.map(|v| make(v, true)), false)
+}
+
+/// A date field's day; the year alone where day and month could be either.
+pub fn day(text: &str, order: DayOrder) -> (Option<jiff::civil::Date>, Option<i16>) {
+    match date(text, order) {
+        Some(PrintedDate::Day(day)) => (Some(day), Some(day.year())),
+        Some(PrintedDate::Either(a, b)) => (None, (a.year() == b.year()).then(|| a.year())),
+        None => (None, None),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::layout::{layout, tests::typed};
+    use super::*;
+    use crate::soil::Depth;
+
+    const C: Context = Context { symbols: false, capitals: false };
+
+    fn of(lines: &[&str]) -> Vec<(Field, String)> {
+        fields(&layout(&typed(lines)), &[], C).into_iter().map(|f| (f.field, f.text)).collect()
+    }
+
+    #[test]
+    fn a_line_of_unlike_fields_is_a_forms_line_and_a_row_of_one_field_is_none() {
+        let context = Context { symbols: false, capitals: false };
+        let form = |phrases: &[&str]| is_form_line(phrases.iter().copied(), context);
+        assert!(form(&["Report no. HT-24", "Sampled 2024-10-03", "Reported 2024-10-14"]));
+        assert!(!form(&["Lab no. 184916/1", "Lab no. 184916/2"]));
+        assert!(!form(&["Sample", "Bay 1", "Bay 2"]));
+    }
+
+    #[test]
+    fn pairs_with_and_without_colons() {
+        let found = of(&[
+            "Client:   Tollgate Bowls Club     Report no.:   HV-3061",
+            "Sampled:  04/17/2017         Depth:  0 - 6 in",
+        ]);
+        assert!(found.contains(&(Field::Client, "Tollgate Bowls Club".to_owned())), "{found:?}");
+        assert!(found.contains(&(Field::Report, "HV-3061".to_owned())), "{found:?}");
+        assert!(found.contains(&(Field::SampledOn, "04/17/2017".to_owned())), "{found:?}");
+        assert!(found.contains(&(Field::DepthTop, "0 - 6 in".to_owned())), "{found:?}");
+        let found = of(&["Client Tollgate Bowls Club Sample Green 7 Lab no. 55120 Depth 0-4 in"]);
+        assert!(found.contains(&(Field::Client, "Tollgate Bowls Club".to_owned())), "{found:?}");
+        assert!(found.contains(&(Field::SampleLabel, "Green 7".to_owned())), "{found:?}");
+        assert_eq!(of(&["Sample mark: Rink 7"]), [(Field::SampleLabel, "Rink 7".to_owned())]);
+        assert!(of(&["Area (sq ft): 5200"]).iter().all(|(f, t)| *f != Field::SampleLabel || t != "5200"));
+        assert_eq!(of(&["Sample Green 1"]), [(Field::SampleLabel, "Green 1".to_owned())]);
+    }
+
+    #[test]
+    fn prose_tells_sample_number_day_and_depth() {
+        let found = of(&[
+            "Thank you for the soil sample from Lower paddock (our number QX407), taken on October 15, 2018",
+        ]);
+        assert!(found.contains(&(Field::SampleLabel, "Lower paddock".to_owned())), "{found:?}");
+        assert!(found.contains(&(Field::LabSample, "QX407".to_owned())), "{found:?}");
+    }
+
+    #[test]
+    fn depths_in_inches_and_centimetres() {
+        assert_eq!(depth("0 - 6 in", None, false), Some(Depth::inches(0.0, 6.0)));
+        assert_eq!(depth("4 inches", None, false), Some(Depth::inches(0.0, 4.0)));
+        assert_eq!(depth("0 to 7 inches", None, false), Some(Depth::inches(0.0, 7.0)));
+        assert_eq!(depth("0-15 cm", None, false), Some(Depth { top_cm: 0.0, bottom_cm: 15.0 }));
+        assert_eq!(depth("6-24\"", None, false), Some(Depth::inches(6.0, 24.0)));
+        assert_eq!(depth("0-6", None, false), None);
+        assert_eq!(depth("inches 5", None, true), None);
+        assert_eq!(depth("0 in", Some("6 in"), false), Some(Depth::inches(0.0, 6.0)));
+    }
+
+    #[test]
+    fn a_code_is_a_name_though_an_extract_is_called_so() {
+        for code in ["B1", "P1", "P2", "K10x"] {
+            assert_eq!(of(&[&format!("Location:   {code}")]), [(Field::SampleLabel, code.to_owned())]);
+            assert_eq!(of(&[&format!("Location: {code}")]), [(Field::SampleLabel, code.to_owned())]);
+        }
+        assert!(names_sample("Area Sampled  B1", C));
+        assert!(!names_sample("Phosphorus by Bray P1", C));
+    }
+}

@@ -1,0 +1,107 @@
+//! What may be the value of a field, and what is rather a heading, a place or a size.
+
+use super::super::date::{DayOrder, date};
+use super::super::fold::pieces;
+use super::super::label::label;
+use super::super::vocabulary::{Context, Field, Meaning, hits_where};
+use super::depth::depth;
+use super::leading_field;
+use regex::Regex;
+use std::sync::LazyLock;
+
+/// A value that can be what the field asks for.
+pub fn plausible(field: Field, value: &str, firm: bool) -> bool {
+    let value = value.trim();
+    let first = value.split(' ').next().unwrap_or_default();
+    let digits = value.chars().any(|c| c.is_ascii_digit());
+    let words = value.split(' ').count();
+    match field {
+        Field::Report | Field::LabSample => digits && words <= 4,
+        Field::SampledOn | Field::ReceivedOn | Field::ReportedOn => {
+            words <= 8 && date(value, DayOrder::Unknown).is_some()
+        }
+        Field::DepthTop | Field::DepthBottom => digits && words <= 8,
+        Field::SampleLabel | Field::Client | Field::Lab => {
+            !value.is_empty()
+                && !is_heading(value)
+                && words <= 9
+                && (firm || first.chars().next().is_some_and(|c| c.is_uppercase() || c.is_ascii_digit()))
+                && !value.ends_with(':')
+                && !is_size(value)
+        }
+        Field::Ignored => true,
+    }
+}
+
+/// `MAJOR NUTRIENTS (MEHLICH 1)` over a table is the title of its part, and never the name of a sample.
+pub fn names_a_part(name: &str) -> bool {
+    const PARTS: &[&str] = &[
+        "nutrients",
+        "macronutrients",
+        "micronutrients",
+        "elements",
+        "cations",
+        "tests",
+        "results",
+        "analysis",
+    ];
+    name.to_lowercase().split(|c: char| !c.is_alphabetic()).any(|word| PARTS.contains(&word))
+}
+
+/// `mg/kg`, `Your`, `Critical`: words of a heading, and never the name of a sample. A code (`P1`) is a name, whatever
+/// extract goes by it.
+pub fn reads_like_a_heading(name: &str) -> bool {
+    const ALONE: &[&str] =
+        &["your", "critical", "reporting", "test", "previous", "desired", "normal", "this", "last"];
+    let l = label(name, Context { symbols: false, capitals: false });
+    let heading = l.unit.is_some() || l.role.is_some() || l.decoy || l.rating || !l.methods.is_empty();
+    let words = pieces(name);
+    let asks = |m: &Meaning| matches!(m, Meaning::Role(_) | Meaning::Field(_) | Meaning::Decoy);
+    let asked = hits_where(&words, Context { symbols: false, capitals: false }, &asks).len();
+    ALONE.contains(&name.to_lowercase().as_str())
+        || asked >= 3
+        || (heading || l.analyte.is_some()) && l.unknown.is_empty() && !is_code(name)
+}
+
+/// True for a name that opens with a word for a place: without a colon the word is part of the name.
+pub fn is_place(text: &str) -> bool {
+    const PLACES: &[&str] = &[
+        "green", "lawn", "plot", "block", "zone", "field", "area", "site", "paddock", "schlag", "parcelle",
+        "parcela",
+    ];
+    text.split(' ').next().is_some_and(|w| PLACES.contains(&w.to_lowercase().as_str())) && text.contains(' ')
+}
+
+/// `0-8 in`, `6 inches`: a layer, whatever it names.
+pub fn is_depth(value: &str) -> bool {
+    value.starts_with(|c: char| c.is_ascii_digit()) && depth(value, None, true).is_some()
+}
+
+/// `Unit`, `Method`, `Optimum range`: the next heading of a table, not a name.
+pub fn is_heading(value: &str) -> bool {
+    let l = label(value, Context { symbols: false, capitals: false });
+    l.unknown.is_empty() && (l.role.is_some() || l.decoy || l.analyte.is_some())
+}
+
+/// `B1`, `P-2`, `K10x`: letters and a count, as beds and greens are numbered.
+pub fn is_code(value: &str) -> bool {
+    static CODE: LazyLock<Option<Regex>> =
+        LazyLock::new(|| Regex::new(r"^[A-Z]{1,2}[- ]?\d{1,3}[a-z]?$").ok());
+    CODE.as_ref().is_some_and(|r| r.is_match(value.trim()))
+}
+
+/// True for a line that names the sample, the client or the report: it says nothing of procedures.
+pub fn names_sample(text: &str, context: Context) -> bool {
+    leading_field(text, context).is_some_and(|(field, rest, _)| {
+        matches!(field, Field::SampleLabel | Field::LabSample | Field::Client | Field::Report)
+            && (1..=4).contains(&rest.split(' ').filter(|w| !w.is_empty()).count())
+    })
+}
+
+/// `6,500 sq ft`, `2.4 acres`: how large, not which.
+pub fn is_size(value: &str) -> bool {
+    static SIZE: LazyLock<Option<Regex>> = LazyLock::new(|| {
+        Regex::new(r"(?i)^[0-9.,]+ ?(sq\.? ?(ft|feet|m|yd)|square|ft2|m2|acres?|ac\b|ha\b|hectares?)").ok()
+    });
+    SIZE.as_ref().is_some_and(|r| r.is_match(value))
+}
