@@ -107,6 +107,13 @@ const TOO_FAR: f32 = 6.0;
 /// How much nearer than a blank neighbour's the chosen heading must be.
 const CLEARLY_NEARER: f32 = 0.8;
 
+/// True where a column stands right under one other heading: it is not that of a heading beside it.
+fn beside_its_own(column: &Rect, heading: &Rect, headings: &[Rect]) -> bool {
+    let under = |h: &&Rect| column.overlap_x(h) > 0.5 * column.width().min(h.width());
+    let mut own = headings.iter().filter(under);
+    column.overlap_x(heading) <= 0.0 && own.next().is_some() && own.next().is_none()
+}
+
 /// Pairs columns with headings in order, at the least total distance.
 fn assign(areas: &[Rect], headings: &[Rect], em: f32) -> Vec<Column> {
     let (n, m) = (areas.len(), headings.len());
@@ -135,7 +142,7 @@ fn assign(areas: &[Rect], headings: &[Rect], em: f32) -> Vec<Column> {
             if let (Some(a), Some(h)) =
                 (i.checked_sub(1).and_then(|i| areas.get(i)), j.checked_sub(1).and_then(|j| headings.get(j)))
             {
-                let d = distance(a, h, em);
+                let d = if beside_its_own(a, h, headings) { TOO_FAR } else { distance(a, h, em) };
                 let c = get(&cost, i - 1, j - 1) + d;
                 if d < TOO_FAR && c < best.0 {
                     best = (c, 3);

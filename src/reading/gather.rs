@@ -12,7 +12,7 @@ use super::label::label;
 use super::layout::{Layout, Line, Token, layout};
 use super::normalise::SURE_RECOGNITION;
 use super::notes::{NoteLine, Notes, legend, notes};
-use super::number::{Decimal, decide_decimal};
+use super::number::{Decimal, decide_decimal, number};
 use super::prose;
 use super::recommendation::{self, FoundNitrogen};
 use super::vocabulary::{Context, Field, Form};
@@ -138,8 +138,10 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
         }
         let taken = page_samples(page, context, decimal, &mut carried, &mut out);
         out.fields.extend(letter_head(page));
-        out.fields.extend(fields(page, &taken, context));
-        let free = page.lines.iter().zip(&taken).filter(|(l, t)| !**t && !is_row(l, decimal, context));
+        out.fields.extend(super::whole::whole_fields(page, fields(page, &taken, context)));
+        let blank = blank_rows(page, &taken, decimal, context);
+        let free = page.lines.iter().zip(taken.iter().zip(&blank));
+        let free = free.filter(|(l, (taken, blank))| !**taken && !**blank && !is_row(l, decimal, context));
         left_over.extend(free.map(|(l, _)| NoteLine {
             text: l.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join("  "),
             footnote: l.footnote,
@@ -164,6 +166,42 @@ fn is_row(line: &Line, decimal: Decimal, context: Context) -> bool {
         })
     };
     !line.footnote && named && line.phrases.iter().skip(1).any(value)
+}
+
+/// `Mn Mehlich 1 extract      mg/dm3` right below (or above) a row of results: a row whose value is blank, and no note.
+fn blank_rows(page: &Layout, taken: &[bool], decimal: Decimal, context: Context) -> Vec<bool> {
+    let result = |l: &Line| l.phrases.iter().skip(1).any(|p| number(&p.text(), decimal).is_some());
+    let blank = |l: &Line| {
+        let beside = |p: &super::layout::Phrase| {
+            let said = label(&p.text(), Context { symbols: false, ..context });
+            let cell = said.unit.is_some() || said.rating || said.decoy || !said.methods.is_empty();
+            cell && said.unknown.is_empty() && said.analyte.is_none()
+                || super::atom::phrase_atoms(p, decimal).iter().all(|a| !matches!(a.kind, Kind::Text))
+        };
+        let name = |p: &super::layout::Phrase| {
+            let said = label(&p.text(), context);
+            said.analyte.is_some() && said.unknown.is_empty() && !p.text().ends_with('.')
+        };
+        !l.footnote && l.phrases.first().is_some_and(name) && l.phrases.iter().skip(1).all(beside)
+    };
+    let mut out: Vec<bool> = page.lines.iter().zip(taken).map(|(l, taken)| *taken && result(l)).collect();
+    let close = |a: &Line, b: &Line| {
+        (a.area.x0 - b.area.x0).abs() < page.em && b.area.y0 - a.area.y1 < page.em && a.area.y1 < b.area.y1
+    };
+    let indices: Vec<usize> = (1..page.lines.len()).collect();
+    for (at, from) in indices.iter().map(|i| (*i, i - 1)).chain(indices.iter().rev().map(|i| (i - 1, *i))) {
+        let (Some(line), Some(beside)) = (page.lines.get(at), page.lines.get(from)) else { continue };
+        let near = if at > from { close(beside, line) } else { close(line, beside) };
+        if near
+            && out.get(from) == Some(&true)
+            && taken.get(at) == Some(&false)
+            && blank(line)
+            && let Some(row) = out.get_mut(at)
+        {
+            *row = true;
+        }
+    }
+    out
 }
 
 /// More words are a sentence.
@@ -300,6 +338,8 @@ fn page_samples(
     let (samples, lines) = down::read(page, &rows, &free, around, &mut carried.down);
     take(&mut taken, &lines);
     out.samples.extend(samples);
+    let here = out.samples.iter().position(|s| s.page == page.number).unwrap_or(out.samples.len());
+    super::whole::drop_halves(page, out.samples.get_mut(here..).unwrap_or_default());
     sentences(page, context, decimal, &taken, out);
     out.nitrogen.extend(recommendation::find(page, &rows, context, decimal));
     out.samples.sort_by(|a, b| a.page.cmp(&b.page).then(a.y.total_cmp(&b.y)));

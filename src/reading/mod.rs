@@ -55,6 +55,8 @@ mod matter;
 
 mod recommendation;
 
+mod whole;
+
 mod gather;
 
 mod assemble;

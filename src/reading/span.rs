@@ -176,6 +176,22 @@ fn out_of_place(
         if area.is_some_and(|a| (a.mid_x() - phrase.area.mid_x()).abs() > 0.5 * phrase.area.width()) {
             out.extend(run.iter().filter(|i| !over.contains(i)));
         }
+        // Under one column alone, and set at its edge, it is likely that column's; charges reach no further unseen.
+        if let ([one], Some((unit, _))) = (over.as_slice(), &l.unit)
+            && assigned.contains(&(*one, j))
+            && run.len() > 1
+        {
+            let edge = |own: Rect| {
+                (own.x0 - phrase.area.x0).abs() < BETTER || (own.x1 - phrase.area.x1).abs() < BETTER
+            };
+            let at_edge = leaves.get(*one).is_some_and(|leaf| edge(leaf.area))
+                && area.is_some_and(|a| (a.mid_x() - phrase.area.mid_x()).abs() > BETTER);
+            let charge = |i: &usize| {
+                let analyte = leaves.get(*i).and_then(|leaf| leaf.label.analyte);
+                analyte.and_then(|a| conversion(unit, a.unit())).is_some_and(|c| c.rule == Rule::Charge)
+            };
+            out.extend(run.iter().filter(|i| *i != one && (at_edge || charge(i))));
+        }
         out.extend(too_many(leaves, phrase, run, &over));
     }
     out.sort_unstable();
@@ -287,6 +303,21 @@ mod tests {
     use super::super::layout::{layout, tests::typed};
     use super::super::number::Decimal;
     use super::*;
+
+    #[test]
+    fn a_unit_at_the_edge_of_one_column_is_not_its_neighbours() {
+        let page = layout(&typed(&[
+            "Sample   Number   Depth   Ca       Mg       M3-Na     Nitrate",
+            "ID                        (AA)     (M3)               Nitrogen",
+            "                                            mmol/kg",
+            "Moss     614      0-6     3656     193      2.7       18.5",
+        ]));
+        let found = bands(&page, Context { symbols: true, capitals: false }, Decimal::Point);
+        let of = |analyte| found[0].leaves.iter().find(|l| l.label.analyte == Some(analyte)).unwrap();
+        let magnesium = of(Analyte::Magnesium);
+        assert!(magnesium.label.unit.is_none() || !magnesium.label.unknown.is_empty(), "{magnesium:?}");
+        assert_eq!(of(Analyte::Sodium).label.unit.as_ref().map(|u| u.0), Some("mmol/kg"));
+    }
 
     #[test]
     fn an_index_over_columns_silences_these_and_no_others() {

@@ -513,3 +513,130 @@ fn a_former_season_alone_is_no_result() {
         assert!(!r.doubts.is_empty() || !former.contains(&r.printed.value.as_str()), "{r:?}");
     }
 }
+
+#[test]
+fn a_name_and_a_figure_behind_what_asks_for_names_are_a_name() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "                       Block",
+        "Sample       Unit      K 1",
+        "Lab No.                30578",
+        "pH                     7.5",
+        "OM           %         2.3",
+        "Ca           mg/kg     2010",
+        "CEC          cmol/kg   11.7",
+    ]]);
+    assert_eq!(value(sample(&found, "Block K 1"), "ph"), (7.5, true));
+}
+
+#[test]
+fn a_word_set_apart_over_half_a_name_asks_for_no_name() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "             Block",
+        "Nothing      Quoin 1",
+        "pH           7.5",
+        "OM           2.3",
+        "Ca  mg/kg    2010",
+    ]]);
+    let labels: Vec<&str> = found.iter().flat_map(|r| &r.samples).map(|s| s.label.as_str()).collect();
+    assert!(!labels.contains(&"Quoin"), "{labels:?}");
+}
+
+#[test]
+fn a_result_and_a_former_season_set_close_together_come_apart() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "Sample: Orchard",
+        "",
+        "Determination     Found Last test     Determination     Found Last test",
+        "pH                7.4   8.2           Magnesium (ppm)   287   279",
+        "Potassium (ppm)   132   167           Sodium (ppm)      46    58",
+        "Calcium (ppm)     4228  3708          Iron (ppm)        14    12",
+    ]]);
+    let orchard = sample(&found, "Orchard");
+    assert_eq!(value(orchard, "ph"), (7.4, true));
+    assert_eq!(value(orchard, "magnesium"), (287.0, true));
+}
+
+#[test]
+fn two_names_set_as_one_name_no_column() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Sample       North 40 3 Front lawn 3",
+        "pH           5.6        6.4",
+        "OM           6.1        5.6",
+        "CEC          10.3       8.2",
+    ]]);
+    for sample in found.iter().flat_map(|r| &r.samples) {
+        assert!(!sample.label.contains("3 Front"), "{}", sample.label);
+        assert!(
+            sample.readings.iter().all(|r| !r.doubts.is_empty()) || sample.label != "North 40 3",
+            "{sample:?}"
+        );
+    }
+}
+
+#[test]
+fn a_row_without_a_value_names_no_method_for_others() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "Sample: Orchard",
+        "",
+        "Analysis                result   Unit",
+        "pH                      6.3",
+        "STP                     8        mg/kg",
+        "Mg (M1)                 115      mg/kg",
+        "Mn Mehlich 1 extract             mg/kg",
+        "Cu                               mg/kg",
+    ]]);
+    assert_eq!(reading(sample(&found, "Orchard"), "phosphorus").method, Method::Unstated);
+}
+
+#[test]
+fn a_range_beside_blank_values_is_no_value() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "Sample: Orchard",
+        "",
+        "Analysis               Found   Unit       Sufficiency range",
+        "pH                     6.4                4.4 - 10.1",
+        "Potassium              330     ppm        259 - 465",
+        "Calcium                3614    ppm        1928 - 5550",
+        "Magnesium                      ppm        7 - 16",
+        "Sodium                         ppm        7 - 16",
+        "CEC                            meq/100 g  10 - 16",
+        "Potassium saturation           percent    8 - 18",
+        "Calcium saturation             percent    8 - 18",
+        "Magnesium saturation           percent    > 10",
+    ]]);
+    let orchard = sample(&found, "Orchard");
+    assert!(orchard.readings.iter().all(|r| r.analyte.id() != "sat_mg"), "{orchard:?}");
+    assert_eq!(value(orchard, "calcium"), (3614.0, true));
+}
+
+#[test]
+fn a_figure_of_the_next_column_is_no_layer() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Sample    Depth         ENR   pH     OM, %    Zn, ppm",
+        "Moss 1    0-6 inches    0.5   6.4    6.8      0.9",
+        "Moss 2    0-6 inches  5       6.2    6.9      0.7",
+        "Moss 3    0-6 inches  5       6.3    6.5      0.8",
+        "Moss 4    0-6 inches    0.5   6.6    6.2      0.6",
+    ]]);
+    for sample in found.iter().flat_map(|r| &r.samples) {
+        assert!(sample.depth.is_none_or(|d| (d.bottom_cm - 15.24).abs() < 0.01), "{sample:?}");
+    }
+}

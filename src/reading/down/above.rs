@@ -1,5 +1,6 @@
 //! What stands over a table of analytes: headings of its columns, names and fields of its samples.
 
+use super::super::align::columns;
 use super::super::atom::{Atom, Kind, is_blank};
 use super::super::cut::cut;
 use super::super::fold::pieces;
@@ -40,6 +41,11 @@ pub fn above(
 ) -> Above {
     let Some(first) = table.first() else { return Above::default() };
     let name_right = table.iter().map(|r| r.name.area.x1).fold(0.0, f32::max);
+    let numbers: Vec<Vec<Atom>> = table.iter().map(|r| r.cells.clone()).collect();
+    let values: Vec<Rect> = columns(&numbers, &[], page.em, &|a| !matches!(a.kind, Kind::Text))
+        .into_iter()
+        .map(|c| c.area)
+        .collect();
     let mut headings: Vec<Heading> = Vec::new();
     let mut fields: Vec<FieldRow> = Vec::new();
     let mut lines = Vec::new();
@@ -56,7 +62,7 @@ pub fn above(
             .filter(|a| a.area.x1 > left - 2.0 * page.em && a.area.x0 < right + 8.0 * page.em)
             .cloned()
             .collect();
-        let whole = if page.cells { within } else { headings_apart(glued(within), context) };
+        let whole = if page.cells { within } else { headings_apart(glued(within), &values, context) };
         let here: Vec<&Atom> = whole.iter().collect();
         if here.iter().any(|a| a.text.contains(": ") && a.tokens.len() > 2) {
             break;
@@ -203,8 +209,8 @@ fn tops_headings(here: &[&Atom], headings: &[Heading], gap: f32, page: &Layout) 
 }
 
 /// `Analysis  Test result  Unit` set close together: a phrase that says what several columns hold is cut where one of
-/// these words stands further apart than others.
-fn headings_apart(atoms: Vec<Atom>, context: Context) -> Vec<Atom> {
+/// these words stands further apart than others, or where it says one thing for each column of numbers under it.
+fn headings_apart(atoms: Vec<Atom>, values: &[Rect], context: Context) -> Vec<Atom> {
     atoms
         .into_iter()
         .flat_map(|atom| {
@@ -218,8 +224,10 @@ fn headings_apart(atoms: Vec<Atom>, context: Context) -> Vec<Atom> {
                 pair.map_or(0.0, |(a, b)| b.area.x0 - a.area.x1)
             };
             let least = (1..atom.tokens.len()).map(gap).fold(f32::INFINITY, f32::min);
+            let under = values.iter().filter(|v| v.overlap_x(&atom.area) > 0.0).count();
+            let each = starts.len() == under && starts.first() == Some(&0);
             let cuts: Vec<usize> =
-                starts.iter().copied().filter(|i| *i > 0 && gap(*i) > FURTHER * least).collect();
+                starts.iter().copied().filter(|i| *i > 0 && (each || gap(*i) > FURTHER * least)).collect();
             if starts.len() < 2 || cuts.is_empty() {
                 return vec![atom];
             }

@@ -22,6 +22,7 @@ use crate::soil::{Doubt, Method, OtherMeasurement, Printed, Unit};
 use above::{Above, Heading, above, fields_of, says_several};
 use column::{Holds, column_holds, settle};
 use row::{Row, line_rows, rates, ratings, stacked_rows};
+use stacked::says_column;
 
 /// What the columns of a table held, so that it may go on at the top of the next page without its heading.
 #[derive(Debug, Clone)]
@@ -171,7 +172,9 @@ fn read_table(
                 cells.iter().flatten().any(|c| here(&c))
             };
             method_column |= h.1.role == Some(Role::Method);
-            !words || !under(true) || under(false)
+            // Over the names of what was measured a heading is theirs, however close the next column stands.
+            let names = h.1.role == Some(Role::Analyte) && h.1.analyte.is_none() && !under(false);
+            !names && (!words || !under(true) || under(false))
         })
         .collect();
     let heading_areas: Vec<Rect> = headings.iter().map(|h| h.0).collect();
@@ -190,6 +193,10 @@ fn read_table(
             let heading = c.heading.and_then(|h| headings.get(h));
             if heading.is_some_and(|h| over(&h) > 1 && !h.1.known()) {
                 return Holds::Nothing;
+            }
+            // Two names set as close as the words of one are no name of either.
+            if heading.is_some_and(|h| over(&h) > 1 && !says_column(&h.1) && h.1.unit.is_none()) {
+                return Holds::Nameless;
             }
             // `Result Limit` read as one may stand over either.
             if heading.is_some_and(|h| says_several(&h.2, around.context)) {

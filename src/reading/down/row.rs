@@ -2,12 +2,13 @@
 
 use super::super::atom::{Atom, Kind};
 use super::super::cut::cut;
+use super::super::fold::pieces;
 use super::super::label::{Label, label};
 use super::super::layout::Token;
 use super::super::notes::method_in;
 use super::super::number::{Decimal, number};
 use super::super::units::{Rule, conversion};
-use super::super::vocabulary::{Context, Role, hits};
+use super::super::vocabulary::{Context, Field, Meaning, Role, hits, hits_where};
 use crate::place::Rect;
 use crate::soil::Analyte;
 use std::collections::HashSet;
@@ -48,14 +49,20 @@ pub fn line_rows(
         return rows;
     }
     let first = atoms.first();
-    for mut atom in atoms.iter().flat_map(|a| name_and_value(a, decimal, context)) {
+    let parts: Vec<Atom> = atoms.iter().flat_map(|a| name_and_value(a, decimal, context)).collect();
+    if names_samples(&parts, opens, context) {
+        return rows;
+    }
+    for mut atom in parts {
         if first == Some(&atom) && acidity_of(&atom, atoms, context) {
             atom.kind = Kind::Text;
         }
         if matches!(atom.kind, Kind::Text)
             && !rates(&atom)
             && let Some(found) = name_label(&atom, context)
-            && !rows.last().is_some_and(|r| repeats(r, &found, &atom.text, context) || computed(r, &atom))
+            && !rows.last().is_some_and(|r| {
+                repeats(r, &found, &atom.text, context) || computed(r, &atom) || unit_of(r, &atom, context)
+            })
         {
             // A unit or method beside a row is no new row; a name that has its own cells is. Of a lone `H` or `M` behind
             // a name without a value nobody knows whether it rates that name or is one.
@@ -68,9 +75,32 @@ pub fn line_rows(
             row.cells.push(atom);
         }
     }
-    rows.retain(|r| r.cells.iter().any(|c| matches!(c.kind, Kind::Number(_) | Kind::Blank)));
+    // A row with a range alone holds no value, and is a row of its table all the same.
+    rows.retain(|r| r.cells.iter().any(|c| !matches!(c.kind, Kind::Text)));
     if counted(&rows) { Vec::new() } else { rows }
 }
+
+/// `Sample   Unit   K 1` or `Parameter   K 1   K 2`: behind what asks for names, a name and a figure set as close as two
+/// words are the name of a sample, and no result.
+fn names_samples(atoms: &[Atom], opens: bool, context: Context) -> bool {
+    let asks = |a: &Atom| {
+        let said = label(&a.text, Context { symbols: false, ..context });
+        said.field == Some(Field::SampleLabel) && said.unknown.is_empty() && !a.text.ends_with(':')
+    };
+    let close = |pair: &[Atom]| {
+        let [name, figure] = pair else { return false };
+        let size = figure.tokens.first().map_or(10.0, |t| t.size);
+        matches!(name.kind, Kind::Text)
+            && figure.number().is_some_and(|n| n.decimals == 0)
+            && figure.area.x0 - name.area.x1 < WORD_SPACE * size
+    };
+    let figures = atoms.iter().filter(|a| a.number().is_some()).count();
+    let named = atoms.windows(2).filter(|pair| close(pair)).count();
+    (opens || atoms.first().is_some_and(asks)) && named > 0 && named == figures
+}
+
+/// The widest space between two words, in their size.
+const WORD_SPACE: f32 = 0.7;
 
 /// Where a page prints ratings: each word once for each place across the page, so that a long column costs no more
 /// than a short one.
@@ -160,6 +190,15 @@ fn repeats(row: &Row, beside: &Label, text: &str, context: Context) -> bool {
 /// `calc.` beside the CEC is how it was come by.
 fn computed(row: &Row, atom: &Atom) -> bool {
     row.label.analyte == Some(Analyte::Cec) && atom.text.to_lowercase().trim_end_matches('.') == "calc"
+}
+
+/// `cmol/kg calc.` between a name and its value: what begins with a unit is a cell of that row, set close to the next.
+fn unit_of(row: &Row, atom: &Atom, context: Context) -> bool {
+    let words = pieces(&atom.text);
+    let hits = hits_where(&words, Context { symbols: false, ..context }, &|m| matches!(m, Meaning::Unit(_)));
+    // `%` opens the name of a share.
+    row.cells.iter().all(|c| matches!(c.kind, Kind::Text))
+        && hits.first().is_some_and(|h| h.start == 0 && h.meaning != Meaning::Unit("%"))
 }
 
 /// A short text that names a measurement and little else.

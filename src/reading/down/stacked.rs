@@ -102,6 +102,8 @@ fn block(
             if text.contains(':') || text.ends_with('.') && text.split(' ').count() > 4 {
                 return None;
             }
+            // `Lab No.` over short names goes on beyond them.
+            let mut in_name = false;
             for token in &segments(phrase, page.em) {
                 if token.area.x1 < left - page.em || token.area.x0 > right + page.em {
                     return None;
@@ -110,7 +112,8 @@ fn block(
                     token.area.x0 < name_right && slots.iter().all(|s| s.overlap_x(&token.area) <= 0.0);
                 match slot(token, slots, page.em).filter(|_| !over_name) {
                     Some(i) => own.cells.push((i, token.clone())),
-                    None if token.area.x0 < name_right + 0.5 * page.em => {
+                    None if in_name || token.area.x0 < name_right + 0.5 * page.em => {
+                        in_name = true;
                         own.name = format!("{} {}", own.name, token.text).trim().to_owned();
                     }
                     None => return None,
@@ -262,7 +265,7 @@ fn cell<'a>(tokens: impl Iterator<Item = &'a Token>, slot: &Rect) -> Option<Atom
 }
 
 /// True where words say what a column holds.
-fn says_column(l: &Label) -> bool {
+pub fn says_column(l: &Label) -> bool {
     l.role.is_some() || l.decoy || l.rating || l.year.is_some() && l.unknown.is_empty()
 }
 
@@ -270,7 +273,8 @@ fn says_column(l: &Label) -> bool {
 fn is_name(atom: &Atom, l: &Label) -> bool {
     let decimal =
         atom.text.split(' ').any(|w| w.contains(['.', ',']) && w.contains(|c: char| c.is_ascii_digit()));
-    let measured = (l.analyte.is_some() || l.unit.is_some()) && l.unknown.is_empty();
+    // `Block K 1` asks for no potassium.
+    let measured = (l.analyte.is_some() || l.unit.is_some()) && l.unknown.is_empty() && l.field.is_none();
     let year = atom.text.parse::<u16>().is_ok_and(|y| (1950..2100).contains(&y));
     !decimal && !measured && !year && atom.text.split(' ').count() <= 6
 }
