@@ -640,3 +640,19 @@ fn a_figure_of_the_next_column_is_no_layer() {
         assert!(sample.depth.is_none_or(|d| (d.bottom_cm - 15.24).abs() < 0.01), "{sample:?}");
     }
 }
+
+#[test]
+fn names_that_look_like_an_extract_head_the_columns_of_samples() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Sample                P1     P2     F3",
+        "pH                    5.8    6.3    6.1",
+        "P  (Mehlich 3) ppm    28     22     61",
+        "K  (Mehlich 3) ppm    110    121    119",
+        "Ca (Mehlich 3) ppm    1059   1191   1959",
+    ]]);
+    let labels: Vec<&str> = found.iter().flat_map(|r| &r.samples).map(|s| s.label.as_str()).collect();
+    assert!(labels.iter().all(|l| ["P1", "P2", "F3", ""].contains(l)), "{labels:?}");
+}

@@ -36,11 +36,24 @@ pub(in crate::document) fn decide(text: &str) -> Option<Layout> {
     let mut best: Option<(u8, Fit)> = None;
     for (index, separator) in CANDIDATES.into_iter().enumerate() {
         let Some(fit) = fit(&records, index, lines) else { continue };
-        if best.is_none_or(|(_, b)| fit.agreeing > b.agreeing) {
+        // Where another separator makes a table too, commas between figures write decimals.
+        let decimals = separator == b',' && best.is_some() && commas_are_decimals(text);
+        if best.is_none_or(|(_, b)| fit.agreeing > b.agreeing) && !decimals {
             best = Some((separator, fit));
         }
     }
     best.map(|(separator, _)| Layout { separator, quoted, preamble: 0 })
+}
+
+/// True where four of five commas stand between two figures.
+fn commas_are_decimals(text: &str) -> bool {
+    let commas = text.bytes().filter(|b| *b == b',').count();
+    let between = text
+        .as_bytes()
+        .windows(3)
+        .filter(|w| matches!(w, [a, b',', b] if a.is_ascii_digit() && b.is_ascii_digit()))
+        .count();
+    between * 5 >= commas * 4
 }
 
 /// The first line `sep=;` of a spreadsheet's export.
@@ -158,6 +171,14 @@ mod tests {
     #[test]
     fn a_decimal_comma_does_not_hide_the_semicolon() {
         assert_eq!(separator("Probe;pH;Humus\nA;6,4;3,1\nB;6,1;2,9\nC;5,9;4,0\n"), Some(';'));
+    }
+
+    #[test]
+    fn decimal_commas_do_not_outnumber_the_semicolons_of_two_tables() {
+        let rows = |row: &str, head: &str| format!("{head}\n{}", format!("{row}\n").repeat(6));
+        let text = rows("A;6,4;3,1;0,2;1,1", "Bed;pH;OM;P;K")
+            + &rows("A;7,5;2,2;4,1;1,0;9;9", "Bed;Ca;Mg;Na;S;B;Cu");
+        assert_eq!(separator(&text), Some(';'));
     }
 
     #[test]

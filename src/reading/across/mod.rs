@@ -12,7 +12,7 @@ use super::layout::Layout;
 use super::number::Decimal;
 use super::vocabulary::{Context, Field};
 use crate::place::Rect;
-use crate::soil::{Doubt, OtherMeasurement, Printed};
+use crate::soil::{Analyte, Doubt, OtherMeasurement, Printed};
 use long::long_row;
 pub use names::asks_for_a_name;
 use names::{
@@ -116,6 +116,10 @@ pub fn read(
             sample.fields.retain(|(field, text)| *field != Field::DepthTop || spoken(text));
         }
     }
+    // `P1   P2   F3` over rows called pH, P and K are names of samples, however like an extract they look.
+    if named_for_analytes(&samples, context) {
+        return (Vec::new(), Vec::new());
+    }
     // A line of figures without a name may be the rest of the heading: `1   0.0125`.
     let first = named.or(taken.first().copied());
     if let Some(first) = first
@@ -140,6 +144,21 @@ pub fn read(
         }
     }
     (samples, taken)
+}
+
+/// True where most rows are called for what was measured: their table is one of analytes.
+fn named_for_analytes(samples: &[FoundSample], context: Context) -> bool {
+    let measured = |name: &&str| {
+        let said = label(name, Context { symbols: true, ..context });
+        said.analyte.filter(|_| said.is_result() && said.unknown.is_empty() && said.field.is_none())
+    };
+    let names: Vec<&str> = samples.iter().filter_map(|s| s.field(Field::SampleLabel)).collect();
+    let named: Vec<Analyte> = names.iter().filter_map(measured).collect();
+    // Beds called P1 and P2 are beds.
+    let mut unlike = named.clone();
+    unlike.sort_unstable();
+    unlike.dedup();
+    unlike.len() > 2 && named.len() * 2 > names.len()
 }
 
 /// Said of every number under a heading that was not read to its end.
