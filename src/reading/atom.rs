@@ -1,10 +1,10 @@
 //! The contents of a line, piece by piece: numbers, ranges, blanks, and everything else as text.
 
 use super::date::{DayOrder, date};
-use super::fold::{folded, pieces};
+use super::fold::{folded, is_figure, pieces};
 use super::layout::{Line, Phrase, Token, place_of};
 use super::number::{Decimal, PrintedNumber, is_range, number};
-use super::vocabulary::{Context, Meaning, hits_where};
+use super::vocabulary::{Context, Meaning, hits_where, leading_hit};
 use crate::place::{Place, Rect};
 use regex::Regex;
 use std::sync::LazyLock;
@@ -70,6 +70,12 @@ static BLANK: LazyLock<Option<Regex>> = LazyLock::new(|| {
 static RANGE_WITH_UNIT: LazyLock<Option<Regex>> =
     LazyLock::new(|| Regex::new(r"^[<>]?\s*[0-9.,]+\s*(?:-|to|bis|à)\s*[0-9.,]+(?:\s+\S+){0,3}$").ok());
 
+/// Two figures with a dash or a word for one between, and up to three words behind.
+fn is_range_with_unit(text: &str) -> bool {
+    let joined = ["-", "to", "bis", "à"].iter().any(|sign| text.contains(sign));
+    joined && RANGE_WITH_UNIT.as_ref().is_some_and(|r| r.is_match(text))
+}
+
 /// True for a mark or word that stands for no value.
 pub fn is_blank(text: &str) -> bool {
     let text = folded(text);
@@ -101,15 +107,18 @@ pub fn atoms(line: &Line, decimal: Decimal) -> Vec<Atom> {
 pub fn phrase_atoms(phrase: &Phrase, decimal: Decimal) -> Vec<Atom> {
     let text = phrase.text();
     let whole = |kind| Atom::new(kind, phrase.tokens.clone()).into_iter().collect();
-    let figured = text.starts_with(|c: char| c.is_ascii_digit() || "<>.,".contains(c));
-    if figured && (is_range(&text) || RANGE_WITH_UNIT.as_ref().is_some_and(|r| r.is_match(&text))) {
+    // What is told below of signs and letters is told of no bare figure, which most phrases are.
+    let bare = is_figure(&text);
+    let figured = !bare && text.starts_with(|c: char| c.is_ascii_digit() || "<>.,".contains(c));
+    if figured && (is_range(&text) || is_range_with_unit(&text)) {
         return whole(Kind::Range);
     }
-    if is_blank(&text) {
+    if !bare && is_blank(&text) {
         return whole(Kind::Blank);
     }
     // `16 March 2024` is a day and no 16, `0.5 M NaHCO3, pH 8.5` an extract and no 0.5.
-    if text.contains(char::is_alphabetic)
+    if !bare
+        && text.contains(char::is_alphabetic)
         && (text.split(' ').count() <= 4 && date(&text, DayOrder::Unknown).is_some()
             || opens_with_method(&text))
     {
@@ -136,9 +145,8 @@ pub fn phrase_atoms(phrase: &Phrase, decimal: Decimal) -> Vec<Atom> {
 fn opens_with_method(text: &str) -> bool {
     let context = Context { symbols: false, capitals: false };
     text.starts_with(|c: char| c.is_ascii_digit())
-        && hits_where(&pieces(text), context, &|m| matches!(m, Meaning::Method(_)))
-            .iter()
-            .any(|h| h.start == 0 && h.end > 1)
+        && leading_hit(&pieces(text), context, &|m| matches!(m, Meaning::Method(_)))
+            .is_some_and(|hit| hit.end > 1)
 }
 
 fn joined(tokens: &[Token], from: usize, to: usize) -> String {

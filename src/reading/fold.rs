@@ -55,6 +55,12 @@ fn spaced(letters: impl Iterator<Item = char>) -> String {
     out
 }
 
+/// True for figures and points alone, as most values of a report are: they name nothing, and are cut no further.
+pub fn is_figure(text: &str) -> bool {
+    let bytes = text.as_bytes();
+    bytes.iter().all(|b| b.is_ascii_digit() || *b == b'.') && bytes.iter().any(u8::is_ascii_digit)
+}
+
 /// Folds and cuts into comparable pieces: at spaces, and around brackets, percent signs, commas, colons,
 /// semicolons and equal signs unless these stand inside a number or a ratio (`1,234`, `1:1`, `Ca:Mg`).
 pub fn pieces(text: &str) -> Vec<String> {

@@ -5,7 +5,7 @@ use super::cut::cut;
 use super::label::label;
 use super::layout::{Line, Phrase, Token};
 use super::number::{Decimal, number};
-use super::vocabulary::{Context, Meaning, hits, hits_where};
+use super::vocabulary::{Context, Meaning, hits, leading_hit, may_open};
 
 /// How far up and down rows share their edges, in ems.
 const NEAR: f32 = 16.0;
@@ -113,13 +113,14 @@ fn is_value(tokens: &[Token]) -> bool {
     if is_number(first) {
         return true;
     }
+    if !may_open(&first.text, Context { symbols: false, capitals: false }) {
+        return false;
+    }
     let count = tokens.iter().take_while(|t| !is_number(t)).count();
     let cut = cut(tokens.get(..count).unwrap_or_default());
     let context = Context { symbols: false, capitals: false };
-    match hits_where(&cut.pieces, context, &|m| matches!(m, Meaning::Unit(_))).as_slice() {
-        [unit] => unit.start == 0 && unit.end == cut.pieces.len(),
-        _ => false,
-    }
+    leading_hit(&cut.pieces, context, &|m| matches!(m, Meaning::Unit(_)))
+        .is_some_and(|unit| unit.end == cut.pieces.len())
 }
 
 #[cfg(test)]

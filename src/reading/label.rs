@@ -1,6 +1,6 @@
 //! What a heading or a row's name says: analyte, method, unit, form, or that its numbers are no results.
 
-use super::fold::{is_punctuation, pieces};
+use super::fold::{is_figure, is_punctuation, pieces};
 use super::kept::{Kept, kept};
 use super::vocabulary::{Context, Field, Form, Meaning, Role, hits, hits_where};
 use crate::soil::{Analyte, Method};
@@ -201,7 +201,18 @@ pub fn year_of(text: &str) -> Option<i16> {
 
 /// Understands a heading or row name.
 pub fn label(text: &str, context: Context) -> Label {
+    if is_figure(text) {
+        return of_figure(text);
+    }
     kept(&LABELS, text, context, || understand(text, context))
+}
+
+/// What [`understand`] says of a figure, which no phrase of the vocabulary is: a year, or a word that nothing explains.
+fn of_figure(text: &str) -> Label {
+    match year_of(text.trim_matches('.')) {
+        Some(year) => Label { year: Some(year), ..Label::default() },
+        None => Label { unknown: vec![text.to_owned()], ..Label::default() },
+    }
 }
 
 fn understand(text: &str, context: Context) -> Label {
@@ -400,6 +411,16 @@ mod tests {
         assert_eq!(read("EC 1:1 dS/m"), (Some(Analyte::SolubleSalts), Some(Method::Ec1to1), Some("dS/m")));
         assert_eq!(read("Soil Buffer pH").0, Some(Analyte::BufferPh));
         assert_eq!(read("Exchangeable acidity, meq/100 g"), (Some(Analyte::Acidity), None, Some("cmol/kg")));
+    }
+
+    #[test]
+    fn a_figure_says_what_the_long_way_says() {
+        for text in ["6.5", "12", "2024", ".4", "7.", "1949", "1.2.3", "0012", "..5.."] {
+            for symbols in [true, false] {
+                let context = Context { symbols, capitals: symbols };
+                assert_eq!(label(text, context), understand(text, context), "{text}");
+            }
+        }
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! Printed phrase to meaning: an analyte, a method, a unit, a field, a column's role, or a decoy that is never a result.
 
-use super::fold::{is_punctuation, pieces};
+use super::fold::{folded, is_punctuation, pieces};
 use crate::soil::{Analyte, Method};
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::borrow::Cow;
@@ -414,6 +414,49 @@ fn phrase_pieces(phrase: &str) -> Vec<String> {
     pieces(phrase).into_iter().filter(|p| !is_punctuation(p) || p == "%").collect()
 }
 
+/// True where some phrase of the vocabulary may begin with this piece.
+fn begins(word: &Spelled) -> bool {
+    !word.separator && word.keys.iter().flatten().any(|key| VOCABULARY.root.children.contains_key(key))
+}
+
+/// True where some phrase of the vocabulary may begin with the first piece of a text; most texts need no closer look.
+pub fn may_open(text: &str, context: Context) -> bool {
+    let text = folded(text);
+    // Nothing is cut across a space, so the first word alone gives the first piece.
+    let first = text.split(' ').next().unwrap_or_default();
+    pieces(first).first().is_some_and(|piece| begins(&VOCABULARY.spelled(piece, context)))
+}
+
+/// The phrase that a run of pieces opens with, as [`hits_where`] finds it.
+pub fn leading_hit(words: &[String], context: Context, accept: &dyn Fn(&Meaning) -> bool) -> Option<Hit> {
+    if !begins(&VOCABULARY.spelled(words.first()?, context)) {
+        return None;
+    }
+    let spelled: Vec<Spelled> = words.iter().map(|word| VOCABULARY.spelled(word, context)).collect();
+    hit_at(words, &spelled, 0, context, accept)
+}
+
+/// The longest phrase from this piece on. Trailing separators swallowed while looking on are no part of it.
+fn hit_at(
+    words: &[String],
+    spelled: &[Spelled],
+    at: usize,
+    context: Context,
+    accept: &dyn Fn(&Meaning) -> bool,
+) -> Option<Hit> {
+    if spelled.get(at)?.separator {
+        return None;
+    }
+    let mut best = None;
+    walk(&VOCABULARY.root, spelled, at, at, context, accept, &mut best);
+    let hit: Hit = best?;
+    let mut end = hit.end;
+    while end > hit.start + 1 && words.get(end - 1).is_some_and(|w| is_punctuation(w)) {
+        end -= 1;
+    }
+    Some(Hit { end, ..hit })
+}
+
 /// The phrases in a run of pieces, longest first from the left, never overlapping.
 pub fn hits(words: &[String], context: Context) -> Vec<Hit> {
     hits_where(words, context, &|_| true)
@@ -424,20 +467,11 @@ pub fn hits_where(words: &[String], context: Context, accept: &dyn Fn(&Meaning) 
     let mut out = Vec::new();
     let spelled: Vec<Spelled> = words.iter().map(|word| VOCABULARY.spelled(word, context)).collect();
     let mut at = 0;
-    while let Some(word) = spelled.get(at) {
-        let mut best = None;
-        if !word.separator {
-            walk(&VOCABULARY.root, &spelled, at, at, context, accept, &mut best);
-        }
-        match best {
+    while at < spelled.len() {
+        match hit_at(words, &spelled, at, context, accept) {
             Some(hit) => {
-                // Trailing separators swallowed while looking on are no part of the phrase.
-                let mut end = hit.end;
-                while end > hit.start + 1 && words.get(end - 1).is_some_and(|w| is_punctuation(w)) {
-                    end -= 1;
-                }
-                out.push(Hit { end, ..hit });
-                at = end.max(at + 1);
+                out.push(hit);
+                at = hit.end.max(at + 1);
             }
             None => at += 1,
         }
@@ -448,6 +482,48 @@ pub fn hits_where(words: &[String], context: Context, accept: &dyn Fn(&Meaning) 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn no_phrase_is_a_bare_figure() {
+        let mut figures = Vec::new();
+        load(|phrase, _| {
+            let pieces = phrase_pieces(phrase);
+            if let [piece] = pieces.as_slice()
+                && super::super::fold::is_figure(piece)
+            {
+                figures.push(phrase.to_owned());
+            }
+        })
+        .unwrap();
+        assert_eq!(figures, [""; 0], "`label` and `leading_field` pass figures over");
+    }
+
+    #[test]
+    fn the_leading_phrase_is_the_first_of_all_where_that_stands_at_the_start() {
+        let contexts = [true, false].map(|symbols| Context { symbols, capitals: false });
+        for text in [
+            "Sample ID: B1",
+            "mg/kg (ppm)",
+            ": Sample",
+            "Mehlich 3, ppm",
+            "North 40",
+            "",
+            "lb per acre of K",
+            "(%) Ca",
+            "Calcium carbonate equivalent",
+            "P, Olsen, -",
+            "12 M",
+            "ppm %",
+        ] {
+            for context in contexts {
+                let words = pieces(text);
+                let all = hits(&words, context);
+                let first = all.first().filter(|hit| hit.start == 0).copied();
+                assert_eq!(leading_hit(&words, context, &|_| true), first, "{text}");
+                assert!(first.is_none() || may_open(text, context), "{text}");
+            }
+        }
+    }
 
     #[test]
     fn a_unit_reaches_over_no_bracket_that_it_leaves_open() {

@@ -47,6 +47,10 @@ static OXIDE: LazyLock<Option<Regex>> = LazyLock::new(|| {
 
 /// What a text names as a heading or at the head of a row.
 pub fn head(text: &str) -> Head {
+    // The first letters of all that is told below; most texts open otherwise.
+    if text.starts_with(|c: char| c.is_ascii() && !"raspkn".contains(c.to_ascii_lowercase())) {
+        return Head::Other;
+    }
     if OXIDE.as_ref().is_some_and(|r| r.is_match(text)) {
         return Head::Oxide;
     }
