@@ -8,8 +8,10 @@ use super::{Result, site};
 use crate::check::{self, Before};
 use crate::place::Place;
 use crate::soil::{Analyte, Basis, Method, Qualifier, Quantity, Reading, Sample, Status};
-use rusqlite::{Connection, params};
+use rusqlite::{Connection, ToSql};
 use std::collections::BTreeMap;
+use std::rc::Rc;
+use std::sync::LazyLock;
 
 /// Reading, what speaks against it, what speaks for it.
 type Says = BTreeMap<i64, (Option<String>, Option<String>)>;
@@ -18,7 +20,7 @@ type Says = BTreeMap<i64, (Option<String>, Option<String>)>;
 struct Row {
     id: i64,
     sample: i64,
-    zone: String,
+    zone: Rc<str>,
     season: i16,
     analyte: Analyte,
     method: Method,
@@ -51,23 +53,50 @@ pub(super) const CHANGED: &str = "SELECT site FROM site_changes INDEXED BY site_
     WHERE change > coalesce((SELECT change FROM passes WHERE purpose = 'past'), 0) ORDER BY site";
 
 fn renew_site(connection: &Connection, site: &str) -> Result<()> {
-    let now = says(&rows(connection, site)?);
-    let before = stored(connection, site)?;
+    let (rows, before) = rows(connection, site)?;
+    let now = says(&rows);
     if now == before {
         return Ok(());
     }
     for id in before.keys().filter(|id| !now.contains_key(id)) {
         connection.prepare_cached("DELETE FROM past WHERE reading_id = ?1")?.execute([id])?;
     }
-    for (id, (doubt, witness)) in now.iter().filter(|(id, said)| before.get(id) != Some(said)) {
-        connection
-            .prepare_cached(
-                "INSERT INTO past (reading_id, doubt, witness) VALUES (?1, ?2, ?3)
-                 ON CONFLICT (reading_id) DO UPDATE SET doubt = excluded.doubt, witness = excluded.witness",
-            )?
-            .execute(params![id, doubt, witness])?;
+    let changed: Vec<_> = now.iter().filter(|(id, said)| before.get(id) != Some(said)).collect();
+    for lot in changed.chunks(ROWS) {
+        put(connection, lot)?;
     }
     site::changed(connection, site)
+}
+
+/// What is written with one statement, at most.
+const ROWS: usize = 16;
+
+/// The statements for one row, two rows and so on.
+static PUTS: LazyLock<Vec<String>> = LazyLock::new(|| {
+    let rows = (1..=ROWS).map(|count| vec!["(?, ?, ?)"; count].join(", "));
+    rows.map(|rows| {
+        format!(
+            "INSERT INTO past (reading_id, doubt, witness) VALUES {rows}
+             ON CONFLICT (reading_id) DO UPDATE SET doubt = excluded.doubt, witness = excluded.witness"
+        )
+    })
+    .collect()
+});
+
+/// Writes up to [`ROWS`] rows.
+fn put(connection: &Connection, lot: &[(&i64, &(Option<String>, Option<String>))]) -> Result<()> {
+    let Some(sql) = lot.len().checked_sub(1).and_then(|at| PUTS.get(at)) else { return Ok(()) };
+    let mut statement = connection.prepare_cached(sql)?;
+    let mut column = 0;
+    for (id, (doubt, witness)) in lot {
+        let row: [&dyn ToSql; 3] = [id, doubt, witness];
+        for value in row {
+            column += 1;
+            statement.raw_bind_parameter(column, value)?;
+        }
+    }
+    statement.raw_execute()?;
+    Ok(())
 }
 
 /// Season by season, since what an earlier season's doubts hold back is no measure for a later one.
@@ -123,52 +152,68 @@ fn against(rows: &[Row], before: &[Before], said: &mut Says) {
     }
 }
 
-fn rows(connection: &Connection, site: &str) -> Result<Vec<Row>> {
-    let mut statement = connection.prepare_cached(concat!(
-        "SELECT r.id, s.id, s.zone, s.season, coalesce(t.analyte, r.analyte), coalesce(t.method, r.method),
-            coalesce(t.value, r.value), iif(t.reading_id IS NULL, r.basis, t.basis),
-            iif(t.reading_id IS NULL, r.qualifier, t.qualifier), ",
-        status_alone!(),
-        ", coalesce(t.decided, 0)
-         FROM samples s JOIN reports p ON p.id = s.report_id JOIN documents d ON d.id = p.document_id
-         JOIN readings r ON r.sample_id = s.id LEFT JOIN standing t ON t.reading_id = r.id
-         WHERE s.site = ?1 AND s.duplicate_of IS NULL AND s.superseded_by IS NULL AND s.season IS NOT NULL
-         ORDER BY s.zone, s.season, coalesce(s.sampled_on, p.received_on, p.reported_on), p.lab, p.number, d.sha256,
-            p.ordinal, s.ordinal, r.ordinal"
-    ))?;
-    let mut found = Vec::new();
-    let mut rows = statement.query([site])?;
-    while let Some(row) = rows.next()? {
-        let status = word("status", &row.get::<_, String>(9)?, Status::from_id)?;
-        if status == Status::Rejected {
-            continue;
+/// The readings of a site that can be compared, in the order of time, and what was said of its readings before.
+fn rows(connection: &Connection, site: &str) -> Result<(Vec<Row>, Says)> {
+    let (mut found, mut said) = (Vec::new(), Says::new());
+    // What is sorted are the samples; the readings of each lie in their order.
+    let mut statement = connection.prepare_cached(SAMPLES)?;
+    let mut samples = statement.query([site])?;
+    let mut readings = connection.prepare_cached(READINGS)?;
+    while let Some(sample) = samples.next()? {
+        let (id, zone): (i64, Rc<str>) = (sample.get(0)?, sample.get(1)?);
+        let season: Option<i16> = sample.get(2)?;
+        let season = season.filter(|_| sample.get(3).unwrap_or(false));
+        let mut rows = readings.query([id])?;
+        while let Some(row) = rows.next()? {
+            if row.get(8)? {
+                said.insert(row.get(0)?, (row.get(9)?, row.get(10)?));
+            }
+            if let Some(season) = season {
+                found.extend(read(row, id, &zone, season)?);
+            }
         }
-        let analyte = word("analyte", &row.get::<_, String>(4)?, Analyte::from_id)?;
-        found.push(Row {
-            id: row.get(0)?,
-            sample: row.get(1)?,
-            zone: row.get(2)?,
-            season: row.get(3)?,
-            analyte,
-            method: word("method", &row.get::<_, String>(5)?, Method::from_id)?,
-            quantity: Quantity {
-                value: row.get(6)?,
-                unit: analyte.unit(),
-                basis: word_or_none("basis", row.get(7)?, Basis::from_id)?,
-                qualifier: word_or_none("qualifier", row.get(8)?, Qualifier::from_id)?,
-            },
-            status,
-            decided: row.get(10)?,
-        });
     }
-    Ok(found)
+    Ok((found, said))
 }
 
-fn stored(connection: &Connection, site: &str) -> Result<Says> {
-    let mut statement = connection.prepare_cached(
-        "SELECT a.reading_id, a.doubt, a.witness FROM samples s JOIN readings r ON r.sample_id = s.id
-         JOIN past a ON a.reading_id = r.id WHERE s.site = ?1",
-    )?;
-    let rows = statement.query_map([site], |row| Ok((row.get(0)?, (row.get(1)?, row.get(2)?))))?;
-    Ok(rows.collect::<rusqlite::Result<_>>()?)
+/// The samples of a site in the order of time, and whether each counts.
+const SAMPLES: &str =
+    "SELECT s.id, s.zone, s.season, s.duplicate_of IS NULL AND s.superseded_by IS NULL
+     FROM samples s JOIN reports p ON p.id = s.report_id JOIN documents d ON d.id = p.document_id WHERE s.site = ?1
+     ORDER BY s.zone, s.season, coalesce(s.sampled_on, p.received_on, p.reported_on), p.lab, p.number, d.sha256,
+        p.ordinal, s.ordinal";
+
+const READINGS: &str = concat!(
+    "SELECT r.id, coalesce(t.analyte, r.analyte), coalesce(t.method, r.method), coalesce(t.value, r.value),
+        iif(t.reading_id IS NULL, r.basis, t.basis), iif(t.reading_id IS NULL, r.qualifier, t.qualifier), ",
+    status_alone!(),
+    ", coalesce(t.decided, 0), a.reading_id IS NOT NULL, a.doubt, a.witness
+     FROM readings r LEFT JOIN standing t ON t.reading_id = r.id LEFT JOIN past a ON a.reading_id = r.id
+     WHERE r.sample_id = ?1 ORDER BY r.ordinal"
+);
+
+/// A reading that is not rejected.
+fn read(row: &rusqlite::Row<'_>, sample: i64, zone: &Rc<str>, season: i16) -> Result<Option<Row>> {
+    let text = |at: usize| Ok::<&str, rusqlite::Error>(row.get_ref(at)?.as_str()?);
+    let status = word("status", text(6)?, Status::from_id)?;
+    if status == Status::Rejected {
+        return Ok(None);
+    }
+    let analyte = word("analyte", text(1)?, Analyte::from_id)?;
+    Ok(Some(Row {
+        id: row.get(0)?,
+        sample,
+        zone: Rc::clone(zone),
+        season,
+        analyte,
+        method: word("method", text(2)?, Method::from_id)?,
+        quantity: Quantity {
+            value: row.get(3)?,
+            unit: analyte.unit(),
+            basis: word_or_none("basis", row.get(4)?, Basis::from_id)?,
+            qualifier: word_or_none("qualifier", row.get(5)?, Qualifier::from_id)?,
+        },
+        status,
+        decided: row.get(7)?,
+    }))
 }
