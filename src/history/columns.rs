@@ -4,6 +4,7 @@ use super::{Error, Result};
 use jiff::civil::Date;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
+use std::borrow::Cow;
 
 /// What another issue of the same report says against reading `r`, as SQL; none where nothing does.
 macro_rules! contradiction {
@@ -88,6 +89,11 @@ pub(super) fn day_text(day: Option<Date>) -> Option<String> {
 /// A list or record as JSON text.
 pub(super) fn json<T: Serialize + ?Sized>(value: &T) -> Result<String> {
     Ok(serde_json::to_string(value)?)
+}
+
+/// A list as JSON text; most are empty.
+pub(super) fn json_list<T: Serialize>(list: &[T]) -> Result<Cow<'static, str>> {
+    Ok(if list.is_empty() { Cow::Borrowed("[]") } else { Cow::Owned(json(list)?) })
 }
 
 /// A list or record back from JSON text.

@@ -47,6 +47,19 @@ pub struct DocumentRow {
     pub recorded_at: String,
 }
 
+/// What became of a document, as things stand now.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Now {
+    /// What.
+    pub outcome: Outcome,
+    /// One sentence; none when filed.
+    pub why: Option<String>,
+    /// Readings of it that are held.
+    pub held_readings: u64,
+    /// Hash of the document that holds the same numbers.
+    pub duplicate_of: Option<String>,
+}
+
 /// One name under which an original came.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Copy {
@@ -123,6 +136,38 @@ impl History {
     /// What the store says.
     pub fn document(&self, sha256: &str) -> Result<Option<DocumentRow>> {
         document(&self.connection, sha256)
+    }
+
+    /// What became of a document, as [`History::renew`] left it; none where these bytes were never recorded.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn now(&self, sha256: &str) -> Result<Option<Now>> {
+        let mut statement = self
+            .connection
+            .prepare_cached("SELECT id, outcome_now, why_now, held_now FROM documents WHERE sha256 = ?1")?;
+        let mut rows = statement.query([sha256])?;
+        let Some(row) = rows.next()? else { return Ok(None) };
+        let Some(outcome) = row.get::<_, Option<String>>(1)? else {
+            // Marked: something it follows from changed since.
+            return Ok(self.document(sha256)?.map(|d| Now {
+                outcome: d.outcome,
+                why: d.why,
+                held_readings: d.held_readings,
+                duplicate_of: d.duplicate_of,
+            }));
+        };
+        let outcome = word("outcome", &outcome, Outcome::from_id)?;
+        let repeated = match outcome {
+            Outcome::Duplicate => repeats(&self.connection, row.get(0)?)?,
+            _ => None,
+        };
+        Ok(Some(Now {
+            outcome,
+            why: row.get(2)?,
+            held_readings: count(row, 3)?,
+            duplicate_of: repeated.map(|(sha256, _)| sha256),
+        }))
     }
 
     /// Every document, then every copy, by name and hash: an order that does not depend on when they came.

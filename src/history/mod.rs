@@ -88,7 +88,7 @@ pub mod backup;
 pub mod verify;
 
 pub use decision::{Decision, DecisionRow};
-pub use document::{Copy, DocumentRow};
+pub use document::{Copy, DocumentRow, Now};
 pub use error::Error;
 pub use journal::beside as journal_of;
 pub use listing::{ListedDocument, Listing};

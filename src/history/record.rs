@@ -1,9 +1,11 @@
 //! Writes documents into the history: record, readings and the note of the inbox name in one transaction.
 
-use super::columns::{day_text, json, key};
+use super::columns::{day_text, json, json_list, key};
 use super::lookup::Lookup;
 use super::note::InboxNote;
-use super::{Error, History, Result, issue, moves, note, past, recommendation, same, site, site_rows};
+use super::{
+    Error, History, Result, issue, listing, moves, note, past, recommendation, same, site, site_rows,
+};
 use crate::document::Format;
 use crate::soil::{Outcome, Reading, Report, Sample, Status, Unit};
 use rusqlite::{Connection, OptionalExtension, ToSql, params};
@@ -113,7 +115,7 @@ impl History {
     }
 
     /// Records several documents as a part of [`History::together`] without asking what becomes of them: that follows
-    /// from all of that transaction and from what the sites' past says, which [`History::renew_past`] makes once for all.
+    /// from all of that transaction and from what the sites' past says, which [`History::renew`] makes once for all.
     ///
     /// # Errors
     /// As [`History::record`].
@@ -121,12 +123,16 @@ impl History {
         self.write(|connection| add(connection, documents))
     }
 
-    /// Makes what the past says of every site whose numbers changed; the end of a transaction does it in any case.
+    /// Makes what follows from the documents recorded: what the past says of every site whose numbers changed, and what
+    /// documents are now ([`History::now`]). The end of a transaction does it in any case.
     ///
     /// # Errors
     /// What the store says.
-    pub fn renew_past(&mut self) -> Result<()> {
-        self.write(past::renew)
+    pub fn renew(&mut self) -> Result<()> {
+        self.write(|connection| {
+            past::renew(connection)?;
+            listing::renew(connection)
+        })
     }
 }
 
@@ -356,8 +362,8 @@ fn insert_readings(
             &json(&reading.place)?,
             &status.id(),
             &doubt,
-            &json(&reading.doubts)?,
-            &json(&reading.witnesses)?,
+            &json_list(&reading.doubts)?,
+            &json_list(&reading.witnesses)?,
         ];
         for value in row {
             column += 1;

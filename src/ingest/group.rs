@@ -4,7 +4,7 @@
 use super::fetch::{Fetched, Matter, Waits};
 use super::names::Names;
 use super::{Ingest, Source, Told, filing, is_known, kept_for_itself, this_year};
-use crate::history::{self, Added, DocumentRow, InboxNote, NewDocument};
+use crate::history::{self, Added, DocumentRow, InboxNote, NewDocument, Now};
 use crate::home;
 use crate::inbox::listing::Stamp;
 use crate::inbox::put_away::{self, Shelf, Staged};
@@ -142,7 +142,7 @@ impl Ingest {
                 done.push(add_one(history, home, work));
             }
             // Asked once all are in: a later one may change what an earlier one is, and a site's past is made once.
-            history.renew_past()?;
+            history.renew()?;
             let told = done.into_iter().map(|(work, added)| tell_one(history, work, added.first()));
             Ok::<_, history::Error>(told.collect::<Vec<_>>())
         });
@@ -371,7 +371,7 @@ fn tell_one(
 }
 
 /// What a document is now, and which it repeats. The same bytes under another name repeat themselves.
-fn became(added: Option<&Added>, row: Option<&DocumentRow>) -> Option<(Outcome, Option<String>)> {
+fn became(added: Option<&Added>, row: Option<&Now>) -> Option<(Outcome, Option<String>)> {
     match added.filter(|added| added.copy) {
         Some(copy) => Some((Outcome::Duplicate, Some(copy.sha256.clone()))),
         None => row.map(|row| (row.outcome, row.duplicate_of.clone())),
@@ -379,7 +379,7 @@ fn became(added: Option<&Added>, row: Option<&DocumentRow>) -> Option<(Outcome, 
 }
 
 fn told_again(history: &history::History, known: &Known, added: Option<&Added>) -> history::Result<Told> {
-    let row = history.document(&known.document.sha256)?;
+    let row = history.now(&known.document.sha256)?;
     let (outcome, duplicate_of) = became(added, row.as_ref()).unwrap_or((Outcome::Duplicate, None));
     Ok(Told {
         file: known.document.file.clone(),
@@ -400,7 +400,7 @@ fn told(history: &history::History, new: &New, added: Option<&Added>) -> history
     // What waits is asked of the history: another issue of the report, or the site's past, may speak against this one.
     let (mut held, mut first, mut stands) = (0, None, None);
     for document in documents {
-        let row = history.document(&document.sha256)?;
+        let row = history.now(&document.sha256)?;
         held += row.as_ref().map_or(0, |d| usize::try_from(d.held_readings).unwrap_or(usize::MAX));
         first = first.or_else(|| became(added, row.as_ref()));
         stands = stands.or(row);
