@@ -177,13 +177,13 @@ fn rows(connection: &Connection, site: &str) -> Result<(Vec<Row>, Says)> {
 }
 
 /// The samples of a site in the order of time, and whether each counts.
-const SAMPLES: &str =
+pub(super) const SAMPLES: &str =
     "SELECT s.id, s.zone, s.season, s.duplicate_of IS NULL AND s.superseded_by IS NULL
      FROM samples s JOIN reports p ON p.id = s.report_id JOIN documents d ON d.id = p.document_id WHERE s.site = ?1
      ORDER BY s.zone, s.season, coalesce(s.sampled_on, p.received_on, p.reported_on), p.lab, p.number, d.sha256,
         p.ordinal, s.ordinal";
 
-const READINGS: &str = concat!(
+pub(super) const READINGS: &str = concat!(
     "SELECT r.id, coalesce(t.analyte, r.analyte), coalesce(t.method, r.method), coalesce(t.value, r.value),
         iif(t.reading_id IS NULL, r.basis, t.basis), iif(t.reading_id IS NULL, r.qualifier, t.qualifier), ",
     status_alone!(),

@@ -97,6 +97,8 @@ fn questions_about_one_site_or_document_use_an_index() {
         ("same by the laboratory's number", crate::history::lookup::CANDIDATES[1].to_owned()),
         ("same by day", crate::history::lookup::CANDIDATES[2].to_owned()),
         ("past", crate::history::past::CHANGED.to_owned()),
+        ("samples of a site", crate::history::past::SAMPLES.to_owned()),
+        ("readings of a sample", crate::history::past::READINGS.to_owned()),
         ("misplaced", crate::history::moves::MISPLACED.to_owned()),
     ] {
         let plan = plan(&sql);
