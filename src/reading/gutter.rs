@@ -5,7 +5,7 @@ use super::cut::cut;
 use super::label::label;
 use super::layout::{Line, Phrase, Token};
 use super::number::{Decimal, number};
-use super::vocabulary::{Context, Meaning, hits, leading_hit, may_open};
+use super::vocabulary::{Context, Meaning, Sought, hits, leading_hit, may_open};
 
 /// How far up and down rows share their edges, in ems.
 const NEAR: f32 = 16.0;
@@ -77,13 +77,14 @@ fn cuts_before(
     let (Some(token), Some(tail)) = (phrase.tokens.get(at), phrase.tokens.get(at..)) else { return false };
     // A number after a number is its second half (`1 234`), or a table without names.
     let after_words = phrase.tokens.get(..at).is_some_and(|head| !head.iter().all(is_number));
+    // The words are looked at last, for that is the dearest.
     after_words
-        && phrase.tokens.get(..at).is_some_and(measures)
         && !token.text.ends_with(',')
-        && !named_across(&phrase.tokens, at)
         && is_value(tail)
         && (shared(left, token.area.x0, is_number(token))
             || is_number(token) && shared(right, token.area.x1, true))
+        && phrase.tokens.get(..at).is_some_and(measures)
+        && !named_across(&phrase.tokens, at)
 }
 
 /// True where words name a measurement or a unit, and no field of the report: only these run up to a value. `Plot 1`
@@ -113,7 +114,7 @@ fn is_value(tokens: &[Token]) -> bool {
     if is_number(first) {
         return true;
     }
-    if !may_open(&first.text, Context { symbols: false, capitals: false }) {
+    if !may_open(&first.text, Sought::Unit, Context { symbols: false, capitals: false }) {
         return false;
     }
     let count = tokens.iter().take_while(|t| !is_number(t)).count();

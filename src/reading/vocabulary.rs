@@ -134,6 +134,24 @@ struct Vocabulary {
     /// Spellings in lower case.
     lower: FxHashMap<String, Key>,
     count: Key,
+    /// What the phrases mean that begin with a spelling, for the kinds that are asked about.
+    opens: FxHashMap<Key, Opens>,
+}
+
+/// What some phrase may mean that begins with a word.
+#[derive(Debug, Clone, Copy, Default)]
+struct Opens {
+    unit: bool,
+    field: bool,
+}
+
+/// What a text is looked at for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Sought {
+    /// A unit.
+    Unit,
+    /// A field of the report.
+    Field,
 }
 
 /// Spellings that one word may stand for, at most.
@@ -313,11 +331,26 @@ impl Vocabulary {
         if !node.meanings.contains(&meaning) {
             node.meanings.push(meaning);
         }
+        self.note_opening(phrase, meaning);
+    }
+
+    fn note_opening(&mut self, phrase: &str, meaning: Meaning) {
+        let Some(first) = phrase_pieces(phrase).into_iter().next() else { return };
+        let key = match EXACT.contains(&first.as_str()) {
+            true => self.exact.get(&first),
+            false => self.lower.get(lower(&first).as_ref()),
+        };
+        if let Some(key) = key {
+            let opens = self.opens.entry(*key).or_default();
+            opens.unit |= matches!(meaning, Meaning::Unit(_));
+            opens.field |= matches!(meaning, Meaning::Field(_));
+        }
     }
 
     fn add_if_new(&mut self, phrase: &str, meaning: Meaning) {
         if let Some(node) = self.node(phrase).filter(|node| node.meanings.is_empty()) {
             node.meanings.push(meaning);
+            self.note_opening(phrase, meaning);
         }
     }
 
@@ -419,12 +452,20 @@ fn begins(word: &Spelled) -> bool {
     !word.separator && word.keys.iter().flatten().any(|key| VOCABULARY.root.children.contains_key(key))
 }
 
-/// True where some phrase of the vocabulary may begin with the first piece of a text; most texts need no closer look.
-pub fn may_open(text: &str, context: Context) -> bool {
+/// True where a phrase of this meaning may begin with the first piece of a text; most texts need no closer look.
+pub fn may_open(text: &str, sought: Sought, context: Context) -> bool {
     let text = folded(text);
     // Nothing is cut across a space, so the first word alone gives the first piece.
     let first = text.split(' ').next().unwrap_or_default();
-    pieces(first).first().is_some_and(|piece| begins(&VOCABULARY.spelled(piece, context)))
+    let opens = |key: &Key| VOCABULARY.opens.get(key).copied().unwrap_or_default();
+    pieces(first).first().is_some_and(|piece| {
+        let word = VOCABULARY.spelled(piece, context);
+        !word.separator
+            && word.keys.iter().flatten().map(opens).any(|opens| match sought {
+                Sought::Unit => opens.unit,
+                Sought::Field => opens.field,
+            })
+    })
 }
 
 /// The phrase that a run of pieces opens with, as [`hits_where`] finds it.
@@ -520,7 +561,12 @@ mod tests {
                 let all = hits(&words, context);
                 let first = all.first().filter(|hit| hit.start == 0).copied();
                 assert_eq!(leading_hit(&words, context, &|_| true), first, "{text}");
-                assert!(first.is_none() || may_open(text, context), "{text}");
+                for (sought, hit) in [
+                    (Sought::Unit, leading_hit(&words, context, &|m| matches!(m, Meaning::Unit(_)))),
+                    (Sought::Field, leading_hit(&words, context, &|m| matches!(m, Meaning::Field(_)))),
+                ] {
+                    assert!(hit.is_none() || may_open(text, sought, context), "{text}");
+                }
             }
         }
     }

@@ -5,6 +5,7 @@ use hayro_interpret::font::{Glyph, GlyphRun};
 use hayro_interpret::hayro_cmap::BfString;
 use hayro_interpret::kurbo::{Affine, BezPath, Point, Rect, Shape};
 use hayro_interpret::{BlendMode, ClipPath, Device, DrawMode, DrawProps, Image, ImageDrawProps, SoftMask};
+use std::borrow::Cow;
 
 /// A listener for one page.
 pub(super) struct Canvas {
@@ -69,7 +70,8 @@ impl Canvas {
     }
 
     fn letter(&mut self, glyph: &Glyph<'_>, place: Affine, hidden: bool) {
-        let (text, vouched) = meaning(glyph);
+        let mut room = [0; 4];
+        let (text, vouched) = meaning(glyph, &mut room);
         let advance = match glyph {
             Glyph::Outline(outline) => outline.advance_width(),
             Glyph::Type3(shape) => shape.advance_width(),
@@ -94,11 +96,12 @@ impl Canvas {
 /// The text of a glyph, and whether the file itself says so. A Type 3 glyph without a name that says
 /// anything falls back to its code where that is printable: such fonts are mostly bitmaps of TeX, whose
 /// codes are those of the letters.
-fn meaning(glyph: &Glyph<'_>) -> (String, bool) {
+fn meaning<'r>(glyph: &Glyph<'_>, room: &'r mut [u8; 4]) -> (Cow<'r, str>, bool) {
+    let one = |letter: char, room: &'r mut [u8; 4]| Cow::Borrowed(&*letter.encode_utf8(room));
     if let Some(text) = glyph.as_unicode() {
         let text = match text {
-            BfString::Char(letter) => letter.to_string(),
-            BfString::String(letters) => letters,
+            BfString::Char(letter) => one(letter, room),
+            BfString::String(letters) => Cow::Owned(letters),
         };
         return (text, true);
     }
@@ -107,8 +110,8 @@ fn meaning(glyph: &Glyph<'_>) -> (String, bool) {
         Glyph::Outline(_) => None,
     };
     match printable {
-        Some(code) => (char::from(code).to_string(), false),
-        None => (char::REPLACEMENT_CHARACTER.to_string(), true),
+        Some(code) => (one(char::from(code), room), false),
+        None => (one(char::REPLACEMENT_CHARACTER, room), true),
     }
 }
 

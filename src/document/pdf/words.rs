@@ -137,7 +137,9 @@ impl Grouper {
 
     fn close(&mut self) {
         let Some(open) = self.open.take() else { return };
-        let text: String = open.text.nfc().filter_map(tidy).collect();
+        // Plain letters and signs have no other form and are all kept.
+        let plain = open.text.bytes().all(|byte| matches!(byte, b' '..=b'~'));
+        let text = if plain { open.text } else { open.text.nfc().filter_map(tidy).collect() };
         #[allow(clippy::cast_possible_truncation)]
         let (size, area) = (open.em as f32, area(open.area));
         // Letters as tall as the sky are no print, and no place on a page holds them.
@@ -190,27 +192,28 @@ fn turn(way: Vec2) -> Turn {
     }
 }
 
-fn drop_double_strikes(found: Vec<Found>) -> Vec<Found> {
-    let mut seen: HashMap<(String, i32), Vec<(f32, f32)>> = HashMap::new();
-    let mut kept = Vec::with_capacity(found.len());
-    for found in found {
-        let word = &found.word;
+fn drop_double_strikes(mut found: Vec<Found>) -> Vec<Found> {
+    let mut seen: HashMap<(&str, i32), Vec<(f32, f32)>> = HashMap::with_capacity(found.len());
+    let mut again = Vec::with_capacity(found.len());
+    for word in found.iter().map(|found| &found.word) {
         let reach = word.size * 0.1;
         #[allow(clippy::cast_possible_truncation)]
         let row = (word.area.y0 / 4.0).floor() as i32;
-        let again = [row.saturating_sub(1), row, row.saturating_add(1)].into_iter().any(|row| {
-            seen.get(&(word.text.clone(), row)).is_some_and(|places| {
+        let twice = [row.saturating_sub(1), row, row.saturating_add(1)].into_iter().any(|row| {
+            seen.get(&(word.text.as_str(), row)).is_some_and(|places| {
                 places
                     .iter()
                     .any(|(x, y)| (x - word.area.x0).abs() <= reach && (y - word.area.y0).abs() <= reach)
             })
         });
-        if !again {
-            seen.entry((word.text.clone(), row)).or_default().push((word.area.x0, word.area.y0));
-            kept.push(found);
+        again.push(twice);
+        if !twice {
+            seen.entry((word.text.as_str(), row)).or_default().push((word.area.x0, word.area.y0));
         }
     }
-    kept
+    let mut again = again.into_iter();
+    found.retain(|_| !again.next().unwrap_or_default());
+    found
 }
 
 #[cfg(test)]

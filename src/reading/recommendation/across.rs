@@ -1,7 +1,7 @@
 //! Tables with nitrogen, phosphate and potash side by side: a row for each sample or crop.
 
 use super::caption::{above, at_a_time, bare_units, judged, one_unit, text_of};
-use super::heading::{Head, Item, items};
+use super::heading::{Head, Item, items, may_name_nitrogen};
 use super::{Amount, FoundNitrogen, is_amount, plain};
 use crate::place::Rect;
 use crate::reading::across::is_summary;
@@ -18,6 +18,9 @@ const UNIT_LINES: usize = 3;
 pub fn read(page: &Layout, rows: &[Vec<Atom>], context: Context) -> Vec<FoundNitrogen> {
     let mut out = Vec::new();
     for (at, line) in page.lines.iter().enumerate() {
+        if !may_name_nitrogen(line) {
+            continue;
+        }
         let heads = items(line);
         let nitrogen: Vec<usize> = positions(&heads, |h| matches!(h, Head::Nitrogen { .. }));
         let oxides = positions(&heads, |h| *h == Head::Oxide);

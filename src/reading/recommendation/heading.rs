@@ -66,6 +66,12 @@ pub fn head(text: &str) -> Head {
     Head::Nitrogen { unit, explicit }
 }
 
+/// False where no word of a line begins with the letter of nitrogen, so that no heading of it names any.
+pub fn may_name_nitrogen(line: &Line) -> bool {
+    let mut words = line.phrases.iter().flat_map(|p| &p.tokens).flat_map(|t| t.text.split(' '));
+    words.any(|word| word.starts_with(['n', 'N']))
+}
+
 /// The headings of a line, from left to right.
 pub fn items(line: &Line) -> Vec<Item> {
     line.phrases.iter().flat_map(phrase_items).collect()
