@@ -143,6 +143,7 @@ struct Vocabulary {
 struct Opens {
     unit: bool,
     field: bool,
+    method: bool,
 }
 
 /// What a text is looked at for.
@@ -152,6 +153,19 @@ pub enum Sought {
     Unit,
     /// A field of the report.
     Field,
+    /// A method.
+    Method,
+}
+
+impl Sought {
+    /// True for a meaning of this kind.
+    pub fn is(self, meaning: &Meaning) -> bool {
+        match self {
+            Self::Unit => matches!(meaning, Meaning::Unit(_)),
+            Self::Field => matches!(meaning, Meaning::Field(_)),
+            Self::Method => matches!(meaning, Meaning::Method(_)),
+        }
+    }
 }
 
 /// Spellings that one word may stand for, at most.
@@ -342,8 +356,9 @@ impl Vocabulary {
         };
         if let Some(key) = key {
             let opens = self.opens.entry(*key).or_default();
-            opens.unit |= matches!(meaning, Meaning::Unit(_));
-            opens.field |= matches!(meaning, Meaning::Field(_));
+            opens.unit |= Sought::Unit.is(&meaning);
+            opens.field |= Sought::Field.is(&meaning);
+            opens.method |= Sought::Method.is(&meaning);
         }
     }
 
@@ -464,6 +479,7 @@ pub fn may_open(text: &str, sought: Sought, context: Context) -> bool {
             && word.keys.iter().flatten().map(opens).any(|opens| match sought {
                 Sought::Unit => opens.unit,
                 Sought::Field => opens.field,
+                Sought::Method => opens.method,
             })
     })
 }
@@ -561,10 +577,8 @@ mod tests {
                 let all = hits(&words, context);
                 let first = all.first().filter(|hit| hit.start == 0).copied();
                 assert_eq!(leading_hit(&words, context, &|_| true), first, "{text}");
-                for (sought, hit) in [
-                    (Sought::Unit, leading_hit(&words, context, &|m| matches!(m, Meaning::Unit(_)))),
-                    (Sought::Field, leading_hit(&words, context, &|m| matches!(m, Meaning::Field(_)))),
-                ] {
+                for sought in [Sought::Unit, Sought::Field, Sought::Method] {
+                    let hit = leading_hit(&words, context, &|m| sought.is(m));
                     assert!(hit.is_none() || may_open(text, sought, context), "{text}");
                 }
             }

@@ -4,7 +4,7 @@ use super::super::cut::cut;
 use super::super::fold::{is_punctuation, pieces};
 use super::super::label::{Label, label};
 use super::super::layout::{Layout, Line, Phrase};
-use super::super::vocabulary::{Context, Meaning, hits, hits_where};
+use super::super::vocabulary::{Context, Meaning, Sought, hits, leading_hit, may_open};
 use super::grow::TIGHT;
 
 /// A phrase of a heading line with what it says.
@@ -75,7 +75,7 @@ pub fn parts(line: &Line, below: &[Phrase], space: f32, context: Context) -> Vec
         .iter()
         .flat_map(|p| wide_apart(p, space))
         .flat_map(|p| units_apart(&p))
-        .flat_map(|p| if one(&p) { vec![p] } else { split(&p, context) })
+        .flat_map(|p| if several(&p, context) && !one(&p) { split(&p, context) } else { vec![p] })
         .map(|phrase| Part { label: label(&phrase.text(), context), phrase })
         .collect()
 }
@@ -94,24 +94,28 @@ const LONGEST: usize = 8;
 
 /// `ppm meq/100 g`, `1:1 water Mehlich 3`: a phrase of units alone, or of methods alone, is those of neighbouring columns.
 pub fn units_apart(phrase: &Phrase) -> Vec<Phrase> {
-    let unit = |m: &Meaning| matches!(m, Meaning::Unit(_));
-    let method = |m: &Meaning| matches!(m, Meaning::Method(_));
-    let apart = each_apart(phrase, &unit).or_else(|| each_apart(phrase, &method));
+    if phrase.tokens.len() < 2 {
+        return vec![phrase.clone()];
+    }
+    let apart = each_apart(phrase, Sought::Unit).or_else(|| each_apart(phrase, Sought::Method));
     // What stands alone keeps its marks.
     apart.filter(|parts| parts.len() > 1).unwrap_or_else(|| vec![phrase.clone()])
 }
 
 /// A phrase cut into pieces each of which is one phrase of the vocabulary, taken as long as possible from the left.
-fn each_apart(phrase: &Phrase, accept: &dyn Fn(&Meaning) -> bool) -> Option<Vec<Phrase>> {
+fn each_apart(phrase: &Phrase, sought: Sought) -> Option<Vec<Phrase>> {
     let context = Context { symbols: false, capitals: false };
     let one = |part: &Phrase| {
         let words = pieces(&part.text());
         let ends = words.iter().rposition(|w| !is_punctuation(w)).map_or(0, |i| i + 1);
-        matches!(hits_where(&words, context, accept).as_slice(), [hit] if hit.start == 0 && hit.end >= ends)
+        leading_hit(&words, context, &|m| sought.is(m)).is_some_and(|hit| hit.end >= ends)
     };
     let mut out = Vec::new();
     let mut at = 0;
-    while at < phrase.tokens.len() {
+    while let Some(first) = phrase.tokens.get(at) {
+        if !may_open(&first.text, sought, context) {
+            return None;
+        }
         let ends = (at + 1..=phrase.tokens.len().min(at + LONGEST)).rev();
         let (part, end) =
             ends.filter_map(|end| Some((phrase.part(at, end)?, end))).find(|(part, _)| one(part))?;
@@ -121,9 +125,14 @@ fn each_apart(phrase: &Phrase, accept: &dyn Fn(&Meaning) -> bool) -> Option<Vec<
     Some(out)
 }
 
+/// True for a phrase of several words that names several measurements.
+fn several(phrase: &Phrase, context: Context) -> bool {
+    phrase.tokens.len() > 1 && label(&phrase.text(), context).several
+}
+
 /// A phrase that names several measurements side by side is several headings set close together.
 pub fn split(phrase: &Phrase, context: Context) -> Vec<Phrase> {
-    if phrase.tokens.len() < 2 || !label(&phrase.text(), context).several {
+    if !several(phrase, context) {
         return vec![phrase.clone()];
     }
     let cut = cut(&phrase.tokens);

@@ -36,12 +36,12 @@ pub fn is_seed(page: &Layout, lines: &[Vec<Part>], at: usize, decimal: Decimal) 
             (p.label.analyte.is_some() || p.label.other) && !p.label.several && p.label.unknown.is_empty()
         })
         .count();
-    let numbers = numbers(line, decimal);
     let has = |role| parts.iter().any(|p| p.label.role == Some(role) && p.label.analyte.is_none());
     let long = has(Role::Analyte) && has(Role::Result);
-    if is_sentence(line) {
+    if named < 2 && !long || is_sentence(line) {
         return false;
     }
+    let numbers = numbers(line, decimal);
     (named >= 2 && numbers * 3 <= named) || (long && numbers == 0)
 }
 

@@ -7,10 +7,10 @@ mod plausible;
 
 use super::cut::cut;
 use super::date::{DayOrder, PrintedDate, date};
-use super::fold::{fold, is_punctuation, pieces};
+use super::fold::{fold, is_figure, is_punctuation, pieces};
 use super::kept::{Kept, kept};
 use super::layout::{Layout, Line, Phrase};
-use super::vocabulary::{Context, Field, Hit, Meaning, hits_where};
+use super::vocabulary::{Context, Field, Hit, Meaning, Sought, hits_where, leading_hit, may_open};
 use crate::place::Rect;
 pub use depth::{depth, depth_unit};
 pub use letter::letter_head;
@@ -136,6 +136,9 @@ const NAME_WORDS: &[&str] = &[
 
 /// The field a phrase starts with, the words after it, and whether a colon stands between.
 pub fn leading_field(text: &str, context: Context) -> Option<(Field, String, bool)> {
+    if is_figure(text) {
+        return None;
+    }
     kept(&LEADING, text, context, || find_leading_field(text, context))
 }
 
@@ -144,11 +147,12 @@ thread_local! {
 }
 
 fn find_leading_field(text: &str, context: Context) -> Option<(Field, String, bool)> {
-    let words = pieces(text);
     let context = Context { symbols: false, ..context };
-    let hit = hits_where(&words, context, &|m| matches!(m, Meaning::Field(_)))
-        .into_iter()
-        .find(|h| h.start == 0)?;
+    if !may_open(text, Sought::Field, context) {
+        return None;
+    }
+    let words = pieces(text);
+    let hit = leading_hit(&words, context, &|m| matches!(m, Meaning::Field(_)))?;
     let Meaning::Field(field) = hit.meaning else { return None };
     let colon = words.get(hit.end..).unwrap_or_default().iter().take(2).any(|w| w == ":" || w == "=")
         || words.get(hit.end - 1).is_some_and(|w| w == ":");
@@ -204,13 +208,25 @@ fn after_words(text: &str, count: usize) -> String {
     }
     let mut start = folded.len();
     for (i, _) in folded.char_indices().rev() {
-        if folded.get(i..).is_some_and(|tail| pieces(tail).len() <= count) {
+        let Some(tail) = folded.get(i..) else { break };
+        // One letter more of a plain word, or the space before one, is no further piece.
+        let same = start < folded.len() && (tail.starts_with(' ') || goes_on_plainly(tail));
+        if same || pieces(tail).len() <= count {
             start = i;
         } else {
             break;
         }
     }
     folded.get(start..).unwrap_or_default().trim().to_owned()
+}
+
+/// True where the first word of a text is one piece, and is so without its first letter too: small letters alone, or
+/// figures with the signs of a date.
+fn goes_on_plainly(text: &str) -> bool {
+    let word = text.split(' ').next().unwrap_or_default().as_bytes();
+    word.len() > 1
+        && (word.iter().all(u8::is_ascii_lowercase)
+            || word.iter().all(|b| b.is_ascii_digit() || matches!(b, b'-' | b'.' | b'/')))
 }
 
 fn phrase_field(
