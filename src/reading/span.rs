@@ -177,20 +177,21 @@ fn out_of_place(
             out.extend(run.iter().filter(|i| !over.contains(i)));
         }
         // Under one column alone, and set at its edge, it is likely that column's; charges reach no further unseen.
-        if let ([one], Some((unit, _))) = (over.as_slice(), &l.unit)
-            && assigned.contains(&(*one, j))
+        let one = over.first().copied();
+        if let (true, Some((unit, _))) = (over.len() <= 1, &l.unit)
+            && one.is_none_or(|one| assigned.contains(&(one, j)))
             && run.len() > 1
         {
             let edge = |own: Rect| {
                 (own.x0 - phrase.area.x0).abs() < BETTER || (own.x1 - phrase.area.x1).abs() < BETTER
             };
-            let at_edge = leaves.get(*one).is_some_and(|leaf| edge(leaf.area))
+            let at_edge = one.and_then(|one| leaves.get(one)).is_some_and(|leaf| edge(leaf.area))
                 && area.is_some_and(|a| (a.mid_x() - phrase.area.mid_x()).abs() > BETTER);
             let charge = |i: &usize| {
                 let analyte = leaves.get(*i).and_then(|leaf| leaf.label.analyte);
                 analyte.and_then(|a| conversion(unit, a.unit())).is_some_and(|c| c.rule == Rule::Charge)
             };
-            out.extend(run.iter().filter(|i| *i != one && (at_edge || charge(i))));
+            out.extend(run.iter().filter(|i| Some(**i) != one && (at_edge || charge(i))));
         }
         out.extend(too_many(leaves, phrase, run, &over));
     }
@@ -303,6 +304,18 @@ mod tests {
     use super::super::layout::{layout, tests::typed};
     use super::super::number::Decimal;
     use super::*;
+
+    #[test]
+    fn a_unit_of_charges_over_no_column_is_sure_for_none() {
+        let page = layout(&typed(&[
+            "Sample   Number   pH     OM      K        Na        H",
+            "                                              meq/100 g",
+            "Moss     614      6.2    3.1     120      73        0.7",
+        ]));
+        let found = bands(&page, Context { symbols: true, capitals: false }, Decimal::Point);
+        let sodium = found[0].leaves.iter().find(|l| l.label.analyte == Some(Analyte::Sodium)).unwrap();
+        assert!(sodium.label.unit.is_none() || !sodium.label.unknown.is_empty(), "{sodium:?}");
+    }
 
     #[test]
     fn a_unit_at_the_edge_of_one_column_is_not_its_neighbours() {

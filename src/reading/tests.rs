@@ -656,3 +656,66 @@ fn names_that_look_like_an_extract_head_the_columns_of_samples() {
     let labels: Vec<&str> = found.iter().flat_map(|r| &r.samples).map(|s| s.label.as_str()).collect();
     assert!(labels.iter().all(|l| ["P1", "P2", "F3", ""].contains(l)), "{labels:?}");
 }
+
+#[test]
+fn a_blank_mark_of_the_next_column_is_no_end_of_a_name() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Location        P, ppm    K, ppm    pH     OM, %",
+        "Moss bed 1      20        131       7.6    3.8",
+        "Moss bed 2 n/a            399       7.4    3.4",
+        "Moss bed 3      22        140       7.1    3.1",
+    ]]);
+    assert_eq!(value(sample(&found, "Moss bed 2"), "ph"), (7.4, true));
+}
+
+#[test]
+fn a_line_that_asks_for_names_is_no_sample() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "              Laboratory  Total  Water  OM      Mehlich",
+        "Field ID      Number      N      pH     LOI %   3 K, ppm",
+        "Field ID      Number      0.5    3      1       2",
+        "Moss          67999       0.5    6.2    7.0     85",
+        "Tee           68000       0.4    6.8    6.8     72",
+    ]]);
+    let labels: Vec<&str> = found.iter().flat_map(|r| &r.samples).map(|s| s.label.as_str()).collect();
+    assert!(labels.iter().all(|l| !l.contains("Field") && !l.contains("Number")), "{labels:?}");
+    assert!(labels.contains(&"Moss"), "{labels:?}");
+}
+
+#[test]
+fn an_extract_of_one_column_is_not_that_of_a_bare_neighbour() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Sample     Zn, ppm      Ca, ppm     P, ppm                   OM, %",
+        "           DTPA                     Mehlich 3 extractable    LOI",
+        "Moss       1.2          820         41                       3.5",
+        "Tee        1.4          910         38                       3.1",
+    ]]);
+    assert_eq!(reading(sample(&found, "Moss"), "calcium").method, Method::Unstated);
+    assert_eq!(reading(sample(&found, "Moss"), "phosphorus").method, Method::Mehlich3);
+}
+
+#[test]
+fn a_year_under_a_name_ends_no_heading() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "               pH in     EC        OM",
+        "Area Sampled   water     2023      %",
+        "               1:1",
+        "Moss           6.9       0.92      3.3",
+        "Tee            7.0       0.10      3.1",
+    ]]);
+    assert_eq!(reading(sample(&found, "Moss"), "ph").method, Method::Water1to1);
+    let labels: Vec<&str> = found.iter().flat_map(|r| &r.samples).map(|s| s.label.as_str()).collect();
+    assert!(!labels.contains(&"Area Sampled"), "{labels:?}");
+}

@@ -1,6 +1,7 @@
 //! A name is whole or none: where words of its own line stand right beside it and belong to nothing that was read, it
 //! is perhaps half of a longer name.
 
+use super::atom::is_blank;
 use super::found::FoundSample;
 use super::header::FieldValue;
 use super::label::label;
@@ -44,6 +45,7 @@ impl<'a> Words<'a> {
             || self.fields.iter().any(|f| f.contains(&whole))
             || token.text.ends_with(':')
             || !token.text.contains(char::is_alphanumeric)
+            || is_blank(&token.text)
             || form && said.unknown.is_empty()
     }
 

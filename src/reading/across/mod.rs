@@ -16,7 +16,8 @@ use crate::soil::{Analyte, Doubt, OtherMeasurement, Printed};
 use long::long_row;
 pub use names::asks_for_a_name;
 use names::{
-    asks_for_several, name_goes_on, names_a_number, number_apart, own_cell, part_fields, part_names,
+    asks_for_several, is_of_a_heading, name_goes_on, names_a_number, number_apart, own_cell, part_fields,
+    part_names, without_blanks,
 };
 use regex::Regex;
 use std::sync::LazyLock;
@@ -87,7 +88,8 @@ pub fn read(
         for reading in &mut sample.readings {
             reading.caption = band.caption;
         }
-        if samples.is_empty() && is_heading_row(&sample) {
+        let heading = sample.field(Field::SampleLabel).is_some_and(is_of_a_heading);
+        if heading || samples.is_empty() && is_heading_row(&sample) {
             continue;
         }
         taken.push(from + offset);
@@ -342,7 +344,10 @@ fn add_field(sample: &mut FoundSample, field: Field, leaf: &Leaf, text: &str) {
         }
         _ => text.to_owned(),
     };
-    let text = text.trim().to_owned();
+    let text = match field {
+        Field::SampleLabel => without_blanks(&text).to_owned(),
+        _ => text.trim().to_owned(),
+    };
     if text.is_empty() || super::atom::is_blank(&text) {
         return;
     }

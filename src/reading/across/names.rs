@@ -1,9 +1,9 @@
 //! The names of samples in rows: where they end, what goes on, which column is the laboratory's number.
 
 use super::super::align::{Column, inside};
-use super::super::atom::{Atom, Kind};
+use super::super::atom::{Atom, Kind, is_blank};
 use super::super::band::{Band, Leaf};
-use super::super::fold::pieces;
+use super::super::fold::{is_punctuation, pieces};
 use super::super::found::FoundSample;
 use super::super::layout::Layout;
 use super::super::number::{Decimal, number};
@@ -29,6 +29,28 @@ pub fn asks_for_several(text: &str) -> bool {
         .collect();
     asked.dedup();
     asked.len() > 1 && asked.contains(&Field::SampleLabel)
+}
+
+/// True for `Field ID Number` or `Area Sampled`, which ask for names and numbers and say nothing else, and for
+/// `(mg/100`, the first half of a unit.
+pub fn is_of_a_heading(text: &str) -> bool {
+    let context = Context { symbols: false, capitals: false };
+    let words = pieces(text);
+    let hits = hits_where(&words, context, &|m| matches!(m, Meaning::Field(_)));
+    let asks = |(i, word): (usize, &String)| {
+        hits.iter().any(|h| (h.start..h.end).contains(&i)) || asks_for_a_name(word) || is_punctuation(word)
+    };
+    text.matches('(').count() > text.matches(')').count()
+        || text.contains(' ') && !hits.is_empty() && words.iter().enumerate().all(asks)
+}
+
+/// A name without the blank marks of the next column behind it: `Back bed 2 n/a`.
+pub fn without_blanks(text: &str) -> &str {
+    let mut name = text.trim();
+    while let Some((rest, _)) = name.rsplit_once(' ').filter(|(_, last)| is_blank(last)) {
+        name = rest.trim_end();
+    }
+    name
 }
 
 /// `Sample ID`, `No.`: words of headings that ask for a name.

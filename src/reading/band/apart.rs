@@ -4,7 +4,7 @@ use super::super::cut::cut;
 use super::super::fold::{is_punctuation, pieces};
 use super::super::label::{Label, label};
 use super::super::layout::{Layout, Line, Phrase};
-use super::super::vocabulary::{Context, Meaning, Sought, hits, leading_hit, may_open};
+use super::super::vocabulary::{Context, Field, Meaning, Sought, hits, leading_hit, may_open};
 use super::grow::TIGHT;
 
 /// A phrase of a heading line with what it says.
@@ -92,14 +92,28 @@ pub fn shouted(line: &Line, context: Context) -> Context {
 /// Words of the longest printed unit or method: `lb per 1000 sq ft`, with room.
 const LONGEST: usize = 8;
 
-/// `ppm meq/100 g`, `1:1 water Mehlich 3`: a phrase of units alone, or of methods alone, is those of neighbouring columns.
+/// `ppm meq/100 g`, `1:1 water Mehlich 3`, `Lab Number Depth`: a phrase of units alone, of methods alone, or of unlike
+/// fields of a sample alone, is those of neighbouring columns.
 pub fn units_apart(phrase: &Phrase) -> Vec<Phrase> {
     if phrase.tokens.len() < 2 {
         return vec![phrase.clone()];
     }
-    let apart = each_apart(phrase, Sought::Unit).or_else(|| each_apart(phrase, Sought::Method));
+    let apart = each_apart(phrase, Sought::Unit)
+        .or_else(|| each_apart(phrase, Sought::Method))
+        .or_else(|| each_apart(phrase, Sought::Field).filter(|parts| unlike(parts)));
     // What stands alone keeps its marks.
     apart.filter(|parts| parts.len() > 1).unwrap_or_else(|| vec![phrase.clone()])
+}
+
+/// True where each part asks for another field of a sample.
+fn unlike(parts: &[Phrase]) -> bool {
+    use Field::{DepthTop, LabSample, SampleLabel, SampledOn};
+    let context = Context { symbols: false, capitals: false };
+    let fields: Vec<Option<Field>> = parts.iter().map(|p| label(&p.text(), context).field).collect();
+    fields.iter().enumerate().all(|(i, f)| {
+        matches!(f, Some(SampleLabel | LabSample | DepthTop | SampledOn))
+            && !fields.iter().skip(i + 1).any(|other| other == f)
+    })
 }
 
 /// A phrase cut into pieces each of which is one phrase of the vocabulary, taken as long as possible from the left.

@@ -21,8 +21,13 @@ pub fn numbers(line: &Line, decimal: Decimal) -> usize {
         .iter()
         .filter(|p| !procedure(p))
         .flat_map(|p| phrase_atoms(p, decimal))
-        .filter(|a| matches!(a.kind, Kind::Number(_)))
+        .filter(|a| matches!(a.kind, Kind::Number(_)) && !is_year(&a.text))
         .count()
+}
+
+/// `2023` under a name is a former season of it.
+fn is_year(text: &str) -> bool {
+    text.len() == 4 && text.parse::<u16>().is_ok_and(|y| (1950..2100).contains(&y))
 }
 
 /// A heading names at least two measurements (or the columns of a long table) and holds no numbers.
@@ -38,7 +43,12 @@ pub fn is_seed(page: &Layout, lines: &[Vec<Part>], at: usize, decimal: Decimal) 
         .count();
     let has = |role| parts.iter().any(|p| p.label.role == Some(role) && p.label.analyte.is_none());
     let long = has(Role::Analyte) && has(Role::Result);
-    if named < 2 && !long || is_sentence(line) {
+    // `Potassium, ppm   10-14   Nitrate, ppm   10-19`: a row whose values are blank.
+    let range = |p: &&Phrase| {
+        let atoms = phrase_atoms(p, decimal);
+        !atoms.is_empty() && atoms.iter().all(|a| matches!(a.kind, Kind::Range))
+    };
+    if named < 2 && !long || is_sentence(line) || line.phrases.iter().filter(range).count() * 2 > named {
         return false;
     }
     let numbers = numbers(line, decimal);
@@ -92,11 +102,14 @@ pub fn one_heading(page: &Layout, upper: &Band, lower: &Band) -> bool {
         (Some(a), Some(b)) => b.area.y0 - a.area.y1 < TIGHT * page.em,
         _ => false,
     };
-    !page.cells
-        && !upper.long()
-        && !lower.long()
-        && lower.first <= upper.end + 1
-        && (upper.first..lower.end.saturating_sub(1)).all(close)
+    // In a table file a heading right below another is its next line where each of its cells stands under one above.
+    let under = |leaf: &super::Leaf| upper.leaves.iter().any(|l| l.area.overlap_x(&leaf.area) > 0.0);
+    let next = if page.cells {
+        lower.first == upper.end && lower.leaves.iter().all(under) && lower.leaves.len() < upper.leaves.len()
+    } else {
+        lower.first <= upper.end + 1 && (upper.first..lower.end.saturating_sub(1)).all(close)
+    };
+    !upper.long() && !lower.long() && next
 }
 
 /// The words of these lines that stand over and under a piece of a heading, from the top.
@@ -194,7 +207,7 @@ pub fn heading_like(
         // `Client: Somebody` is a field with its value, a sentence is no heading.
         let field_with_value = words.contains(": ") || words.ends_with('.') && words.split(' ').count() > 4;
         !field_with_value
-            && words.split(' ').count() <= 8
+            && (words.split(' ').count() <= 8 || known(p) && p.label.unknown.is_empty())
             && (known(p) || (p.label.unknown.len() <= 1 && !words.chars().any(|c| c.is_ascii_digit())))
     };
     let understood = parts.iter().filter(|p| known(p)).count();

@@ -84,7 +84,7 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
             Leaf { area, text, label: own, marks }
         })
         .collect();
-    spread_groups(&mut leaves, &stacks, &groups, context);
+    spread_groups(&mut leaves, &stacks, &groups, cells, context);
     span::apply(&mut leaves, &spans, cells, context);
     former_seasons(&mut leaves);
     ratings(&mut leaves);
@@ -249,7 +249,13 @@ pub fn stacked_text(stack: &[Phrase]) -> String {
 
 /// `Extractable elements` set over the middle of its columns stacks on one of them alone; what it says holds for the
 /// neighbours of the same kind that have no heading of their own above them.
-pub fn spread_groups(leaves: &mut [Leaf], stacks: &[Vec<String>], groups: &[Phrase], context: Context) {
+pub fn spread_groups(
+    leaves: &mut [Leaf],
+    stacks: &[Vec<String>],
+    groups: &[Phrase],
+    cells: bool,
+    context: Context,
+) {
     const GROUPS: &[&str] = &[
         "elements",
         "nutrients",
@@ -268,7 +274,14 @@ pub fn spread_groups(leaves: &mut [Leaf], stacks: &[Vec<String>], groups: &[Phra
     let nutrient = |l: &Leaf| l.label.analyte.is_some_and(|a| a.unit() == Unit::MgPerKg);
     let bare = |l: &Leaf| nutrient(l) && !l.text.contains(' ') && l.marks.is_empty();
     let mut spread: Vec<(Vec<usize>, Vec<String>, String)> = Vec::new();
-    for (i, (leaf, lines)) in leaves.iter().zip(stacks).enumerate().filter(|(_, (l, _))| nutrient(l)) {
+    // Where other columns print an extract of their own, each speaks for its column; so does a cell of a table file.
+    let each = cells
+        || leaves.iter().zip(stacks).any(|(leaf, lines)| {
+            nutrient(leaf)
+                && lines.iter().any(|line| !names_a_group(line) && !label(line, context).methods.is_empty())
+        });
+    let own = leaves.iter().zip(stacks).enumerate().filter(|(_, (l, _))| nutrient(l) && !each);
+    for (i, (leaf, lines)) in own {
         // What stands under the group's own words is said of this column alone.
         let names_none = |line: &str| label(line, context).analyte.is_none();
         if let Some(group) =

@@ -372,8 +372,19 @@ mod tests {
             apart.iter().map(Phrase::text).collect::<Vec<_>>(),
             ["1:1 water", "Meh. 3", "Mehlich 3 (ICP)"]
         );
+        let page = layout(&typed(&["Lab Number Depth"]));
+        assert_eq!(units_apart(&page.lines[0].phrases[0]).len(), 2);
         let page = layout(&typed(&["Mehlich 3"]));
         assert_eq!(units_apart(&page.lines[0].phrases[0]).len(), 1);
+    }
+
+    #[test]
+    fn a_row_of_ranges_is_no_heading() {
+        let page = layout(&typed(&[
+            "Potassium, ppm    10-14    Nitrate, ppm    10-19",
+            "Calcium, ppm      52       Salts, dS/m     0.4",
+        ]));
+        assert!(bands(&page, CONTEXT, Decimal::Point).is_empty());
     }
 
     #[test]

@@ -58,7 +58,9 @@ pub fn reads_like_a_heading(name: &str) -> bool {
     let words = pieces(name);
     let asks = |m: &Meaning| matches!(m, Meaning::Role(_) | Meaning::Field(_) | Meaning::Decoy);
     let asked = hits_where(&words, Context { symbols: false, capitals: false }, &asks).len();
-    ALONE.contains(&name.to_lowercase().as_str())
+    // `(mg/100` is the first half of a unit.
+    let half = name.matches('(').count() > name.matches(')').count();
+    half || ALONE.contains(&name.to_lowercase().as_str())
         || asked >= 3
         || (heading || l.analyte.is_some()) && l.unknown.is_empty() && !is_code(name)
 }
