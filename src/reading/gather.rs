@@ -165,7 +165,11 @@ fn is_row(line: &Line, decimal: Decimal, context: Context) -> bool {
             Kind::Text => false,
         })
     };
-    !line.footnote && named && line.phrases.iter().skip(1).any(value)
+    // `CEC meq/100 g 17.0 18.5 15.2` set close together is a row all the same.
+    let figure = |t: &&Token| number(&t.text, decimal).is_some_and(|n| n.qualifier.is_none());
+    let tokens: Vec<&Token> = line.phrases.iter().flat_map(|p| &p.tokens).collect();
+    let figures = tokens.iter().rev().take_while(|t| figure(t)).count();
+    !line.footnote && named && (line.phrases.iter().skip(1).any(value) || figures > 2)
 }
 
 /// `Mn Mehlich 1 extract      mg/dm3` right below (or above) a row of results: a row whose value is blank, and no note.

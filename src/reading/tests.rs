@@ -719,3 +719,90 @@ fn a_year_under_a_name_ends_no_heading() {
     let labels: Vec<&str> = found.iter().flat_map(|r| &r.samples).map(|s| s.label.as_str()).collect();
     assert!(!labels.contains(&"Area Sampled"), "{labels:?}");
 }
+
+#[test]
+fn the_method_of_a_sum_stands_close_behind_its_unit() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "Sample: Orchard",
+        "",
+        "Parameter   Results   Unit     Method           Previous",
+        "pH          7.9                1:1 in water     9.5",
+        "Potassium   224       ppm      Mehlich 3        279",
+        "CEC         28.2      me/100g calc.             23.5",
+    ]]);
+    let orchard = sample(&found, "Orchard");
+    assert!(orchard.readings.iter().all(|r| r.analyte.id() != "calcium"), "{orchard:?}");
+    assert_eq!(reading(orchard, "cec").method, Method::Summation);
+    assert_eq!(value(orchard, "cec"), (28.2, true));
+}
+
+#[test]
+fn names_of_which_the_upper_words_are_set_with_a_heading_name_none() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "                             Front",
+        "                       North lawn Tee  Optimum",
+        "Determination   Unit   40 3  3    3    Range",
+        "Lab No.                2002  2003 2004",
+        "pH                     5.6   5.6  6.4  4.8 - 7.4",
+        "OM              %      5.5   6.1  5.6  4.0 - 8.1",
+        "Ca              ppm    409   519  466  290 - 513",
+    ]]);
+    let labels: Vec<&str> = found.iter().flat_map(|r| &r.samples).map(|s| s.label.as_str()).collect();
+    let whole = ["North 40 3", "Front lawn 3", "Tee 3", ""];
+    assert!(labels.iter().all(|l| whole.contains(l)), "{labels:?}");
+}
+
+#[test]
+fn rates_under_one_heading_are_no_results() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "                                          Fertilizer to apply, lb/acre",
+        "Sample Name   pH    Mg, ppm   OM, %       N        P2O5      K2O",
+        "Moss          6.9   186       5.7         0        25        25",
+        "Tee           6.6   256       3.8         1.5      0         50",
+    ]]);
+    for sample in found.iter().flat_map(|r| &r.samples) {
+        assert!(
+            sample.readings.iter().all(|r| r.analyte.id() != "potassium" || !r.doubts.is_empty()),
+            "{sample:?}"
+        );
+    }
+}
+
+#[test]
+fn the_line_of_a_heading_holds_no_results() {
+    let found = super::read(&document(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Walkley-Black  P        K     Mehlich          Mehlich              Est.",
+        "OM             3 ICP    M3K   3 Ca     M3-Mg   3          Nitrate   CEC",
+        "something      odd      here  and      no      value      below     it",
+    ]]));
+    let readings = found.into_iter().flatten().flat_map(|r| r.samples).flat_map(|s| s.readings);
+    assert!(readings.filter(|r| r.doubts.is_empty()).count() == 0);
+}
+
+#[test]
+fn a_row_set_close_together_keeps_no_note_from_its_words() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Determination        Bed 2    Bed 3    Bed 4",
+        "pH                   6.5      6.1      6.4",
+        "P mg/kg              20       21       17",
+        "Ca mg/kg             2854     2246     2260",
+        "Bulk thing CEC meq / 100 grams 17.0 18.5 16.5",
+        "",
+        "Extractant: Mehlich 3 (ICP).",
+    ]]);
+    assert_eq!(reading(sample(&found, "Bed 2"), "phosphorus").method, Method::Mehlich3);
+}

@@ -37,8 +37,17 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
             _ => groups.push(phrase),
         }
     }
+    // Groups of which it is not clear whether they are one.
+    let mut unclear: Vec<Rect> = Vec::new();
     if !cells {
-        groups.retain(|group| !fall_apart(group, &mut columns, context));
+        groups.retain(|group| match fall_apart(group, &mut columns, context) {
+            Group::One => true,
+            Group::Several => false,
+            Group::Unclear => {
+                unclear.push(group.area);
+                true
+            }
+        });
     }
     columns.sort_by(|a, b| a.0.x0.total_cmp(&b.0.x0));
     for (_, stack) in &mut columns {
@@ -72,10 +81,8 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
             for group in over {
                 let said = label(&group.text(), context);
                 // Of `mg/dm3 million` over two columns nobody knows how far the unit reaches.
-                if said.unit.is_some()
-                    && own.unit.is_none()
-                    && (!said.unknown.is_empty() || units_of(group) > 1)
-                {
+                let unsure = unclear.contains(&group.area) || !said.unknown.is_empty() || units_of(group) > 1;
+                if said.unit.is_some() && own.unit.is_none() && unsure {
                     own.unknown.push("which unit".to_owned());
                 }
                 own = own.under(&said);
@@ -94,9 +101,24 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
     leaves
 }
 
+/// What a phrase over several columns is.
+enum Group {
+    /// What it says holds for all of them.
+    One,
+    /// Words of each column.
+    Several,
+    /// One or the other.
+    Unclear,
+}
+
 /// `mg/dm3 million` over `P` and `K, parts per`: words that say nothing together, and each of which ends what its own
-/// column says, go to these columns. True where they did.
-fn fall_apart(group: &Phrase, columns: &mut Vec<(Rect, Vec<Phrase>)>, context: Context) -> bool {
+/// column says, go to these columns.
+fn fall_apart(group: &Phrase, columns: &mut Vec<(Rect, Vec<Phrase>)>, context: Context) -> Group {
+    // `Fertilizer to apply, lb/acre` means something.
+    let whole = label(&group.text(), context);
+    if whole.decoy || whole.saturation {
+        return Group::One;
+    }
     // The column that a word stands over: none, one, or several (then it is a group's after all).
     let column_of = |area: &Rect| {
         let mut over = columns.iter().enumerate().filter(|(_, (c, _))| c.overlap_x(area) > 0.0);
@@ -104,7 +126,7 @@ fn fall_apart(group: &Phrase, columns: &mut Vec<(Rect, Vec<Phrase>)>, context: C
         over.next().is_none().then_some(first)
     };
     let Some(at) = group.tokens.iter().map(|t| column_of(&t.area)).collect::<Option<Vec<_>>>() else {
-        return false;
+        return Group::One;
     };
     let mut parts: Vec<(Option<usize>, Phrase)> = Vec::new();
     let mut from = 0;
@@ -141,13 +163,15 @@ fn fall_apart(group: &Phrase, columns: &mut Vec<(Rect, Vec<Phrase>)>, context: C
             whole.methods.len() > before.methods.len() || whole.unit.is_some() && before.unit.is_none()
         })
     };
-    let nonsense = !label(&group.text(), context).unknown.is_empty()
+    let nonsense = !whole.unknown.is_empty()
         || units_of(group) > 1
         || parts.iter().any(completes)
         || parts.iter().filter(gains).count() > 1;
-    if !nonsense || parts.iter().filter(|(column, _)| column.is_some()).count() < 2 || !parts.iter().all(fits)
-    {
-        return false;
+    if !nonsense {
+        return Group::One;
+    }
+    if parts.iter().filter(|(column, _)| column.is_some()).count() < 2 || !parts.iter().all(fits) {
+        return Group::Unclear;
     }
     for (column, part) in parts {
         match column.and_then(|c| columns.get_mut(c)) {
@@ -158,7 +182,7 @@ fn fall_apart(group: &Phrase, columns: &mut Vec<(Rect, Vec<Phrase>)>, context: C
             None => columns.push((part.area, vec![part])),
         }
     }
-    true
+    Group::Several
 }
 
 /// How many unlike units a phrase names.

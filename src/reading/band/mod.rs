@@ -388,6 +388,25 @@ mod tests {
     }
 
     #[test]
+    fn a_group_that_may_be_words_of_each_column_is_sure_for_none() {
+        let found = bands(
+            &layout(&typed(&[
+                "                     Mn",
+                "Sample   Fe          parts per   Boron     pH    OM",
+                "ID          mg/dm3 million mg/dm3 qq/dm3   1:1   %",
+                "Moss     13          683         12        6.2   3",
+            ])),
+            CONTEXT,
+            Decimal::Point,
+        )
+        .remove(0)
+        .leaves;
+        let manganese = found.iter().find(|l| l.label.analyte == Some(Analyte::Manganese)).unwrap();
+        let unit = manganese.label.unit.as_ref().map(|u| u.0);
+        assert!(unit != Some("mg/dm3") || !manganese.label.unknown.is_empty(), "{manganese:?}");
+    }
+
+    #[test]
     fn units_of_close_columns_come_apart() {
         let page = layout(&typed(&["mg/100g mmolc/kg mg/100g"]));
         assert_eq!(units_apart(&page.lines[0].phrases[0]).len(), 3);

@@ -347,14 +347,20 @@ fn broken_names(
             && line.iter().any(|a| !names_column(a, context) && label(&a.text, context).analyte.is_some())
     };
     fields.iter().any(|(field, names)| {
-        let top = names.iter().map(|n| n.area.y0).fold(f32::INFINITY, f32::min);
+        // The last line of each name: what was found above it already belongs to it.
+        let foot = |n: &Atom| n.tokens.iter().map(|t| t.area.y0).fold(n.area.y0, f32::max);
+        let top = names.iter().map(foot).fold(f32::INFINITY, f32::min);
+        let own = |a: &Atom| {
+            names.iter().flat_map(|n| &n.tokens).any(|t| a.tokens.iter().any(|b| b.area == t.area))
+        };
         let tight = atoms.iter().filter(|line| !line.iter().any(form) && !row(line)).flatten().any(|a| {
             matches!(a.kind, Kind::Text)
                 && a.area.x0 > name_right - page.em
                 && a.area.y1 <= top + 0.3 * page.em
                 && top - a.area.y1 < 1.6 * page.em
                 && !names_column(a, context)
-                && names.iter().any(|n| n.area.y0 > a.area.y0 + 1.0 && n.area.overlap_x(&a.area) > 0.0)
+                && !own(a)
+                && names.iter().any(|n| foot(n) > a.area.y0 + 1.0 && n.area.overlap_x(&a.area) > 0.0)
         });
         *field == Field::SampleLabel && tight
     })
@@ -363,7 +369,12 @@ fn broken_names(
 /// True for a word that says what a column holds (`Optimum` over `Range`), and is no part of a name (`Green` over `3`).
 fn names_column(atom: &Atom, context: Context) -> bool {
     let l = label(&atom.text, context);
-    l.role.is_some() || l.decoy || l.rating || l.year.is_some()
+    // `North lawn Green Tee Optimum` is names and a heading set as one.
+    let words = pieces(&atom.text);
+    let says = |m: &Meaning| matches!(m, Meaning::Role(_) | Meaning::Decoy | Meaning::Rating);
+    let said: usize = hits_where(&words, context, &says).iter().map(|h| h.end - h.start).sum();
+    let most = said * 2 >= words.len() || l.year.is_some();
+    (l.role.is_some() || l.decoy || l.rating || l.year.is_some()) && most
 }
 
 /// `Test   Unit   North 40   Pitch   Optimum range`: names of samples among the headings of a table. Each name stands

@@ -21,7 +21,7 @@ use crate::place::Rect;
 use crate::soil::{Doubt, Method, OtherMeasurement, Printed, Unit};
 use above::{Above, Heading, above, fields_of, says_several};
 use column::{Holds, column_holds, settle};
-use row::{Row, line_rows, rates, ratings, stacked_rows};
+use row::{Row, computed, line_rows, rates, ratings, stacked_rows};
 use stacked::says_column;
 
 /// What the columns of a table held, so that it may go on at the top of the next page without its heading.
@@ -400,6 +400,10 @@ fn raw(
         let right_of_value =
             cell.area.x0 >= atom.area.x1 - 1.0 || cell.tokens.iter().all(|t| t.area == atom.area);
         let beside = label(&cell.text, Context { symbols: false, ..context });
+        // Set close to its unit, `calc.` is the method all the same.
+        if computed(row, cell, context) {
+            l.methods.push(Some(Method::Summation));
+        }
         let between = cell.area.x0 < atom.area.x0 && beside.methods.is_empty() && beside.analyte.is_none();
         if (right_of_value || between) && unit.is_none() && beside.unit.is_some() && beside.unknown.is_empty()
         {

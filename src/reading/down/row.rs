@@ -61,7 +61,9 @@ pub fn line_rows(
             && !rates(&atom)
             && let Some(found) = name_label(&atom, context)
             && !rows.last().is_some_and(|r| {
-                repeats(r, &found, &atom.text, context) || computed(r, &atom) || unit_of(r, &atom, context)
+                repeats(r, &found, &atom.text, context)
+                    || computed(r, &atom, context)
+                    || unit_of(r, &atom, context)
             })
         {
             // A unit or method beside a row is no new row; a name that has its own cells is. Of a lone `H` or `M` behind
@@ -74,6 +76,11 @@ pub fn line_rows(
         } else if let Some(row) = rows.last_mut() {
             row.cells.push(atom);
         }
+    }
+    // Many names and hardly a value is the line of a heading, `Mehlich 3   M3-Mg   OM   3 ICP`.
+    let valued = rows.iter().filter(|r| r.cells.iter().any(|c| !matches!(c.kind, Kind::Text))).count();
+    if rows.len() >= FEW && valued * 2 <= rows.len() {
+        return Vec::new();
     }
     // A row with a range alone holds no value, and is a row of its table all the same.
     rows.retain(|r| r.cells.iter().any(|c| !matches!(c.kind, Kind::Text)));
@@ -98,6 +105,9 @@ fn names_samples(atoms: &[Atom], opens: bool, context: Context) -> bool {
     let named = atoms.windows(2).filter(|pair| close(pair)).count();
     (opens || atoms.first().is_some_and(asks)) && named > 0 && named == figures
 }
+
+/// So many names side by side are no results of one line unless most have a value.
+const FEW: usize = 5;
 
 /// The widest space between two words, in their size.
 const WORD_SPACE: f32 = 0.7;
@@ -187,18 +197,25 @@ fn repeats(row: &Row, beside: &Label, text: &str, context: Context) -> bool {
         || beside.analyte.is_none() && method_in(text, analyte, context).iter().any(Option::is_some)
 }
 
-/// `calc.` beside the CEC is how it was come by.
-fn computed(row: &Row, atom: &Atom) -> bool {
-    row.label.analyte == Some(Analyte::Cec) && atom.text.to_lowercase().trim_end_matches('.') == "calc"
+/// `calc.` beside the CEC is how it was come by, also where its unit is set close before.
+pub fn computed(row: &Row, atom: &Atom, context: Context) -> bool {
+    let text = atom.text.to_lowercase();
+    let calc = text.trim_end_matches('.').rsplit(' ').next() == Some("calc");
+    row.label.analyte == Some(Analyte::Cec)
+        && calc
+        && (!text.contains(' ') || begins_with_unit(&atom.text, context))
 }
 
 /// `cmol/kg calc.` between a name and its value: what begins with a unit is a cell of that row, set close to the next.
 fn unit_of(row: &Row, atom: &Atom, context: Context) -> bool {
-    let words = pieces(&atom.text);
+    row.cells.iter().all(|c| matches!(c.kind, Kind::Text)) && begins_with_unit(&atom.text, context)
+}
+
+/// `%` opens the name of a share.
+fn begins_with_unit(text: &str, context: Context) -> bool {
+    let words = pieces(text);
     let hits = hits_where(&words, Context { symbols: false, ..context }, &|m| matches!(m, Meaning::Unit(_)));
-    // `%` opens the name of a share.
-    row.cells.iter().all(|c| matches!(c.kind, Kind::Text))
-        && hits.first().is_some_and(|h| h.start == 0 && h.meaning != Meaning::Unit("%"))
+    hits.first().is_some_and(|h| h.start == 0 && h.meaning != Meaning::Unit("%"))
 }
 
 /// A short text that names a measurement and little else.

@@ -359,6 +359,7 @@ mod tests {
             assert_eq!(of(&[&format!("Location:   {code}")]), [(Field::SampleLabel, code.to_owned())]);
             assert_eq!(of(&[&format!("Location: {code}")]), [(Field::SampleLabel, code.to_owned())]);
         }
+        assert!(reads_like_a_heading("Unit Procedure 1 2 3") && !reads_like_a_heading("Unit 7 north"));
         assert!(reads_like_a_heading("(cmol c (g/100") && !reads_like_a_heading("Moss (north)"));
         assert!(names_sample("Area Sampled  B1", C));
         assert!(!names_sample("Phosphorus by Bray P1", C));

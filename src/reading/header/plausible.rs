@@ -57,11 +57,17 @@ pub fn reads_like_a_heading(name: &str) -> bool {
     let heading = l.unit.is_some() || l.role.is_some() || l.decoy || l.rating || !l.methods.is_empty();
     let words = pieces(name);
     let asks = |m: &Meaning| matches!(m, Meaning::Role(_) | Meaning::Field(_) | Meaning::Decoy);
-    let asked = hits_where(&words, Context { symbols: false, capitals: false }, &asks).len();
+    let hits = hits_where(&words, Context { symbols: false, capitals: false }, &asks);
+    let asked = hits.len();
+    // `Unit Procedure 1 2 3` is a row of headings, and of names that are numbers.
+    let said_by_none = |(i, word): (usize, &String)| {
+        word.contains(char::is_alphabetic) && !hits.iter().any(|h| (h.start..h.end).contains(&i))
+    };
     // `(mg/100` is the first half of a unit.
     let half = name.matches('(').count() > name.matches(')').count();
     half || ALONE.contains(&name.to_lowercase().as_str())
         || asked >= 3
+        || asked == 2 && !words.iter().enumerate().any(said_by_none)
         || (heading || l.analyte.is_some()) && l.unknown.is_empty() && !is_code(name)
 }
 
