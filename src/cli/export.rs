@@ -2,11 +2,12 @@
 
 use super::Exit;
 use super::context::Context;
+use super::out::Out;
 use super::say::count;
 use super::why;
-use crate::assess::trend_rows;
+use crate::assess::{Assessment, trend_rows};
+use crate::assessed;
 use crate::export::{self, Format};
-use crate::history::Filter;
 use clap::ValueEnum;
 use std::path::PathBuf;
 
@@ -79,53 +80,60 @@ impl Export {
             ))?;
             return Ok(Exit::Fine);
         }
-        let table = match self.table {
-            Table::Readings => export::readings(&history.readings(&Filter::default())?),
-            Table::Documents => export::documents(&history.documents()?),
-            Table::Sites => export::sites(&history.sites()?),
-            Table::Trends => {
-                let (mut rows, mut reasons) = (Vec::new(), Vec::new());
-                context.each_assessment(&history, history.sites()?, |assessment| {
-                    rows.extend(trend_rows(&assessment));
-                    if self.why {
-                        reasons.extend(why::of_site(&history, &assessment)?.iter().map(why::cell));
-                    }
-                    Ok(())
-                })?;
-                with_why(export::trends(&rows), self.why.then_some(reasons))
-            }
-            Table::Flags => {
-                let (mut flags, mut reasons) = (Vec::new(), Vec::new());
-                context.each_assessment(&history, history.sites()?, |assessment| {
-                    if self.why {
-                        let series = why::of_site(&history, &assessment)?;
-                        reasons.extend(why::of_flags(&assessment, &series)?.iter().map(why::flag_cell));
-                    }
-                    flags.extend(assessment.flags);
-                    Ok(())
-                })?;
-                with_why(export::flags(&flags), self.why.then_some(reasons))
-            }
+        let Context { say, settings, today, .. } = context;
+        let each_assessment = |take: &mut dyn FnMut(Assessment) -> anyhow::Result<()>| {
+            assessed::each_assessment(&history, settings, history.sites()?, *today, take)
         };
-        let format = self.format.into();
-        let bytes = table.write(format, self.exact)?;
-        match self.output {
-            Some(path) => export::write_whole(&path, &bytes)?,
-            None => context.say.raw(&bytes)?,
+        let mut columns = match self.table {
+            Table::Readings => export::readings(&[]),
+            Table::Documents => export::documents(&[]),
+            Table::Sites => export::sites(&[]),
+            Table::Trends => export::trends(&[]),
+            Table::Flags => export::flags(&[]),
         }
+        .columns;
+        if self.why {
+            columns.push(export::Column { name: "why", kind: export::Kind::Text });
+        }
+        let mut out = Out::begin(columns, self.format.into(), self.exact, self.output.as_deref(), say)?;
+        match self.table {
+            Table::Readings => {
+                history.each_reading(|row| out.add(export::readings(std::slice::from_ref(&row))))?;
+            }
+            Table::Documents => {
+                let all = history.documents()?;
+                all.chunks(export::LOT).try_for_each(|some| out.add(export::documents(some)))?;
+            }
+            Table::Sites => {
+                let all = history.sites()?;
+                all.chunks(export::LOT).try_for_each(|some| out.add(export::sites(some)))?;
+            }
+            Table::Trends => each_assessment(&mut |assessment| {
+                let mut table = export::trends(&trend_rows(&assessment));
+                if self.why {
+                    with_why(&mut table, why::of_site(&history, &assessment)?.iter().map(why::cell));
+                }
+                out.add(table)
+            })?,
+            Table::Flags => each_assessment(&mut |assessment| {
+                let mut table = export::flags(&assessment.flags);
+                if self.why {
+                    let series = why::of_site(&history, &assessment)?;
+                    with_why(&mut table, why::of_flags(&assessment, &series)?.iter().map(why::flag_cell));
+                }
+                out.add(table)
+            })?,
+        }
+        out.end()?;
         Ok(Exit::Fine)
     }
 }
 
-/// The table with its reasons as a last column.
-fn with_why(mut table: export::Table, reasons: Option<Vec<String>>) -> export::Table {
-    if let Some(reasons) = reasons {
-        table.columns.push(export::Column { name: "why", kind: export::Kind::Text });
-        for (row, reason) in table.rows.iter_mut().zip(reasons) {
-            row.push(export::Cell::Text(reason));
-        }
+/// Ends each row with its reason.
+fn with_why(table: &mut export::Table, reasons: impl Iterator<Item = String>) {
+    for (row, reason) in table.rows.iter_mut().zip(reasons) {
+        row.push(export::Cell::Text(reason));
     }
-    table
 }
 
 impl From<Kind> for Format {

@@ -42,6 +42,8 @@ mod overview_rows;
 
 mod export;
 
+mod out;
+
 mod flags;
 
 mod guides;

@@ -2,14 +2,29 @@
 
 use super::{Cell, Error, Table, box_text};
 
-pub(super) fn write(table: &Table, exact: bool) -> Result<Vec<u8>, Error> {
-    let failed = |error: csv::Error| Error::Writer(error.to_string());
-    let mut writer = csv::Writer::from_writer(Vec::new());
-    writer.write_record(table.columns.iter().map(|column| column.name)).map_err(failed)?;
-    for row in &table.rows {
-        writer.write_record(row.iter().map(|cell| field(cell, exact))).map_err(failed)?;
+/// What is remembered between two lots.
+pub(super) struct Form {
+    exact: bool,
+    begun: bool,
+}
+
+impl Form {
+    pub(super) fn begin(exact: bool) -> Self {
+        Self { exact, begun: false }
     }
-    writer.into_inner().map_err(|error| Error::Writer(error.to_string()))
+
+    /// Adds a lot; before the first goes the head.
+    pub(super) fn put(&mut self, lot: &Table, bytes: &mut Vec<u8>) -> Result<(), Error> {
+        let failed = |error: csv::Error| Error::Writer(error.to_string());
+        let mut writer = csv::Writer::from_writer(bytes);
+        if !std::mem::replace(&mut self.begun, true) {
+            writer.write_record(lot.columns.iter().map(|column| column.name)).map_err(failed)?;
+        }
+        for row in &lot.rows {
+            writer.write_record(row.iter().map(|cell| field(cell, self.exact))).map_err(failed)?;
+        }
+        writer.flush().map_err(|error| Error::Writer(error.to_string()))
+    }
 }
 
 fn field(cell: &Cell, exact: bool) -> String {

@@ -4,24 +4,38 @@ use super::{Cell, Error, Table};
 use crate::place::Place;
 use serde::ser::{Serialize, SerializeMap, Serializer};
 
-pub(super) fn write(table: &Table) -> Result<Vec<u8>, Error> {
-    // One row a line: as readable as JSON Lines, and two exports compare line by line.
-    let mut bytes = b"[".to_vec();
-    for (at, row) in rows(table).enumerate() {
-        bytes.extend(if at == 0 { "\n" } else { ",\n" }.bytes());
-        put(&mut bytes, &row)?;
-    }
-    bytes.extend(if table.rows.is_empty() { "]\n" } else { "\n]\n" }.bytes());
-    Ok(bytes)
+/// What is remembered between two lots of an array.
+#[derive(Default)]
+pub(super) struct Form {
+    any: bool,
 }
 
-pub(super) fn write_lines(table: &Table) -> Result<Vec<u8>, Error> {
-    let mut bytes = Vec::new();
-    for row in rows(table) {
-        put(&mut bytes, &row)?;
+impl Form {
+    /// Adds a lot to the array; nothing stands between it and the lot before but a comma.
+    pub(super) fn put(&mut self, lot: &Table, bytes: &mut Vec<u8>) -> Result<(), Error> {
+        // One row a line: as readable as JSON Lines, and two exports compare line by line.
+        for row in rows(lot) {
+            let before: &[u8] = if std::mem::replace(&mut self.any, true) { b",\n" } else { b"[\n" };
+            bytes.extend(before);
+            put(bytes, &row)?;
+        }
+        Ok(())
+    }
+
+    /// Ends the array, also one without a row.
+    pub(super) fn end(&self, bytes: &mut Vec<u8>) {
+        let last: &[u8] = if self.any { b"\n]\n" } else { b"[]\n" };
+        bytes.extend(last);
+    }
+}
+
+/// Adds a lot, a row a line.
+pub(super) fn put_lines(lot: &Table, bytes: &mut Vec<u8>) -> Result<(), Error> {
+    for row in rows(lot) {
+        put(bytes, &row)?;
         bytes.push(b'\n');
     }
-    Ok(bytes)
+    Ok(())
 }
 
 fn put(bytes: &mut Vec<u8>, row: &Row<'_>) -> Result<(), Error> {

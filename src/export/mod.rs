@@ -11,7 +11,15 @@ mod json;
 
 mod parquet;
 
+mod growing;
+
+mod whole;
+
 mod partition;
+
+pub use growing::{Growing, LOT};
+
+pub use whole::{Whole, write_whole};
 
 pub use partition::{Partitioned, Written};
 
@@ -20,8 +28,7 @@ pub use tables::{documents, flags, readings, sites, trends};
 use crate::place::Place;
 use crate::soil::ids::contract_ids;
 use jiff::civil::Date;
-use std::io::Write;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 contract_ids! {
     /// How a table is written.
@@ -114,35 +121,12 @@ impl Table {
     /// # Errors
     /// [`Error::Writer`], which is a fault of the program.
     pub fn write(&self, format: Format, exact: bool) -> Result<Vec<u8>, Error> {
-        match format {
-            Format::Csv => csv::write(self, exact),
-            Format::Json => json::write(self),
-            Format::Jsonl => json::write_lines(self),
-            Format::Parquet => parquet::write(self),
-        }
+        let mut bytes = Vec::new();
+        let mut form = growing::Form::begin(self, format, exact)?;
+        form.put(self, &mut bytes)?;
+        form.end(&mut bytes)?;
+        Ok(bytes)
     }
-}
-
-/// Writes a file whole or not at all: under a temporary name in the same folder, synced, then renamed.
-///
-/// # Errors
-/// [`Error::File`]; then what stood there before still stands there.
-pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), Error> {
-    let failed = |source| Error::File { path: path.to_owned(), source };
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".loamline-").suffix(".tmp");
-    #[cfg(unix)]
-    {
-        // As any program writes a file: what others may do is for the user's mask to say.
-        use std::os::unix::fs::PermissionsExt;
-        builder.permissions(std::fs::Permissions::from_mode(0o666));
-    }
-    let mut part = builder.tempfile_in(folder).map_err(failed)?;
-    part.write_all(bytes).map_err(failed)?;
-    part.as_file().sync_all().map_err(failed)?;
-    part.persist(path).map_err(|error| failed(error.error))?;
-    std::fs::File::open(folder).and_then(|folder| folder.sync_all()).map_err(failed)
 }
 
 /// A box or cell address as one text: `10 20 30 32.5` in points, or `B7`.

@@ -5,27 +5,20 @@ use jiff::civil::Date;
 use polars::prelude::{Column as Series, DataFrame, DataType};
 use polars_io::parquet::write::BatchedWriter;
 use polars_io::prelude::{ParquetCompression, ParquetWriter};
-use std::fs::File;
-use std::io::Write;
+use std::cell::RefCell;
+use std::io::{self, Write};
+use std::rc::Rc;
 
-pub(super) fn write(table: &Table) -> Result<Vec<u8>, Error> {
-    let mut bytes = Vec::new();
-    writer(&mut bytes).finish(&mut frame(table)?).map_err(failed)?;
-    Ok(bytes)
+/// A file that grows by whole lots of rows, a row group each: what is in memory is the lot at hand.
+pub(super) struct Lots<W: Write> {
+    writer: BatchedWriter<W>,
 }
 
-/// A file that grows by whole lots of rows: what is in memory is the lot at hand.
-pub(super) struct Lots {
-    writer: BatchedWriter<File>,
-}
-
-impl Lots {
-    /// Begins the file with the first lot, which tells the columns.
-    pub(super) fn begin(file: File, first: &Table) -> Result<Self, Error> {
-        let frame = frame(first)?;
-        let mut writer = writer(file).batched(frame.schema()).map_err(failed)?;
-        writer.write_batch(&frame).map_err(failed)?;
-        Ok(Self { writer })
+impl<W: Write> Lots<W> {
+    /// Begins the file with the columns of this table.
+    pub(super) fn begin(to: W, columns: &Table) -> Result<Self, Error> {
+        let columns = Table { columns: columns.columns.clone(), rows: Vec::new() };
+        Ok(Self { writer: writer(to).batched(frame(&columns)?.schema()).map_err(failed)? })
     }
 
     /// Adds a lot with the same columns.
@@ -36,6 +29,51 @@ impl Lots {
     /// Writes what stands at a Parquet file's end.
     pub(super) fn end(self) -> Result<(), Error> {
         self.writer.finish().map(|_| ()).map_err(failed)
+    }
+}
+
+/// A growing file of which the bytes are taken away lot by lot.
+pub(super) struct Form {
+    lots: Lots<Shared>,
+    written: Shared,
+}
+
+impl Form {
+    pub(super) fn begin(columns: &Table) -> Result<Self, Error> {
+        let written = Shared::default();
+        Ok(Self { lots: Lots::begin(written.clone(), columns)?, written })
+    }
+
+    pub(super) fn put(&mut self, lot: &Table, bytes: &mut Vec<u8>) -> Result<(), Error> {
+        self.lots.add(lot)?;
+        self.written.take(bytes);
+        Ok(())
+    }
+
+    pub(super) fn end(self, bytes: &mut Vec<u8>) -> Result<(), Error> {
+        self.lots.end()?;
+        self.written.take(bytes);
+        Ok(())
+    }
+}
+
+/// Where the library's writer, which is never given back, leaves its bytes.
+#[derive(Clone, Default)]
+struct Shared(Rc<RefCell<Vec<u8>>>);
+
+impl Shared {
+    fn take(&self, bytes: &mut Vec<u8>) {
+        bytes.append(&mut self.0.borrow_mut());
+    }
+}
+
+impl Write for Shared {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.0.borrow_mut().write(bytes)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
     }
 }
 

@@ -5,7 +5,7 @@
 //! a temporary name beside its folder and then changes places with it, so a reader sees the old set or the new one.
 
 use super::parquet::Lots;
-use super::{Error, Table, readings};
+use super::{Error, LOT, Table, readings};
 use crate::soil::ReadingRow;
 use rustix::fs::{CWD, RenameFlags, renameat_with};
 use rustix::io::Errno;
@@ -13,9 +13,6 @@ use std::fs::{self, File};
 use std::io;
 use std::os::unix::fs::PermissionsExt;
 use std::path::{Path, PathBuf};
-
-/// Rows in memory at once, and in a row group of a file.
-const LOT: usize = 8_192;
 
 /// The value of a partition that has none.
 const NOTHING: &str = "__HIVE_DEFAULT_PARTITION__";
@@ -39,7 +36,7 @@ pub struct Partitioned {
     /// The folder of the rows at hand, below the data set.
     folder: Option<PathBuf>,
     lot: Vec<ReadingRow>,
-    lots: Option<(Lots, PathBuf)>,
+    lots: Option<(Lots<File>, PathBuf)>,
     written: Written,
 }
 
@@ -112,7 +109,9 @@ impl Partitioned {
         fs::create_dir_all(&folder).map_err(at(&folder))?;
         let path = folder.join("part-0.parquet");
         let file = File::create_new(&path).map_err(at(&path))?;
-        self.lots = Some((Lots::begin(file, &table)?, path));
+        let mut lots = Lots::begin(file, &table)?;
+        lots.add(&table)?;
+        self.lots = Some((lots, path));
         self.written.files += 1;
         Ok(())
     }

@@ -138,6 +138,62 @@ fn the_same_rows_give_the_same_bytes() {
     }
 }
 
+/// Rows with all that makes a lot's edge matter: text to quote and to neutralise, nothing, and line ends inside.
+fn many() -> Vec<ReadingRow> {
+    let labels = ["a", "=1+1", "A, \"b\"", "", "two\nlines", "-5", "\tx"];
+    let mut rows: Vec<ReadingRow> = (0..50)
+        .zip(labels.into_iter().cycle())
+        .map(|(n, label)| row(f64::from(n) / 8.0, label, if n % 3 == 0 { CELL } else { PAGE }))
+        .collect();
+    for row in rows.iter_mut().step_by(4) {
+        row.place = None;
+        row.sampled_on = None;
+    }
+    rows
+}
+
+/// The bytes of a table handed in some rows at a time and written in lots of so many.
+fn grown(rows: &[ReadingRow], some: usize, format: Format, exact: bool, lot: usize) -> Vec<u8> {
+    let mut growing = Growing::begin(readings(&[]).columns, format, exact, lot).unwrap();
+    let mut bytes = Vec::new();
+    for some in rows.chunks(some) {
+        let before = bytes.len();
+        bytes.extend(growing.add(readings(some)).unwrap());
+        assert!(some.len() < lot || bytes.len() > before, "a full lot is not kept");
+    }
+    bytes.extend(growing.end().unwrap());
+    bytes
+}
+
+#[test]
+fn lots_have_the_bytes_of_the_whole() {
+    let all = many();
+    for rows in [all.as_slice(), all.get(..1).unwrap(), &[]] {
+        for (format, exact) in
+            [(Format::Csv, false), (Format::Csv, true), (Format::Json, false), (Format::Jsonl, false)]
+        {
+            let whole = text(&readings(rows), format, exact);
+            for (lot, some) in [(1, 1), (2, 5), (7, 1), (7, 3), (25, 10), (50, 7), (51, 50), (1000, 1)] {
+                let lots = String::from_utf8(grown(rows, some, format, exact, lot)).unwrap();
+                assert_eq!(lots, whole, "{format}, {} rows, lots of {lot}, {some} at a time", rows.len());
+            }
+        }
+    }
+    let json: Vec<serde_json::Value> =
+        serde_json::from_slice(&grown(&all, 3, Format::Json, false, 7)).unwrap();
+    assert_eq!(json.len(), all.len());
+}
+
+#[test]
+fn lots_of_a_parquet_file_are_row_groups_and_all_rows_come_back() {
+    use polars_io::SerReader;
+    let rows = many();
+    let bytes = grown(&rows, 3, Format::Parquet, false, 7);
+    let mut reader = polars_io::prelude::ParquetReader::new(std::io::Cursor::new(bytes));
+    assert_eq!(reader.get_metadata().unwrap().row_groups.len(), rows.len().div_ceil(7));
+    assert!(reader.finish().unwrap().equals_missing(&read_parquet(&readings(&rows))));
+}
+
 #[test]
 fn a_number_that_is_none_is_null_in_every_table() {
     let flag = Flag {
@@ -163,6 +219,11 @@ fn a_file_is_written_whole_and_what_stood_there_survives_a_failure() {
     let path = folder.path().join("out.csv");
     write_whole(&path, b"one").unwrap();
     write_whole(&path, b"two").unwrap();
+    assert_eq!(std::fs::read(&path).unwrap(), b"two");
+    assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1, "no temporary file is left");
+    let mut broken = Whole::begin(&path).unwrap();
+    broken.write(b"three").unwrap();
+    drop(broken);
     assert_eq!(std::fs::read(&path).unwrap(), b"two");
     assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1, "no temporary file is left");
     assert!(matches!(write_whole(&folder.path().join("none/out.csv"), b"x"), Err(Error::File { .. })));

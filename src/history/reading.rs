@@ -78,16 +78,21 @@ impl History {
     /// What the store says, or who takes them.
     pub fn each_by_year_and_client<E: From<super::Error>>(
         &self,
-        mut take: impl FnMut(ReadingRow) -> std::result::Result<(), E>,
+        take: impl FnMut(ReadingRow) -> std::result::Result<(), E>,
     ) -> std::result::Result<(), E> {
         let order = ORDER.replace(" ORDER BY ", BY_YEAR_AND_CLIENT);
-        let store = |error: rusqlite::Error| E::from(error.into());
-        let mut statement = self.connection.prepare(&format!("{COLUMNS} {order}")).map_err(store)?;
-        let mut rows = statement.query([]).map_err(store)?;
-        while let Some(row) = rows.next().map_err(store)? {
-            take(read(row)?.row)?;
-        }
-        Ok(())
+        each(&self.connection, &format!("{COLUMNS} {order}"), take)
+    }
+
+    /// Hands on every reading, in the order of [`History::readings`], as [`History::each_by_year_and_client`] does.
+    ///
+    /// # Errors
+    /// What the store says, or who takes them.
+    pub fn each_reading<E: From<super::Error>>(
+        &self,
+        take: impl FnMut(ReadingRow) -> std::result::Result<(), E>,
+    ) -> std::result::Result<(), E> {
+        each(&self.connection, &format!("{COLUMNS} {ORDER}"), take)
     }
 
     /// The readings asked for, in stable order. Readings of a duplicate are left out; those of a superseded report are
@@ -129,6 +134,21 @@ impl History {
         select(&self.connection, &filter, |held| rows.push(held))?;
         Ok(rows)
     }
+}
+
+/// Hands on the readings of a statement without parameters, row by row.
+fn each<E: From<super::Error>>(
+    connection: &Connection,
+    statement: &str,
+    mut take: impl FnMut(ReadingRow) -> std::result::Result<(), E>,
+) -> std::result::Result<(), E> {
+    let store = |error: rusqlite::Error| E::from(error.into());
+    let mut statement = connection.prepare(statement).map_err(store)?;
+    let mut rows = statement.query([]).map_err(store)?;
+    while let Some(row) = rows.next().map_err(store)? {
+        take(read(row)?.row)?;
+    }
+    Ok(())
 }
 
 fn select(connection: &Connection, filter: &Filter, mut take: impl FnMut(HeldReading)) -> Result<()> {
