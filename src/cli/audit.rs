@@ -3,6 +3,7 @@
 use super::Exit;
 use super::context::Context;
 use super::export::Kind;
+use super::out::Out;
 use crate::export::{self, Cell, Column};
 use crate::history::audit::AuditRow;
 use std::path::PathBuf;
@@ -50,15 +51,13 @@ impl Audit {
     /// What the store or the output says.
     pub fn run(self, context: &mut Context) -> anyhow::Result<Exit> {
         let rows = context.history()?.audit(self.site.as_deref())?;
-        let table = export::Table {
-            columns: COLUMNS.iter().map(|(name, kind)| Column { name, kind: *kind }).collect(),
-            rows: rows.into_iter().map(cells).collect(),
-        };
-        let bytes = table.write(self.format.into(), self.exact)?;
-        match &self.output {
-            Some(path) => export::write_whole(path, &bytes)?,
-            None => context.say.raw(&bytes)?,
+        let columns: Vec<Column> = COLUMNS.iter().map(|(name, kind)| Column { name, kind: *kind }).collect();
+        let mut out =
+            Out::begin(columns, self.format.into(), self.exact, self.output.as_deref(), &mut context.say)?;
+        for row in rows {
+            out.add(export::Table { columns: Vec::new(), rows: vec![cells(row)] })?;
         }
+        out.end()?;
         Ok(Exit::Fine)
     }
 }
