@@ -2,6 +2,7 @@
 
 use super::say::Say;
 use crate::export::{Column, Format, Growing, LOT, Table, Whole};
+use anyhow::Context as _;
 use std::path::Path;
 
 /// A table being written. A file gets its name at the end alone; what went to standard output is out.
@@ -60,7 +61,9 @@ impl To<'_> {
     fn put(&mut self, bytes: &[u8]) -> anyhow::Result<()> {
         match self {
             To::File(file) => file.write(bytes)?,
-            To::Screen(say) => say.raw(bytes)?,
+            To::Screen(say) => say.raw(bytes).context(
+                "standard output does not take the table; free some space or name a file with --output",
+            )?,
         }
         Ok(())
     }
