@@ -12,6 +12,8 @@ use std::collections::HashMap;
 
 /// Words closer than this, in their own size, are read together.
 const TOGETHER: f32 = 0.7;
+/// Words as far apart as this are those of two columns.
+const APART: f32 = 2.0;
 
 /// The words of a page, and what of them was read.
 struct Words<'a> {
@@ -49,20 +51,19 @@ impl<'a> Words<'a> {
             || form && said.unknown.is_empty()
     }
 
-    /// The words beside each printing of a name in one line, with the height of that line.
-    fn printed<'s>(&'s self, name: &'s str) -> impl Iterator<Item = (Rect, Vec<&'a Token>)> + 's {
+    /// Each printing of a name in one line.
+    fn printed<'s>(&'s self, name: &'s str) -> impl Iterator<Item = Printed<'a>> + 's {
         let words: Vec<&str> = name.split(' ').collect();
         let places = words.first().and_then(|first| self.places.get(first)).into_iter().flatten();
-        places.filter_map(move |(line, at)| {
-            let line = self.lines.get(*line)?;
-            Some((line.get(*at)?.area, beside(line, *at, &words)?))
-        })
+        places.filter_map(move |(line, at)| printed(self.lines.get(*line)?, *at, &words))
     }
 
-    /// True where a name is printed in one line, and everywhere with words beside it that nothing explains.
+    /// True where a name is printed in one line, and everywhere with words beside it that nothing explains, or in two
+    /// columns.
     fn halves(&self, name: &str) -> bool {
         let mut printed = self.printed(name).peekable();
-        printed.peek().is_some() && !printed.any(|(_, beside)| beside.into_iter().all(|t| self.explained(t)))
+        let whole = |p: Printed<'_>| p.together && p.beside.into_iter().all(|t| self.explained(t));
+        printed.peek().is_some() && !printed.any(whole)
     }
 }
 
@@ -93,23 +94,34 @@ pub fn whole_fields(page: &Layout, fields: Vec<FieldValue>) -> Vec<FieldValue> {
     let mut words = Words::of(page);
     words.fields = fields.iter().map(|f| format!(" {} ", f.text)).collect();
     // Beside its own name a value ends where the form or the sentence says.
-    let same_line = |f: &FieldValue| words.printed(&f.text).any(|(area, _)| area.overlap_y(&f.area) > 0.0);
+    let same_line = |f: &FieldValue| words.printed(&f.text).any(|p| p.area.overlap_y(&f.area) > 0.0);
     let whole = |f: &FieldValue| f.field != Field::SampleLabel || same_line(f) || !words.halves(&f.text);
     fields.into_iter().filter(whole).collect()
 }
 
-/// The words right beside a name that is printed at this place of a line; none where it is not printed there.
-fn beside<'a>(line: &[&'a Token], at: usize, name: &[&str]) -> Option<Vec<&'a Token>> {
+/// A name as printed in one line.
+struct Printed<'a> {
+    /// Its first word.
+    area: Rect,
+    /// The words right beside it.
+    beside: Vec<&'a Token>,
+    /// False where its own words stand as far apart as columns.
+    together: bool,
+}
+
+/// A name printed at this place of a line; none where it is not.
+fn printed<'a>(line: &[&'a Token], at: usize, name: &[&str]) -> Option<Printed<'a>> {
     let own = line.get(at..at + name.len())?;
     if !own.iter().map(|t| t.text.as_str()).eq(name.iter().copied()) {
         return None;
     }
-    let close = |a: &Token, b: &Token| b.area.x0 - a.area.x1 < TOGETHER * a.size.max(b.size);
+    let near = |a: &Token, b: &Token, most: f32| b.area.x0 - a.area.x1 < most * a.size.max(b.size);
     let before = at.checked_sub(1).and_then(|i| line.get(i)).zip(own.first());
     let after = own.last().zip(line.get(at + name.len()));
-    let left = before.filter(|(a, b)| close(a, b)).map(|(a, _)| *a);
-    let right = after.filter(|(a, b)| close(a, b)).map(|(_, b)| *b);
-    Some(left.into_iter().chain(right).collect())
+    let left = before.filter(|(a, b)| near(a, b, TOGETHER)).map(|(a, _)| *a);
+    let right = after.filter(|(a, b)| near(a, b, TOGETHER)).map(|(_, b)| *b);
+    let together = own.windows(2).all(|w| !matches!(w, [a, b] if !near(a, b, APART)));
+    Some(Printed { area: own.first()?.area, beside: left.into_iter().chain(right).collect(), together })
 }
 
 #[cfg(test)]
@@ -133,6 +145,7 @@ mod tests {
         assert!(!named(&row, "North", &number));
         assert!(!named(&row, "North 40 3", &[]));
         assert!(named(&row, "North 40 3", &number));
+        assert!(!named(&["P1     12322    6.4    120"], "P1 12322", &[]));
     }
 
     #[test]
