@@ -192,8 +192,9 @@ fn blank_rows(page: &Layout, taken: &[bool], decimal: Decimal, context: Context)
     let close = |a: &Line, b: &Line| {
         (a.area.x0 - b.area.x0).abs() < page.em && b.area.y0 - a.area.y1 < page.em && a.area.y1 < b.area.y1
     };
-    let indices: Vec<usize> = (1..page.lines.len()).collect();
-    for (at, from) in indices.iter().map(|i| (*i, i - 1)).chain(indices.iter().rev().map(|i| (i - 1, *i))) {
+    let below = (1..page.lines.len()).map(|i| (i, i - 1));
+    let above = (1..page.lines.len()).rev().map(|i| (i - 1, i));
+    for (at, from) in below.chain(above) {
         let (Some(line), Some(beside)) = (page.lines.get(at), page.lines.get(from)) else { continue };
         let near = if at > from { close(beside, line) } else { close(line, beside) };
         if near

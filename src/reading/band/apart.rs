@@ -157,11 +157,5 @@ pub fn split(phrase: &Phrase, context: Context) -> Vec<Phrase> {
         .collect();
     let mut cuts: Vec<usize> = starts.into_iter().skip(1).filter(|s| *s > 0).collect();
     cuts.dedup();
-    let mut out = Vec::new();
-    let mut from = 0;
-    for cut in cuts.into_iter().chain([phrase.tokens.len()]) {
-        out.extend(phrase.part(from, cut));
-        from = cut;
-    }
-    out
+    Phrase { marks: Vec::new(), ..phrase.clone() }.parted(&cuts)
 }

@@ -8,7 +8,7 @@ use super::super::layout::Token;
 use super::super::notes::method_in;
 use super::super::number::{Decimal, number};
 use super::super::units::{Rule, conversion};
-use super::super::vocabulary::{Context, Field, Meaning, Role, hits, hits_where};
+use super::super::vocabulary::{Context, Field, Meaning, Role, hits, leading_hit};
 use crate::place::Rect;
 use crate::soil::Analyte;
 use std::collections::HashSet;
@@ -214,8 +214,8 @@ fn unit_of(row: &Row, atom: &Atom, context: Context) -> bool {
 /// `%` opens the name of a share.
 fn begins_with_unit(text: &str, context: Context) -> bool {
     let words = pieces(text);
-    let hits = hits_where(&words, Context { symbols: false, ..context }, &|m| matches!(m, Meaning::Unit(_)));
-    hits.first().is_some_and(|h| h.start == 0 && h.meaning != Meaning::Unit("%"))
+    leading_hit(&words, Context { symbols: false, ..context }, &|m| matches!(m, Meaning::Unit(_)))
+        .is_some_and(|hit| hit.meaning != Meaning::Unit("%"))
 }
 
 /// A short text that names a measurement and little else.

@@ -111,13 +111,7 @@ fn pairs_apart(phrase: &Phrase, context: Context) -> Vec<Phrase> {
         cuts.clear();
     }
     cuts.dedup();
-    let mut out = Vec::new();
-    let mut from = 0;
-    for cut in cuts.into_iter().chain([phrase.tokens.len()]) {
-        out.extend(phrase.part(from, cut));
-        from = cut;
-    }
-    out
+    Phrase { marks: Vec::new(), ..phrase.clone() }.parted(&cuts)
 }
 
 /// Words that make a field's name longer without changing what it asks for.
