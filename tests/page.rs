@@ -401,3 +401,27 @@ fn p37_the_five_hundred_and_thirteenth_waits_at_the_door() {
     late.read_to_end(&mut answer).unwrap();
     assert!(answer.starts_with(b"HTTP/1.1 200"), "{}", String::from_utf8_lossy(&answer));
 }
+
+#[test]
+fn two_sites_that_are_perhaps_one_are_joined_or_parted_by_a_form() {
+    let world = with_readings();
+    let slip = TABLE.replace("Front lawn", "Frnt lawn").replace("Back lawn", "Front lawns");
+    world.ingest(&world.give("slip.csv", slip.replace("2024", "2023").replace("R-100", "R-200")));
+    let pages = Pages::of(&world);
+    let held = pages.get("/held");
+    assert_eq!(held.text().matches("Frnt lawn</a>").count(), 1, "{}", held.text());
+    assert!(!held.text().contains("/sites/alike"), "nobody has said who decides");
+    let named = ("Cookie", "loamline-who=Robin");
+    let held = pages.ask("GET", "/held", &[named], b"");
+    let token = held.token();
+    let said = |fields: &str| pages.send("/sites/alike", &format!("token={token}&{fields}"), &[named]);
+    let (front, frnt, fronts) =
+        ("one=j-orchard-frnt-lawn", "other=j-orchard-front-lawn", "other=j-orchard-front-lawns");
+    assert_eq!(said(&format!("{front}&{frnt}&what=perhaps")).status, 400);
+    assert_eq!(said(&format!("{front}&{frnt}&what=second")).status, 303);
+    let sites: Vec<_> = world.export("sites").iter().map(|s| s["site"].to_string()).collect();
+    assert!(!sites.iter().any(|s| s.contains("frnt")), "{sites:?}");
+    assert!(pages.get("/held").text().contains("Front lawns</a>"));
+    assert_eq!(said(&format!("one=j-orchard-front-lawn&{fronts}&what=apart")).status, 303);
+    assert!(pages.get("/held").text().contains("Nothing waits"));
+}

@@ -100,23 +100,73 @@ fn a_wrong_roster_names_line_and_column_and_changes_nothing() {
 #[test]
 fn a_lawn_spelled_three_ways_is_offered_as_one_and_never_merged_in_silence() {
     let w = World::new();
-    assert_eq!(w.ingest(&w.give("a.csv", named("Front lawn", "2022"))).code, Some(0));
-    for (label, year) in [("Frnt lawn", "2023"), ("Lawn, front", "2024")] {
+    let spelled =
+        [("Front lawn", "2022"), ("Front lawn", "2021"), ("Frnt lawn", "2023"), ("Lawn, front", "2024")];
+    for (label, year) in spelled {
+        let table = named(&format!("\"{label}\""), year);
+        assert_eq!(w.ingest(&w.give(&format!("{year}.csv"), table)).code, Some(0), "{label}");
+    }
+    let (front, frnt, lawn) = ("j-orchard-front-lawn", "j-orchard-frnt-lawn", "j-orchard-lawn-front");
+    assert_eq!(sites_of(&w), [front, frnt, lawn].map(str::to_owned).into());
+    for list in [&["held"][..], &["sites"]] {
+        let offered = ok(&w, list);
+        assert_eq!(offered.matches("are perhaps one site.").count(), 3, "{offered}");
+        assert!(offered.contains(&format!("loamline sites join {front} {frnt}")), "{offered}");
+    }
+    ok(&w, &["sites", "join", front, frnt, "--who", "Robin"]);
+    let held = ok(&w, &["held"]);
+    assert_eq!(held.matches("are perhaps one site.").count(), 1, "{held}");
+    assert!(held.contains(lawn), "{held}");
+    let again = named("Frnt lawn", "2025");
+    assert_eq!(w.ingest(&w.give("again.csv", again)).code, Some(0), "the spelling is known now");
+    assert_eq!(sites_of(&w), [front, lawn].map(str::to_owned).into());
+    let said = ok(&w, &["sites", "apart", front, lawn, "--who", "Robin"]);
+    assert_eq!(ok(&w, &["held"]).trim(), "Nothing waits.", "a person may say they are two");
+    assert!(ok(&w, &["sites", "apart", lawn, front, "--who", "Robin"]).contains("said already"));
+    ok(&w, &["undo", &decision(&said), "--who", "Robin"]);
+    assert_eq!(ok(&w, &["held"]), held);
+    let said = w.run(&["sites", "apart", front, front, "--who", "Robin"]);
+    assert_eq!(said.code, Some(1), "{}", said.err);
+}
+
+#[test]
+fn a_name_nearly_one_of_the_roster_waits() {
+    let w = World::new();
+    assert_eq!(w.ingest(&w.give("early.csv", named("Back lwn", "2021"))).code, Some(0));
+    let roster = w.give("roster.csv", ROSTER);
+    ok(&w, &["sites", "import", roster.to_str().unwrap(), "--who", "Robin"]);
+    let held = ok(&w, &["held"]);
+    assert!(
+        held.contains("loamline sites join j-orchard-back-lwn orc-2 (or"),
+        "what came before is offered: {held}"
+    );
+    for (label, year) in [("Front lwn", "2023"), ("Lawn, front", "2024")] {
         let table = named(&format!("\"{label}\""), year);
         assert_eq!(w.ingest(&w.give(&format!("{year}.csv"), table)).code, Some(3), "{label}");
     }
     let held = ok(&w, &["held"]);
-    assert_eq!(held.matches("or: site j-orchard-front-lawn: `Front lawn`").count(), 2, "{held}");
-    assert!(held.contains("a site of its own: assign j-orchard-frnt-lawn"), "{held}");
-    assert_eq!(sites_of(&w), BTreeSet::from([String::new(), "j-orchard-front-lawn".to_owned()]));
-    let key = key_of(&w, "Frnt lawn");
-    let said = ok(&w, &["settle", "assign", "j-orchard-front-lawn", &key, "--remember", "--who", "Robin"]);
+    assert_eq!(held.matches("or: site orc-1: `Front lawn`").count(), 2, "{held}");
+    assert!(held.contains("a site of its own: assign j-orchard-front-lwn"), "{held}");
+    assert_eq!(sites_of(&w), BTreeSet::from([String::new(), "j-orchard-back-lwn".to_owned()]));
+    let key = key_of(&w, "Front lwn");
+    let said = ok(&w, &["settle", "assign", "orc-1", &key, "--remember", "--who", "Robin"]);
     assert!(said.contains("remembered"), "{said}");
-    let again = named("Frnt lawn", "2025");
+    let again = named("Front lwn", "2025");
     assert_eq!(w.ingest(&w.give("again.csv", again)).code, Some(0), "the spelling is known now");
     let key = key_of(&w, "Lawn, front");
     ok(&w, &["settle", "assign", "j-orchard-lawn-front", &key, "--new", "Lawn, front", "--who", "Robin"]);
     assert!(sites_of(&w).contains("j-orchard-lawn-front"), "a person may say they are two");
+}
+
+#[test]
+fn two_names_that_one_report_has_side_by_side_are_not_offered_as_one() {
+    let w = World::new();
+    w.ingest(&w.give("a.csv", named("Front lawn", "2022")));
+    w.ingest(&w.give("b.csv", named("Front lawns", "2023")));
+    assert_eq!(ok(&w, &["held"]).matches("are perhaps one site.").count(), 1);
+    let both = TABLE.replace("Back lawn", "Front lawns");
+    assert_eq!(w.ingest(&w.give("c.csv", both)).code, Some(0));
+    assert_eq!(ok(&w, &["held"]).trim(), "Nothing waits.");
 }
 
 #[test]

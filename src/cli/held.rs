@@ -4,11 +4,12 @@ use super::Exit;
 use super::context::Context;
 use super::history::rounded;
 use super::say::count;
+use super::sites::perhaps_one;
 use crate::history::{HeldReading, History};
 use crate::soil::{Doubt, Outcome, ReadingRow};
 use serde::Serialize;
 
-/// Lists what waits for a person: the file, the place, what is printed, and why.
+/// Lists what waits for a person: the file, the place, what is printed, and why; and sites that are perhaps one.
 #[derive(Debug, clap::Args)]
 #[command(
     after_help = "Examples:\n  loamline held\n  loamline held --file 2024-05\n  loamline held --json\n\nThe number before a reading is its key for `loamline settle`."
@@ -68,8 +69,14 @@ impl Held {
         for (name, why) in &whole {
             context.say.line(format!("{name}\n  {why}"))?;
         }
+        let perhaps_one = if self.file.is_none() { perhaps_one(&history)? } else { Vec::new() };
+        for line in &perhaps_one {
+            context.say.line(line)?;
+        }
         if held.is_empty() && whole.is_empty() {
-            context.say.line("Nothing waits.")?;
+            if perhaps_one.is_empty() {
+                context.say.line("Nothing waits.")?;
+            }
         } else {
             context.say.line(format!(
                 "{} in doubt. Look at the original, then: loamline settle accept KEY... | correct KEY VALUE | reject KEY... | unit UNIT KEY... | method METHOD KEY... | assign SITE KEY... | date YYYY-MM-DD KEY...",

@@ -10,8 +10,8 @@ use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
 /// Tables that hold what people said, row by row.
-pub(super) const SAID: [&str; 7] =
-    ["sites", "site_names", "zones", "codes", "taught", "applications", "issues_apart"];
+pub(super) const SAID: [&str; 8] =
+    ["sites", "site_names", "zones", "codes", "taught", "applications", "issues_apart", "sites_alike"];
 
 /// Columns of a sample that a person may change.
 const OF_SAMPLES: [&str; 4] = ["site", "zone", "season", "dated_on"];

@@ -65,6 +65,8 @@ pub mod code;
 
 mod change;
 
+mod alike;
+
 mod changes;
 
 pub mod taught;

@@ -17,6 +17,7 @@ pub(super) const MIGRATIONS: &[&str] = &[
     include_str!("migrations/0007_recommendations.sql"),
     include_str!("migrations/0008_listing.sql"),
     include_str!("migrations/0009_marks.sql"),
+    include_str!("migrations/0010_alike.sql"),
 ];
 
 /// The schema this program writes: the number of steps.

@@ -113,6 +113,7 @@ pub(super) fn is_used(connection: &Connection, id: &str) -> Result<bool> {
 }
 
 pub(super) fn remove(connection: &Connection, id: &str) -> Result<()> {
+    connection.execute("DELETE FROM sites_alike WHERE site = ?1 OR other = ?1", [id])?;
     for table in ["site_done", "site_changes"] {
         connection.execute(&format!("DELETE FROM {table} WHERE site = ?1"), [id])?;
     }

@@ -3,6 +3,10 @@
 use super::{Error, History, Result, listing, past};
 use rusqlite::Connection;
 use std::ops::Deref;
+use std::time::{Duration, Instant};
+
+/// Waiting longer than this for another writer is said in the log.
+const BUSY: Duration = Duration::from_secs(1);
 
 /// A step of the store under way: taken back when it is dropped without [`Step::commit`].
 pub(super) struct Step<'h> {
@@ -15,7 +19,14 @@ impl History {
     /// Begins a step. Inside [`History::together`] it is a part of that one, taken back alone.
     pub(super) fn begin(&mut self) -> Result<Step<'_>> {
         let outermost = self.connection.is_autocommit();
+        let asked = Instant::now();
         run(&self.connection, if outermost { "BEGIN IMMEDIATE" } else { "SAVEPOINT step" })?;
+        if asked.elapsed() > BUSY {
+            tracing::warn!(
+                seconds = asked.elapsed().as_secs(),
+                "the history was busy: another writer had it"
+            );
+        }
         Ok(Step { history: self, outermost, open: true })
     }
 

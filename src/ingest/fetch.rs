@@ -4,12 +4,14 @@ use super::guise;
 use crate::document::{Cause, Format, Limits, Refusal};
 use crate::home::Home;
 use crate::inbox::listing::{self, Stamp};
+use crate::inbox::plain::plain;
 use crate::inbox::put_away::Staged;
 use crate::reader::parent::{Reader, refused};
 use crate::reader::{ReadDocument, work};
 use sha2::{Digest, Sha256};
 use std::io::{self, Read};
 use std::path::Path;
+use std::time::{Duration, Instant};
 
 /// A file as it was taken.
 #[derive(Debug)]
@@ -124,10 +126,13 @@ impl Fetching<'_> {
         let read = if bytes.is_empty() {
             refused(&name, &bytes, work::empty())
         } else {
-            reader.read(&name, &bytes).map_err(|e| match e.kind() {
+            let begun = Instant::now();
+            let read = reader.read(&name, &bytes).map_err(|e| match e.kind() {
                 io::ErrorKind::Interrupted => Waits::Stopped,
                 _ => Waits::NoReader(e),
-            })?
+            })?;
+            say_cost(&read, begun.elapsed(), reader);
+            read
         };
         guise::say(&read);
         let staged = Staged::new(self.home, &bytes).map_err(Waits::Disk)?;
@@ -154,6 +159,19 @@ impl Fetching<'_> {
         read.sha256.clone_from(&sha256);
         read.bytes_len = length;
         Ok(Fetched { name, stamp, sha256, matter: Matter::TooLarge(Box::new(read)) })
+    }
+}
+
+/// What reading a document took, for the log.
+fn say_cost(read: &ReadDocument, took: Duration, reader: &Reader) {
+    // Asking the system for it costs as much as a small document does.
+    if tracing::enabled!(tracing::Level::INFO) {
+        let cost = reader.cost();
+        tracing::info!(
+            file = %plain(&read.name), sha256 = %read.sha256, bytes = read.bytes_len, kind = read.format.id(),
+            seconds = (took.as_secs_f64() * 1e3).round() / 1e3, peak_mib = cost.peak_mib, tries = cost.tries,
+            "read"
+        );
     }
 }
 

@@ -11,6 +11,7 @@ use crate::reading::taught;
 use crate::soil::season::season;
 use crate::soil::site::WHOLE;
 use crate::soil::{Doubt, Outcome, Reading, Report, Sample, Status};
+use std::collections::BTreeSet;
 
 /// A document with its members, ready to be kept and recorded.
 #[derive(Debug)]
@@ -77,8 +78,9 @@ fn add(
     let (reports, refusal) = match reports {
         Ok(reports) => {
             let mut new = Vec::with_capacity(reports.len());
+            let recognised = matches!(format, Format::Scan | Format::Image);
             for report in reports {
-                new.push(prepare_report((history, names), known, report)?);
+                new.push(prepare_report((history, names), known, report, recognised)?);
             }
             (new, None)
         }
@@ -138,13 +140,15 @@ fn prepare_report(
     (history, names): (&mut History, &mut Names),
     (settings, rules): (&Settings, &[(i64, taught::Rule)]),
     mut report: Report,
+    recognised: bool,
 ) -> history::Result<NewReport> {
     let next_from = settings.season.next_from_month;
     let mut samples: Vec<(Sample, Option<(String, String)>, Option<i16>)> = Vec::new();
     let labels: Vec<String> = report.samples.iter().map(|s| s.label.clone()).collect();
     for mut sample in std::mem::take(&mut report.samples) {
         let beside: Vec<String> = labels.iter().filter(|l| **l != sample.label).cloned().collect();
-        let whose = site_of::site_of(history, names, rules, &report, &sample.label, &beside)?;
+        let printed = site_of::Printed { report: &report, label: &sample.label, beside: &beside, recognised };
+        let whose = site_of::site_of(history, names, rules, printed)?;
         sample.doubts.extend(whose.doubt);
         if whose.rule.is_some() {
             sample.doubts.retain(|d| d.reason != "sample-unnamed");
@@ -155,6 +159,9 @@ fn prepare_report(
         samples.push((sample, whose.site, season));
     }
     one_site_once(&mut samples);
+    let sites: BTreeSet<&str> =
+        samples.iter().filter_map(|(_, site, _)| site.as_ref()).map(|(site, _)| site.as_str()).collect();
+    history.stand_beside(&sites)?;
     let samples = samples
         .into_iter()
         .map(|(sample, site, season)| prepare_sample(&report, sample, site, season))

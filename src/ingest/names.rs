@@ -1,6 +1,6 @@
 //! The names of sites that are known, made ready once to be compared with many new ones.
 
-use crate::history::{self, History};
+use crate::history::{self, History, NameOfSite};
 use crate::soil::alike::Spelling;
 use crate::soil::site::WHOLE;
 use std::collections::{BTreeSet, HashMap};
@@ -14,6 +14,8 @@ pub struct Near {
     pub zone: String,
     /// The name it is known by.
     pub name: String,
+    /// A person named the site: in the roster, while settling, or by its having no client, as no report's has.
+    pub said: bool,
 }
 
 /// The known names. They are read when first asked for, and hold as long as nobody else writes: for one transaction.
@@ -44,7 +46,9 @@ impl Names {
     /// Adds a site made just now.
     pub fn add(&mut self, client: Option<&str>, name: &str, site: &str) {
         if let Some(known) = &mut self.0 {
-            known.add(client, name, site, WHOLE);
+            let near =
+                Near { site: site.to_owned(), zone: WHOLE.to_owned(), name: name.to_owned(), said: false };
+            known.add(client, near);
         }
     }
 }
@@ -64,29 +68,34 @@ struct Known {
 impl Known {
     fn of(history: &History) -> history::Result<Self> {
         let mut known = Self::default();
-        let mut sites = BTreeSet::new();
-        for site in history.sites()? {
-            known.add(site.client.as_deref(), &site.name, &site.id, WHOLE);
-            sites.insert(site.id);
-        }
+        let sites = history.sites()?;
+        let there: BTreeSet<&str> = sites.iter().map(|site| site.id.as_str()).collect();
+        let mut said = BTreeSet::new();
         for name in history.names_of_sites()? {
-            let mut name = name.name;
+            let NameOfSite { client, label, mut site, zone } = name.name;
             // The name of a site that was joined into another means that other.
-            if !sites.contains(&name.site)
-                && let Some(site) = history.site(&name.site)?
+            if !there.contains(site.as_str())
+                && let Some(into) = history.site(&site)?
             {
-                name.site = site.id;
+                site = into.id;
             }
-            known.add(name.client.as_deref(), &name.label, &name.site, &name.zone);
+            said.insert(site.clone());
+            known.add(client.as_deref(), Near { site, zone, name: label, said: true });
+        }
+        for site in sites {
+            let said = site.client.is_none() || said.contains(&site.id);
+            known.add(
+                site.client.as_deref(),
+                Near { site: site.id, zone: WHOLE.to_owned(), name: site.name, said },
+            );
         }
         Ok(known)
     }
 
-    fn add(&mut self, client: Option<&str>, name: &str, site: &str, zone: &str) {
+    fn add(&mut self, client: Option<&str>, near: Near) {
         let at = self.names.len();
-        let spelling = Spelling::of(name);
+        let spelling = Spelling::of(&near.name);
         self.by_run.entry(spelling.run().to_owned()).or_default().push(at);
-        let near = Near { site: site.to_owned(), zone: zone.to_owned(), name: name.to_owned() };
         self.names.push((spelling, near));
         let Some(client) = client else {
             self.nobodys.insert(at);
@@ -142,7 +151,9 @@ mod tests {
             (Some("Tessary Farm"), "Front lawn", "tessary-front"),
             (None, "Front lawn", "nobody-front"),
         ] {
-            known.add(client, name, site, WHOLE);
+            let near =
+                Near { site: site.to_owned(), zone: WHOLE.to_owned(), name: name.to_owned(), said: false };
+            known.add(client, near);
         }
         known
     }

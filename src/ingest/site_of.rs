@@ -1,5 +1,7 @@
 //! Which site a sample belongs to: a code, a name known to the history, a site of this client and name, or a new one.
-//! What is only nearly a known name is offered to a person, never taken.
+//! What is only nearly a known name is offered to a person, never taken: it waits where a person named the other site or
+//! the name was read from a picture. Where both are known from print alone neither has the better right, whichever came
+//! first: each is a site, and the two are kept as a pair that is perhaps one.
 
 use super::names::{Names, Near};
 use crate::history::{self, History};
@@ -30,8 +32,26 @@ impl Whose {
     }
 }
 
-/// The site of a sample with this name in the report. A new site is made on first sight of a client and name that
-/// are like no other. `beside` are the names of the other samples of the report: what stands beside it is another site.
+/// What is printed of whose a sample is.
+#[derive(Debug, Clone, Copy)]
+pub struct Printed<'a> {
+    /// The report it stands in.
+    pub report: &'a Report,
+    /// The sample's name.
+    pub label: &'a str,
+    /// Names of the other samples of the report: what stands beside it is another site.
+    pub beside: &'a [String],
+    /// The name was read from a picture.
+    pub recognised: bool,
+}
+
+impl<'a> Printed<'a> {
+    fn client(&self) -> Option<&'a str> {
+        self.report.client.as_deref()
+    }
+}
+
+/// The site of a sample. A new site is made on first sight of a client and name.
 ///
 /// # Errors
 /// What the store says.
@@ -39,24 +59,25 @@ pub fn site_of(
     history: &mut History,
     names: &mut Names,
     rules: &[(i64, taught::Rule)],
-    report: &Report,
-    label: &str,
-    beside: &[String],
+    printed: Printed<'_>,
 ) -> history::Result<Whose> {
-    let found = look_up(history, names, rules, report, label, beside)?;
-    let client = report.client.as_deref();
+    let (found, near) = found(history, names, rules, printed)?;
     if found.site.is_some() || found.doubt.is_some() {
         return Ok(found);
     }
+    let (client, label) = (printed.client(), printed.label.trim());
     let Some(id) = made_id(client, label) else { return Ok(Whose::held(unknown())) };
     if history.site(&id)?.is_none() {
         history.upsert_site(&Site {
             id: id.clone(),
-            name: label.trim().to_owned(),
+            name: label.to_owned(),
             client: client.map(|c| c.trim().to_owned()),
             ..Site::default()
         })?;
-        names.add(client, label.trim(), &id);
+        names.add(client, label, &id);
+        for other in near {
+            history.mark_alike(&id, &other.site)?;
+        }
     }
     Ok(Whose::known(id, WHOLE.to_owned()))
 }
@@ -69,35 +90,46 @@ pub fn look_up(
     history: &History,
     names: &mut Names,
     rules: &[(i64, taught::Rule)],
-    report: &Report,
-    label: &str,
-    beside: &[String],
+    printed: Printed<'_>,
 ) -> history::Result<Whose> {
-    let client = report.client.as_deref();
+    Ok(found(history, names, rules, printed)?.0)
+}
+
+/// What was found, and where the name is new the sites that it is perhaps another spelling of.
+fn found(
+    history: &History,
+    names: &mut Names,
+    rules: &[(i64, taught::Rule)],
+    printed: Printed<'_>,
+) -> history::Result<(Whose, Vec<Near>)> {
+    let Printed { report, label, .. } = printed;
+    let client = printed.client();
     if let Some(found) = by_code(history, client, label)? {
-        return Ok(found);
+        return Ok((found, Vec::new()));
     }
     if let Some(known) = history.site_for(client, label)? {
-        return Ok(Whose::known(known.site, known.zone));
+        return Ok((Whose::known(known.site, known.zone), Vec::new()));
     }
     if let Some((rule, site, zone)) = taught::site_of(rules, report, label)
         && let Some(site) = history.site(&site)?
     {
-        return Ok(Whose { rule: Some(rule), ..Whose::known(site.id, zone) });
+        return Ok((Whose { rule: Some(rule), ..Whose::known(site.id, zone) }, Vec::new()));
     }
     if let Some(id) = made_id(client, label)
         && let Some(site) = history.site(&id)?
     {
-        return Ok(Whose::known(site.id, WHOLE.to_owned()));
+        return Ok((Whose::known(site.id, WHOLE.to_owned()), Vec::new()));
     }
     if slug(label).is_empty() {
-        return Ok(Whose::held(unknown()));
+        return Ok((Whose::held(unknown()), Vec::new()));
     }
-    let offers = offers(history, names, client, label, beside)?;
-    Ok(match (offers.is_empty(), client.map(slug).unwrap_or_default().is_empty()) {
-        (true, false) => Whose::default(),
-        (true, true) => Whose::held(unknown()),
-        (false, _) => Whose::held(offered(client, label, &offers)),
+    let offers = offers(history, names, printed)?;
+    let nobodys = client.map(slug).unwrap_or_default().is_empty();
+    let waits = nobodys || printed.recognised || offers.iter().any(|near| near.said);
+    Ok(match (offers.is_empty(), waits) {
+        (true, _) if nobodys => (Whose::held(unknown()), offers),
+        (true, _) | (false, false) => (Whose::default(), offers),
+        (false, true) => (Whose::held(offered(client, label, &offers)), offers),
     })
 }
 
@@ -175,15 +207,10 @@ fn place(site: &str, zone: &str) -> String {
 }
 
 /// Known sites whose client and name are nearly these, but for those that stand beside this one on its report.
-fn offers(
-    history: &History,
-    names: &mut Names,
-    client: Option<&str>,
-    label: &str,
-    beside: &[String],
-) -> history::Result<Vec<Near>> {
-    let mut offers = names.near(history, client, label)?;
-    for other in beside {
+fn offers(history: &History, names: &mut Names, printed: Printed<'_>) -> history::Result<Vec<Near>> {
+    let client = printed.client();
+    let mut offers = names.near(history, client, printed.label)?;
+    for other in printed.beside {
         if offers.is_empty() {
             break;
         }

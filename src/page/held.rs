@@ -1,8 +1,11 @@
-//! What waits for a person: numbers under their original and their doubt, and originals that wait as a whole.
+//! What waits for a person: numbers under their original and their doubt, originals that wait as a whole, and sites that
+//! are perhaps one.
 
 use super::look::{Frame, show};
+use super::who::Who;
 use super::{Shared, Trouble};
 use crate::history::{DocumentRow, HeldReading};
+use crate::soil::Site;
 use crate::soil::value::rounded;
 use askama::Template;
 use axum::extract::{Query, State};
@@ -47,6 +50,9 @@ struct Held {
     frame: Frame,
     originals: Vec<Original>,
     whole: Vec<DocumentRow>,
+    pairs: Vec<(Site, Site)>,
+    more_pairs: usize,
+    who: Who,
     waiting: usize,
     page: usize,
     pages: usize,
@@ -59,9 +65,10 @@ struct Held {
 pub async fn page(
     State(web): State<Shared>,
     frame: Frame,
+    who: Who,
     Query(asked): Query<Asked>,
 ) -> Result<Response, Trouble> {
-    let (held, whole, waiting, page, pages) = web
+    let (held, whole, mut pairs, waiting, page, pages) = web
         .store
         .read(move |history| {
             let waiting = history.count_waiting()?;
@@ -70,10 +77,23 @@ pub async fn page(
             let held = history.waiting((page - 1) * A_PAGE, A_PAGE)?;
             // Documents that wait as a whole: no reading of theirs does.
             let whole = if page == 1 { history.held_whole()? } else { Vec::new() };
-            Ok((held, whole, waiting, page, pages))
+            let pairs = if page == 1 { history.perhaps_one()? } else { Vec::new() };
+            Ok((held, whole, pairs, waiting, page, pages))
         })
         .await?;
-    show(&Held { frame, originals: grouped(held.iter()), whole, waiting, page, pages })
+    let more_pairs = pairs.len().saturating_sub(A_PAGE);
+    pairs.truncate(A_PAGE);
+    show(&Held {
+        frame,
+        originals: grouped(held.iter()),
+        whole,
+        pairs,
+        more_pairs,
+        who,
+        waiting,
+        page,
+        pages,
+    })
 }
 
 fn grouped<'a>(held: impl Iterator<Item = &'a HeldReading>) -> Vec<Original> {

@@ -37,6 +37,8 @@ pub mod who;
 
 pub mod held;
 
+pub mod alike;
+
 pub mod settle;
 
 pub mod documents;
@@ -122,6 +124,7 @@ pub fn router(web: Shared) -> Router {
         .route("/drop", post(drop::take))
         .route("/events", get(events::stream))
         .route("/held", get(held::page))
+        .route("/sites/alike", post(alike::decide))
         .route("/readings/{id}", get(reading::page))
         .route("/readings/{id}/settle", post(settle::settle))
         .route("/decisions/{id}/undo", post(settle::undo))

@@ -52,6 +52,16 @@ pub struct Reader {
     limits: Limits,
     stop: Arc<AtomicBool>,
     running: Option<Running>,
+    tries: u32,
+}
+
+/// What the last document cost.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Cost {
+    /// How often a process began to read it.
+    pub tries: u32,
+    /// The most resident memory of the process in its life, MiB; none where it is gone or the system does not say.
+    pub peak_mib: Option<u64>,
 }
 
 #[derive(Debug)]
@@ -88,7 +98,18 @@ impl Reader {
     /// A reader with these bounds; `program` is this program's own file. Once `stop` is set, a document that is
     /// not finished soon is given up.
     pub fn new(program: PathBuf, limits: Limits, stop: Arc<AtomicBool>) -> Self {
-        Self { program, limits, stop, running: None }
+        Self { program, limits, stop, running: None, tries: 0 }
+    }
+
+    /// What the last document cost.
+    pub fn cost(&self) -> Cost {
+        let status = self
+            .running
+            .as_ref()
+            .and_then(|running| std::fs::read_to_string(format!("/proc/{}/status", running.child.id())).ok());
+        let peak = status.as_deref().and_then(|s| s.lines().find_map(|line| line.strip_prefix("VmHWM:")));
+        let kib = peak.and_then(|rest| rest.trim().trim_end_matches("kB").trim().parse::<u64>().ok());
+        Cost { tries: self.tries, peak_mib: kib.map(|kib| kib >> 10) }
     }
 
     /// This program's own file, even after it was replaced on disk.
@@ -108,11 +129,13 @@ impl Reader {
     pub fn read(&mut self, name: &str, bytes: &[u8]) -> io::Result<ReadDocument> {
         let mut skip: Vec<u32> = Vec::new();
         let (mut deaths, mut ended) = (0, Ended::Stopped);
+        self.tries = 0;
         let time = Duration::from_secs(self.limits.seconds).mul_f64(READING_SHARE);
         let begun = Instant::now();
         loop {
             // The second try has what the first left of the document's time.
             let left = if deaths == 0 { time } else { time.saturating_sub(begun.elapsed()) };
+            self.tries += 1;
             let culprit = match self.attempt(self.request(name, bytes, &skip), bytes, left)? {
                 Try::Read(read) => return Ok(*read),
                 // Nobody asked to see anything.
@@ -297,6 +320,7 @@ mod tests {
         let read = reader.read("x.pdf", b"abc").unwrap();
         assert_eq!(read.result.unwrap_err().cause, Cause::Stopped);
         assert_eq!(read.bytes_len, 3);
+        assert_eq!(reader.cost(), Cost { tries: 2, peak_mib: None });
     }
 
     /// A program that does this whenever it is started.

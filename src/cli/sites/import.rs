@@ -67,6 +67,7 @@ pub fn import(context: &mut Context, file: &Path, dry_run: bool, who: &str, at: 
         ))?,
         None => context.say.line("The roster says nothing new.")?,
     }
+    mark_alike(&mut ingest.history, &after)?;
     for line in find_again(&mut ingest, who, at)? {
         context.say.line(line)?;
     }
@@ -316,6 +317,20 @@ fn twins(history: &History, roster: &Roster, ids: &BTreeSet<String>) -> anyhow::
     Ok(lines)
 }
 
+/// Sites that reports made under names nearly those that are new in the roster.
+fn mark_alike(history: &mut History, after: &State) -> anyhow::Result<()> {
+    let mut names = Names::default();
+    let mut near = Vec::new();
+    for name in after.names.values().flatten().map(|known| &known.name) {
+        let offers = names.near(history, name.client.as_deref(), &name.label)?;
+        near.extend(offers.into_iter().filter(|o| !o.said).map(|o| (name.site.clone(), o.site)));
+    }
+    for (site, other) in near {
+        history.mark_alike(&site, &other)?;
+    }
+    Ok(())
+}
+
 /// The printed name itself is in doubt, so no roster can tell whose it is.
 fn unsure_of_the_name(doubt: &Doubt) -> bool {
     doubt.reason == "name-repeated" || doubt.reason.starts_with("sample-")
@@ -334,7 +349,8 @@ fn find_again(ingest: &mut Ingest, who: &str, at: &str) -> anyhow::Result<Vec<St
         }
         let report = Report { client: held.row.client.clone(), ..Report::default() };
         let label = &held.row.sample_label;
-        let Some((site, zone)) = site_of::look_up(history, &mut names, &[], &report, label, &[])?.site else {
+        let printed = site_of::Printed { report: &report, label, beside: &[], recognised: false };
+        let Some((site, zone)) = site_of::look_up(history, &mut names, &[], printed)?.site else {
             continue;
         };
         let id = history.assign(held.sample_id, &site, &zone, who, at)?;

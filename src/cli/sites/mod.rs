@@ -1,4 +1,4 @@
-//! `sites`: lists them, changes what is known of one, joins two spellings, imports a roster.
+//! `sites`: lists them, changes what is known of one, joins two spellings or says that they are two, imports a roster.
 
 mod import;
 
@@ -10,6 +10,7 @@ use super::context::Context;
 use super::say;
 use super::settle::who;
 use crate::history::{History, KeptSite, KnownName, NameOfSite, State, name_key};
+use crate::soil::Site;
 use crate::soil::site::WHOLE;
 use anyhow::{Context as _, anyhow, bail};
 use std::path::PathBuf;
@@ -17,7 +18,7 @@ use std::path::PathBuf;
 /// Lists the sites, changes what is known of them, imports a roster.
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "Examples:\n  loamline sites\n  loamline sites import roster.csv --dry-run\n  loamline sites set front-lawn use=lawn area=8000 species=\"tall fescue\"\n  loamline sites set front-lawn sample=\"Frnt lwn\"\n  loamline sites join front-lawn frnt-lawn --who Robin\n\nEvery change is a decision that `loamline undo` takes back; `loamline settle log` lists them."
+    after_help = "Examples:\n  loamline sites\n  loamline sites import roster.csv --dry-run\n  loamline sites set front-lawn use=lawn area=8000 species=\"tall fescue\"\n  loamline sites set front-lawn sample=\"Frnt lwn\"\n  loamline sites join front-lawn frnt-lawn --who Robin\n  loamline sites apart front-lawn front-lawns --who Robin\n\nEvery change is a decision that `loamline undo` takes back; `loamline settle log` lists them."
 )]
 pub struct Sites {
     #[command(subcommand)]
@@ -65,6 +66,13 @@ enum What {
         /// The site that becomes part of it
         from: String,
     },
+    /// Says that two sites with names nearly alike are two, so that they are offered as one no more
+    Apart {
+        /// One site
+        one: String,
+        /// The other
+        other: String,
+    },
 }
 
 impl Sites {
@@ -109,6 +117,17 @@ impl Sites {
                     context.say.line(format!("[sites.{from}] of the settings means nothing now."))?;
                 }
             }
+            Some(What::Apart { one, other }) => {
+                let who = who(self.who)?;
+                let mut history = context.history()?;
+                let (one, other) = (find_site(&history, &one)?.id, find_site(&history, &other)?.id);
+                match history.set_apart(&one, &other, &who, &at)? {
+                    Some(id) => context.say.line(format!(
+                        "{one} and {other} are two sites, by decision {id}: `loamline undo {id}` takes it back."
+                    ))?,
+                    None => context.say.line("It is said already.")?,
+                }
+            }
         }
         Ok(Exit::Fine)
     }
@@ -127,8 +146,33 @@ fn list(context: &mut Context, json: bool) -> anyhow::Result<()> {
             vec![s.id, s.name, s.client.unwrap_or_default(), s.use_.unwrap_or_default(), area]
         });
         context.say.block(&say::table(&["site", "name", "client", "use", "ft2"], rows))?;
+        for line in perhaps_one(&history)? {
+            context.say.line(line)?;
+        }
     }
     Ok(())
+}
+
+/// Sites with names nearly alike, each pair with what a person can say of it.
+///
+/// # Errors
+/// What the store says.
+pub fn perhaps_one(history: &History) -> anyhow::Result<Vec<String>> {
+    let said = |site: &Site| {
+        let client = site.client.as_ref().map_or_else(String::new, |client| format!(" of `{client}`"));
+        format!("{} (`{}`{client})", site.id, site.name)
+    };
+    let pairs = history.perhaps_one()?;
+    Ok(pairs
+        .iter()
+        .flat_map(|(one, other)| {
+            let (a, b) = (&one.id, &other.id);
+            [
+                format!("{} and {} are perhaps one site.", said(one), said(other)),
+                format!("  loamline sites join {a} {b} (or {b} {a}: the first stays) | loamline sites apart {a} {b}"),
+            ]
+        })
+        .collect())
 }
 
 fn changed(history: &History, id: &str, changes: &[String], zone: &str) -> anyhow::Result<State> {
