@@ -425,3 +425,18 @@ fn two_sites_that_are_perhaps_one_are_joined_or_parted_by_a_form() {
     assert_eq!(said(&format!("one=j-orchard-front-lawn&{fronts}&what=apart")).status, 303);
     assert!(pages.get("/held").text().contains("Nothing waits"));
 }
+
+#[test]
+fn the_page_of_the_service_shows_how_it_does_and_its_last_words() {
+    let world = with_readings();
+    let pages = Pages::of(&world);
+    world.drop_in("note.txt", "good <b>day</b>");
+    eventually("the refusal is on the page", || {
+        let page = pages.get("/service").text();
+        page.contains("note.txt") && page.contains("tries=1") && page.contains("refused\">1</a>")
+    });
+    let page = pages.get("/service").text();
+    assert!(page.contains("Well: The inbox was looked at") && page.contains("filed\">1</a>"), "{page}");
+    let lines = page.split("<pre>").nth(1).unwrap();
+    assert!(lines.find("note.txt").unwrap() < lines.find("watching").unwrap(), "{lines}");
+}

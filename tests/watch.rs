@@ -70,3 +70,18 @@ fn a_second_service_on_one_home_is_told_so() {
     assert_eq!(running.stop(), Some(0));
     assert_eq!(w.run(&["nightly"]).code, Some(0));
 }
+
+#[test]
+fn the_log_says_what_reading_a_document_cost() {
+    let w = World::new();
+    w.settings("[watch]\nsettle_seconds = 0.05\n");
+    w.run(&["sites"]);
+    w.drop_in("a.csv", TABLE);
+    let said = w.run(&["--log-format", "json", "nightly"]);
+    let lines: Vec<serde_json::Value> = said.err.lines().map(|l| serde_json::from_str(l).unwrap()).collect();
+    let read = lines.iter().find(|l| l["message"] == "read").unwrap_or_else(|| panic!("{}", said.err));
+    assert_eq!((&read["file"], &read["kind"], &read["tries"]), (&"a.csv".into(), &"csv".into(), &1.into()));
+    assert_eq!(read["bytes"], TABLE.len());
+    assert!(read["seconds"].as_f64().is_some_and(|s| s < 20.0), "{read}");
+    assert!(read["peak_mib"].as_u64().is_some_and(|mib| mib < 512), "{read}");
+}

@@ -2,10 +2,13 @@
 
 use super::context::Context;
 use super::{Cli, Command, Exit, say};
+use crate::page::recent::Pen;
 use clap::ValueEnum;
 use std::io::IsTerminal;
 use std::process::ExitCode;
-use tracing_subscriber::EnvFilter;
+use tracing_subscriber::layer::SubscriberExt;
+use tracing_subscriber::util::SubscriberInitExt;
+use tracing_subscriber::{EnvFilter, Layer, fmt};
 
 /// How log lines are written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -41,12 +44,15 @@ fn logs(cli: &Cli) {
     };
     let filter = EnvFilter::try_from_env("LOAMLINE_LOG").unwrap_or_else(|_| EnvFilter::new(level));
     let colour = !cli.no_color && std::env::var_os("NO_COLOR").is_none() && std::io::stderr().is_terminal();
-    let lines =
-        tracing_subscriber::fmt().with_env_filter(filter).with_ansi(colour).with_writer(std::io::stderr);
-    match cli.log_format {
-        LogFormat::Text => lines.init(),
-        LogFormat::Json => lines.json().flatten_event(true).with_ansi(false).init(),
-    }
+    let lines = fmt::layer().with_ansi(colour).with_writer(std::io::stderr);
+    let lines = match cli.log_format {
+        LogFormat::Text => lines.boxed(),
+        LogFormat::Json => lines.json().flatten_event(true).with_ansi(false).boxed(),
+    };
+    // The pages show the last of it.
+    let kept = matches!(cli.command, Command::Serve(_))
+        .then(|| fmt::layer().with_ansi(false).with_target(false).with_writer(Pen::default));
+    tracing_subscriber::registry().with(filter).with(lines).with(kept).init();
 }
 
 fn command(cli: Cli) -> anyhow::Result<Exit> {

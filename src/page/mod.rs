@@ -47,6 +47,10 @@ pub mod planning;
 
 pub mod guides;
 
+pub mod recent;
+
+pub mod service;
+
 pub mod api;
 
 pub mod events;
@@ -132,6 +136,7 @@ pub fn router(web: Shared) -> Router {
         .route("/sites/{id}/plan", get(planning::of_site))
         .route("/sites/{id}/letter", get(planning::letter_of_site))
         .route("/season", get(planning::season))
+        .route("/service", get(service::page))
         .route("/guides", get(guides::list))
         .route("/guides/{id}", get(guides::one))
         .route("/documents", get(documents::list))

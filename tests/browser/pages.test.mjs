@@ -35,7 +35,7 @@ async function everyPage(page) {
   const guide = await linked(page, '/guides', 'th a');
   return {
     sites: '/', site, plan: `${site}/plan`, held: '/held', reading: held, documents: '/documents', document: original,
-    season: '/season', guides: '/guides', guide, 'no-such': '/nothing-here',
+    season: '/season', guides: '/guides', guide, service: '/service', 'no-such': '/nothing-here',
   };
 }
 

@@ -19,6 +19,7 @@ pub const NAV: &[(&str, &str)] = &[
     ("/documents", "Documents"),
     ("/season", "Season"),
     ("/guides", "Guides"),
+    ("/service", "Service"),
 ];
 
 const CSS: &str = include_str!("look.css");
