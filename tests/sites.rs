@@ -104,7 +104,9 @@ fn a_lawn_spelled_three_ways_is_offered_as_one_and_never_merged_in_silence() {
         [("Front lawn", "2022"), ("Front lawn", "2021"), ("Frnt lawn", "2023"), ("Lawn, front", "2024")];
     for (label, year) in spelled {
         let table = named(&format!("\"{label}\""), year);
-        assert_eq!(w.ingest(&w.give(&format!("{year}.csv"), table)).code, Some(0), "{label}");
+        let said = w.ingest(&w.give(&format!("{year}.csv"), table));
+        assert_eq!(said.code, Some(0), "{label}");
+        assert_eq!(said.out.contains("perhaps one: `loamline sites`"), label != "Front lawn", "{}", said.out);
     }
     let (front, frnt, lawn) = ("j-orchard-front-lawn", "j-orchard-frnt-lawn", "j-orchard-lawn-front");
     assert_eq!(sites_of(&w), [front, frnt, lawn].map(str::to_owned).into());

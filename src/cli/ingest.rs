@@ -33,6 +33,7 @@ impl Ingest {
         let mut tally = Tally::default();
         let files = tally.expand(&self.paths);
         let mut ingest = context.ingest()?;
+        let alike = ingest.history.count_alike()?;
         stop::on_signal(Arc::clone(&ingest.stop))?;
         let bar = say::progress(files.len());
         let say = &mut context.say;
@@ -46,7 +47,8 @@ impl Ingest {
         });
         bar.finish_and_clear();
         spoken?;
-        if files.len() != 1 {
+        tally.alike = ingest.history.count_alike()?.saturating_sub(alike);
+        if files.len() != 1 || tally.alike > 0 {
             say.line(tally.summary())?;
         }
         Ok(tally.exit())
@@ -66,6 +68,8 @@ pub struct Tally {
     pub failed: usize,
     /// Files that were not begun because the run was stopped.
     pub stopped: usize,
+    /// Pairs of sites that are perhaps one since.
+    pub alike: usize,
 }
 
 impl Tally {
@@ -142,6 +146,12 @@ impl Tally {
         }
         if held > 0 {
             line.push_str(" `loamline held` shows what waits for you.");
+        }
+        if self.alike > 0 {
+            let (pairs, are) = (count(self.alike, "pair"), if self.alike == 1 { "is" } else { "are" });
+            line.push_str(&format!(
+                " {pairs} of sites with names nearly alike {are} perhaps one: `loamline sites`."
+            ));
         }
         line
     }

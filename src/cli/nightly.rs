@@ -32,6 +32,7 @@ impl Nightly {
         stop::on_signal(Arc::clone(&ingest.stop))?;
         ingest.reshelve()?;
         let mut tally = Tally::default();
+        let alike = ingest.history.count_alike()?;
         let (picked, not_picked) =
             messages::pick_up(context, &mut ingest.history, &context.settings.pick_up)?;
         picked.map_or(Ok(()), |line| context.say.line(line))?;
@@ -54,6 +55,7 @@ impl Nightly {
         });
         bar.finish_and_clear();
         spoken?;
+        tally.alike = ingest.history.count_alike()?.saturating_sub(alike);
         context.say.line(tally.summary())?;
         tally.failed += not_picked;
         // The rest of the night comes from the history alone: the next pass makes it.

@@ -83,6 +83,16 @@ impl History {
         Ok(open)
     }
 
+    /// How many pairs there are, spoken on or not.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn count_alike(&self) -> Result<usize> {
+        let mut statement = self.connection.prepare_cached("SELECT count(*) FROM sites_alike")?;
+        let count: i64 = statement.query_row([], |row| row.get(0))?;
+        Ok(usize::try_from(count).unwrap_or_default())
+    }
+
     fn samples_of(&self, site: &str) -> Result<i64> {
         let mut statement = self.connection.prepare_cached("SELECT count(*) FROM samples WHERE site = ?1")?;
         Ok(statement.query_row([site], |row| row.get(0))?)
