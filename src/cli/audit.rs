@@ -50,13 +50,13 @@ impl Audit {
     /// # Errors
     /// What the store or the output says.
     pub fn run(self, context: &mut Context) -> anyhow::Result<Exit> {
-        let rows = context.history()?.audit(self.site.as_deref())?;
+        let history = context.history()?;
         let columns: Vec<Column> = COLUMNS.iter().map(|(name, kind)| Column { name, kind: *kind }).collect();
         let mut out =
             Out::begin(columns, self.format.into(), self.exact, self.output.as_deref(), &mut context.say)?;
-        for row in rows {
-            out.add(export::Table { columns: Vec::new(), rows: vec![cells(row)] })?;
-        }
+        history.each_event(self.site.as_deref(), |row| {
+            out.add(export::Table { columns: Vec::new(), rows: vec![cells(row)] })
+        })?;
         out.end()?;
         Ok(Exit::Fine)
     }

@@ -1,6 +1,7 @@
 //! The nightly copy beside the home: one store a day, seven days and twelve months back, and every original once.
 
 use super::context::Context;
+use crate::health::{self, Kind};
 use crate::history::{History, journal_of};
 use crate::home;
 use anyhow::Context as _;
@@ -40,7 +41,9 @@ pub fn make(context: &Context, history: &mut History) -> anyhow::Result<Option<S
         Err(error) if error.kind() != std::io::ErrorKind::NotFound => return Err(error.into()),
         _ => {}
     }
-    history.backup(&part)?;
+    history.backup_by_night(&part)?;
+    // What was found of the copy holds of the store itself.
+    health::checked(&context.home, Kind::Store, Vec::new());
     let missing = history.to_copy()?;
     for one in &missing {
         let target = place_of(&folder, &one.kept_at);

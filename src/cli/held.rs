@@ -5,8 +5,8 @@ use super::context::Context;
 use super::history::rounded;
 use super::say::count;
 use super::sites::perhaps_one;
-use crate::history::{HeldReading, History};
-use crate::soil::{Doubt, Outcome, ReadingRow};
+use crate::history::HeldReading;
+use crate::soil::{Doubt, ReadingRow};
 use serde::Serialize;
 
 /// Lists what waits for a person: the file, the place, what is printed, and why; and sites that are perhaps one.
@@ -62,12 +62,14 @@ impl Held {
             context.say.json(&rows)?;
             return Ok(Exit::Fine);
         }
-        let whole: Vec<_> = whole_documents(&history)?.into_iter().filter(|(name, _)| wanted(name)).collect();
+        let mut whole = history.held_whole()?;
+        whole.retain(|document| wanted(&document.source_file));
         for line in lines(&held) {
             context.say.line(line)?;
         }
-        for (name, why) in &whole {
-            context.say.line(format!("{name}\n  {why}"))?;
+        for document in &whole {
+            let why = document.why.as_deref().unwrap_or_default();
+            context.say.line(format!("{}\n  {why}", document.source_file))?;
         }
         let perhaps_one = if self.file.is_none() { perhaps_one(&history)? } else { Vec::new() };
         for line in &perhaps_one {
@@ -85,14 +87,6 @@ impl Held {
         }
         Ok(Exit::Fine)
     }
-}
-
-/// Documents that wait as a whole: no reading of theirs does.
-fn whole_documents(history: &History) -> anyhow::Result<Vec<(String, String)>> {
-    let documents = history.documents()?;
-    let held = documents.into_iter().filter(|d| d.outcome == Outcome::Held && d.samples == 0);
-    let outer = held.filter(|d| d.why.is_some());
-    Ok(outer.map(|d| (d.source_file, d.why.unwrap_or_default())).collect())
 }
 
 /// Held readings under their file and reason: one sentence, then the readings it is about.

@@ -1,7 +1,7 @@
 //! Who said what of every value, when, and from where: how it was read, what was decided, what replaced it.
 
-use super::{History, Result};
-use rusqlite::{Connection, Row};
+use super::{Error, History};
+use rusqlite::Row;
 
 /// One event in the life of a value or a sample.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -55,21 +55,28 @@ const EVENTS: &str = "
     LEFT JOIN reports p ON p.id = s.report_id LEFT JOIN documents d ON d.id = p.document_id";
 
 impl History {
-    /// The trail of one site or of everything, in the order in which it happened.
+    /// Hands over the trail of one site or of everything, event by event in the order in which it happened.
     ///
     /// # Errors
-    /// What the store says.
-    pub fn audit(&self, site: Option<&str>) -> Result<Vec<AuditRow>> {
-        trail(&self.connection, site)
+    /// What the store says, or `take`.
+    pub fn each_event<E: From<Error>>(
+        &self,
+        site: Option<&str>,
+        mut take: impl FnMut(AuditRow) -> std::result::Result<(), E>,
+    ) -> std::result::Result<(), E> {
+        let told = |e: rusqlite::Error| E::from(Error::from(e));
+        let mut statement = self
+            .connection
+            .prepare_cached(&format!(
+                "SELECT * FROM ({EVENTS}) WHERE ?1 IS NULL OR site = ?1 ORDER BY at, kind, key"
+            ))
+            .map_err(told)?;
+        let mut rows = statement.query((site, SELF)).map_err(told)?;
+        while let Some(row) = rows.next().map_err(told)? {
+            take(read(row).map_err(told)?)?;
+        }
+        Ok(())
     }
-}
-
-fn trail(connection: &Connection, site: Option<&str>) -> Result<Vec<AuditRow>> {
-    let mut statement = connection.prepare_cached(&format!(
-        "SELECT * FROM ({EVENTS}) WHERE ?1 IS NULL OR site = ?1 ORDER BY at, kind, key"
-    ))?;
-    let rows = statement.query_map((site, SELF), read)?;
-    Ok(rows.collect::<rusqlite::Result<_>>()?)
 }
 
 fn read(row: &Row<'_>) -> rusqlite::Result<AuditRow> {
