@@ -219,14 +219,24 @@ fn merge_forms(gathered: &Gathered, forms: &Forms) -> Vec<FoundSample> {
         ]
         .map(|f| value(gathered, forms, found, f).map(str::to_owned));
         let named = by_key.entry(key).or_default();
+        let aside = named
+            .iter()
+            .rev()
+            .take(FORMS_OF_A_NAME)
+            .copied()
+            .find(|i| out.get(*i).is_some_and(|s| second_table(gathered, s, found)));
+        if let Some(s) = aside.and_then(|i| out.get_mut(i)) {
+            set_aside(s, found.clone());
+            continue;
+        }
         let same = named.iter().rev().take(FORMS_OF_A_NAME).copied().find(|i| {
             let Some(s) = out.get(*i) else { return false };
             // Rows or columns of one name go on over the page where they measure something else.
             let near = s.page == found.page
                 || s.page + 1 == found.page && (!found.named_by_table || !overlap(s, found));
             // Rows of a table are samples of their own even where two carry one name.
-            let rows =
-                s.page == found.page && s.x == found.x && (s.y - found.y).abs() > 0.1 && overlap(s, found);
+            let apart = s.page == found.page && s.x == found.x && (s.y - found.y).abs() > 0.1;
+            let rows = apart && overlap(s, found) && !found.lone;
             near && !rows
         });
         match same.and_then(|i| out.get_mut(i)) {
@@ -247,6 +257,47 @@ fn merge_forms(gathered: &Gathered, forms: &Forms) -> Vec<FoundSample> {
     }
     out
 }
+
+/// Two tables under one name that measure the same: the first holds the results, the other perhaps rates, limits or
+/// means. Rows of a table are no tables, and a name that stands between two tables is of the second alone.
+fn second_table(gathered: &Gathered, first: &FoundSample, second: &FoundSample) -> bool {
+    let tables = is_form(first) && is_form(second) && !first.lone && !second.lone;
+    let apart = first.page != second.page || (first.y - second.y).abs() > 0.1;
+    let near = first.page == second.page || first.page + 1 == second.page;
+    let named = first.named_by_table && second.named_by_table
+        || gathered
+            .fields
+            .iter()
+            .filter(|f| f.field == Field::SampleLabel && f.firm)
+            .all(|f| f.page < first.page || f.page == first.page && f.area.y0 <= first.y + 1.0);
+    tables && apart && near && named && overlap(first, second) && holds_results(first, second)
+}
+
+/// True where the first of two tables is plainly the one with the results: it alone says how it was measured, or it is
+/// the longer and the other says no more of that.
+fn holds_results(first: &FoundSample, second: &FoundSample) -> bool {
+    let says =
+        |s: &FoundSample| s.readings.iter().any(|r| !r.label.methods.is_empty() || r.caption.is_some());
+    match (says(first), says(second)) {
+        (true, false) => true,
+        (false, true) => false,
+        _ => first.readings.len() > second.readings.len(),
+    }
+}
+
+/// Joins what a second table of a sample says to the first, as a doubt.
+fn set_aside(kept: &mut FoundSample, mut other: FoundSample) {
+    for reading in &mut other.readings {
+        reading.doubts.push(Doubt::new(
+            SECOND_TABLE,
+            format!("`{}` stands in a second table under this sample's name.", reading.printed),
+        ));
+    }
+    kept.readings.extend(other.readings);
+}
+
+/// Why a number of a second table waits.
+const SECOND_TABLE: &str = "second-table";
 
 /// True where two finds measure the same thing: then they are two samples, not two halves of one.
 fn overlap(a: &FoundSample, b: &FoundSample) -> bool {
@@ -361,6 +412,8 @@ fn sample(gathered: &Gathered, forms: &Forms, found: &FoundSample) -> Sample {
         }
     }
     two_samples_in_one(&mut readings);
+    let mut readings = without_repeats(readings);
+    method_left_open(&mut readings);
     // A word that asks for a name is none.
     let label = get(Field::SampleLabel)
         .map(|l| without_number_note(&l))
@@ -431,6 +484,13 @@ fn add_reading(readings: &mut Vec<Reading>, reading: Reading, depth: Option<crat
         readings.push(reading);
         return;
     };
+    // What a second table says takes nothing from the first.
+    if reading.doubts.iter().any(|d| d.reason == SECOND_TABLE) {
+        if reading.printed != kept.printed {
+            readings.push(reading);
+        }
+        return;
+    }
     let (a, b) = (kept.quantity.value, reading.quantity.value);
     // One reading printed in two units: pounds of a layer beside parts per million.
     let area = |r: &Reading| {
@@ -463,6 +523,38 @@ fn add_reading(readings: &mut Vec<Reading>, reading: Reading, depth: Option<crat
     );
     doubt.alternatives = vec![kept.printed.value.clone(), reading.printed.value.clone()];
     kept.doubts.push(doubt);
+}
+
+/// A number printed by a named method and again without one is one reading.
+fn without_repeats(readings: Vec<Reading>) -> Vec<Reading> {
+    let named: Vec<Reading> = readings.iter().filter(|r| r.method != Method::Unstated).cloned().collect();
+    let repeats = |r: &Reading| {
+        named.iter().any(|n| n.analyte == r.analyte && n.printed == r.printed && n.doubts.is_empty())
+    };
+    readings.into_iter().filter(|r| r.method != Method::Unstated || !repeats(r)).collect()
+}
+
+/// A second number for a measurement, by no stated method beside one that states it, may be a rate, a wish or a limit.
+fn method_left_open(readings: &mut [Reading]) {
+    // `pH eau` beside `pH KCl` is a second pH of its own; so is any beside one in a salt.
+    let salt = |r: &Reading| matches!(r.method, Method::Cacl2 | Method::Kcl);
+    let named: Vec<(Analyte, String)> = readings
+        .iter()
+        .filter(|r| r.method != Method::Unstated && !salt(r))
+        .map(|r| (r.analyte, r.printed.value.clone()))
+        .collect();
+    for reading in readings.iter_mut().filter(|r| r.method == Method::Unstated) {
+        if let Some((_, other)) = named.iter().find(|(analyte, _)| *analyte == reading.analyte) {
+            reading.doubts.push(Doubt::new(
+                "second-value",
+                format!(
+                    "Beside `{other}` by a named method stands `{}` for {} by none.",
+                    reading.printed.value,
+                    reading.analyte.name()
+                ),
+            ));
+        }
+    }
 }
 
 /// Two values for several measurements: rows of two samples came together, and no number is surely this one's.

@@ -23,6 +23,10 @@ pub struct FoundSample {
     pub others: Vec<OtherMeasurement>,
     /// True where a table row or column of its own names it; a form takes its name from the page.
     pub named_by_table: bool,
+    /// True for lines in no columns, `Sodium: 70 ppm`: results in a list of results, remarks beside a table.
+    pub lone: bool,
+    /// True where words over its column are all that names it, and nothing says that names of samples stand there.
+    pub headed: bool,
 }
 
 impl FoundSample {

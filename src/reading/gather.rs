@@ -132,6 +132,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     out.letterhead = pages.first().and_then(letterhead);
     let mut carried = Open::default();
     let mut left_over: Vec<NoteLine> = Vec::new();
+    let mut untold: Vec<(&Layout, Vec<bool>)> = Vec::new();
     for page in &pages {
         if is_example(page) {
             continue;
@@ -146,7 +147,15 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
             text: l.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join("  "),
             footnote: l.footnote,
         }));
+        untold.push((page, taken));
     }
+    let measured = measured_in_tables(&out.samples);
+    lines_by_themselves(&mut out.samples, &measured);
+    named_by_unknown_words(&mut out.samples, &out.fields);
+    for (page, taken) in untold {
+        sentences(page, context, decimal, &taken, &measured, &mut out.samples);
+    }
+    out.samples.sort_by(|a, b| a.page.cmp(&b.page).then(a.y.total_cmp(&b.y)));
     left_over.retain(|l| !names_sample(&l.text, context));
     out.notes = notes(&left_over, context);
     out.notes.letters = legend(&out.text);
@@ -345,7 +354,6 @@ fn page_samples(
     out.samples.extend(samples);
     let here = out.samples.iter().position(|s| s.page == page.number).unwrap_or(out.samples.len());
     super::whole::drop_halves(page, out.samples.get_mut(here..).unwrap_or_default());
-    sentences(page, context, decimal, &taken, out);
     out.nitrogen.extend(recommendation::find(page, &rows, context, decimal));
     out.samples.sort_by(|a, b| a.page.cmp(&b.page).then(a.y.total_cmp(&b.y)));
     taken
@@ -434,7 +442,71 @@ fn continues(before: &Carried, rows: &[Vec<Atom>]) -> bool {
     seen > 0
 }
 
-fn sentences(page: &Layout, context: Context, decimal: Decimal, taken: &[bool], out: &mut Gathered) {
+/// What the tables of a document say of each measurement, as printed; nothing where they are no more than an aside.
+fn measured_in_tables(samples: &[FoundSample]) -> Vec<(Analyte, String)> {
+    let readings = samples.iter().filter(|s| !s.lone).flat_map(|s| &s.readings);
+    let all: Vec<_> = readings.filter_map(|r| Some((r.label.analyte?, r.printed.clone()))).collect();
+    if all.len() < ENOUGH_OF_A_TABLE { Vec::new() } else { all }
+}
+
+/// From so many numbers on a document's results stand in its tables.
+const ENOUGH_OF_A_TABLE: usize = 2;
+
+/// Lines in no columns beside tables of results are remarks, or results that a person has to see.
+fn lines_by_themselves(samples: &mut Vec<FoundSample>, measured: &[(Analyte, String)]) {
+    if measured.is_empty() {
+        return;
+    }
+    for sample in samples.iter_mut().filter(|s| s.lone) {
+        sample.readings.retain(|r| !repeats(r, measured));
+        for reading in &mut sample.readings {
+            reading.doubts.push(Doubt::new(
+                "alone-beside-a-table",
+                format!(
+                    "`{}` stands in a line by itself; the results of this report stand in a table.",
+                    reading.printed
+                ),
+            ));
+        }
+    }
+    samples.retain(|s| !s.lone || !s.readings.is_empty() || !s.others.is_empty());
+}
+
+/// `Sample: Home field` over a table whose columns are headed `Standing` and `Fallow`: the report names its sample, and
+/// what the words over its columns mean nobody knows.
+fn named_by_unknown_words(samples: &mut [FoundSample], fields: &[FieldValue]) {
+    let names: Vec<&FieldValue> = fields.iter().filter(|f| f.field == Field::SampleLabel && f.firm).collect();
+    for sample in samples.iter_mut().filter(|s| s.headed) {
+        let above = names.iter().rev().find(|f| (f.page, f.area.y0) <= (sample.page, sample.y + 1.0));
+        let own = sample.field(Field::SampleLabel).map(str::to_lowercase);
+        let Some(name) = above.filter(|f| Some(f.text.to_lowercase()) != own) else { continue };
+        sample.fields.retain(|(field, _)| *field != Field::SampleLabel);
+        let doubt = Doubt::new(
+            "column-unknown",
+            format!(
+                "The report names the sample `{}`; what `{}` over this column means is not known.",
+                name.text,
+                own.unwrap_or_default()
+            ),
+        );
+        across::doubt_all(std::slice::from_mut(sample), Some(&doubt));
+    }
+}
+
+fn repeats(found: &super::found::Found, measured: &[(Analyte, String)]) -> bool {
+    measured.iter().any(|(a, text)| Some(*a) == found.label.analyte && *text == found.printed)
+}
+
+/// The sentences of a letter are its results. Beside a table they explain: one that does not tell of this sample is no
+/// reading, one that repeats the table adds nothing, and any other waits for a person.
+fn sentences(
+    page: &Layout,
+    context: Context,
+    decimal: Decimal,
+    taken: &[bool],
+    measured: &[(Analyte, String)],
+    samples: &mut Vec<FoundSample>,
+) {
     let mut paragraph: Vec<Token> = Vec::new();
     let mut blocks: Vec<(f32, Vec<Token>)> = Vec::new();
     let mut top = 0.0;
@@ -461,9 +533,25 @@ fn sentences(page: &Layout, context: Context, decimal: Decimal, taken: &[bool], 
         blocks.push((top, paragraph));
     }
     for (y, tokens) in blocks {
-        let readings = prose::read(&tokens, context, decimal);
+        let said = prose::read(&tokens, context, decimal).into_iter();
+        let readings: Vec<_> = said.filter_map(|said| beside_tables(said, measured)).collect();
         if !readings.is_empty() {
-            out.samples.push(FoundSample { page: page.number, y, readings, ..FoundSample::default() });
+            samples.push(FoundSample { page: page.number, y, readings, ..FoundSample::default() });
         }
     }
+}
+
+fn beside_tables(said: prose::Said, measured: &[(Analyte, String)]) -> Option<super::found::Found> {
+    let prose::Said { mut found, of_this } = said;
+    if measured.is_empty() {
+        return Some(found);
+    }
+    if !of_this || repeats(&found, measured) {
+        return None;
+    }
+    found.doubts.push(Doubt::new(
+        "said-beside-a-table",
+        format!("A sentence says `{}`; the results of this report stand in a table.", found.printed),
+    ));
+    Some(found)
 }

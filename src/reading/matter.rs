@@ -20,7 +20,7 @@ pattern!(
 );
 pattern!(
     TISSUE,
-    r"(?i)\b(?:plant|leaf|tissue|foliar|petiole|forage|feed|hay|grain) (?:tissue )?(?:analysis|analyses|test|report|results|nutrient|sample)|\b(?:matrix|sample type|material|matter) ?:? ?(?:plant|leaf|tissue|forage)|\bdry matter basis|\bblattanalyse|\bcrude protein"
+    r"(?i)\b(?:plant|leaf|tissue|foliar|petiole|forage|feed|hay|grain) (?:tissue )?(?:analysis|analyses|test|report|results|nutrient|sample)|\b(?:matrix|sample type|material|matter) ?:? ?(?:plant|leaf|tissue|forage)|\b(?:plant|leaf) tissue\b|\bpetioles?\b|\b(?:%|mg/kg|g/kg) DM\b|\bdry matter basis|\bblattanalyse|\bcrude protein"
 );
 pattern!(
     MIX,
@@ -28,7 +28,7 @@ pattern!(
 );
 pattern!(
     INVOICE,
-    r"(?i)\binvoice\b|\bamount due\b|\btotal due\b|\bbill to\b|\breceipt\b|\bpurchase order\b|\brechnung\b|\bfacture\b|\bprice list\b|\bquotation\b"
+    r"(?i)\binvoice\b|\bamount due\b|\btotal due\b|\bbill to\b|\breceipt\b|\bpurchase order\b|\brechnung\b|\bfacture\b|\bprice list\b|\b(?:tests|services) and (?:prices|fees)\b|\bfee schedule\b|\bquotation\b"
 );
 
 fn found(pattern: &LazyLock<Option<Regex>>, text: &str) -> bool {
@@ -102,6 +102,9 @@ mod tests {
         let cause = |text: &str, n| judge(text, n, Format::Pdf).err().map(|r| r.cause);
         assert_eq!(cause("Irrigation water analysis pH 7.6 Hardness as CaCO3", 9), Some(Cause::WrongMatter));
         assert_eq!(cause("Leaf tissue analysis N P K", 9), Some(Cause::WrongMatter));
+        assert_eq!(cause("Certificate of analysis: plant tissue (petiole)", 9), Some(Cause::WrongMatter));
+        assert_eq!(cause("Zinc 41 mg/kg DM", 9), Some(Cause::WrongMatter));
+        assert_eq!(cause("Soil test report. Plant tissue is tested too.", 9), None);
         assert_eq!(cause("Soil test report. Ask about our water analysis.", 9), None);
         assert_eq!(cause("INVOICE Routine soil test 4 18.50", 0), Some(Cause::NotAReport));
         assert_eq!(cause("", 0), Some(Cause::NotAReport));

@@ -81,10 +81,27 @@ pub fn read(document: &Document) -> Result<Vec<Report>, Refusal> {
         .filter(|s| s.doubts.is_empty())
         .flat_map(|s| &s.readings)
         .any(|r| r.doubts.is_empty() || !r.printed.unit.is_empty());
-    if !stated && (matter::business(&gathered.text) || reports.is_empty()) {
+    if !stated && (matter::business(&gathered.text) || reports.is_empty() || of_nothing(&reports)) {
         matter::judge(&gathered.text, 0, document.format)?;
     }
     Ok(reports)
+}
+
+/// Beside so few numbers a report names a sample or a day.
+const FEW: usize = 3;
+
+/// A few numbers beside names of measurements, of no sample, client or day: instructions, not results.
+fn of_nothing(reports: &[Report]) -> bool {
+    let samples = || reports.iter().flat_map(|r| &r.samples);
+    let named = samples().any(|s| s.lab_number.is_some() || s.sampled_on.is_some() || !unnamed(s));
+    let headed = reports
+        .iter()
+        .any(|r| r.client.is_some() || r.number.is_some() || r.received_on.or(r.reported_on).is_some());
+    !named && !headed && samples().map(|s| s.readings.len()).sum::<usize>() <= FEW
+}
+
+fn unnamed(sample: &crate::soil::Sample) -> bool {
+    sample.label.is_empty() || sample.doubts.iter().any(|d| d.reason == "sample-unnamed")
 }
 
 #[cfg(test)]

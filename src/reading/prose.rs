@@ -92,10 +92,33 @@ const ADVICE: &[&str] = &[
     "range",
     "than",
     "from",
+    "typical",
+    "typically",
+    "normal",
+    "normally",
+    "usual",
+    "usually",
+    "general",
+    "generally",
+    "average",
+    "adequate",
+    "critical",
+    "enough",
+    "sufficient",
+    "begins",
 ];
 
+/// A reading in a sentence.
+#[derive(Debug)]
+pub struct Said {
+    /// The reading.
+    pub found: Found,
+    /// The sentence tells of this sample (`Your pH was 6.3`), and not of soils or rates at large.
+    pub of_this: bool,
+}
+
 /// Readings in the sentences of a page; `tokens` are the words of a paragraph in order.
-pub fn read(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Found> {
+pub fn read(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Said> {
     sentences(tokens).into_iter().flat_map(|s| sentence(s, context, decimal)).collect()
 }
 
@@ -153,14 +176,14 @@ const VERBS: &[&str] = &[
     "=", ":",
 ];
 
-fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Found> {
+fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Said> {
     let cut = cut(tokens);
     let words = &cut.pieces;
     let lower: Vec<String> = words.iter().map(|w| w.to_lowercase()).collect();
     let advice = advises(&lower);
     let plain = Context { symbols: false, ..context };
     let hits = hits_where(words, plain, &|m| matches!(m, Meaning::Analyte(..)));
-    let mut out: Vec<Found> = Vec::new();
+    let mut out: Vec<Said> = Vec::new();
     let analyte = |n: usize| {
         hits.get(n).and_then(|h| if let Meaning::Analyte(a, ..) = h.meaning { Some(a) } else { None })
     };
@@ -245,7 +268,7 @@ fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Found> 
             name.methods.extend(method_in(&text, a, plain));
         }
         if same && let Some(last) = out.last() {
-            name.methods.extend(last.label.methods.iter().copied());
+            name.methods.extend(last.found.label.methods.iter().copied());
         }
         let owner = cut.owner(at).and_then(|i| tokens.get(i));
         let Some(place) = owner.and_then(|t| place_of(std::slice::from_ref(t))) else { continue };
@@ -255,7 +278,7 @@ fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Found> 
         if advice && (!of_this || advises(around)) {
             continue;
         }
-        out.push(Found {
+        let found = Found {
             unit: name.unit.clone().or(unit),
             label: name,
             number: parsed,
@@ -265,7 +288,8 @@ fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Found> 
             marks: Vec::new(),
             caption: None,
             doubts: Vec::new(),
-        });
+        };
+        out.push(Said { found, of_this });
     }
     out
 }
@@ -281,6 +305,7 @@ mod tests {
         let tokens: Vec<Token> = page.lines[0].phrases.iter().flat_map(|p| p.tokens.clone()).collect();
         read(&tokens, Context { symbols: false, capitals: false }, Decimal::Point)
             .into_iter()
+            .map(|said| said.found)
             .map(|f| (f.label.analyte, f.number.value, f.label.method(), f.unit.map(|u| u.0)))
             .collect()
     }

@@ -1,5 +1,7 @@
 //! Whole pages, set as on a typewriter: what becomes of them. Names and numbers are invented.
 
+mod asides;
+
 use super::layout::tests::typed;
 use super::read;
 use crate::document::{Document, Format, Page};

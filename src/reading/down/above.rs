@@ -27,6 +27,8 @@ pub struct Above {
     pub lines: Vec<usize>,
     /// Names stand there and were not read whole: no other name on the page is theirs.
     pub half_named: bool,
+    /// The names are words over columns; nothing says that names of samples stand there.
+    pub headed: bool,
 }
 
 /// Headings and sample rows above (or among the first rows of) a table.
@@ -50,7 +52,7 @@ pub fn above(
     let mut fields: Vec<FieldRow> = Vec::new();
     let mut lines = Vec::new();
     let mut titles = 0;
-    let mut half = false;
+    let (mut half, mut headed) = (false, false);
     let mut below = first.name.area.y0;
     for (i, line) in atoms.iter().enumerate().take(first.line).rev() {
         let Some(area) = page.lines.get(i).map(|l| l.area) else { break };
@@ -131,6 +133,7 @@ pub fn above(
                 headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
             }
             name_row(&mut fields, names);
+            headed = true;
             lines.push(i);
         } else if let Some(field) = first_label
             .as_ref()
@@ -171,6 +174,7 @@ pub fn above(
             };
             if field == Field::SampleLabel {
                 name_row(&mut fields, cells);
+                headed = true;
             } else {
                 fields.push((field, cells));
             }
@@ -192,7 +196,7 @@ pub fn above(
     if half {
         fields.retain(|(field, _)| *field != Field::SampleLabel);
     }
-    Above { headings, fields, lines, half_named: half }
+    Above { headings, fields, lines, half_named: half, headed }
 }
 
 /// `Your   Critical   Reporting` set tight over `result   Level   limit`: the upper line of one heading, and no names. Where

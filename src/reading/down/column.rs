@@ -8,6 +8,9 @@ use super::super::units::{Rule, conversion};
 use super::super::vocabulary::{Field, Role};
 use super::row::Row;
 use crate::place::Rect;
+use crate::reading::across::is_summary;
+use crate::reading::date::DayOrder;
+use crate::reading::header::day;
 use crate::soil::Unit;
 use regex::Regex;
 use std::sync::LazyLock;
@@ -47,6 +50,11 @@ pub fn column_holds(
     let ranges = cells.iter().filter(|a| matches!(a.kind, Kind::Range)).count();
     if ranges * 2 > cells.len() {
         return Holds::Nothing;
+    }
+    if let Some((_, name)) = fields.iter().find(|(f, _)| *f == Field::SampleLabel)
+        && let Some(aside) = no_name(name)
+    {
+        return aside;
     }
     if !fields.is_empty() {
         // A row of numbers alone names the laboratory's sample; the client's name stands in the heading then.
@@ -91,8 +99,28 @@ pub fn column_holds(
     if heading.analyte.is_some() || heading.field.is_some_and(|f| f != Field::SampleLabel) {
         return Holds::Nameless;
     }
-    Holds::Sample(vec![(Field::SampleLabel, text.clone())])
+    no_name(text).unwrap_or_else(|| Holds::Sample(vec![(Field::SampleLabel, text.clone())]))
 }
+
+/// What a column holds whose name is none: a day is the season it was sampled in, a mean or a control is no result, and
+/// of replicates any may be.
+fn no_name(text: &str) -> Option<Holds> {
+    if let (_, Some(year)) = day(text, DayOrder::default()) {
+        return Some(Holds::Season(year));
+    }
+    if is_summary(text) {
+        return Some(Holds::Nothing);
+    }
+    REPLICATE.as_ref().is_some_and(|r| r.is_match(text)).then_some(Holds::Nameless)
+}
+
+/// `Rep 1`: one of several numbers for the same sample.
+static REPLICATE: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(
+        r"(?i)^(rep|repl|replicate|run|wdh|wiederholung|répétition|repetición)[. ]*([0-9]+|[a-d]|[iv]+)$",
+    )
+    .ok()
+});
 
 /// `2024 (this report)`, `Current`: the season that the report is about.
 static CURRENT: LazyLock<Option<Regex>> = LazyLock::new(|| {

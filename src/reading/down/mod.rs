@@ -12,7 +12,7 @@ use super::below::{Below, Limit, below};
 use super::found::{Found, FoundSample};
 use super::header::{names_a_part, names_sample};
 use super::label::label;
-use super::layout::{Layout, Phrase};
+use super::layout::{Layout, Line, Phrase};
 use super::notes::method_in;
 use super::number::{Decimal, PrintedNumber};
 use super::units::{Rule, conversion};
@@ -38,6 +38,8 @@ struct Column {
     area: Rect,
     sure: bool,
     holds: Holds,
+    /// The words over it are all that names its sample.
+    headed: bool,
     unit: Option<(&'static str, String)>,
 }
 
@@ -82,7 +84,8 @@ pub fn read(
         let (found, lines, columns) = read_table(page, atoms, &table, &row_lines, around, before.take());
         taken.extend(table.iter().map(|r| r.line));
         taken.extend(lines);
-        samples.extend(found);
+        let lone = table.iter().all(|row| page.lines.get(row.line).is_some_and(|l| l.phrases.len() == 1));
+        samples.extend(found.into_iter().map(|sample| FoundSample { lone, ..sample }));
         if columns.columns.iter().any(|c| matches!(c.holds, Holds::Result | Holds::Sample(_))) {
             *carried = Some(columns);
         }
@@ -107,6 +110,10 @@ fn tables(rows: Vec<Row>, page: &Layout, context: Context) -> Vec<Vec<Row>> {
                 if names.get(last.line + 1..row.line).is_some_and(|between| between.contains(&true)) {
                     return false;
                 }
+                let between = page.lines.get(last.line + 1..row.line).unwrap_or_default();
+                if between.iter().any(|l| heads_columns(l, context)) {
+                    return false;
+                }
                 let same_edge = (last.name.area.x0 - row.name.area.x0).abs() < 2.5 * page.em;
                 let gap = row.name.area.y0 - last.name.area.y1;
                 same_edge && last.line < row.line && gap < 6.0 * page.em && same_columns(table, &row)
@@ -118,6 +125,21 @@ fn tables(rows: Vec<Row>, page: &Layout, context: Context) -> Vec<Vec<Row>> {
         }
     }
     out
+}
+
+/// `Nutrient   Amount   Unit` between rows: what follows has a heading of its own.
+fn heads_columns(line: &Line, context: Context) -> bool {
+    let plain = Context { symbols: false, ..context };
+    let says = |text: &str| {
+        let said = label(text, plain);
+        said.unknown.is_empty()
+            && said.analyte.is_none()
+            && (said.role.is_some() || said.decoy || said.unit.is_some())
+    };
+    let texts: Vec<String> = line.phrases.iter().map(Phrase::text).collect();
+    let [first, rest @ ..] = texts.as_slice() else { return false };
+    let column = |text: &String| !text.contains(|c: char| c.is_ascii_digit()) && says(text);
+    label(first, plain).role.is_some() && rest.iter().any(column)
 }
 
 /// The first value of a row stands under (or over) a value of the table; a box of pairs below a table does not.
@@ -151,10 +173,11 @@ fn read_table(
             fields: s.fields.clone(),
             lines: s.lines.clone(),
             half_named: false,
+            headed: false,
         },
         None => above(page, atoms, table, left, right, row_lines, around.context),
     };
-    let Above { headings, fields: field_rows, lines: mut heading_lines, half_named } = over;
+    let Above { headings, fields: field_rows, lines: mut heading_lines, half_named, headed: by_words } = over;
     // The title of a part is left to the notes: it may name the extract.
     let title = |field: Field, text: &str| field == Field::SampleLabel && names_a_part(text);
     if field_rows.iter().any(|(field, names)| names.iter().any(|n| title(*field, &n.text))) {
@@ -180,13 +203,15 @@ fn read_table(
     let heading_areas: Vec<Rect> = headings.iter().map(|h| h.0).collect();
     let placed = columns(&cells, &heading_areas, page.em, &|a| !matches!(a.kind, Kind::Text));
     let areas: Vec<Rect> = placed.iter().map(|c| c.area).collect();
+    let fields_over = |area: &Rect| match &stacked {
+        Some(s) => s.of(area),
+        None => fields_of(&field_rows, area, &areas),
+    };
+    let headed: Vec<bool> = placed.iter().map(|c| by_words || fields_over(&c.area).is_empty()).collect();
     let holds: Vec<Holds> = placed
         .iter()
         .map(|c| {
-            let fields = match &stacked {
-                Some(s) => s.of(&c.area),
-                None => fields_of(&field_rows, &c.area, &areas),
-            };
+            let fields = fields_over(&c.area);
             let fields = fields.into_iter().filter(|(field, text)| !title(*field, text)).collect();
             // What stands over several columns names none of them.
             let over = |h: &&Heading| areas.iter().filter(|a| a.overlap_x(&h.0) > 0.0).count();
@@ -209,10 +234,12 @@ fn read_table(
     let mut all: Vec<Column> = placed
         .iter()
         .zip(settle(holds, around.year))
-        .map(|(c, holds)| Column {
+        .zip(headed)
+        .map(|((c, holds), headed)| Column {
             area: c.area,
             sure: c.sure || c.heading.is_none(),
             holds,
+            headed,
             unit: c.heading.and_then(|h| headings.get(h)).and_then(|h| h.1.unit.clone()),
         })
         .collect();
@@ -244,6 +271,7 @@ fn go_on(all: &mut [Column], before: &Carried) -> bool {
     for (column, same) in all.iter_mut().zip(same.into_iter().flatten()) {
         column.holds = same.holds.clone();
         column.unit.clone_from(&same.unit);
+        column.headed = same.headed;
         column.sure = same.sure;
     }
     before.method_column
@@ -283,6 +311,7 @@ fn read_columns(
             y: table.first().map_or(0.0, |r| r.name.area.y0),
             x: left,
             named_by_table: !fields.is_empty(),
+            headed: column.headed && !fields.is_empty(),
             fields,
             ..FoundSample::default()
         };

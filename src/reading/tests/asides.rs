@@ -1,0 +1,116 @@
+//! What stands beside the results and is none: sentences, second tables, columns of means and controls.
+
+use super::{reading, reports, sample, value};
+use crate::soil::Sample;
+
+const HEAD: [&str; 4] =
+    ["Soil test report", "Client: Hob Mill Trust", "Sample ID: Home field", "Date sampled: 03/14/2024"];
+
+const RESULTS: [&str; 4] = [
+    "Test                        Result    Unit",
+    "pH (1:1 water)              6.4",
+    "Phosphorus (Mehlich-3)      31        ppm",
+    "Potassium (Mehlich-3)       142       ppm",
+];
+
+/// The sample of a page of results with these lines below.
+fn beside(lines: &[&str]) -> Sample {
+    let page: Vec<&str> =
+        HEAD.iter().chain(&[""]).chain(&RESULTS).chain(&["", ""]).chain(lines).copied().collect();
+    let found = reports(&[&page]);
+    let all: Vec<_> = found.iter().flat_map(|r| &r.samples).collect();
+    assert_eq!(all.len(), 1, "{lines:?}");
+    sample(&found, "Home field").clone()
+}
+
+/// Readings that nothing speaks against.
+fn sure(sample: &Sample) -> Vec<&'static str> {
+    sample.readings.iter().filter(|r| r.doubts.is_empty()).map(|r| r.analyte.id()).collect()
+}
+
+#[test]
+fn sentences_beside_a_table_are_no_results() {
+    for line in [
+        "Boron: 1 lb per acre for alfalfa only.",
+        "Magnesium: 120 ppm or 12 % saturation is adequate.",
+        "A typical soil has a pH of 6.2 and organic matter of 3.5 %.",
+        "CEC is 12 meq/100g on a typical loam.",
+        "Nitrate-N is 25 ppm at side-dress time in a good year.",
+        "Sodium: 70 ppm",
+        "K: 60 lb/acre",
+    ] {
+        let found = beside(&["Notes", line]);
+        assert_eq!(sure(&found), ["ph", "phosphorus", "potassium"], "{line}");
+        assert_eq!(value(&found, "potassium"), (142.0, true), "{line}");
+    }
+    let told = beside(&["Your organic matter was 3.4 %."]);
+    assert!(!reading(&told, "organic_matter").doubts.is_empty(), "a person has to see it");
+}
+
+#[test]
+fn a_second_table_of_rates_limits_or_means_is_no_result() {
+    for (title, heading) in [
+        ("Fertilizer needed", "Nutrient                    Need      Unit"),
+        ("Crop removal, 180 bu corn", "Element                     Removal   Unit"),
+        ("District figures", "Test                        Average   Unit"),
+        ("For comparison", "Test                        Typical   Unit"),
+    ] {
+        let found = beside(&[
+            title,
+            heading,
+            "Phosphorus                  40        lb/acre",
+            "Zinc                        5         lb/acre",
+        ]);
+        assert_eq!(sure(&found), ["ph", "phosphorus", "potassium"], "{title}");
+        assert_eq!(value(&found, "phosphorus"), (31.0, true), "{title}");
+    }
+    // The heading alone would make them results; that one names its method and the other does not tells them apart.
+    let found = beside(&[
+        "QC soil",
+        RESULTS[0],
+        "Phosphorus                  55        ppm",
+        "Potassium                   131       ppm",
+        "Zinc                        4         ppm",
+        "Copper                      2         ppm",
+    ]);
+    assert_eq!(sure(&found), ["ph", "phosphorus", "potassium"]);
+    assert_eq!(value(&found, "phosphorus"), (31.0, true));
+    assert_eq!(sure(&found).iter().filter(|id| **id == "phosphorus").count(), 1);
+}
+
+#[test]
+fn columns_of_replicates_controls_and_days_are_no_samples() {
+    let page = |heading: &str| {
+        let mut lines: Vec<&str> = HEAD.to_vec();
+        lines.extend(["", heading]);
+        lines.extend([
+            "pH (1:1 water)              6.3       6.5",
+            "Phosphorus (Mehlich-3)      30        38",
+        ]);
+        reports(&[&lines]).into_iter().flat_map(|r| r.samples).collect::<Vec<_>>()
+    };
+    for heading in [
+        "Test                        Rep 1     Rep 2",
+        "Test                        Autumn    Hillside",
+        "Test                        3/10/2024 9/14/2024",
+    ] {
+        let found = page(heading);
+        let labels: Vec<&str> = found.iter().map(|s| s.label.as_str()).collect();
+        assert!(labels.iter().all(|l| ["", "Home field"].contains(l)), "{heading}: {labels:?}");
+        assert!(found.iter().all(|s| sure(s).is_empty() || s.label.is_empty()), "{heading}");
+    }
+    for aside in ["Control", "Standard", "CV %", "Spike %", "Your county"] {
+        let heading = format!("Test                        North     {aside}");
+        let lines = ["Soil test report", "Client: Hob Mill Trust", "", &heading];
+        let lines: Vec<&str> = lines
+            .into_iter()
+            .chain(["pH                          6.3       6.5", "Potassium ppm               30        38"])
+            .collect();
+        let labels: Vec<String> =
+            reports(&[&lines]).into_iter().flat_map(|r| r.samples).map(|s| s.label).collect();
+        assert_eq!(labels, ["North"], "{aside}");
+    }
+    let former = page("Test                        3/10/2021 3/14/2024");
+    assert_eq!(former.len(), 1);
+    assert_eq!(value(&former[0], "phosphorus"), (38.0, true), "the season of the report counts");
+}
