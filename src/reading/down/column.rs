@@ -135,6 +135,8 @@ pub fn settle(mut holds: Vec<Holds>, own: Option<i16>) -> Vec<Holds> {
     // and no column without a name stands beside it.
     let alone = holds.iter().all(|h| !matches!(h, Holds::Result | Holds::Sample(_) | Holds::Nameless));
     let present = latest.filter(|y| alone && own.is_none_or(|own| (0..=1).contains(&(own - y))));
+    // Two samplings of one year: which is the report's nobody knows.
+    let present = present.filter(|y| holds.iter().filter(|h| **h == Holds::Season(*y)).count() == 1);
     let named = holds.iter().any(|h| matches!(h, Holds::Result | Holds::Sample(_)));
     let unsure = !named && present.is_none();
     for h in &mut holds {

@@ -84,15 +84,15 @@ fn columns_of_replicates_controls_and_days_are_no_samples() {
         let mut lines: Vec<&str> = HEAD.to_vec();
         lines.extend(["", heading]);
         lines.extend([
-            "pH (1:1 water)              6.3       6.5",
-            "Phosphorus (Mehlich-3)      30        38",
+            "pH (1:1 water)              6.3          6.5",
+            "Phosphorus (Mehlich-3) ppm  30           38",
         ]);
         reports(&[&lines]).into_iter().flat_map(|r| r.samples).collect::<Vec<_>>()
     };
     for heading in [
-        "Test                        Rep 1     Rep 2",
-        "Test                        Autumn    Hillside",
-        "Test                        3/10/2024 9/14/2024",
+        "Test                        Rep 1        Rep 2",
+        "Test                        Autumn       Hillside",
+        "Test                        3/10/2024    9/14/2024",
     ] {
         let found = page(heading);
         let labels: Vec<&str> = found.iter().map(|s| s.label.as_str()).collect();
@@ -110,7 +110,7 @@ fn columns_of_replicates_controls_and_days_are_no_samples() {
             reports(&[&lines]).into_iter().flat_map(|r| r.samples).map(|s| s.label).collect();
         assert_eq!(labels, ["North"], "{aside}");
     }
-    let former = page("Test                        3/10/2021 3/14/2024");
+    let former = page("Test                        3/10/2021    3/14/2024");
     assert_eq!(former.len(), 1);
     assert_eq!(value(&former[0], "phosphorus"), (38.0, true), "the season of the report counts");
 }
