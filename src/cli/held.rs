@@ -6,6 +6,7 @@ use super::history::rounded;
 use super::say::count;
 use super::sites::perhaps_one;
 use crate::history::HeldReading;
+use crate::ingest::site_of;
 use crate::soil::{Doubt, ReadingRow};
 use serde::Serialize;
 
@@ -42,6 +43,7 @@ impl Held {
         let mut held = history.held()?;
         let wanted = |name: &str| self.file.as_deref().is_none_or(|part| name.contains(part));
         held.retain(|h| wanted(&h.row.source_file));
+        site_of::offer_now(&history, &mut held)?;
         held.sort_by(|a, b| {
             let key = |h: &HeldReading| (h.row.source_file.clone(), h.row.source_sha256.clone());
             key(a)
@@ -99,10 +101,11 @@ pub fn lines(held: &[HeldReading]) -> Vec<String> {
             lines.push(row.source_file.clone());
             (file, doubt) = (Some(&row.source_sha256), None);
         }
-        if doubt != Some(&row.doubt) {
+        let sites: Vec<&String> = of_the_sample(one).collect();
+        if doubt.as_ref() != Some(&(&row.doubt, sites.clone())) {
             lines.push(format!("  {}", row.doubt.as_deref().unwrap_or("In doubt.")));
-            lines.extend(of_the_sample(one).map(|alternative| format!("      or: {alternative}")));
-            doubt = Some(&row.doubt);
+            lines.extend(sites.iter().map(|alternative| format!("      or: {alternative}")));
+            doubt = Some((&row.doubt, sites));
         }
         let place = row.place.map_or_else(String::new, |p| format!(", {}", p.spoken()));
         let unit = row.analyte.unit().suffix();

@@ -78,9 +78,8 @@ fn add(
     let (reports, refusal) = match reports {
         Ok(reports) => {
             let mut new = Vec::with_capacity(reports.len());
-            let recognised = matches!(format, Format::Scan | Format::Image);
             for report in reports {
-                new.push(prepare_report((history, names), known, report, recognised)?);
+                new.push(prepare_report((history, names), known, report)?);
             }
             (new, None)
         }
@@ -140,14 +139,13 @@ fn prepare_report(
     (history, names): (&mut History, &mut Names),
     (settings, rules): (&Settings, &[(i64, taught::Rule)]),
     mut report: Report,
-    recognised: bool,
 ) -> history::Result<NewReport> {
     let next_from = settings.season.next_from_month;
     let mut samples: Vec<(Sample, Option<(String, String)>, Option<i16>)> = Vec::new();
     let labels: Vec<String> = report.samples.iter().map(|s| s.label.clone()).collect();
     for mut sample in std::mem::take(&mut report.samples) {
         let beside: Vec<String> = labels.iter().filter(|l| **l != sample.label).cloned().collect();
-        let printed = site_of::Printed { report: &report, label: &sample.label, beside: &beside, recognised };
+        let printed = site_of::Printed { report: &report, label: &sample.label, beside: &beside };
         let whose = site_of::site_of(history, names, rules, printed)?;
         sample.doubts.extend(whose.doubt);
         if whose.rule.is_some() {

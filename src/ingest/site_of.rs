@@ -1,10 +1,10 @@
 //! Which site a sample belongs to: a code, a name known to the history, a site of this client and name, or a new one.
-//! What is only nearly a known name is offered to a person, never taken: it waits where a person named the other site or
-//! the name was read from a picture. Where both are known from print alone neither has the better right, whichever came
-//! first: each is a site, and the two are kept as a pair that is perhaps one.
+//! What is only nearly a known name is offered to a person, never taken: it waits where a person named the other site.
+//! Where both are known from reports alone neither has the better right, whichever came first: each is a site, and the
+//! two are kept as a pair that is perhaps one.
 
 use super::names::{Names, Near};
-use crate::history::{self, History};
+use crate::history::{self, HeldReading, History};
 use crate::reading::taught;
 use crate::soil::alike::nearly;
 use crate::soil::bag_code;
@@ -41,8 +41,6 @@ pub struct Printed<'a> {
     pub label: &'a str,
     /// Names of the other samples of the report: what stands beside it is another site.
     pub beside: &'a [String],
-    /// The name was read from a picture.
-    pub recognised: bool,
 }
 
 impl<'a> Printed<'a> {
@@ -123,21 +121,41 @@ fn found(
     if slug(label).is_empty() {
         return Ok((Whose::held(unknown()), Vec::new()));
     }
+    // Which sites have this name is asked anew whenever somebody looks: they may come later.
+    if client.map(slug).unwrap_or_default().is_empty() {
+        return Ok((Whose::held(unknown()), Vec::new()));
+    }
     let offers = offers(history, names, printed)?;
-    let nobodys = client.map(slug).unwrap_or_default().is_empty();
-    let waits = nobodys || printed.recognised || offers.iter().any(|near| near.said);
-    Ok(match (offers.is_empty(), waits) {
-        (true, _) if nobodys => (Whose::held(unknown()), offers),
-        (true, _) | (false, false) => (Whose::default(), offers),
-        (false, true) => (Whose::held(offered(client, label, &offers)), offers),
-    })
+    if offers.iter().any(|near| near.said) {
+        return Ok((Whose::held(offered(client, label, &offers)), Vec::new()));
+    }
+    Ok((Whose::default(), offers))
 }
 
+/// Puts the sites that a sample without a client may belong to, as they are known now, to the doubt about its site.
+///
+/// # Errors
+/// What the store says.
+pub fn offer_now(history: &History, held: &mut [HeldReading]) -> history::Result<()> {
+    let mut names = Names::default();
+    for one in held {
+        let label = &one.row.sample_label;
+        for doubt in one.doubts.iter_mut().filter(|d| d.reason == UNKNOWN && d.alternatives.is_empty()) {
+            let near = names.near(history, one.row.client.as_deref(), label)?;
+            doubt.alternatives = near
+                .iter()
+                .map(|near| format!("{}: `{}`", place(&near.site, &near.zone), near.name))
+                .collect();
+        }
+    }
+    Ok(())
+}
+
+/// The doubt where a report names no client, or no sample.
+const UNKNOWN: &str = "site-unknown";
+
 fn unknown() -> Doubt {
-    Doubt::new(
-        "site-unknown",
-        "The report does not name both the client and the sample, so the site is not known.",
-    )
+    Doubt::new(UNKNOWN, "The report does not name both the client and the sample, so the site is not known.")
 }
 
 /// By a code that was issued for a bag, wherever it stands in the label, or by one of the roster's that is the label.

@@ -8,6 +8,7 @@ use super::who::Who;
 use super::{Shared, Trouble};
 use crate::document::Cell;
 use crate::history::{DecisionRow, HeldReading, History};
+use crate::ingest::site_of;
 use crate::place::{Place, Rect};
 use crate::reader::look::Seen;
 use crate::soil::site::slug;
@@ -116,7 +117,8 @@ pub async fn page(
     let (held, more) = web
         .store
         .read(move |history| {
-            let held = history.reading(id)?.ok_or_else(|| Trouble::no_such("reading"))?;
+            let mut held = history.reading(id)?.ok_or_else(|| Trouble::no_such("reading"))?;
+            site_of::offer_now(history, std::slice::from_mut(&mut held))?;
             let more = more(history, &held)?;
             Ok((held, more))
         })

@@ -349,7 +349,7 @@ fn find_again(ingest: &mut Ingest, who: &str, at: &str) -> anyhow::Result<Vec<St
         }
         let report = Report { client: held.row.client.clone(), ..Report::default() };
         let label = &held.row.sample_label;
-        let printed = site_of::Printed { report: &report, label, beside: &[], recognised: false };
+        let printed = site_of::Printed { report: &report, label, beside: &[] };
         let Some((site, zone)) = site_of::look_up(history, &mut names, &[], printed)?.site else {
             continue;
         };
