@@ -45,7 +45,7 @@ pub use four::four;
 pub use from_assessment::{chart_input, zones};
 pub use input::{ChartInput, OverviewInput, SiteRow, Width};
 pub use overview::overview;
-pub use paint::{PaintError, png, svg};
+pub use paint::{Easel, PaintError, png, svg};
 pub use single::single;
 pub use site_row::site_row;
 
@@ -94,7 +94,11 @@ mod tests {
         let draw = || four(&samples::lawn(), Width::Wide);
         assert_eq!(svg(&draw()).unwrap(), svg(&draw()).unwrap());
         let small = || single(&samples::of(samples::one_season()), Width::Narrow);
-        assert_eq!(png(&small()).unwrap(), png(&small()).unwrap());
+        let alone = png(&small()).unwrap();
+        assert_eq!(alone, png(&small()).unwrap());
+        let mut easel = Easel::default();
+        easel.png(&draw()).unwrap();
+        assert!(alone == easel.png(&small()).unwrap(), "what was drawn before shows through");
     }
 
     #[test]

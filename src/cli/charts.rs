@@ -6,7 +6,7 @@ use super::context::Context;
 use super::overview_rows;
 use super::say::{self, count};
 use crate::assess::Assessment;
-use crate::chart::{self, ChartInput, OverviewInput, SiteRow, Width, scene::Scene};
+use crate::chart::{self, ChartInput, Easel, OverviewInput, SiteRow, Width, scene::Scene};
 use crate::history::{History, Purpose};
 use crate::home::Home;
 use crate::inbox::put_away;
@@ -70,7 +70,7 @@ impl Charts {
         let form = Form { kind: self.format, width: if self.narrow { Width::Narrow } else { Width::Wide } };
         if let Some(id) = &self.site {
             let assessment = context.assessment(&history, find_site(&history, id)?)?;
-            drawn = draw_site(&context.home, &assessment, form)?;
+            drawn = draw_site(&context.home, &assessment, form, &mut Easel::default())?;
         } else {
             let mut rows = Vec::new();
             let sites = history.sites()?;
@@ -135,8 +135,8 @@ impl<'a> Drawer<'a> {
         batch::in_order(
             &sites,
             workers,
-            || (),
-            |(), site| draw_site(self.home, site, self.form),
+            Easel::default,
+            |easel, site| draw_site(self.home, site, self.form, easel),
             |_, drawn, _| {
                 self.bar.inc(1);
                 match drawn {
@@ -154,7 +154,12 @@ impl<'a> Drawer<'a> {
 ///
 /// # Errors
 /// What the disk says.
-fn draw_site(home: &Home, assessment: &Assessment, form: Form) -> anyhow::Result<Vec<PathBuf>> {
+fn draw_site(
+    home: &Home,
+    assessment: &Assessment,
+    form: Form,
+    easel: &mut Easel,
+) -> anyhow::Result<Vec<PathBuf>> {
     let folder = home.charts().join(slug(&assessment.site.id));
     std::fs::create_dir_all(&folder).with_context(|| cannot_be_written(&folder))?;
     let mut drawn = Vec::new();
@@ -166,11 +171,12 @@ fn draw_site(home: &Home, assessment: &Assessment, form: Form) -> anyhow::Result
             folder.join(format!("{before}main")),
             &chart::four(&input, form.width),
             form,
+            easel,
         )?);
         for panel in &input.panels {
             let alone = ChartInput { panels: vec![panel.clone()], ..input.clone() };
             let name = format!("{before}{}", panel.analyte.id());
-            drawn.push(write(home, folder.join(name), &chart::single(&alone, form.width), form)?);
+            drawn.push(write(home, folder.join(name), &chart::single(&alone, form.width), form, easel)?);
         }
     }
     Ok(drawn)
@@ -181,7 +187,8 @@ fn draw_overview(home: &Home, sites: Vec<SiteRow>, form: Form) -> anyhow::Result
     let folder = home.charts();
     std::fs::create_dir_all(&folder).with_context(|| cannot_be_written(&folder))?;
     let input = OverviewInput { title: "All sites".to_owned(), subtitle: count(sites.len(), "site"), sites };
-    write(home, home.charts().join("all-sites"), &chart::overview(&input, form.width), form)
+    let scene = chart::overview(&input, form.width);
+    write(home, home.charts().join("all-sites"), &scene, form, &mut Easel::default())
 }
 
 /// Draws what changed since the last time; gives the assessments of the changed sites. Only these are assessed and
@@ -237,10 +244,16 @@ fn room(context: &Context) -> anyhow::Result<()> {
     }
 }
 
-fn write(home: &Home, stem: PathBuf, scene: &Scene, form: Form) -> anyhow::Result<PathBuf> {
+fn write(
+    home: &Home,
+    stem: PathBuf,
+    scene: &Scene,
+    form: Form,
+    easel: &mut Easel,
+) -> anyhow::Result<PathBuf> {
     let (end, bytes) = match form.kind {
         Kind::Svg => ("svg", chart::svg(scene)?.into_bytes()),
-        Kind::Png => ("png", chart::png(scene)?),
+        Kind::Png => ("png", easel.png(scene)?),
     };
     let mut name = stem.into_os_string();
     if form.width == Width::Narrow {

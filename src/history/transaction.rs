@@ -20,7 +20,11 @@ impl History {
     pub(super) fn begin(&mut self) -> Result<Step<'_>> {
         let outermost = self.connection.is_autocommit();
         let asked = Instant::now();
-        run(&self.connection, if outermost { "BEGIN IMMEDIATE" } else { "SAVEPOINT step" })?;
+        if outermost {
+            begin_immediately(&self.connection)?;
+        } else {
+            run(&self.connection, "SAVEPOINT step")?;
+        }
         if asked.elapsed() > BUSY {
             tracing::warn!(
                 seconds = asked.elapsed().as_secs(),
@@ -60,6 +64,17 @@ impl History {
             Err(error) => tracing::warn!(%error, "the history cannot be opened again yet"),
         }
     }
+}
+
+/// Begins a transaction that keeps in memory what it needs to take a single statement or step back: some hundred pages,
+/// which a file would cost two writes each. Where that is kept is settled as the transaction begins; whatever is sorted
+/// in it may go to the disk as ever.
+fn begin_immediately(connection: &Connection) -> Result<()> {
+    connection.pragma_update(None, "temp_store", "MEMORY")?;
+    let begun = run(connection, "BEGIN IMMEDIATE");
+    // Should it fail, what is sorted stays in memory too.
+    let _ = connection.pragma_update(None, "temp_store", "DEFAULT");
+    begun
 }
 
 /// A word of transactions, which a batch says thousands of times.

@@ -6,7 +6,7 @@ mod png;
 
 mod svg;
 
-pub use png::png;
+pub use png::{Easel, png};
 pub use svg::svg;
 
 /// Why a scene could not be painted: always a fault of the program, never of the data.

@@ -11,8 +11,12 @@ use vello_cpu::{PixmapMut, RasterizerSettings, RenderContext, RenderSettings, Re
 
 /// Pixels a unit, so that the picture is sharp in print and on dense displays.
 const DENSITY: f64 = 2.0;
-/// Pixels at most, four bytes each while they are drawn.
+/// Pixels at most: a bound of the memory that one picture takes.
 const PIXELS: usize = 45_000_000;
+/// Bytes a pixel while it is drawn: red, green, blue, opacity.
+const BYTES: usize = 4;
+/// Bytes a pixel in the file.
+const OPAQUE: usize = 3;
 /// How far a curve may lie from where it should, in units.
 const TOLERANCE: f64 = 0.05;
 
@@ -21,49 +25,67 @@ const TOLERANCE: f64 = 0.05;
 /// # Errors
 /// The font or the size; see [`PaintError`].
 pub fn png(scene: &Scene) -> Result<Vec<u8>, PaintError> {
-    let too_large = || PaintError::Size(scene.width, scene.height);
-    let (wide, high) = size(scene, DENSITY)?;
-    let area = wide as usize * high as usize;
-    let (Ok(width), Ok(height)) = (u16::try_from(wide), u16::try_from(high)) else {
-        return Err(too_large());
-    };
-    if area > PIXELS {
-        return Err(too_large());
-    }
-    let mut pen = Pen(RenderContext::new_with(width, height, RenderSettings::default()));
-    pen.paint(scene)?;
-    let mut pixels = vec![0; area * 4];
-    let target = PixmapMut::new(width, height, &mut pixels).ok_or_else(too_large)?;
-    let paper = TargetInit::Clear(AlphaColor::WHITE);
-    pen.0.flush();
-    let settings = RasterizerSettings { target_init: paper, ..RasterizerSettings::default() };
-    pen.0.render_with(target, &mut Resources::new(), settings);
-    drop(pen);
-    opaque(&mut pixels);
-    let mut file = Vec::with_capacity(area / 16);
-    // Most rows of a chart are those above them: this filter turns them into zeros, which cost nearly nothing.
-    PngEncoder::new_with_quality(&mut file, CompressionType::Fast, FilterType::Up)
-        .write_image(&pixels, wide, high, ExtendedColorType::Rgb8)
-        .map_err(refused)?;
-    Ok(file)
+    Easel::default().png(scene)
 }
 
-/// Paper lies below everything, so that no pixel is seen through: leaves three bytes of every four.
-fn opaque(pixels: &mut Vec<u8>) {
-    let (mut from, mut to) = (0, 0);
-    while let Some([r, g, b]) = pixels.get(from..from + 3).and_then(|seen| <[u8; 3]>::try_from(seen).ok()) {
-        if let Some(kept) = pixels.get_mut(to..to + 3) {
-            kept.copy_from_slice(&[r, g, b]);
+/// Draws one picture after another in the same memory.
+#[derive(Debug, Default)]
+pub struct Easel {
+    context: Option<RenderContext>,
+    pixels: Vec<u8>,
+}
+
+impl Easel {
+    /// As [`png()`].
+    ///
+    /// # Errors
+    /// The font or the size; see [`PaintError`].
+    pub fn png(&mut self, scene: &Scene) -> Result<Vec<u8>, PaintError> {
+        let too_large = || PaintError::Size(scene.width, scene.height);
+        let (wide, high) = size(scene, DENSITY)?;
+        let area = wide as usize * high as usize;
+        let (Ok(width), Ok(height)) = (u16::try_from(wide), u16::try_from(high)) else {
+            return Err(too_large());
+        };
+        if area > PIXELS {
+            return Err(too_large());
         }
-        (from, to) = (from + 4, to + 3);
+        let context = self
+            .context
+            .get_or_insert_with(|| RenderContext::new_with(width, height, RenderSettings::default()));
+        context.reset_and_resize(width, height);
+        Pen(context).paint(scene)?;
+        // What was drawn before is painted over: every pixel has paper under it.
+        self.pixels.resize(area * BYTES, 0);
+        let target = PixmapMut::new(width, height, &mut self.pixels).ok_or_else(too_large)?;
+        let paper = TargetInit::Clear(AlphaColor::WHITE);
+        let settings = RasterizerSettings { target_init: paper, ..RasterizerSettings::default() };
+        context.flush();
+        context.render_with(target, &mut Resources::new(), settings);
+        let pixels = opaque(&mut self.pixels);
+        let mut file = Vec::with_capacity(area / 8);
+        // By this filter and the quick way to pack: a chart is mostly runs of one colour, which cost next to nothing.
+        PngEncoder::new_with_quality(&mut file, CompressionType::Fast, FilterType::Sub)
+            .write_image(pixels, wide, high, ExtendedColorType::Rgb8)
+            .map_err(refused)?;
+        Ok(file)
     }
-    pixels.truncate(to);
 }
 
-struct Pen(RenderContext);
+/// No pixel is seen through: moves three bytes of every four to the front, and gives those.
+fn opaque(pixels: &mut [u8]) -> &[u8] {
+    let area = pixels.len() / BYTES;
+    for pixel in 0..area {
+        let from = pixel * BYTES;
+        pixels.copy_within(from..from + OPAQUE, pixel * OPAQUE);
+    }
+    pixels.get(..area * OPAQUE).unwrap_or_default()
+}
 
-impl Pen {
-    fn paint(&mut self, scene: &Scene) -> Result<(), PaintError> {
+struct Pen<'c>(&'c mut RenderContext);
+
+impl Pen<'_> {
+    fn paint(mut self, scene: &Scene) -> Result<(), PaintError> {
         self.0.set_transform(Affine::scale(DENSITY));
         for shape in &scene.shapes {
             match shape {
