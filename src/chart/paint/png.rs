@@ -3,11 +3,11 @@
 use super::super::font;
 use super::super::scene::{Anchor, Color, Scene, Shape, Text};
 use super::{PaintError, refused, size};
+use hayro::vello_cpu::color::{AlphaColor, Srgb};
+use hayro::vello_cpu::{PixmapMut, RasterizerSettings, RenderContext, RenderSettings, Resources, TargetInit};
 use image::codecs::png::{CompressionType, FilterType, PngEncoder};
 use image::{ExtendedColorType, ImageEncoder};
 use kurbo::{Affine, BezPath, Cap, Circle, Join, Shape as _, Stroke};
-use vello_cpu::color::{AlphaColor, Srgb};
-use vello_cpu::{PixmapMut, RasterizerSettings, RenderContext, RenderSettings, Resources, TargetInit};
 
 /// Pixels a unit, so that the picture is sharp in print and on dense displays.
 const DENSITY: f64 = 2.0;
@@ -148,4 +148,52 @@ fn path(points: &[(f64, f64)]) -> BezPath {
 fn ink(color: Color) -> AlphaColor<Srgb> {
     let (r, g, b) = color.rgb;
     AlphaColor::from_rgba8(r, g, b, (color.alpha * 255.0).round() as u8)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const RED: Color = Color { rgb: (200, 30, 10), alpha: 1.0 };
+
+    fn drawn(draw: impl FnOnce(&mut Scene)) -> image::RgbImage {
+        let mut scene = Scene::new(60.0, "", "");
+        scene.height = 30.0;
+        draw(&mut scene);
+        image::load_from_memory(&png(&scene).unwrap()).unwrap().to_rgb8()
+    }
+
+    #[test]
+    fn a_shape_has_its_place_and_colour_and_one_that_is_seen_through_half_of_it() {
+        let picture = drawn(|scene| {
+            scene.rectangle((10.0, 5.0), (20.0, 15.0), RED);
+            scene.rectangle((30.0, 5.0), (40.0, 15.0), Color { alpha: 0.5, ..RED });
+        });
+        assert_eq!(picture.get_pixel(20, 10).0, [200, 30, 10]);
+        assert_eq!(picture.get_pixel(39, 29).0, [200, 30, 10]);
+        assert_eq!(picture.get_pixel(19, 10).0, [255; 3]);
+        assert_eq!(picture.get_pixel(40, 10).0, [255; 3]);
+        let mixed = picture.get_pixel(70, 20).0.map(i32::from);
+        assert!(mixed.iter().zip([228, 143, 133]).all(|(a, b)| (a - b).abs() <= 2), "{mixed:?}");
+    }
+
+    #[test]
+    fn words_stand_on_their_line_and_at_their_anchor() {
+        let ink = |anchor| {
+            let picture = drawn(|scene| scene.text((30.0, 20.0), anchor, (12.0, true), RED, "HH"));
+            let marked = |p: &(u32, u32, &image::Rgb<u8>)| p.2.0[1] < 140;
+            let (columns, rows): (Vec<u32>, Vec<u32>) =
+                picture.enumerate_pixels().filter(marked).map(|(x, y, _)| (x, y)).unzip();
+            let ends = |places: &[u32]| (*places.iter().min().unwrap(), *places.iter().max().unwrap());
+            (ends(&columns), ends(&rows))
+        };
+        // Capitals of this typeface are 1409 of 2048 units high, and two of these letters 2 x 1479 wide.
+        let (start, rows) = ink(Anchor::Start);
+        assert_eq!(rows.1, 39);
+        assert!((23..=24).contains(&rows.0), "{rows:?}");
+        assert!(start.0 >= 60 && start.1 <= 94, "{start:?}");
+        let (middle, end) = (ink(Anchor::Middle).0, ink(Anchor::End).0);
+        assert!((middle.0 + middle.1).abs_diff(120) <= 2, "{middle:?}");
+        assert!(end.1 < 60 && end.0 >= 24, "{end:?}");
+    }
 }
