@@ -90,16 +90,32 @@ pub fn atoms(line: &Line, decimal: Decimal) -> Vec<Atom> {
     if line.footnote {
         return line.phrases.iter().filter_map(|p| Atom::new(Kind::Text, p.tokens.clone())).collect();
     }
-    line.phrases
-        .iter()
-        .flat_map(|p| {
-            let mut atoms = phrase_atoms(p, decimal);
-            for atom in &mut atoms {
-                atom.marks.clone_from(&p.marks);
+    let mut out: Vec<Atom> = Vec::new();
+    for phrase in &line.phrases {
+        for mut atom in phrase_atoms(phrase, decimal) {
+            atom.marks.clone_from(&phrase.marks);
+            // `Boron >   0.35`: the sign may be the number's. In a table file it has a cell of its own.
+            let signed = out.last().is_some_and(ends_in_sign);
+            if let (Kind::Number(n), true) = (&mut atom.kind, signed) {
+                n.odd = n.odd.or(n.qualifier.is_none().then_some(SIGN));
             }
-            atoms
-        })
-        .collect()
+            out.push(atom);
+        }
+    }
+    out
+}
+
+/// Said of a number behind a sign that is no part of it.
+const SIGN: &str = "a sign for less or more stands before it";
+
+/// True for words on paper that end in a sign for less or more.
+fn ends_in_sign(atom: &Atom) -> bool {
+    matches!((&atom.kind, atom.place()), (Kind::Text, Some(Place::Page { .. }))) && is_signed(&atom.text)
+}
+
+/// True where a text ends in a sign for less or more, which belongs to what comes behind.
+pub fn is_signed(text: &str) -> bool {
+    text.ends_with(['<', '>', '≤', '≥'])
 }
 
 /// The pieces of one phrase. Only a phrase that starts with a number is taken apart: a name such as
@@ -293,6 +309,17 @@ mod tests {
         assert_eq!(kinds("North 40  614  6.5 6.92"), ["t:North 40", "n:614", "n:6.5", "n:6.92"]);
         assert_eq!(kinds("pH  39 ppm  26 - 54  Optimum"), ["t:pH", "n:39", "t:ppm", "range", "t:Optimum"]);
         assert_eq!(kinds("Zn  < 0.5  --  VH 112"), ["t:Zn", "n:0.5", "blank", "n:112"]);
+    }
+
+    #[test]
+    fn a_sign_at_the_end_of_a_name_may_be_the_numbers() {
+        let odd = |text: &str| {
+            let page = layout(&typed(&[text]));
+            let found = atoms(&page.lines[0], Decimal::Point);
+            found.last().and_then(Atom::number).is_some_and(|n| n.odd.is_some())
+        };
+        assert!(odd("Boron >   0.35") && odd("Boron   <   0.35"));
+        assert!(!odd("Boron   <0.35") && !odd("Boron   0.35"));
     }
 
     #[test]

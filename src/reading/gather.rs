@@ -338,7 +338,11 @@ fn page_samples(
         if samples.is_empty() && lines.is_empty() {
             continue;
         }
+        // What stands between a heading and its first row, in several columns, is no note.
+        let first = lines.first().copied().unwrap_or(band.end).max(band.end);
+        let columns = |i: &usize| page.lines.get(*i).is_some_and(|l| l.phrases.len() > 1);
         take(&mut taken, &(band.first..band.end).collect::<Vec<_>>());
+        take(&mut taken, &(band.end..first).filter(columns).collect::<Vec<_>>());
         take(&mut taken, &lines);
         if !samples.is_empty() && !page.cells {
             let doubts = samples.iter().flat_map(|s| &s.readings).flat_map(|r| &r.doubts);

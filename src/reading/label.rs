@@ -164,15 +164,17 @@ impl Label {
 
     /// True where anything at all was understood.
     pub fn known(&self) -> bool {
+        self.names_column() || self.saturation || self.unit.is_some() || !self.methods.is_empty()
+    }
+
+    /// True where the label names what stands in a column, and not only how it was measured or counted.
+    pub fn names_column(&self) -> bool {
         self.analyte.is_some()
             || self.other
             || self.decoy
-            || self.saturation
             || self.field.is_some()
             || self.role.is_some()
             || self.rating
-            || self.unit.is_some()
-            || !self.methods.is_empty()
     }
 
     /// The one method named, if one is.
@@ -267,6 +269,11 @@ fn understand(text: &str, context: Context) -> Label {
         Meaning::Unit(unit) => Some((unit, words.get(hit.start..hit.end)?.join(" "))),
         _ => None,
     });
+    // Two units in one name are those of two columns; `ppm (mg/kg)` is one.
+    let two = units.iter().skip(1).find(|hit| units.first().is_some_and(|one| one.meaning != hit.meaning));
+    if let Some(hit) = two {
+        out.unknown.extend(words.get(hit.start..hit.end).map(|w| w.join(" ")));
+    }
     if buffer && ph && out.several {
         out.analyte = Some(Analyte::BufferPh);
         out.several = false;
@@ -411,6 +418,12 @@ mod tests {
         assert_eq!(read("EC 1:1 dS/m"), (Some(Analyte::SolubleSalts), Some(Method::Ec1to1), Some("dS/m")));
         assert_eq!(read("Soil Buffer pH").0, Some(Analyte::BufferPh));
         assert_eq!(read("Exchangeable acidity, meq/100 g"), (Some(Analyte::Acidity), None, Some("cmol/kg")));
+    }
+
+    #[test]
+    fn two_units_in_one_name_are_those_of_two_columns() {
+        assert!(!label("% K (M3) lb/A", HEADING).unknown.is_empty());
+        assert!(label("K ppm (mg/kg)", HEADING).unknown.is_empty());
     }
 
     #[test]

@@ -319,6 +319,10 @@ fn convert(
         return (number, mass);
     };
     if canonical == Unit::One {
+        // `me/100 g` over what seems to be a buffer pH: the name is perhaps the end of another.
+        if conversion(id, canonical).is_none() {
+            doubts.push(Doubt::new("unit-odd", format!("`{text}` is no unit for {}.", analyte.name())));
+        }
         return (number, None);
     }
     let Some(way) = conversion(id, canonical) else {

@@ -246,7 +246,8 @@ fn takes(leaf: &Leaf, l: &Label) -> bool {
         || (unit == "%" && analyte.saturation().is_some())
 }
 
-fn is_share(analyte: Analyte) -> bool {
+/// True for a share of the exchange complex.
+pub fn is_share(analyte: Analyte) -> bool {
     matches!(analyte, Analyte::SatCa | Analyte::SatH | Analyte::SatK | Analyte::SatMg | Analyte::SatNa)
 }
 

@@ -144,6 +144,7 @@ struct Opens {
     unit: bool,
     field: bool,
     method: bool,
+    role: bool,
 }
 
 /// What a text is looked at for.
@@ -155,6 +156,8 @@ pub enum Sought {
     Field,
     /// A method.
     Method,
+    /// What a column holds.
+    Role,
 }
 
 impl Sought {
@@ -164,6 +167,7 @@ impl Sought {
             Self::Unit => matches!(meaning, Meaning::Unit(_)),
             Self::Field => matches!(meaning, Meaning::Field(_)),
             Self::Method => matches!(meaning, Meaning::Method(_)),
+            Self::Role => matches!(meaning, Meaning::Role(_)),
         }
     }
 }
@@ -359,6 +363,7 @@ impl Vocabulary {
             opens.unit |= Sought::Unit.is(&meaning);
             opens.field |= Sought::Field.is(&meaning);
             opens.method |= Sought::Method.is(&meaning);
+            opens.role |= Sought::Role.is(&meaning);
         }
     }
 
@@ -480,6 +485,7 @@ pub fn may_open(text: &str, sought: Sought, context: Context) -> bool {
                 Sought::Unit => opens.unit,
                 Sought::Field => opens.field,
                 Sought::Method => opens.method,
+                Sought::Role => opens.role,
             })
     })
 }

@@ -38,7 +38,8 @@ pub(in crate::document) fn decide(text: &str) -> Option<Layout> {
         let Some(fit) = fit(&records, index, lines) else { continue };
         // Where another separator makes a table too, commas between figures write decimals.
         let decimals = separator == b',' && best.is_some() && commas_are_decimals(text);
-        if best.is_none_or(|(_, b)| fit.agreeing > b.agreeing) && !decimals {
+        let set = separator == b',' && is_set_with_blanks(text);
+        if best.is_none_or(|(_, b)| fit.agreeing > b.agreeing) && !decimals && !set {
             best = Some((separator, fit));
         }
     }
@@ -54,6 +55,20 @@ fn commas_are_decimals(text: &str) -> bool {
         .filter(|w| matches!(w, [a, b',', b] if a.is_ascii_digit() && b.is_ascii_digit()))
         .count();
     between * 5 >= commas * 4
+}
+
+/// True where most lines with a comma hold columns set apart by blanks: these commas write decimals, or belong to names.
+fn is_set_with_blanks(text: &str) -> bool {
+    let set = |line: &str| {
+        let cells = line
+            .split(',')
+            .flat_map(|cell| cell.trim().split("  ").filter(|part| !part.trim().is_empty()).skip(1));
+        cells.count() >= 2
+    };
+    let commas = text.lines().filter(|line| line.contains(','));
+    let (with, of) =
+        commas.fold((0usize, 0usize), |(with, of), line| (with + usize::from(set(line)), of + 1));
+    with * 2 > of
 }
 
 /// The first line `sep=;` of a spreadsheet's export.
@@ -193,6 +208,13 @@ mod tests {
         let notes = "All results are in kg/ha unless noted.\n".repeat(20);
         assert_eq!(separator(&format!("Bed\tpH\tP\tK\nBack 1\t7.8\t23\t396\n{notes}")), Some('\t'));
         assert_eq!(separator(&format!("\tDear Ms Hay,\n\tyour soil\tis fine.\n{notes}")), None);
+    }
+
+    #[test]
+    fn decimal_commas_between_columns_of_blanks_are_no_separators() {
+        let set = "Bed      pH    OM    Zn\nMoss     6,4   3,1   0,62\nFern     6,1   2,9   0,44\nRush     5,9   4,0   1,20\n";
+        assert_eq!(separator(set), None);
+        assert_eq!(separator("Bed  ,pH ,OM  \nMoss ,6.4,3.1 \nFern ,6.1,2.9 \nRush ,5.9,4.0 \n"), Some(','));
     }
 
     #[test]

@@ -17,7 +17,7 @@ use long::long_row;
 pub use names::asks_for_a_name;
 use names::{
     asks_for_several, is_of_a_heading, name_goes_on, names_a_number, number_apart, own_cell, part_fields,
-    part_names, without_blanks,
+    part_names, takes_values, without_blanks,
 };
 use regex::Regex;
 use std::sync::LazyLock;
@@ -69,17 +69,25 @@ pub fn read(
     let rows: Vec<Vec<Atom>> = rows.into_iter().map(|row| part_fields(row, band, page, decimal)).collect();
     let mut columns = columns(&rows, &headings, page.em, &is_value);
     two_under_one(&mut columns, &headings);
+    let band = &without_values(band, &columns, &rows);
     let mut samples: Vec<FoundSample> = Vec::new();
     let mut taken = Vec::new();
     let mut named = None;
+    let mut another = false;
     for (offset, atoms) in rows.iter().enumerate() {
+        let read = taken.is_empty() || taken.contains(&(from + offset));
+        another |= !read && !band.long() && is_another_heading(page, from + offset, atoms);
         if atoms.is_empty() {
             continue;
         }
         let row = place_row(atoms, &columns, band);
         let below = (!band.long()).then(|| units_below(page, from + offset + 1, band)).flatten();
         let own = below.as_ref().unwrap_or(band);
-        let found = if band.long() { long_row(page, &row, band, context) } else { wide_row(page, &row, own) };
+        let found = if band.long() {
+            long_row(page, &row, band, context)
+        } else {
+            wide_row(page, &row, own, decimal)
+        };
         let Some(sample) = found else { continue };
         if below.is_some() {
             taken.push(from + offset + 1);
@@ -87,6 +95,9 @@ pub fn read(
         let mut sample = sample;
         for reading in &mut sample.readings {
             reading.caption = band.caption;
+        }
+        if another {
+            doubt_all(std::slice::from_mut(&mut sample), Some(&heading_unread()));
         }
         let heading = sample.field(Field::SampleLabel).is_some_and(is_of_a_heading);
         if heading || samples.is_empty() && is_heading_row(&sample) {
@@ -216,6 +227,33 @@ fn units_below(page: &Layout, line: usize, band: &Band) -> Option<Band> {
     last.map(|_| out)
 }
 
+/// Words of the heading that name no column and stand over no values are a neighbour's: neither of the two is sure of the
+/// method, the unit or the season that it does not name itself.
+fn without_values(band: &Band, columns: &[super::align::Column], rows: &[Vec<Atom>]) -> Band {
+    let mut out = band.clone();
+    let words = |i: usize| {
+        let mut words = rows.iter().flatten().filter(|a| matches!(a.kind, Kind::Text));
+        words.any(|a| text_heading(a, band) == Some(i))
+    };
+    for (i, leaf) in band.leaves.iter().enumerate() {
+        if leaf.label.names_column() || columns.iter().any(|c| c.heading == Some(i)) || words(i) {
+            continue;
+        }
+        let said = &leaf.label;
+        let procedure = !said.methods.is_empty() || !said.unknown.is_empty();
+        for beside in [i.checked_sub(1), i.checked_add(1)].into_iter().flatten() {
+            if let Some(l) = out.leaves.get_mut(beside).map(|l| &mut l.label).filter(|l| l.is_result())
+                && (said.year.is_some() && l.year.is_none()
+                    || procedure && l.methods.is_empty()
+                    || said.unit.is_some() && l.unit.is_none())
+            {
+                l.unknown.push("words beside it".to_owned());
+            }
+        }
+    }
+    out
+}
+
 /// A heading over two columns of values of which the other found no heading of its own: either may be the value.
 fn two_under_one(columns: &mut [super::align::Column], headings: &[Rect]) {
     let all = columns.to_vec();
@@ -224,12 +262,20 @@ fn two_under_one(columns: &mut [super::align::Column], headings: &[Rect]) {
     };
     for (i, column) in columns.iter_mut().enumerate() {
         let Some(heading) = column.heading.and_then(|h| headings.get(h)) else { continue };
-        let other = all
-            .iter()
-            .enumerate()
-            .any(|(k, c)| k != i && !own(c) && c.area.overlap_x(heading) > 0.5 * c.area.width().max(1.0));
+        let other = all.iter().enumerate().any(|(k, c)| k != i && !own(c) && c.area.overlap_x(heading) > 0.0);
         column.sure &= !other;
     }
+}
+
+/// A line among the rows that names what stands in columns: what follows may have another heading, which was not read.
+fn is_another_heading(page: &Layout, line: usize, atoms: &[Atom]) -> bool {
+    let names = |p: &&super::layout::Phrase| {
+        let said = label(&p.text(), Context { symbols: false, capitals: false });
+        let column = said.analyte.is_some() || said.unit.is_some() || !said.methods.is_empty();
+        (column || said.field.is_some() || said.role.is_some()) && said.unknown.is_empty()
+    };
+    let named = page.lines.get(line).map_or(0, |l| l.phrases.iter().filter(names).count());
+    named > 1 && named > value_count(atoms)
 }
 
 /// Words under two or more of the headings, close below them: a part of the heading that was not taken in.
@@ -303,7 +349,7 @@ fn text_of(atoms: &[&Atom]) -> String {
     atoms.iter().map(|a| a.text.as_str()).collect::<Vec<_>>().join(" ")
 }
 
-fn wide_row(page: &Layout, row: &Row<'_>, band: &Band) -> Option<FoundSample> {
+fn wide_row(page: &Layout, row: &Row<'_>, band: &Band, decimal: Decimal) -> Option<FoundSample> {
     let mut sample =
         FoundSample { page: page.number, y: row.y, named_by_table: true, ..FoundSample::default() };
     for (heading, atoms, sure) in &row.cells {
@@ -318,6 +364,9 @@ fn wide_row(page: &Layout, row: &Row<'_>, band: &Band) -> Option<FoundSample> {
     }
     number_apart(&mut sample, row, band);
     name_goes_on(&mut sample, row, band, page);
+    if !page.cells && takes_values(row, band, decimal) {
+        sample.fields.retain(|(field, _)| *field != Field::SampleLabel);
+    }
     // Without a heading of its own the leftmost text is the name.
     if sample.field(Field::SampleLabel).is_none()
         && let Some(name) = row.loose.iter().find(|a| matches!(a.kind, Kind::Text))
@@ -431,6 +480,9 @@ mod tests {
         let area = |x0, x1| Rect::new(x0, 0.0, x1, 10.0);
         let column = |a, heading| Column { area: a, heading, sure: true };
         let mut columns = vec![column(area(50.0, 60.0), None), column(area(70.0, 80.0), Some(0))];
+        two_under_one(&mut columns, &[area(48.0, 82.0)]);
+        assert!(!columns[1].sure);
+        let mut columns = vec![column(area(30.0, 50.0), None), column(area(70.0, 80.0), Some(0))];
         two_under_one(&mut columns, &[area(48.0, 82.0)]);
         assert!(!columns[1].sure);
     }

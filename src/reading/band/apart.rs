@@ -4,7 +4,7 @@ use super::super::cut::cut;
 use super::super::fold::{is_punctuation, pieces};
 use super::super::label::{Label, label};
 use super::super::layout::{Layout, Line, Phrase};
-use super::super::vocabulary::{Context, Field, Meaning, Sought, hits, leading_hit, may_open};
+use super::super::vocabulary::{Context, Field, Meaning, Role, Sought, hits, leading_hit, may_open};
 use super::grow::TIGHT;
 
 /// A phrase of a heading line with what it says.
@@ -92,15 +92,16 @@ pub fn shouted(line: &Line, context: Context) -> Context {
 /// Words of the longest printed unit or method: `lb per 1000 sq ft`, with room.
 const LONGEST: usize = 8;
 
-/// `ppm meq/100 g`, `1:1 water Mehlich 3`, `Lab Number Depth`: a phrase of units alone, of methods alone, or of unlike
-/// fields of a sample alone, is those of neighbouring columns.
+/// `ppm meq/100 g`, `1:1 water Mehlich 3`, `Lab Number Depth`, `Result Method`: a phrase of units alone, of methods alone,
+/// or of unlike fields of a sample or unlike words for what columns hold alone, is those of neighbouring columns.
 pub fn units_apart(phrase: &Phrase) -> Vec<Phrase> {
     if phrase.tokens.len() < 2 {
         return vec![phrase.clone()];
     }
     let apart = each_apart(phrase, Sought::Unit)
         .or_else(|| each_apart(phrase, Sought::Method))
-        .or_else(|| each_apart(phrase, Sought::Field).filter(|parts| unlike(parts)));
+        .or_else(|| each_apart(phrase, Sought::Field).filter(|parts| unlike(parts)))
+        .or_else(|| each_apart(phrase, Sought::Role).filter(|parts| unlike_roles(parts)));
     // What stands alone keeps its marks.
     apart.filter(|parts| parts.len() > 1).unwrap_or_else(|| vec![phrase.clone()])
 }
@@ -114,6 +115,13 @@ fn unlike(parts: &[Phrase]) -> bool {
         matches!(f, Some(SampleLabel | LabSample | DepthTop | SampledOn))
             && !fields.iter().skip(i + 1).any(|other| other == f)
     })
+}
+
+/// True where each part says that its column holds another thing.
+fn unlike_roles(parts: &[Phrase]) -> bool {
+    let context = Context { symbols: false, capitals: false };
+    let roles: Vec<Option<Role>> = parts.iter().map(|p| label(&p.text(), context).role).collect();
+    roles.iter().enumerate().all(|(i, r)| r.is_some() && !roles.iter().skip(i + 1).any(|other| other == r))
 }
 
 /// A phrase cut into pieces each of which is one phrase of the vocabulary, taken as long as possible from the left.

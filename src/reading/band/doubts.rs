@@ -1,16 +1,19 @@
 //! What the columns of a heading say of each other: which hold no results, and of which it is not sure.
 
+use super::super::label::label;
+use super::super::span::is_share;
+use super::super::vocabulary::Context;
 use super::Leaf;
 use crate::soil::Analyte;
 
-/// A method that stands over no column of its own is of the one on its left or its right.
+/// A method that stands over no column of its own, whatever unit was given to it, is of the one on its left or its right.
 pub fn lone_methods(leaves: &mut [Leaf]) {
     let lone: Vec<usize> = leaves
         .iter()
         .enumerate()
         .filter(|(_, l)| {
             let said = &l.label;
-            let method = !said.methods.is_empty() && said.unit.is_none() && said.unknown.is_empty();
+            let method = !said.methods.is_empty() && said.unknown.is_empty();
             method && said.analyte.is_none() && said.field.is_none() && said.role.is_none() && !said.decoy
         })
         .map(|(i, _)| i)
@@ -111,6 +114,19 @@ pub fn beside_shares(leaves: &mut [Leaf]) {
         let beside = next.filter_map(|n| grouped.get(n)).any(|s| *s);
         let cation = leaf.label.analyte.is_some_and(|a| a.mg_per_cmol().is_some());
         if beside && cation && bare(leaf) && leaf.label.unit.is_none() && leaf.label.methods.is_empty() {
+            leaf.label.unknown.push("a share or an amount".to_owned());
+        }
+    }
+}
+
+/// Under one heading of shares `%H` says that it is one and `Na` beside it does not: the heading may reach no further.
+pub fn half_shares(leaves: &mut [Leaf], context: Context) {
+    let share = |l: &Leaf| l.label.analyte.is_some_and(is_share);
+    for run in leaves.chunk_by_mut(|a, b| share(a) && share(b)) {
+        let own: Vec<bool> =
+            run.iter().map(|l| label(&l.text, context).analyte.is_some_and(is_share)).collect();
+        let mixed = own.contains(&true) && run.len() > 1;
+        for (leaf, _) in run.iter_mut().zip(&own).filter(|(_, own)| mixed && !**own) {
             leaf.label.unknown.push("a share or an amount".to_owned());
         }
     }

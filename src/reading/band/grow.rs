@@ -51,8 +51,9 @@ pub fn is_seed(page: &Layout, lines: &[Vec<Part>], at: usize, decimal: Decimal) 
     if named < 2 && !long || is_sentence(line) || line.phrases.iter().filter(range).count() * 2 > named {
         return false;
     }
-    let numbers = numbers(line, decimal);
-    (named >= 2 && numbers * 3 <= named) || (long && numbers == 0)
+    // The `3` of `Mehlich` over `3 Ca` speaks for no row of values.
+    let few = |numbers: usize| (named >= 2 && numbers * 3 <= named) || (long && numbers == 0);
+    few(numbers(line, decimal)) || few(figures(page, &(at..at + 1), at, decimal))
 }
 
 /// A note of procedures names many measurements, and is a sentence all the same.
@@ -231,9 +232,18 @@ pub fn asks_or_blank(part: &Part) -> bool {
 pub fn stacked(page: &Layout, line: &Line, band: &[Line], own: &Rect) -> bool {
     let gap = (own.y0 - line.area.y1).max(line.area.y0 - own.y1);
     gap < 0.8 * page.em
-        && (line.phrases.len() >= 2 || line.phrases.iter().all(|p| p.text().chars().count() <= 5))
+        && (line.phrases.len() >= 2
+            || line.phrases.iter().all(|p| p.text().chars().count() <= 5 || of_one_column(p, band)))
         && line
             .phrases
             .iter()
             .all(|p| band.iter().flat_map(|l| &l.phrases).any(|s| s.area.overlap_x(&p.area) > 0.0))
+}
+
+/// `cations` over `and the` over `buffer`: a phrase that stands over (or under) one column of a heading and no other.
+fn of_one_column(phrase: &Phrase, band: &[Line]) -> bool {
+    let over: Vec<&Phrase> =
+        band.iter().flat_map(|l| &l.phrases).filter(|p| p.area.overlap_x(&phrase.area) > 0.0).collect();
+    over.iter().all(|a| over.iter().all(|b| a.area.overlap_x(&b.area) > 0.0))
+        && over.iter().any(|a| a.area.width() * 2.0 > phrase.area.width())
 }

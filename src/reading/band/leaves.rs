@@ -6,7 +6,7 @@ use super::super::layout::Phrase;
 use super::super::span;
 use super::super::vocabulary::{Context, Hit, Meaning, hits_where};
 use super::Leaf;
-use super::doubts::{beside_shares, former_seasons, lone_methods, named_twice, ratings};
+use super::doubts::{beside_shares, former_seasons, half_shares, lone_methods, named_twice, ratings};
 use crate::place::Rect;
 use crate::soil::{Analyte, Unit};
 
@@ -40,6 +40,7 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
     // Groups of which it is not clear whether they are one.
     let mut unclear: Vec<Rect> = Vec::new();
     if !cells {
+        touching(&mut columns, &mut groups, context);
         groups.retain(|group| match fall_apart(group, &mut columns, context) {
             Group::One => true,
             Group::Several => false,
@@ -55,12 +56,12 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
     }
     let stacks: Vec<Vec<String>> =
         columns.iter().map(|(_, stack)| stack.iter().map(Phrase::text).collect()).collect();
+    let over_it = |group: &Phrase, area: &Rect| group.area.overlap_x(area) > 0.5 * area.width();
     let mut leaves: Vec<Leaf> = columns
         .into_iter()
         .map(|(area, stack)| {
             let text = stacked_text(&stack);
-            let over: Vec<&Phrase> =
-                groups.iter().filter(|g| g.area.overlap_x(&area) > 0.5 * area.width()).collect();
+            let over: Vec<&Phrase> = groups.iter().filter(|g| over_it(g, &area)).collect();
             let mut own = label(&text, context);
             if !own.known()
                 || (own.analyte.is_none() && own.field.is_none() && own.role.is_none() && !own.other)
@@ -85,6 +86,9 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
                 if said.unit.is_some() && own.unit.is_none() && unsure {
                     own.unknown.push("which unit".to_owned());
                 }
+                if words_unclear(&own, &said) {
+                    own.unknown.push("words over it".to_owned());
+                }
                 own = own.under(&said);
                 marks.extend(group.marks.iter().cloned());
             }
@@ -95,10 +99,72 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
     span::apply(&mut leaves, &spans, cells, context);
     former_seasons(&mut leaves);
     ratings(&mut leaves);
+    half_shares(&mut leaves, context);
     beside_shares(&mut leaves);
     lone_methods(&mut leaves);
     named_twice(&mut leaves);
     leaves
+}
+
+/// `acetate` that runs up to `K`: words that name no column and touch one alone are that column's, and so is what stands
+/// over both.
+fn touching(columns: &mut Vec<(Rect, Vec<Phrase>)>, groups: &mut Vec<Phrase>, context: Context) {
+    let before = columns.len();
+    let mut at = 0;
+    while let Some((area, stack)) = columns.get(at) {
+        let touched: Vec<usize> = (0..columns.len())
+            .filter(|i| *i != at && columns.get(*i).is_some_and(|c| c.0.overlap_x(area) > 0.0))
+            .collect();
+        let one = match touched.as_slice() {
+            [one]
+                if !label(&read_down(stack), context).names_column()
+                    && stack.iter().all(|p| !beside(columns.get(*one), p)) =>
+            {
+                *one
+            }
+            _ => {
+                at += 1;
+                continue;
+            }
+        };
+        let (area, stack) = columns.remove(at);
+        if let Some(column) = columns.get_mut(if one > at { one - 1 } else { one }) {
+            column.0 = column.0.union(&area);
+            column.1.extend(stack);
+        }
+        at = 0;
+    }
+    if columns.len() == before {
+        return;
+    }
+    groups.retain(|group| {
+        let mut over = columns
+            .iter_mut()
+            .filter(|(area, _)| area.overlap_x(&group.area) > 0.25 * area.width().min(group.area.width()));
+        let (Some(column), None) = (over.next(), over.next()) else { return true };
+        let own = !beside(Some(column), group);
+        if own {
+            column.0 = column.0.union(&group.area);
+            column.1.push(group.clone());
+        }
+        !own
+    });
+}
+
+/// The words of a stack, read from top to bottom.
+fn read_down(stack: &[Phrase]) -> String {
+    let mut stack = stack.to_vec();
+    stack.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
+    stacked_text(&stack)
+}
+
+/// True where words over a column may be its own: they name another measurement and its method, or hold figures that
+/// nothing explains while the column does not say how it was measured or counted.
+fn words_unclear(own: &Label, group: &Label) -> bool {
+    let Some(analyte) = own.analyte.filter(|_| own.is_result() && !group.saturation) else { return false };
+    let bare = own.methods.is_empty() || own.unit.is_none() && analyte.unit() != Unit::One;
+    let figures = group.unknown.iter().any(|w| w.contains(|c: char| c.is_ascii_digit()));
+    group.analyte.is_some_and(|a| a != analyte) && !group.methods.is_empty() || bare && figures
 }
 
 /// What a phrase over several columns is.
@@ -116,7 +182,7 @@ enum Group {
 fn fall_apart(group: &Phrase, columns: &mut Vec<(Rect, Vec<Phrase>)>, context: Context) -> Group {
     // `Fertilizer to apply, lb/acre` means something.
     let whole = label(&group.text(), context);
-    if whole.decoy || whole.saturation {
+    if whole.decoy && whole.analyte.is_none() || whole.saturation {
         return Group::One;
     }
     // The column that a word stands over: none, one, or several (then it is a group's after all).
@@ -138,9 +204,8 @@ fn fall_apart(group: &Phrase, columns: &mut Vec<(Rect, Vec<Phrase>)>, context: C
     }
     let said = |column: usize, part: Option<&Phrase>| {
         let stack = columns.get(column).map(|(_, stack)| stack.as_slice()).unwrap_or_default();
-        let mut whole: Vec<Phrase> = stack.iter().chain(part).cloned().collect();
-        whole.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
-        label(&stacked_text(&whole), context)
+        let whole: Vec<Phrase> = stack.iter().chain(part).cloned().collect();
+        label(&read_down(&whole), context)
     };
     let fits = |(column, part): &(Option<usize>, Phrase)| {
         column.is_none_or(|column| {

@@ -224,7 +224,7 @@ fn turned_band(page: &Layout, context: Context, decimal: Decimal, others: &[Band
 mod tests {
     use super::super::layout::{Token, layout, tests::typed};
     use super::apart::units_apart;
-    use super::doubts::beside_shares;
+    use super::doubts::{beside_shares, lone_methods};
     use super::leaves::spread_shares;
     use super::*;
     use crate::soil::Analyte;
@@ -374,6 +374,10 @@ mod tests {
         );
         let page = layout(&typed(&["Lab Number Depth"]));
         assert_eq!(units_apart(&page.lines[0].phrases[0]).len(), 2);
+        let page = layout(&typed(&["Result Method"]));
+        assert_eq!(units_apart(&page.lines[0].phrases[0]).len(), 2);
+        let page = layout(&typed(&["Test result"]));
+        assert_eq!(units_apart(&page.lines[0].phrases[0]).len(), 1);
         let page = layout(&typed(&["Mehlich 3"]));
         assert_eq!(units_apart(&page.lines[0].phrases[0]).len(), 1);
     }
@@ -404,6 +408,109 @@ mod tests {
         let manganese = found.iter().find(|l| l.label.analyte == Some(Analyte::Manganese)).unwrap();
         let unit = manganese.label.unit.as_ref().map(|u| u.0);
         assert!(unit != Some("mg/dm3") || !manganese.label.unknown.is_empty(), "{manganese:?}");
+    }
+
+    #[test]
+    fn a_method_without_a_name_is_a_neighbours_whatever_unit_it_was_given() {
+        let page = layout(&typed(&["Bed    pH    OM    K, ppm    Zinc", "Moss   6.5   3     120       2"]));
+        let mut leaves = bands(&page, CONTEXT, Decimal::Point).remove(0).leaves;
+        let said = label("Mehlich 3 ppm", CONTEXT);
+        leaves.insert(3, Leaf { text: "Mehlich 3".to_owned(), label: said, ..leaves[2].clone() });
+        lone_methods(&mut leaves);
+        assert!(!leaves[4].label.unknown.is_empty(), "{leaves:?}");
+    }
+
+    #[test]
+    fn a_figure_that_ends_the_name_above_it_is_no_value_of_a_heading() {
+        let page = layout(&typed(&[
+            "          Mehlich",
+            "Sample    3 Ca,     M3-Fe     OM",
+            "ID        ppm       ppm       %",
+            "Tee 1     1200      55        3.1",
+        ]));
+        let found = bands(&page, CONTEXT, Decimal::Point);
+        assert_eq!(found.len(), 1, "{found:?}");
+        assert_eq!(found[0].leaves[1].label.method(), Some(Method::Mehlich3));
+    }
+
+    #[test]
+    fn words_that_touch_one_column_alone_are_that_columns() {
+        let page = layout(&typed(&[
+            "Sample   pH         Sodium   OM",
+            "ID           ammonium        %",
+            "              acetate",
+            "Tee 1    6.4        12       3.1",
+        ]));
+        let found = bands(&page, CONTEXT, Decimal::Point).remove(0).leaves;
+        let sodium = found.iter().find(|l| l.label.analyte == Some(Analyte::Sodium)).unwrap();
+        assert_eq!(sodium.label.method(), Some(Method::AmmoniumAcetate), "{found:?}");
+    }
+
+    #[test]
+    fn a_name_of_many_lines_over_one_column_is_whole() {
+        let page = layout(&typed(&[
+            "                      Cation",
+            "                      exchange",
+            "Sample   pH   OM      capacity",
+            "ID       1:1  %       meq/100 g",
+            "Tee 1    6.4  3.1     12",
+        ]));
+        let found = bands(&page, CONTEXT, Decimal::Point).remove(0);
+        assert_eq!(found.first, 0, "{found:?}");
+        assert_eq!(found.leaves[3].label.analyte, Some(Analyte::Cec), "{found:?}");
+    }
+
+    #[test]
+    fn words_over_two_columns_go_to_these_though_one_of_them_rates() {
+        let found = bands(
+            &layout(&typed(&[
+                "Sample            pH          Zn     Cu",
+                "ID     Level M3P salt LOI",
+                "             ppm      %       ppm    ppm",
+                "Tee 1  High  57   8.0 6.8     1.2    0.9",
+            ])),
+            CONTEXT,
+            Decimal::Point,
+        )
+        .remove(0)
+        .leaves;
+        let ph = found.iter().find(|l| l.label.analyte == Some(Analyte::Ph)).unwrap();
+        assert!(ph.label.method() == Some(Method::Cacl2) || !ph.label.unknown.is_empty(), "{found:?}");
+    }
+
+    #[test]
+    fn figures_over_two_columns_that_nothing_explains_leave_both_unsure() {
+        let found = bands(
+            &layout(&typed(&[
+                "Sample   pH            Zn     Cu",
+                "ID       water OM      ppm    ppm",
+                "           1 1 (WB)",
+                "Tee 1    7.9   1.7     1.2    0.9",
+            ])),
+            CONTEXT,
+            Decimal::Point,
+        )
+        .remove(0)
+        .leaves;
+        let ph = found.iter().find(|l| l.label.analyte == Some(Analyte::Ph)).unwrap();
+        assert!(ph.label.method().is_some() || !ph.label.unknown.is_empty(), "{found:?}");
+    }
+
+    #[test]
+    fn a_share_that_says_so_leaves_its_bare_neighbours_unsure() {
+        let found = bands(
+            &layout(&typed(&[
+                "                   Base saturation, %",
+                "Bed    pH    OM    %H     Na     K     Zn",
+                "Moss   6.5   3     36     56     93    2",
+            ])),
+            CONTEXT,
+            Decimal::Point,
+        )
+        .remove(0)
+        .leaves;
+        let sodium = found.iter().find(|l| l.text == "Na").unwrap();
+        assert!(!sodium.label.unknown.is_empty(), "{found:?}");
     }
 
     #[test]

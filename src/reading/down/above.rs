@@ -314,6 +314,7 @@ fn glued(atoms: Vec<Atom>) -> Vec<Atom> {
             Some(last)
                 if last.number().is_some()
                     && atom.number().is_some()
+                    && !(is_year(last) && is_year(&atom))
                     && atom.area.x0 - last.area.x1 < 0.6 * size
                     && last.tokens.first().map(|t| t.place) != atom.tokens.first().map(|t| t.place) =>
             {
@@ -466,7 +467,7 @@ fn over_it(page: &Layout, atoms: &[Vec<Atom>], line: usize, name: &Atom) -> Stri
                 && matches!(one.kind, Kind::Text)
                 && name.number().is_none()
                 && one.text.chars().count() <= 12
-                && !one.text.ends_with(':')
+                && !one.text.contains(':')
                 && (one.area.x0 - name.area.x0).abs() < 0.5 * page.em
                 && name.area.y0 - one.area.y1 < 1.0 * page.em =>
         {
@@ -626,6 +627,17 @@ mod tests {
         let place = Place::Page { page: 1, area };
         let token = Token { text: text.to_owned(), area, place, size: 10.0, confidence };
         Atom { text: text.to_owned(), area, kind: Kind::Text, tokens: vec![token], marks: Vec::new() }
+    }
+
+    #[test]
+    fn two_seasons_are_no_name() {
+        let year = |text: &str, x0: f32| {
+            let number =
+                super::super::super::number::number(text, super::super::super::number::Decimal::Point);
+            Atom { kind: Kind::Number(number.unwrap()), ..name(text, x0, x0 + 20.0, None) }
+        };
+        assert_eq!(glued(vec![year("2024", 0.0), year("2023", 24.0)]).len(), 2);
+        assert_eq!(glued(vec![year("40", 0.0), year("3", 24.0)]).len(), 1);
     }
 
     #[test]

@@ -212,7 +212,10 @@ fn read_table(
         .iter()
         .map(|c| {
             let fields = fields_over(&c.area);
-            let fields = fields.into_iter().filter(|(field, text)| !title(*field, text)).collect();
+            // `2 50 86 101` is a row of figures set close together, and no name.
+            let figures = |text: &str| text.split(' ').count() > 2 && !text.contains(char::is_alphabetic);
+            let none = |field: Field, text: &str| title(field, text) || figures(text);
+            let fields = fields.into_iter().filter(|(field, text)| !none(*field, text)).collect();
             // What stands over several columns names none of them.
             let over = |h: &&Heading| areas.iter().filter(|a| a.overlap_x(&h.0) > 0.0).count();
             let heading = c.heading.and_then(|h| headings.get(h));
@@ -231,13 +234,16 @@ fn read_table(
             column_holds(heading, fields, table, &c.area)
         })
         .collect();
+    // A heading over several columns that went to one of them says nothing of the others: none of these is the result
+    // for want of another.
+    let beside = |c: &Rect| headings.iter().any(|h| h.0.overlap_x(c) > 0.0);
     let mut all: Vec<Column> = placed
         .iter()
         .zip(settle(holds, around.year))
         .zip(headed)
         .map(|((c, holds), headed)| Column {
             area: c.area,
-            sure: c.sure || c.heading.is_none(),
+            sure: c.sure && c.heading.is_some() || c.heading.is_none() && !beside(&c.area),
             holds,
             headed,
             unit: c.heading.and_then(|h| headings.get(h)).and_then(|h| h.1.unit.clone()),
@@ -529,6 +535,51 @@ mod tests {
     fn a_row_without_a_value_is_no_title() {
         let found = of(&["Calcium (Mehlich 3)", "Potassium   120", "Magnesium   88", "Sodium      12"]);
         assert!(found.iter().flat_map(|s| &s.readings).all(|r| r.caption.is_none()), "{found:?}");
+    }
+
+    #[test]
+    fn a_sign_that_ends_a_name_is_not_lost() {
+        let found = of(&["Bor,> 0.35", "Zinc, ppm   1.2"]);
+        let printed = |text: &str| found.iter().flat_map(|s| &s.readings).any(|r| r.printed == text);
+        assert!(printed("1.2") && !printed("0.35"), "{found:?}");
+    }
+
+    #[test]
+    fn a_field_with_its_value_is_no_upper_half_of_the_name_below() {
+        let found = of(&[
+            "Location: B1",
+            "Lab #:         40798",
+            "",
+            "Analysis       Results",
+            "pH             6.4",
+            "K, ppm         213",
+            "Ca, ppm        960",
+        ]);
+        assert!(found.iter().all(|s| s.field(Field::SampleLabel).is_none()), "{found:?}");
+    }
+
+    #[test]
+    fn under_a_heading_of_two_columns_neither_is_the_result_for_want_of_the_other() {
+        let found = of(&[
+            "Test    Sufficiency 2022 2024",
+            "pH      Low         7.5  5.9",
+            "P, ppm  Medium      14   10",
+            "K, ppm  High        122  110",
+        ]);
+        let sure = |r: &Found| r.doubts.is_empty();
+        assert!(!found.iter().flat_map(|s| &s.readings).any(sure), "{found:?}");
+    }
+
+    #[test]
+    fn advice_in_several_cells_and_figures_in_a_row_are_no_results_and_no_names() {
+        assert!(of(&["Recommendation: N 120   P2O5 40   K2O 60 lb/acre for grass."]).is_empty());
+        let found = of(&[
+            "                2 50 86 101    8 25 83 32",
+            "pH              6.4            6.6",
+            "K, ppm          120            110",
+            "Ca, ppm         1200           1300",
+        ]);
+        assert!(found.iter().all(|s| s.field(Field::SampleLabel).is_none()), "{found:?}");
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! Rows of analytes: a line cut at every name of a measurement, with what stands to the right of each.
 
-use super::super::atom::{Atom, Kind};
+use super::super::atom::{Atom, Kind, is_signed};
 use super::super::cut::cut;
 use super::super::fold::pieces;
 use super::super::label::{Label, label};
@@ -46,6 +46,10 @@ pub fn line_rows(
     let method = |a: &Atom| said(a).role == Some(Role::Method) && said(a).analyte.is_none();
     let others = opens && atoms.iter().skip(1).any(|a| limits(&a) || method(a));
     if atoms.iter().filter(column).count() >= 2 || others {
+        return rows;
+    }
+    // `Recommendation: N 120   P2O5 40   K2O 60 lb/acre` is advice, in however many cells.
+    if atoms.first().is_some_and(|a| a.text.contains(':') && said(a).decoy) {
         return rows;
     }
     let first = atoms.first();
@@ -246,6 +250,7 @@ fn name_and_value(atom: &Atom, decimal: Decimal, context: Context) -> Vec<Atom> 
             })
         };
         (glued(1) || (matches!(t.text.as_str(), "<" | ">") && glued(2)))
+            && words.get(i - 1).is_none_or(|last| !is_signed(&last.text))
             && words.get(..*i).is_some_and(|head| {
                 let text = head.iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ");
                 let l = label(&text, Context { symbols: true, ..context });

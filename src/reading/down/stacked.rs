@@ -116,6 +116,9 @@ fn block(
                         in_name = true;
                         own.name = format!("{} {}", own.name, token.text).trim().to_owned();
                     }
+                    // `Unit` over a column that is blank in every row.
+                    None if says_only(&token.text)
+                        && slots.iter().all(|s| s.overlap_x(&token.area) <= 0.0) => {}
                     None => return None,
                 }
             }
@@ -264,6 +267,12 @@ fn cell<'a>(tokens: impl Iterator<Item = &'a Token>, slot: &Rect) -> Option<Atom
     Some(Atom { area, ..atom })
 }
 
+/// True for words that say what a column holds, and nothing else.
+fn says_only(text: &str) -> bool {
+    let said = label(text, Context { symbols: false, capitals: false });
+    says_column(&said) && said.unknown.is_empty() && said.analyte.is_none()
+}
+
 /// True where words say what a column holds.
 pub fn says_column(l: &Label) -> bool {
     l.role.is_some() || l.decoy || l.rating || l.year.is_some() && l.unknown.is_empty()
@@ -320,6 +329,24 @@ mod tests {
                 (Field::LabSample, text(&["63867", "63868"])),
                 (Field::SampleLabel, text(&["North 40 3", "Front lawn 3"])),
             ])
+        );
+    }
+
+    #[test]
+    fn a_heading_over_a_blank_column_names_no_sample() {
+        let found = of(&[
+            "                    House",
+            "                    field",
+            "Sample    Unit      1",
+            "Lab No.             69998",
+            "pH                  7.6",
+            "P                   14",
+            "Mg                  166",
+        ]);
+        let text = |t: &str| vec![t.to_owned()];
+        assert_eq!(
+            found,
+            Some(vec![(Field::LabSample, text("69998")), (Field::SampleLabel, text("House field 1"))])
         );
     }
 

@@ -46,7 +46,7 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
         let mut at = 0;
         while let Some(phrase) = line.phrases.get(at) {
             let next = line.phrases.get(at + 1);
-            let below = page.lines.get(row + 1).map(|l| l.phrases.as_slice()).unwrap_or_default();
+            let below = under(page, row, phrase);
             let parts = pairs_apart(phrase, context);
             if parts.len() > 1 {
                 out.extend(parts.iter().filter_map(|p| phrase_field(page, p, None, &[], false, context).0));
@@ -54,7 +54,7 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
                 continue;
             }
             let (found, used_next) =
-                phrase_field(page, phrase, next, below, line.phrases.len() == 2, context);
+                phrase_field(page, phrase, next, &below, line.phrases.len() == 2, context);
             out.extend(found);
             at += if used_next { 2 } else { 1 };
         }
@@ -62,6 +62,23 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
     }
     out
 }
+
+/// The line below a name, where its value may stand; nothing below a word that goes on from the line tight above: `field`
+/// between `House` and `1` asks for no name.
+fn under(page: &Layout, row: usize, name: &Phrase) -> Vec<Phrase> {
+    let above = row.checked_sub(1).and_then(|i| page.lines.get(i)).filter(|_| !page.cells);
+    let goes_on = above.is_some_and(|line| {
+        let tight = name.area.y0 - line.area.y1 < TIGHT * page.em;
+        tight
+            && !name.text().ends_with(':')
+            && line.phrases.iter().any(|p| p.area.overlap_x(&name.area) > 0.0)
+    });
+    let below = page.lines.get(row + 1).filter(|_| !goes_on);
+    below.map(|l| l.phrases.clone()).unwrap_or_default()
+}
+
+/// How close, in ems, the lines of one text follow each other.
+const TIGHT: f32 = 0.75;
 
 /// `Lab   Sample   100   P`: names of fields side by side without a value, among other words, are the heading of a table.
 fn asks_side_by_side(line: &Line, context: Context) -> bool {
@@ -324,6 +341,13 @@ mod tests {
         assert_eq!(of(&["Sample mark: Rink 7"]), [(Field::SampleLabel, "Rink 7".to_owned())]);
         assert!(of(&["Area (sq ft): 5200"]).iter().all(|(f, t)| *f != Field::SampleLabel || t != "5200"));
         assert_eq!(of(&["Sample Green 1"]), [(Field::SampleLabel, "Green 1".to_owned())]);
+    }
+
+    #[test]
+    fn a_word_in_the_middle_of_a_broken_name_asks_for_none() {
+        let found = of(&["          House", "          field", "Unit      1"]);
+        assert!(found.iter().all(|(field, _)| *field != Field::SampleLabel), "{found:?}");
+        assert_eq!(of(&["Field", "Rink 7"]), [(Field::SampleLabel, "Rink 7".to_owned())]);
     }
 
     #[test]

@@ -2,6 +2,8 @@
 
 mod asides;
 
+mod close;
+
 use super::layout::tests::typed;
 use super::read;
 use crate::document::{Document, Format, Page};

@@ -1,0 +1,102 @@
+//! Headings, names and values set so close, or so far apart, that words of two columns stand as one.
+
+use super::{reading, reports, sample};
+use crate::soil::Sample;
+
+/// True where nothing speaks against a reading.
+fn sure(sample: &Sample, id: &str) -> bool {
+    reading(sample, id).doubts.is_empty()
+}
+
+#[test]
+fn what_stands_below_another_heading_is_not_sure_under_the_first() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Sample    pH     Mg     Zn     OM",
+        "ID        1:1    ppm    ppm    %",
+        "Tee 1     6.4    17     1.2    3.1",
+        "",
+        "ID        g soil mg/kg  mg/kg  mg/kg",
+        "Tee 2     5.1    421    0.9    1.2",
+    ]]);
+    assert!(sure(sample(&found, "Tee 1"), "magnesium"));
+    assert!(!sure(sample(&found, "Tee 2"), "magnesium"), "{found:?}");
+}
+
+#[test]
+fn values_that_run_into_a_name_are_no_part_of_it() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Lab No.  Location    P     K     pH    OM, %",
+        "30874    Back bed 1 42 101       7.1   3.2",
+        "30875    Back bed 2 32 113       6.8   2.9",
+    ]]);
+    let names: Vec<&str> = found.iter().flat_map(|r| &r.samples).map(|s| s.label.as_str()).collect();
+    assert!(names.iter().all(|n| !n.contains("101") && !n.contains("113")), "{names:?}");
+}
+
+#[test]
+fn words_of_a_heading_over_no_values_may_be_its_neighbours() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Sample    pH     acetate   K, ppm    Zn (DTPA), ppm",
+        "Tee 1     6.4              117       1.2",
+        "Tee 2     6.1              142       0.9",
+    ]]);
+    assert!(!sure(sample(&found, "Tee 1"), "potassium"), "{found:?}");
+    assert!(sure(sample(&found, "Tee 1"), "zinc"), "{found:?}");
+}
+
+#[test]
+fn half_a_heading_between_a_table_and_its_rows_is_no_note() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Sample    pH     OM, %",
+        "Tee 1     6.4    3.1",
+        "",
+        "          Zn (M3)    Fe (M3)",
+        "Lab       kilograms  kilograms",
+        "Your      per        per        ECe",
+        "sample    hectare    hectare    mS/m",
+        "Tee 1     2.9        207        93",
+        "A pH of 6.5 is best for most lawns.",
+    ]]);
+    assert_eq!(reading(sample(&found, "Tee 1"), "ph").method, crate::soil::Method::Unstated);
+}
+
+#[test]
+fn a_unit_that_counts_no_ph_is_seen() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Sample ID: Tee 1",
+        "",
+        "Test          Result   Unit",
+        "Buffer pH     7.2      me/100 g",
+        "Soil pH       6.4",
+        "Calcium       900      ppm",
+    ]]);
+    assert!(!sure(sample(&found, "Tee 1"), "buffer_ph"), "{found:?}");
+    assert!(sure(sample(&found, "Tee 1"), "ph"));
+}
+
+#[test]
+fn a_season_set_apart_from_its_name_leaves_the_name_unsure() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Sample    pH       buffer pH    2023    OM",
+        "          CaCl2                         %",
+        "Tee 1     6.7      8.7                  1.8",
+        "Tee 2     5.8      7.5                  2.8",
+    ]]);
+    assert!(!sure(sample(&found, "Tee 2"), "buffer_ph"), "{found:?}");
+}
