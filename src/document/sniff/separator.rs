@@ -59,12 +59,8 @@ fn commas_are_decimals(text: &str) -> bool {
 
 /// True where most lines with a comma hold columns set apart by blanks: these commas write decimals, or belong to names.
 fn is_set_with_blanks(text: &str) -> bool {
-    let set = |line: &str| {
-        let cells = line
-            .split(',')
-            .flat_map(|cell| cell.trim().split("  ").filter(|part| !part.trim().is_empty()).skip(1));
-        cells.count() >= 2
-    };
+    let apart = |cell: &str| cell.trim().split("  ").filter(|part| !part.trim().is_empty()).count() > 1;
+    let set = |line: &str| line.split(',').any(apart);
     let commas = text.lines().filter(|line| line.contains(','));
     let (with, of) =
         commas.fold((0usize, 0usize), |(with, of), line| (with + usize::from(set(line)), of + 1));
@@ -214,6 +210,12 @@ mod tests {
     fn decimal_commas_between_columns_of_blanks_are_no_separators() {
         let set = "Bed      pH    OM    Zn\nMoss     6,4   3,1   0,62\nFern     6,1   2,9   0,44\nRush     5,9   4,0   1,20\n";
         assert_eq!(separator(set), None);
+        assert_eq!(
+            separator(
+                "Test     Result\npH          7,5\nOM, %       3,1\nP, ppm     22,4\nK, ppm      139\n"
+            ),
+            None
+        );
         assert_eq!(separator("Bed  ,pH ,OM  \nMoss ,6.4,3.1 \nFern ,6.1,2.9 \nRush ,5.9,4.0 \n"), Some(','));
     }
 

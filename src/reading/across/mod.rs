@@ -14,10 +14,10 @@ use super::vocabulary::{Context, Field};
 use crate::place::Rect;
 use crate::soil::{Analyte, Doubt, OtherMeasurement, Printed};
 use long::long_row;
-pub use names::asks_for_a_name;
+pub use names::{asks_for_a_name, names_a_number};
 use names::{
-    asks_for_several, is_of_a_heading, name_goes_on, names_a_number, number_apart, own_cell, part_fields,
-    part_names, takes_values, without_blanks,
+    asks_for_several, is_of_a_heading, name_goes_on, number_apart, own_cell, part_fields, part_names,
+    takes_values, without_blanks,
 };
 use regex::Regex;
 use std::sync::LazyLock;
@@ -394,7 +394,7 @@ fn add_field(sample: &mut FoundSample, field: Field, leaf: &Leaf, text: &str) {
         _ => text.to_owned(),
     };
     let text = match field {
-        Field::SampleLabel => without_blanks(&text).to_owned(),
+        Field::SampleLabel | Field::LabSample => without_blanks(&text).to_owned(),
         _ => text.trim().to_owned(),
     };
     if text.is_empty() || super::atom::is_blank(&text) {

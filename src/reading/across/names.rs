@@ -212,21 +212,22 @@ pub fn name_goes_on(sample: &mut FoundSample, row: &Row<'_>, band: &Band, page: 
     }
 }
 
-/// True where a figure of a name stands under the heading of another column that has nothing else in this row: it is
-/// that column's value, or the end of the name.
+/// True where a figure of a name stands under the heading of another column, or any word of it under one that holds no
+/// results and has nothing else in this row: it is that column's, or the end of the name.
 pub fn takes_values(row: &Row<'_>, band: &Band, decimal: Decimal) -> bool {
     let names = |i: usize| {
         let asks = band.leaves.get(i).filter(|l| l.label.analyte.is_none()).and_then(|l| l.label.field);
         matches!(asks, Some(Field::SampleLabel | Field::LabSample))
     };
-    let blank = |i: usize| !names(i) && row.cells.iter().all(|(h, ..)| *h != i);
-    let blanks: Vec<&Leaf> =
-        band.leaves.iter().enumerate().filter(|(i, _)| blank(*i)).map(|(_, l)| l).collect();
-    let mut words =
-        row.cells.iter().filter(|(h, ..)| names(*h)).flat_map(|(_, atoms, _)| atoms).flat_map(|a| &a.tokens);
-    words.any(|t| {
-        let under = blanks.iter().any(|leaf| leaf.area.overlap_x(&t.area) > 0.0);
-        under && number(&t.text, decimal).is_some()
+    let blank = |i: usize| row.cells.iter().all(|(h, ..)| *h != i);
+    let takes = |(i, leaf): (usize, &Leaf), area: &Rect, figure: bool| {
+        let words = !leaf.label.is_result() && blank(i);
+        !names(i) && leaf.area.overlap_x(area) > 0.0 && (figure || words)
+    };
+    let own = row.cells.iter().filter(|(h, ..)| names(*h)).flat_map(|(_, atoms, _)| atoms);
+    own.flat_map(|a| &a.tokens).any(|t| {
+        let figure = number(&t.text, decimal).is_some();
+        band.leaves.iter().enumerate().any(|leaf| takes(leaf, &t.area, figure))
     })
 }
 

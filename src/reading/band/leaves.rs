@@ -158,11 +158,14 @@ fn read_down(stack: &[Phrase]) -> String {
     stacked_text(&stack)
 }
 
-/// True where words over a column may be its own: they name another measurement and its method, or hold figures that
+/// True where words over a column may be its own: they name a season among other things, they name another measurement and its method, or hold figures that
 /// nothing explains while the column does not say how it was measured or counted.
 fn words_unclear(own: &Label, group: &Label) -> bool {
     let Some(analyte) = own.analyte.filter(|_| own.is_result() && !group.saturation) else { return false };
     let bare = own.methods.is_empty() || own.unit.is_none() && analyte.unit() != Unit::One;
+    if group.year.is_some() && group.known() && own.year.is_none() {
+        return true;
+    }
     let figures = group.unknown.iter().any(|w| w.contains(|c: char| c.is_ascii_digit()));
     group.analyte.is_some_and(|a| a != analyte) && !group.methods.is_empty() || bare && figures
 }
@@ -228,7 +231,10 @@ fn fall_apart(group: &Phrase, columns: &mut Vec<(Rect, Vec<Phrase>)>, context: C
             whole.methods.len() > before.methods.len() || whole.unit.is_some() && before.unit.is_none()
         })
     };
+    // `2023 (P)` over `OM` and `Phosphorus` is a season of the one and the symbol of the other.
+    let season = whole.year.is_some() && (whole.known() || !whole.unknown.is_empty());
     let nonsense = !whole.unknown.is_empty()
+        || season
         || units_of(group) > 1
         || parts.iter().any(completes)
         || parts.iter().filter(gains).count() > 1;

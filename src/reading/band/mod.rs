@@ -11,7 +11,8 @@ use super::number::Decimal;
 use super::vocabulary::{Context, Role};
 use crate::place::Rect;
 use crate::soil::{Method, Unit};
-use apart::{Part, goes_on, parts, shouted, word_space};
+pub use apart::word_space;
+use apart::{Part, goes_on, parts, shouted};
 use grow::{TIGHT, figures, grow, is_seed, numbers, one_heading};
 use leaves::leaves;
 
@@ -494,6 +495,23 @@ mod tests {
         .leaves;
         let ph = found.iter().find(|l| l.label.analyte == Some(Analyte::Ph)).unwrap();
         assert!(ph.label.method().is_some() || !ph.label.unknown.is_empty(), "{found:?}");
+    }
+
+    #[test]
+    fn a_season_over_two_columns_goes_to_the_one_it_ends() {
+        let found = bands(
+            &layout(&typed(&[
+                "Sample   pH      OM   Phosphorus   Zn     Humus",
+                "ID               2023 (P)          ppm    %",
+                "Tee 1    7.9     1.7     41        1.2    3.1",
+            ])),
+            CONTEXT,
+            Decimal::Point,
+        )
+        .remove(0)
+        .leaves;
+        let matter = found.iter().find(|l| l.text.starts_with("OM")).unwrap();
+        assert!(matter.label.decoy || !matter.label.unknown.is_empty(), "{found:?}");
     }
 
     #[test]

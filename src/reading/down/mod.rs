@@ -6,6 +6,7 @@ mod row;
 mod stacked;
 mod title;
 
+use super::across::names_a_number;
 use super::align::{columns, inside};
 use super::atom::{Atom, Kind};
 use super::below::{Below, Limit, below};
@@ -214,7 +215,9 @@ fn read_table(
             let fields = fields_over(&c.area);
             // `2 50 86 101` is a row of figures set close together, and no name.
             let figures = |text: &str| text.split(' ').count() > 2 && !text.contains(char::is_alphabetic);
-            let none = |field: Field, text: &str| title(field, text) || figures(text);
+            let none = |field: Field, text: &str| {
+                title(field, text) || figures(text) || field == Field::SampleLabel && names_a_number(text)
+            };
             let fields = fields.into_iter().filter(|(field, text)| !none(*field, text)).collect();
             // What stands over several columns names none of them.
             let over = |h: &&Heading| areas.iter().filter(|a| a.overlap_x(&h.0) > 0.0).count();
@@ -439,12 +442,12 @@ fn raw(
         if computed(row, cell, context) {
             l.methods.push(Some(Method::Summation));
         }
-        let between = cell.area.x0 < atom.area.x0 && beside.methods.is_empty() && beside.analyte.is_none();
+        let between = cell.area.x0 < atom.area.x0 && beside.analyte.is_none();
         if (right_of_value || between) && unit.is_none() && beside.unit.is_some() && beside.unknown.is_empty()
         {
             unit.clone_from(&beside.unit);
             // Columns set close together: `mg/kg Mehlich 1` is a unit and a method.
-            if method_column && !beside.methods.is_empty() {
+            if !beside.methods.is_empty() {
                 l.methods.extend(method_in(&cell.text, analyte, context));
             }
         } else if beside.unit.is_none() || method_column {
@@ -535,6 +538,28 @@ mod tests {
     fn a_row_without_a_value_is_no_title() {
         let found = of(&["Calcium (Mehlich 3)", "Potassium   120", "Magnesium   88", "Sodium      12"]);
         assert!(found.iter().flat_map(|s| &s.readings).all(|r| r.caption.is_none()), "{found:?}");
+    }
+
+    #[test]
+    fn a_unit_and_a_method_set_close_before_the_value_are_both_read() {
+        let found = of(&["OM   percent Walkley and Black   7.2", "pH   6.4", "K    ppm   120"]);
+        let matter = found.iter().flat_map(|s| &s.readings).find(|r| r.printed == "7.2").unwrap();
+        assert_eq!(matter.label.method(), Some(Method::WalkleyBlack), "{matter:?}");
+        assert_eq!(matter.unit.as_ref().map(|u| u.0), Some("%"));
+    }
+
+    #[test]
+    fn the_laboratorys_number_is_no_part_of_a_name() {
+        let found = of(&["Sample  1", "Lab No. 34776", "pHw     5.0", "BI      7.8", "K, ppm  133"]);
+        let name = |s: &FoundSample| s.field(Field::SampleLabel).unwrap_or_default().to_owned();
+        assert!(found.iter().all(|s| !name(s).contains("34776")), "{found:?}");
+    }
+
+    #[test]
+    fn two_words_as_close_as_all_of_a_page_are_one_name() {
+        let found =
+            of(&["        Green 1", "Soil water pH   5.9", "Extractable P   8", "Exch. Ca        1376"]);
+        assert!(found.iter().all(|s| s.field(Field::SampleLabel) != Some("1")), "{found:?}");
     }
 
     #[test]

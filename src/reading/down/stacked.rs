@@ -3,6 +3,7 @@
 
 use super::super::align::columns;
 use super::super::atom::{Atom, Kind};
+use super::super::band::word_space;
 use super::super::header::leading_field;
 use super::super::label::{Label, label};
 use super::super::layout::{Layout, Phrase, Token};
@@ -88,6 +89,7 @@ fn block(
 ) -> Option<Vec<Line>> {
     let mut out: Vec<Line> = Vec::new();
     let mut below = first.name.area.y0;
+    let space = word_space(page);
     for at in (0..first.line).rev() {
         let line = page.lines.get(at)?;
         if below - line.area.y1 > TIGHT * page.em {
@@ -104,7 +106,7 @@ fn block(
             }
             // `Lab No.` over short names goes on beyond them.
             let mut in_name = false;
-            for token in &segments(phrase, page.em) {
+            for token in &segments(phrase, page.em, space) {
                 if token.area.x1 < left - page.em || token.area.x0 > right + page.em {
                     return None;
                 }
@@ -130,15 +132,16 @@ fn block(
     (!out.is_empty()).then_some(out)
 }
 
-/// The words of a phrase that stand closer to each other than to the rest: names of columns set close together.
-fn segments(phrase: &Phrase, em: f32) -> Vec<Token> {
+/// The words of a phrase that stand closer to each other than to the rest: names of columns set close together. Of two
+/// words the usual space of the page tells.
+fn segments(phrase: &Phrase, em: f32, space: f32) -> Vec<Token> {
     let gaps: Vec<f32> = phrase
         .tokens
         .windows(2)
         .filter_map(|w| if let [a, b] = w { Some(b.area.x0 - a.area.x1) } else { None })
         .collect();
     let least = gaps.iter().copied().fold(f32::INFINITY, f32::min);
-    let widest = if gaps.len() > 1 { 1.5 * least } else { 0.45 * em };
+    let widest = if gaps.len() > 1 { 1.5 * least } else { (1.1 * space).min(em) };
     let mut out: Vec<Token> = Vec::new();
     for (i, token) in phrase.tokens.iter().enumerate() {
         let near =

@@ -37,6 +37,15 @@ fn values_that_run_into_a_name_are_no_part_of_it() {
     ]]);
     let names: Vec<&str> = found.iter().flat_map(|r| &r.samples).map(|s| s.label.as_str()).collect();
     assert!(names.iter().all(|n| !n.contains("101") && !n.contains("113")), "{names:?}");
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Field ID   Rating   K     pH    OM, %",
+        "North 40 3 Very High 217  7.1   3.2",
+    ]]);
+    let mut names = found.iter().flat_map(|r| &r.samples).map(|s| s.label.as_str());
+    assert!(names.all(|n| !n.contains("High")), "{found:?}");
 }
 
 #[test]
@@ -99,4 +108,29 @@ fn a_season_set_apart_from_its_name_leaves_the_name_unsure() {
         "Tee 2     5.8      7.5                  2.8",
     ]]);
     assert!(!sure(sample(&found, "Tee 2"), "buffer_ph"), "{found:?}");
+}
+
+#[test]
+fn a_figure_under_another_heading_ends_no_name_and_a_blank_no_number() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Sample       Arena percent ENR   OM, %   pH    BI",
+        "House field 1 67           0.1   6.8     6.9   7.0",
+        "House field 2 63           5     1.8     5.5   6.9",
+    ]]);
+    let mut names = found.iter().flat_map(|r| &r.samples).map(|s| s.label.as_str());
+    assert!(names.all(|n| !n.contains("67")), "{found:?}");
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Sample      Lab ID  pH     OM, %",
+        "            ",
+        "Front lawn  9749 NT 6.4    3.1",
+        "North lawn  9748    6.6    2.9",
+    ]]);
+    let mut numbers = found.iter().flat_map(|r| &r.samples).filter_map(|s| s.lab_number.as_deref());
+    assert!(numbers.all(|n| !n.contains("NT")), "{found:?}");
 }
