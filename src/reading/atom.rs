@@ -67,8 +67,9 @@ impl Atom {
 static BLANK: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"(?i)^(?:-+|\.{2,}|n/a|n\.a\.|na|nd|n\.d\.|nt|n/t|nr|bdl|brl|bql|tr|trace|\*+|pending|qns|none|null|nil|not (?:tested|detected|determined|requested|run|analy[sz]ed|reported)|<\s*(?:mdl|rl|dl|lod|loq)|#+|x)$").ok()
 });
-static RANGE_WITH_UNIT: LazyLock<Option<Regex>> =
-    LazyLock::new(|| Regex::new(r"^[<>]?\s*[0-9.,]+\s*(?:-|to|bis|à)\s*[0-9.,]+(?:\s+\S+){0,3}$").ok());
+static RANGE_WITH_UNIT: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r"^[<>]?\s*[0-9.,]+\s*(?:-|to|bis|à)\s*[0-9.,]+(?:\s+[^\s0-9.,<>]\S*(?:\s+\S+){0,2})?$").ok()
+});
 
 /// Two figures with a dash or a word for one between, and up to three words behind.
 fn is_range_with_unit(text: &str) -> bool {
@@ -149,6 +150,7 @@ pub fn phrase_atoms(phrase: &Phrase, decimal: Decimal) -> Vec<Atom> {
         return cell_atoms(phrase, &text, decimal);
     }
     let starts_with_number = phrase.tokens.first().is_some_and(|t| number(&t.text, decimal).is_some())
+        || figured && range_at(&phrase.tokens, 0).is_some()
         || phrase.tokens.first().is_some_and(|t| matches!(t.text.as_str(), "<" | ">" | "≤" | "≥"))
         || number(&joined(&phrase.tokens, 0, 2), decimal).is_some_and(|n| n.rating.is_some());
     if !starts_with_number {
@@ -327,6 +329,8 @@ mod tests {
         assert_eq!(kinds("60 48 to 63"), ["n:60", "range"]);
         assert_eq!(kinds("6.8 3.7 - 10.1"), ["n:6.8", "range"]);
         assert_eq!(kinds("6.1 3.4-6.6"), ["n:6.1", "range"]);
+        assert_eq!(kinds("4.5-10.4 6.6"), ["range", "n:6.6"]);
+        assert_eq!(kinds("4.5-10.4 mg/kg"), ["range"]);
     }
 
     #[test]

@@ -181,21 +181,27 @@ fn lettered(line: &str) -> Vec<(String, String)> {
     out
 }
 
+/// A few words in each of three columns or more: a line of a table.
+fn is_of_a_table(text: &str) -> bool {
+    let mut columns = text.split("  ").filter(|c| !c.is_empty()).map(|c| c.split(' ').count());
+    text.contains("  ") && columns.clone().count() > 2 && columns.all(|words| words <= 3)
+}
+
 /// Footnotes wrap: a line that ends without a full stop goes on in the next.
 fn paragraphs(lines: &[NoteLine]) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
     let mut open = false;
     for line in lines {
-        let footnote = line.footnote;
+        let (footnote, table) = (line.footnote, is_of_a_table(&line.text));
         let line = fold(&line.text);
         match out.last_mut() {
-            Some(last) if open && !footnote => {
+            Some(last) if open && !footnote && !table => {
                 last.push(' ');
                 last.push_str(&line);
             }
             _ => out.push(line.clone()),
         }
-        open = line.split(' ').count() > 6 && !line.ends_with(['.', '!', '?']);
+        open = !table && line.split(' ').count() > 6 && !line.ends_with(['.', '!', '?']);
     }
     out
 }
@@ -525,6 +531,16 @@ mod tests {
         assert_eq!(of("Apply 1 kg/ha of boron").hectare_factor, None);
         let beside = of("Na 36 pound per acre in the extract kg/ha = ppm x 2.24");
         assert_eq!((beside.hectare_factor, beside.pounds_factor), (Some(2.24), None));
+    }
+
+    #[test]
+    fn the_heading_of_a_table_goes_on_in_no_note() {
+        let lines = [
+            "Analysis  Result  Unit  Detection limit  Desired Range",
+            "pH by equal parts of soil and water; organic matter by Walkley-Black.",
+        ];
+        let lines = lines.map(|t| NoteLine { text: t.to_owned(), footnote: false });
+        assert_eq!(notes(&lines, C).methods.get(&Analyte::Ph), Some(&Some(Method::Water1to1)));
     }
 
     #[test]

@@ -132,6 +132,10 @@ pub fn apply(leaves: &mut [Leaf], spans: &[SpanLine], cells: bool, context: Cont
                     leaf.label.decoy = true;
                     continue;
                 }
+                // `mg/dm3 mmol/kg kg-1` is the units of several columns, and nobody knows which is whose.
+                if l.unit.is_some() && l.unknown.iter().any(|w| w.contains(['/', '-'])) {
+                    leaf.label.unknown.push("which unit".to_owned());
+                }
                 leaf.label = leaf.label.clone().under(l);
                 if leaf.label.unit.is_none() {
                     leaf.label.unit.clone_from(&l.unit);
@@ -331,6 +335,18 @@ mod tests {
         let magnesium = of(Analyte::Magnesium);
         assert!(magnesium.label.unit.is_none() || !magnesium.label.unknown.is_empty(), "{magnesium:?}");
         assert_eq!(of(Analyte::Sodium).label.unit.as_ref().map(|u| u.0), Some("mmol/kg"));
+    }
+
+    #[test]
+    fn the_units_of_several_columns_set_as_one_are_sure_for_none() {
+        let page = layout(&typed(&[
+            "Sample   pH     OM      K         Ca        Mg       Na",
+            "                mg/dm3 mmol/kg kg-1         mg/dm3",
+            "Moss     6.2    3.1     7.9       1902      260      34",
+        ]));
+        let found = bands(&page, Context { symbols: true, capitals: false }, Decimal::Point);
+        let potassium = found[0].leaves.iter().find(|l| l.label.analyte == Some(Analyte::Potassium)).unwrap();
+        assert!(potassium.label.unit.is_none() || !potassium.label.unknown.is_empty(), "{potassium:?}");
     }
 
     #[test]

@@ -152,9 +152,15 @@ fn same_columns(table: &[Row], row: &Row) -> bool {
             .flat_map(|r| &r.cells)
             .any(|c| !matches!(c.kind, Kind::Text) && c.area.overlap_x(&value.area) > 0.0)
     };
+    // A row whose result is blank, and its guide value not, begins a table as well.
+    let begun = table.iter().all(|r| {
+        let first = r.cells.iter().find(|c| !matches!(c.kind, Kind::Text));
+        let mut values = row.cells.iter().filter(|c| !matches!(c.kind, Kind::Text));
+        first.is_none_or(|first| values.any(|v| v.area.overlap_x(&first.area) > 0.0))
+    });
     // A guide value that only some rows have stands before two or more that all have.
     let shared = row.cells.iter().filter(|c| !matches!(c.kind, Kind::Text) && over(c)).count();
-    first.is_none_or(over) || shared >= 2
+    first.is_none_or(over) || shared >= 2 || begun
 }
 
 fn read_table(
@@ -546,6 +552,28 @@ mod tests {
         let matter = found.iter().flat_map(|s| &s.readings).find(|r| r.printed == "7.2").unwrap();
         assert_eq!(matter.label.method(), Some(Method::WalkleyBlack), "{matter:?}");
         assert_eq!(matter.unit.as_ref().map(|u| u.0), Some("%"));
+    }
+
+    #[test]
+    fn a_row_with_a_guide_value_alone_is_of_the_table_below_it() {
+        let found = of(&[
+            "Analysis       Value   Good range   Sufficiency",
+            "pH             two     parts        of",
+            "STP (ppm)              > 9          VL",
+            "K (ppm)        141     82-225       Low",
+            "Ca (ppm)       232     191-267      VH",
+        ]);
+        let phosphorus =
+            |s: &FoundSample| s.readings.iter().any(|r| r.label.analyte == Some(Analyte::Phosphorus));
+        assert!(!found.iter().any(phosphorus), "{found:?}");
+    }
+
+    #[test]
+    fn a_rating_set_close_behind_a_method_opens_no_row() {
+        let found =
+            of(&["Zinc, ppm   3.7   Mehlich 3 L", "Iron, ppm   22    Mehlich 3 H", "OM          3.1"]);
+        let iron = found.iter().flat_map(|s| &s.readings).find(|r| r.printed == "22").unwrap();
+        assert_eq!(iron.label.method(), Some(Method::Mehlich3), "{iron:?}");
     }
 
     #[test]

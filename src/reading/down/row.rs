@@ -197,6 +197,14 @@ fn acidity_of(atom: &Atom, line: &[Atom], context: Context) -> bool {
 /// its own.
 fn repeats(row: &Row, beside: &Label, text: &str, context: Context) -> bool {
     let Some(analyte) = row.label.analyte else { return false };
+    // `one part soil to one part water H`: a rating set close behind the method.
+    if let Some((method, letter)) = text.rsplit_once(' ')
+        && rating_letter(letter)
+        && label(method, Context { symbols: true, ..context }).analyte.is_none()
+        && method_in(method, analyte, context).iter().any(Option::is_some)
+    {
+        return true;
+    }
     beside.analyte == Some(analyte) && beside.method().is_some()
         || beside.analyte.is_none() && method_in(text, analyte, context).iter().any(Option::is_some)
 }
