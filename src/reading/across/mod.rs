@@ -2,6 +2,7 @@
 
 mod long;
 mod names;
+mod wrapped;
 
 use super::align::{columns, inside};
 use super::atom::{Atom, Kind};
@@ -73,20 +74,26 @@ pub fn read(
     let mut samples: Vec<FoundSample> = Vec::new();
     let mut taken = Vec::new();
     let mut named = None;
+    let placed: Vec<(usize, Row<'_>)> = rows
+        .iter()
+        .enumerate()
+        .filter(|(_, atoms)| !atoms.is_empty())
+        .map(|(offset, atoms)| (from + offset, place_row(atoms, &columns, band)))
+        .collect();
+    let wraps = wrapped::wraps(page, &placed, from..from + rows.len(), band);
     let mut another = false;
-    for (offset, atoms) in rows.iter().enumerate() {
-        let read = taken.is_empty() || taken.contains(&(from + offset));
-        another |= !read && !band.long() && is_another_heading(page, from + offset, atoms);
-        if atoms.is_empty() {
-            continue;
-        }
-        let row = place_row(atoms, &columns, band);
-        let below = (!band.long()).then(|| units_below(page, from + offset + 1, band)).flatten();
+    let mut placed = placed.iter().peekable();
+    for (line, atoms) in (from..).zip(&rows) {
+        let read = taken.is_empty() || taken.contains(&line);
+        another |= !read && !band.long() && is_another_heading(page, line, atoms);
+        let Some((_, row)) = placed.next_if(|(at, _)| *at == line) else { continue };
+        let offset = line - from;
+        let below = (!band.long()).then(|| units_below(page, line + 1, band)).flatten();
         let own = below.as_ref().unwrap_or(band);
         let found = if band.long() {
-            long_row(page, &row, band, context)
+            long_row(page, row, band, context)
         } else {
-            wide_row(page, &row, own, decimal)
+            wide_row(page, row, own, decimal)
         };
         let Some(sample) = found else { continue };
         if below.is_some() {
@@ -98,6 +105,11 @@ pub fn read(
         }
         if another {
             doubt_all(std::slice::from_mut(&mut sample), Some(&heading_unread()));
+        }
+        if let Some(wrap) = wraps.get(&line) {
+            sample.named_by_table = true;
+            sample.fields.retain(|(field, _)| *field != Field::SampleLabel);
+            sample.fields.extend(wrap.name.clone().map(|name| (Field::SampleLabel, name)));
         }
         let heading = sample.field(Field::SampleLabel).is_some_and(is_of_a_heading);
         if heading || samples.is_empty() && is_heading_row(&sample) {
@@ -392,6 +404,11 @@ fn add_field(sample: &mut FoundSample, field: Field, leaf: &Leaf, text: &str) {
             format!("{text} {}", super::header::depth_unit(&leaf.text).unwrap_or_default())
         }
         _ => text.to_owned(),
+    };
+    // A column of numbers headed `Lab` names no laboratory.
+    let field = match field {
+        Field::Lab if text.contains(|c: char| c.is_ascii_digit()) => Field::LabSample,
+        field => field,
     };
     let text = match field {
         Field::SampleLabel | Field::LabSample => without_blanks(&text).to_owned(),
