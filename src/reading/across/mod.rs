@@ -87,7 +87,6 @@ pub fn read(
         let read = taken.is_empty() || taken.contains(&line);
         another |= !read && !band.long() && is_another_heading(page, line, atoms);
         let Some((_, row)) = placed.next_if(|(at, _)| *at == line) else { continue };
-        let offset = line - from;
         let below = (!band.long()).then(|| units_below(page, line + 1, band)).flatten();
         let own = below.as_ref().unwrap_or(band);
         let found = if band.long() {
@@ -97,7 +96,7 @@ pub fn read(
         };
         let Some(sample) = found else { continue };
         if below.is_some() {
-            taken.push(from + offset + 1);
+            taken.push(line + 1);
         }
         let mut sample = sample;
         for reading in &mut sample.readings {
@@ -115,10 +114,10 @@ pub fn read(
         if heading || samples.is_empty() && is_heading_row(&sample) {
             continue;
         }
-        taken.push(from + offset);
+        taken.push(line);
         if named.is_none() && (sample.field(Field::SampleLabel).or(sample.field(Field::LabSample))).is_some()
         {
-            named = Some(from + offset);
+            named = Some(line);
         }
         let summary = sample.field(Field::SampleLabel).is_some_and(is_summary)
             || sample.fields.is_empty() && row.loose.first().is_some_and(|a| is_summary(&a.text));

@@ -41,7 +41,8 @@ pub fn wraps(
     lines: std::ops::Range<usize>,
     band: &Band,
 ) -> HashMap<usize, Wrap> {
-    let measured: Vec<&(usize, Row<'_>)> = rows.iter().filter(|(_, row)| values(row, band).is_some()).collect();
+    let measured: Vec<&(usize, Row<'_>)> =
+        rows.iter().filter(|(_, row)| values(row, band).is_some()).collect();
     let Some(column) = column(&measured, page, band).filter(|_| !page.cells && !band.long()) else {
         return HashMap::new();
     };
@@ -54,12 +55,7 @@ pub fn wraps(
     for (i, (_, row)) in measured.iter().enumerate() {
         let names = names(row, band);
         if let Some(area) = names.iter().map(|a| a.area).reduce(|a, b| a.union(&b)) {
-            items.push(Item {
-                y: area.mid_y(),
-                height: area.height(),
-                text: text_of(&names),
-                row: Some(i),
-            });
+            items.push(Item { y: area.mid_y(), height: area.height(), text: text_of(&names), row: Some(i) });
         }
     }
     items.sort_by(|a, b| a.y.total_cmp(&b.y));
@@ -134,12 +130,7 @@ fn alone(page: &Layout, line: usize, column: &Rect, band: &Band) -> Option<Item>
     let said = label(&text, Context { symbols: false, capitals: false });
     let form = text.ends_with([':', '.']) || said.known() && said.unknown.is_empty() || is_summary(&text);
     let spoken = text.contains(char::is_alphanumeric);
-    (spoken && !form).then(|| Item {
-        y: phrase.area.mid_y(),
-        height: phrase.area.height(),
-        text,
-        row: None,
-    })
+    (spoken && !form).then(|| Item { y: phrase.area.mid_y(), height: phrase.area.height(), text, row: None })
 }
 
 /// Which rows have a name of several lines. `values` are the heights of their results.
@@ -167,7 +158,11 @@ fn settle(items: &[Item], values: &[f32]) -> HashMap<usize, Wrap> {
         let (top, bottom) = (items.first().map_or(0.0, |i| i.y), items.last().map_or(0.0, |i| i.y));
         let named: Vec<usize> = items.iter().filter_map(|i| i.row).collect();
         let nameless = values.iter().enumerate().filter(|(i, y)| {
-            items.len() > 1 && **y > top && **y < bottom && !named.contains(i) && items.iter().all(|t| t.row != Some(*i))
+            items.len() > 1
+                && **y > top
+                && **y < bottom
+                && !named.contains(i)
+                && items.iter().all(|t| t.row != Some(*i))
         });
         let mut all: Vec<usize> = named.iter().copied().chain(nameless.map(|(i, _)| i)).collect();
         all.sort_unstable();
@@ -263,7 +258,8 @@ mod tests {
             item(54.0, "Ridge", Some(2)),
         ];
         assert_eq!(names(&items, &[10.0, 32.0, 54.0]), [(1, Some("Old mill by the pond".to_owned()))]);
-        let top = [item(10.0, "Hob", Some(0)), item(28.0, "Old mill", Some(1)), item(36.0, "Lower end", None)];
+        let top =
+            [item(10.0, "Hob", Some(0)), item(28.0, "Old mill", Some(1)), item(36.0, "Lower end", None)];
         assert_eq!(names(&top, &[10.0, 28.0]), [(1, Some("Old mill Lower end".to_owned()))]);
     }
 

@@ -1,5 +1,6 @@
 //! What stands over a table of analytes: headings of its columns, names and fields of its samples.
 
+use super::super::across::asks_for_a_name;
 use super::super::align::columns;
 use super::super::atom::{Atom, Kind, is_blank};
 use super::super::cut::cut;
@@ -161,6 +162,12 @@ pub fn above(
                 headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
             }
             lines.push(i);
+        } else if asks_unknown(&here, &cells, name_right, context) {
+            half = true;
+            for atom in words {
+                headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
+            }
+            lines.push(i);
         } else if column_names(&cells, &here, table) && !here.iter().any(|a| heading_word(a, context)) {
             // Of two lines of names the one of numbers is the laboratory's.
             let numbered = cells.iter().all(|a| is_laboratory_number(&a.text));
@@ -261,6 +268,35 @@ pub fn says_several(text: &str, context: Context) -> bool {
     let says =
         |m: &Meaning| matches!(m, Meaning::Role(Role::Analyte | Role::Result | Role::Unit) | Meaning::Decoy);
     hits_where(&words, Context { symbols: false, ..context }, &says).len() > 1
+}
+
+/// `Kennung   S-20   S-21`: a line over the columns that asks for something that is not known. Its words may be names,
+/// numbers or anything else.
+fn asks_unknown(here: &[&Atom], cells: &[Atom], name_right: f32, context: Context) -> bool {
+    let Some(first) = here.first().filter(|a| a.area.x0 < name_right && matches!(a.kind, Kind::Text)) else {
+        return false;
+    };
+    let said = label(&first.text, context);
+    let short = here.iter().all(|a| a.text.split(' ').count() <= 5);
+    let others: Vec<&Atom> = cells.iter().filter(|a| !heading_word(a, context)).collect();
+    let name = |a: &&Atom| {
+        let said = label(&a.text, context);
+        let spoken = a.text.contains(char::is_alphanumeric) && !a.text.contains(['.', ',']);
+        spoken && said.unit.is_none() && said.analyte.is_none() && !is_year(a)
+    };
+    // A column called the result has no name beside it.
+    let result = cells.iter().any(|a| label(&a.text, context).role == Some(Role::Result));
+    short
+        && !result
+        && others.len() > 1
+        && cells.len() < here.len()
+        && others.iter().all(name)
+        && said.role.is_none()
+        && said.field.is_none()
+        && said.analyte.is_none()
+        && !said.other
+        && !asks_for_a_name(&first.text)
+        && (said.decoy || !said.unknown.is_empty())
 }
 
 /// One word with figures; `40 3` is the end of a name.
@@ -638,6 +674,21 @@ mod tests {
         };
         assert_eq!(glued(vec![year("2024", 0.0), year("2023", 24.0)]).len(), 2);
         assert_eq!(glued(vec![year("40", 0.0), year("3", 24.0)]).len(), 1);
+    }
+
+    #[test]
+    fn a_line_that_asks_for_something_unknown_names_no_column() {
+        let context = Context { symbols: true, capitals: false };
+        let asks = |texts: &[&str]| {
+            let all: Vec<Atom> = (0u8..)
+                .zip(texts)
+                .map(|(i, t)| name(t, 60.0 * f32::from(i), 60.0 * f32::from(i) + 30.0, None))
+                .collect();
+            asks_unknown(&all.iter().collect::<Vec<_>>(), all.get(1..).unwrap(), 50.0, context)
+        };
+        assert!(asks(&["Kennung", "S-20", "S-21"]));
+        assert!(!asks(&["Sample", "S-20", "S-21"]) && !asks(&["Parameter", "North", "Front"]));
+        assert!(!asks(&["Soil quibble", "Value", "Unit", "Graph", "Bar"]));
     }
 
     #[test]

@@ -179,7 +179,7 @@ fn read_table(
             headings: s.headings.clone(),
             fields: s.fields.clone(),
             lines: s.lines.clone(),
-            half_named: false,
+            half_named: s.half_named,
             headed: false,
         },
         None => above(page, atoms, table, left, right, row_lines, around.context),
@@ -240,7 +240,10 @@ fn read_table(
                 return Holds::Nameless;
             }
             let heading = heading.map(|h| (&h.1, &h.2));
-            column_holds(heading, fields, table, &c.area)
+            match column_holds(heading, fields, table, &c.area) {
+                Holds::Sample(fields) if half_named => Holds::Sample(nameless(fields)),
+                holds => holds,
+            }
         })
         .collect();
     // A heading over several columns that went to one of them says nothing of the others: none of these is the result
@@ -269,6 +272,12 @@ fn read_table(
         sample.named_by_table |= half_named;
     }
     (samples, heading_lines, Carried { left, columns: all, method_column })
+}
+
+/// Fields without a name that is perhaps half of one.
+fn nameless(mut fields: Vec<(Field, String)>) -> Vec<(Field, String)> {
+    fields.retain(|(field, _)| *field != Field::SampleLabel);
+    fields
 }
 
 /// A table without a heading whose every column of numbers stands in a column of the page before holds the same.

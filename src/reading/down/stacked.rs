@@ -21,6 +21,8 @@ pub struct Stacked {
     pub fields: Vec<FieldRow>,
     /// The lines taken.
     pub lines: Vec<usize>,
+    /// A line of the block asks for something that is not known: how far the names reach is not known either.
+    pub half_named: bool,
 }
 
 impl Stacked {
@@ -185,10 +187,14 @@ fn field_of(lines: &[Line], i: usize) -> Option<Field> {
     texts.extend(alone(i.checked_sub(1)).map(|l| format!("{} {own}", l.name)));
     // `Lab` on the line below is the upper half of `Lab No.`, unless this line begins what it ends.
     texts.extend(alone(i.checked_add(1)).filter(|_| !own.is_empty()).map(|l| format!("{own} {}", l.name)));
-    texts.iter().filter(|t| !t.is_empty()).find_map(|t| {
-        let (field, rest, _) = leading_field(t, Context { symbols: false, capitals: false })?;
-        (rest.is_empty() && field != Field::SampleLabel && field != Field::Ignored).then_some(field)
-    })
+    let other = |f: &Field| !matches!(f, Field::SampleLabel | Field::Ignored);
+    texts.iter().filter(|t| !t.is_empty()).find_map(|t| asks_for(t).filter(other))
+}
+
+/// The field whose name these words are, whole.
+fn asks_for(text: &str) -> Option<Field> {
+    let (field, rest, _) = leading_field(text, Context { symbols: false, capitals: false })?;
+    rest.is_empty().then_some(field)
 }
 
 /// Of several lines of names, each with words over every column, the one of long numbers is the laboratory's where the
@@ -227,7 +233,16 @@ fn read(lines: &[Line], slots: &[Rect], values: usize, context: Context) -> Opti
         if let Some(field) = field.filter(|_| !line.cells.is_empty()) {
             let cells = (0..values)
                 .filter_map(|s| cell(line.cells.iter().filter(|c| c.0 == s).map(|c| &c.1), slots.get(s)?));
-            out.fields.push((field, cells.collect()));
+            let cells: Vec<Atom> = cells.collect();
+            // A reference of each sample is no number of the report.
+            let unlike = cells.windows(2).any(|w| matches!(w, [a, b] if a.text != b.text));
+            if field != Field::Report || !unlike {
+                out.fields.push((field, cells));
+            }
+            continue;
+        }
+        // `Crop   maize   oats` names no sample.
+        if !line.cells.is_empty() && asks_for(&line.name) == Some(Field::Ignored) {
             continue;
         }
         if !line.cells.is_empty() {
@@ -259,7 +274,11 @@ fn read(lines: &[Line], slots: &[Rect], values: usize, context: Context) -> Opti
     if !opens || other || names.is_empty() || !sure {
         return None;
     }
-    out.fields.push((Field::SampleLabel, names));
+    // `Parameter` over `Kennung`: what the second asks for is no end of the names.
+    out.half_named = asks.decoy || !asks.unknown.is_empty();
+    if !out.half_named {
+        out.fields.push((Field::SampleLabel, names));
+    }
     Some(out)
 }
 
@@ -360,5 +379,21 @@ mod tests {
         assert_eq!(with(&["Test   Result"]), None);
         assert_eq!(with(&["Test   2023"]), None);
         assert!(with(&["Sample   Tee"]).is_some());
+    }
+
+    #[test]
+    fn a_line_that_asks_for_something_else_is_no_end_of_the_names() {
+        let table = ["pH        7.6      7.5", "P         14       13", "Mg        166      260"];
+        let with = |line: &str| of(&[&["Parameter North    Front", line], &table[..]].concat()).unwrap();
+        let named = |line: &str| {
+            let found = with(line).into_iter().find(|(f, _)| *f == Field::SampleLabel);
+            found.map(|(_, names)| names)
+        };
+        let whole = Some(vec!["North".to_owned(), "Front".to_owned()]);
+        assert_eq!(named("Lab ref   S-20     S-21"), whole);
+        assert_eq!(named("Crop      Oats     Rye"), whole);
+        assert_eq!(named("Kennung   S-20     S-21"), None);
+        assert_eq!(named("Reference S-20     S-21"), whole);
+        assert!(with("Reference S-20     S-21").iter().all(|(f, _)| *f != Field::Report));
     }
 }
