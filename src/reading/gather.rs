@@ -15,6 +15,7 @@ use super::notes::{NoteLine, Notes, legend, notes};
 use super::number::{Decimal, decide_decimal, number};
 use super::prose;
 use super::recommendation::{self, FoundNitrogen};
+use super::titled::Titled;
 use super::vocabulary::{Context, Field, Form};
 use crate::document::{Content, Document, Word};
 use crate::place::Rect;
@@ -133,6 +134,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     let mut carried = Open::default();
     let mut left_over: Vec<NoteLine> = Vec::new();
     let mut untold: Vec<(&Layout, Vec<bool>)> = Vec::new();
+    let mut titled = Titled::default();
     for page in &pages {
         if is_example(page) {
             continue;
@@ -140,6 +142,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
         let taken = page_samples(page, context, decimal, &mut carried, &mut out);
         out.fields.extend(letter_head(page));
         out.fields.extend(super::whole::whole_fields(page, fields(page, &taken, context)));
+        titled.add(page, head_end(page, &taken, &out.fields));
         let blank = blank_rows(page, &taken, decimal, context);
         let free = page.lines.iter().zip(taken.iter().zip(&blank));
         let free = free.filter(|(l, (taken, blank))| !**taken && !**blank && !is_row(l, decimal, context));
@@ -158,8 +161,18 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     out.samples.sort_by(|a, b| a.page.cmp(&b.page).then(a.y.total_cmp(&b.y)));
     left_over.retain(|l| !names_sample(&l.text, context));
     out.notes = notes(&left_over, context);
+    out.notes.titled = titled;
     out.notes.letters = legend(&out.text);
     out
+}
+
+/// One past the last line above the first field and the first table of a page; none on a page without a table.
+fn head_end(page: &Layout, taken: &[bool], fields: &[FieldValue]) -> usize {
+    let Some(table) = taken.iter().position(|t| *t) else { return 0 };
+    let own = fields.iter().filter(|f| f.page == page.number && f.field != Field::Lab);
+    let top = own.map(|f| f.area.y0).fold(f32::INFINITY, f32::min);
+    let field = page.lines.iter().position(|l| l.area.y1 > top).unwrap_or(table);
+    table.min(field)
 }
 
 /// A row of a table that was not read, `Na   36   pound per acre   Morgan extract`: what it says is its own, and no note.

@@ -41,6 +41,8 @@ mod span;
 
 mod notes;
 
+mod titled;
+
 mod header;
 
 mod across;

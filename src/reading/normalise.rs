@@ -208,8 +208,21 @@ fn method(found: &Found, analyte: Analyte, around: Around<'_>, doubts: &mut Vec<
             .caption
             .and_then(|m| adapt(m, analyte))
             .or(notes.extractant.filter(|m| m.measures(analyte)))
+            .or_else(|| titled(analyte, notes, doubts))
             .unwrap_or(Method::Unstated),
     }
+}
+
+/// The method that the titles of the report name.
+fn titled(analyte: Analyte, notes: &Notes, doubts: &mut Vec<Doubt>) -> Option<Method> {
+    notes.titled.method(analyte).unwrap_or_else(|unclear| {
+        let named = unclear.0.iter().map(|m| m.id()).collect::<Vec<_>>().join(" and ");
+        doubts.push(Doubt::new(
+            "method-unclear",
+            format!("A title names {named}, and it is not clear whether that is the method of this result."),
+        ));
+        None
+    })
 }
 
 /// True unless a method stirs the soil into another liquid than the name says.

@@ -1,6 +1,7 @@
 //! Captions and footnotes: which method, and which unit, they give to which analytes.
 
 use super::fold::{fold, pieces};
+use super::titled::Titled;
 use super::units::{Rule, conversion};
 use super::vocabulary::{Context, Hit, Meaning, hits_where};
 use crate::soil::{Analyte, Method};
@@ -35,6 +36,8 @@ pub struct Notes {
     pub named: Vec<Method>,
     /// What they speak of by name.
     pub spoken_of: Vec<Analyte>,
+    /// What the titles of the report say.
+    pub titled: Titled,
 }
 
 impl Notes {
@@ -287,6 +290,15 @@ pub fn legend(text: &str) -> Vec<String> {
         .unwrap_or_default()
 }
 
+/// `except as shown`, `unless otherwise noted`: what goes before holds for all that says nothing else of itself.
+fn save_exceptions(words: &[String]) -> bool {
+    let lower: Vec<String> = words.iter().map(|w| w.trim_end_matches('.').to_lowercase()).collect();
+    matches!(lower.first().map(String::as_str), Some("except" | "unless"))
+        && lower.iter().skip(1).take(3).any(|w| {
+            matches!(w.as_str(), "shown" | "noted" | "stated" | "indicated" | "marked" | "given" | "printed")
+        })
+}
+
 fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     let mut words = pieces(clause);
     for hit in hits_where(&words, context, &|m| matches!(m, Meaning::Method(_) | Meaning::Analyte(..))) {
@@ -297,6 +309,7 @@ fn read_clause(clause: &str, context: Context, out: &mut Notes) {
         }
     }
     let end = words.iter().position(|w| CONDITIONS.contains(&w.to_lowercase().as_str()));
+    let all_but = end.is_some_and(|end| save_exceptions(words.get(end..).unwrap_or_default()));
     words.truncate(end.unwrap_or(words.len()));
     let lower: Vec<String> = words.iter().map(|w| w.to_lowercase()).collect();
     let says = |word: &str| lower.iter().any(|w| w.trim_end_matches('.') == word);
@@ -317,7 +330,8 @@ fn read_clause(clause: &str, context: Context, out: &mut Notes) {
         units.clear();
     }
     let all = (says("all") || says("results") || says("nutrients") || says("values"))
-        && (says("results") || says("nutrients") || says("values") || says("reported"));
+        && (says("results") || says("nutrients") || says("values") || says("reported"))
+        || all_but && hits_where(&words, context, &|m| matches!(m, Meaning::Analyte(..))).is_empty();
     if let [unit] = units.as_slice()
         && let Meaning::Unit(id) = unit.meaning
         && all
