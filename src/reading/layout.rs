@@ -4,7 +4,7 @@
 //! distance then mean the same for a spreadsheet as for a printed page.
 
 use super::fold::fold;
-use super::{gutter, lane};
+use super::{gutter, lane, raised};
 use crate::document::{Cell, Content, Page, Turn, Word};
 use crate::place::{Place, Rect};
 
@@ -146,8 +146,12 @@ fn words_layout(number: u32, words: &[Word]) -> Layout {
         size: w.size,
         confidence: w.confidence,
     };
-    let mut upright: Vec<Token> =
-        words.iter().filter(|w| w.turn == Turn::None).map(token).filter(|t| !t.text.is_empty()).collect();
+    let mut upright: Vec<Token> = words
+        .iter()
+        .filter(|w| w.turn == Turn::None)
+        .flat_map(|w| mark_apart(w, token(w)))
+        .filter(|t| !t.text.is_empty())
+        .collect();
     let em = median_size(&upright);
     upright.sort_by(|a, b| a.area.mid_y().total_cmp(&b.area.mid_y()).then(a.area.x0.total_cmp(&b.area.x0)));
     let mut lines: Vec<Vec<Token>> = Vec::new();
@@ -171,6 +175,17 @@ fn words_layout(number: u32, words: &[Word]) -> Layout {
     lane::part(&mut lines, em);
     gutter::part(&mut lines, em);
     Layout { number, lines, turned: turned(number, words), em, cells: false }
+}
+
+/// A raised digit that the font has as a letter of its own (`31²`) stands behind the word as a small word would.
+fn mark_apart(word: &Word, token: Token) -> Vec<Token> {
+    let (own, marks) = raised::apart(&word.text);
+    let [mark] = marks.as_slice() else { return vec![token] };
+    let area = token.area;
+    let edge = area.x1 - (0.4 * token.size).min(0.5 * area.width());
+    let small = Rect::new(edge, area.y0, area.x1, area.y0 + 0.5 * area.height());
+    let mark = Token { text: mark.clone(), area: small, size: 0.5 * token.size, ..token.clone() };
+    vec![Token { text: fold(&own), area: Rect::new(area.x0, area.y0, edge, area.y1), ..token }, mark]
 }
 
 /// `P`, small `2`, `O`, small `5` are one formula: a lowered digit belongs to the letter it touches, and what touches
@@ -331,8 +346,13 @@ fn turned(number: u32, words: &[Word]) -> Vec<Phrase> {
 
 fn cells_layout(number: u32, cells: &[Cell]) -> Layout {
     let mut rows: std::collections::BTreeMap<u32, Vec<Phrase>> = std::collections::BTreeMap::new();
+    let mut footnotes: Vec<u32> = Vec::new();
     for cell in cells {
-        let text = fold(&cell.text);
+        if raised::opens(&cell.text) {
+            footnotes.push(cell.row);
+        }
+        let (words, marks) = raised::apart(&cell.text);
+        let text = fold(&words);
         if text.is_empty() {
             continue;
         }
@@ -353,15 +373,16 @@ fn cells_layout(number: u32, cells: &[Cell]) -> Layout {
             confidence: None,
         };
         if let Some(phrase) = Phrase::new(vec![token]) {
-            rows.entry(cell.row).or_default().push(phrase);
+            rows.entry(cell.row).or_default().push(Phrase { marks, ..phrase });
         }
     }
     let lines = rows
-        .into_values()
-        .filter_map(|mut phrases| {
+        .into_iter()
+        .filter_map(|(row, mut phrases)| {
             phrases.sort_by(|a, b| a.area.x0.total_cmp(&b.area.x0));
             let area = phrases.iter().map(|p| p.area).reduce(|a, b| a.union(&b))?;
-            Some(Line { phrases, area, footnote: false })
+            let footnote = phrases.len() == 1 && footnotes.contains(&row);
+            Some(Line { phrases, area, footnote })
         })
         .collect();
     Layout { number, lines, turned: Vec::new(), em: 10.0, cells: true }
@@ -392,6 +413,16 @@ pub(crate) mod tests {
             }
         }
         Page { number: 1, width: 612.0, height: 792.0, name: None, content: Content::Words(words) }
+    }
+
+    #[test]
+    fn a_raised_digit_is_no_digit_of_the_number_before_it() {
+        let page = layout(&typed(&["Creek  31²  g/cm³"]));
+        let found: Vec<(String, Vec<String>)> =
+            page.lines[0].phrases.iter().map(|p| (p.text(), p.marks.clone())).collect();
+        let of =
+            |text: &str, marks: &[&str]| (text.to_owned(), marks.iter().map(|m| (*m).to_owned()).collect());
+        assert_eq!(found, [of("Creek", &[]), of("31", &["2"]), of("g/cm3", &[])]);
     }
 
     #[test]

@@ -27,6 +27,8 @@ mod gutter;
 
 mod lane;
 
+mod raised;
+
 mod found;
 
 mod atom;

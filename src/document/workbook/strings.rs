@@ -55,7 +55,10 @@ pub(super) fn one_line(text: &str) -> String {
     decode::squeezed(text)
 }
 
-/// A raised digit keeps its height, so that a footnote mark is not taken for a digit of the number before it.
+/// The raised letters; none for q.
+const LETTERS: &str = "ᵃᵇᶜᵈᵉᶠᵍʰⁱʲᵏˡᵐⁿᵒᵖ ʳˢᵗᵘᵛʷˣʸᶻ";
+
+/// A raised digit or letter keeps its height, so that a footnote mark is not taken for a digit of the number before it.
 pub(in crate::document) fn raised(letter: char) -> char {
     match letter {
         '1' => '¹',
@@ -64,6 +67,9 @@ pub(in crate::document) fn raised(letter: char) -> char {
         '0' | '4'..='9' => char::from_u32(0x2070 + u32::from(letter) - u32::from('0')).unwrap_or(letter),
         '+' => '⁺',
         '-' => '⁻',
+        'a'..='z' => {
+            LETTERS.chars().nth(letter as usize - 'a' as usize).filter(|c| *c != ' ').unwrap_or(letter)
+        }
         other => other,
     }
 }
