@@ -66,6 +66,7 @@ const FILLERS: &[&str] = &[
     "test",
     "tests",
     "extractable",
+    "trace",
     "available",
     "avail",
     "plant",
@@ -113,6 +114,7 @@ const FILLERS: &[&str] = &[
     "per",
     "million",
     "element",
+    "elements",
     "elemental",
     "form",
     "reading",
@@ -160,6 +162,16 @@ impl Label {
     /// True where the label names one measurement of the contract and nothing speaks against its numbers.
     pub fn is_result(&self) -> bool {
         self.analyte.is_some() && !self.decoy && !self.several
+    }
+
+    /// True where it names several measurements, so that a number under it is one of them and nobody knows which.
+    pub fn names_several(&self) -> bool {
+        self.several
+            && self.analyte.is_some()
+            && !self.decoy
+            && !self.other
+            && !self.rating
+            && self.role.is_none()
     }
 
     /// True where anything at all was understood.
@@ -296,6 +308,15 @@ fn understand(text: &str, context: Context) -> Label {
             None => out.unknown.push(word.clone()),
         }
     }
+    // `Sulfur (phosphate extr.)` is sulfur all the same, by a procedure that is not known.
+    if out.several
+        && let Some((outer, inner)) = bracket(text)
+    {
+        let named = understand(&outer, context);
+        if named.is_result() && !named.other {
+            return Label { unknown: [named.unknown, vec![inner]].concat(), ..named };
+        }
+    }
     // `Blueberry S` is a place, not sulfur: a lone letter among unknown words names nothing.
     if symbol_alone && !out.unknown.is_empty() {
         out.analyte = None;
@@ -305,6 +326,14 @@ fn understand(text: &str, context: Context) -> Label {
     }
     out.compose(percent);
     out
+}
+
+/// A text without its one bracket, and the words in it.
+fn bracket(text: &str) -> Option<(String, String)> {
+    let (before, rest) = text.split_once('(')?;
+    let (inner, after) = rest.split_once(')')?;
+    let one = !after.contains(['(', ')']) && !inner.contains('(') && !before.trim().is_empty();
+    one.then(|| (format!("{before} {after}"), inner.trim().to_owned()))
 }
 
 /// True for `calc.` beside what is summed from other results.
@@ -470,6 +499,14 @@ mod tests {
         );
         assert!(label("Sum of bases", HEADING).other);
         assert_eq!(label("Mg (CaCl2)", HEADING).form, Some(Form::Foreign));
+    }
+
+    #[test]
+    fn another_measurement_in_brackets_is_a_procedure_that_is_not_known() {
+        let l = label("Sulfur (phosphate extr.), mg/kg", HEADING);
+        assert!(l.is_result() && l.analyte == Some(Analyte::Sulfur) && !l.unknown.is_empty(), "{l:?}");
+        assert_eq!(l.unit.map(|u| u.0), Some("mg/kg"));
+        assert!(label("Calcium (Ca) Magnesium (Mg)", HEADING).several);
     }
 
     #[test]

@@ -369,6 +369,8 @@ fn wide_row(page: &Layout, row: &Row<'_>, band: &Band, decimal: Decimal) -> Opti
             add_field(&mut sample, field, leaf, &text_of(&own_cell(page, field, atoms)));
         } else if leaf.label.is_result() {
             sample.readings.extend(result(leaf, atoms, *sure, page.em));
+        } else if half_understood(leaf, band) {
+            sample.readings.extend(result(leaf, atoms, *sure, page.em).map(several_named));
         } else if leaf.label.other && !leaf.label.decoy {
             sample.others.extend(other(leaf, atoms));
         }
@@ -394,6 +396,19 @@ fn wide_row(page: &Layout, row: &Row<'_>, band: &Band, decimal: Decimal) -> Opti
     let enough = if band.results() > 2 { 2 } else { 1 };
     (sample.readings.len() >= enough || (!sample.readings.is_empty() && !sample.fields.is_empty()))
         .then_some(sample)
+}
+
+/// True for a heading that names several measurements, the first of which has no column of its own: its numbers are not
+/// to be lost.
+fn half_understood(leaf: &Leaf, band: &Band) -> bool {
+    let own = |l: &Leaf| l.label.is_result() && l.label.analyte == leaf.label.analyte;
+    leaf.label.names_several() && !band.leaves.iter().any(own)
+}
+
+fn several_named(mut reading: Found) -> Found {
+    let doubt = Doubt::new("name-not-understood", "The heading over this result names several measurements.");
+    reading.doubts.push(doubt);
+    reading
 }
 
 /// Depth headings name the unit (`Depth (in)`); it goes along with the text.
