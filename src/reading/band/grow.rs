@@ -123,6 +123,29 @@ pub fn column_words(page: &Layout, lines: std::ops::Range<usize>, area: &Rect) -
     phrases.filter(over).flat_map(|p| p.tokens).collect()
 }
 
+/// `meq/` over `100 g`: a word that ends in a stroke goes on with the next one. The words, and of which each is made.
+fn broken_words(words: &[Token]) -> (Vec<Token>, Vec<Vec<usize>>) {
+    let mut out: Vec<Token> = Vec::new();
+    let mut parts: Vec<Vec<usize>> = Vec::new();
+    for (i, word) in words.iter().enumerate() {
+        match (
+            out.last_mut().filter(|last| last.text.len() > 1 && last.text.ends_with('/')),
+            parts.last_mut(),
+        ) {
+            (Some(last), Some(own)) => {
+                last.text.push_str(&word.text);
+                last.area = last.area.union(&word.area);
+                own.push(i);
+            }
+            _ => {
+                out.push(word.clone());
+                parts.push(vec![i]);
+            }
+        }
+    }
+    (out, parts)
+}
+
 /// The lines of a band with one more at its edge, and these with the next one beyond where that follows closely.
 pub fn with_line(page: &Layout, band: &std::ops::Range<usize>, at: usize) -> [std::ops::Range<usize>; 2] {
     let own = at.min(band.start)..band.end.max(at + 1);
@@ -151,8 +174,10 @@ pub fn figures(page: &Layout, band: &std::ops::Range<usize>, at: usize, decimal:
     let named = |phrase: &Rect, atom: &Atom| {
         let words = column_words(page, lines.clone(), phrase);
         let own = |i: usize| words.get(i).is_some_and(|t| atom.tokens.contains(t));
-        let cut = cut(&words);
-        let owners = |h: &Hit| (h.start..h.end).filter_map(|p| cut.owner(p)).collect::<Vec<_>>();
+        let (whole, parts) = broken_words(&words);
+        let cut = cut(&whole);
+        let of = |piece: usize| cut.owner(piece).and_then(|i| parts.get(i).cloned()).unwrap_or_default();
+        let owners = |h: &Hit| (h.start..h.end).flat_map(of).collect::<Vec<_>>();
         let hits: Vec<Vec<usize>> =
             hits(&cut.pieces, Context { symbols: true, capitals: false }).iter().map(owners).collect();
         (0..words.len())
@@ -179,7 +204,8 @@ pub fn completes(
     !page.cells
         && with_line(page, band, at).into_iter().any(|lines| {
             let words = column_words(page, lines, &part.phrase.area);
-            let text = words.iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ");
+            let (together, _) = broken_words(&words);
+            let text = together.iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ");
             let whole = label(&text, context);
             words.len() > part.phrase.tokens.len() && whole.known() && whole.unknown.is_empty()
         })

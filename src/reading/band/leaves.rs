@@ -7,6 +7,7 @@ use super::super::span;
 use super::super::vocabulary::{Context, Hit, Meaning, hits_where};
 use super::Leaf;
 use super::doubts::{beside_shares, former_seasons, half_shares, lone_methods, named_twice, ratings};
+use super::reach::reach;
 use crate::place::Rect;
 use crate::soil::{Analyte, Unit};
 
@@ -96,6 +97,9 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
         })
         .collect();
     spread_groups(&mut leaves, &stacks, &groups, cells, context);
+    if !cells {
+        reach(&mut leaves, &groups, context);
+    }
     span::apply(&mut leaves, &spans, cells, context);
     former_seasons(&mut leaves);
     ratings(&mut leaves);

@@ -4,6 +4,7 @@ mod apart;
 mod doubts;
 mod grow;
 mod leaves;
+mod reach;
 
 use super::label::{Label, label};
 use super::layout::{Layout, Line, Phrase};
@@ -286,6 +287,23 @@ mod tests {
         assert_eq!(found.len(), 1);
         assert_eq!((found[0].first, found[0].end), (1, 4), "{:?}", found[0]);
         assert_eq!(found[0].leaves[2].label.method(), Some(Method::Mehlich3));
+    }
+
+    #[test]
+    fn a_unit_broken_behind_its_stroke_belongs_to_the_heading() {
+        let page = layout(&typed(&[
+            "Report number 12",
+            "",
+            "Sample    pH         K          CEC        Zn",
+            "ID                              meq/",
+            "          1:1        ppm        100 g      ppm",
+            "Tee 1     6.4        120        12         3.1",
+            "Tee 2     6.6        130        13         3.3",
+        ]));
+        let found = bands(&page, CONTEXT, Decimal::Point);
+        assert_eq!(found.iter().map(|b| (b.first, b.end)).collect::<Vec<_>>(), [(1, 4)]);
+        let cec = found[0].leaves.iter().find(|l| l.label.analyte == Some(Analyte::Cec)).unwrap();
+        assert_eq!(cec.label.unit.as_ref().map(|u| u.0), Some("cmol/kg"), "{cec:?}");
     }
 
     #[test]
