@@ -144,11 +144,13 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
         out.fields.extend(super::whole::whole_fields(page, fields(page, &taken, context)));
         titled.add(page, head_end(page, &taken, &out.fields));
         let blank = blank_rows(page, &taken, decimal, context);
-        let free = page.lines.iter().zip(taken.iter().zip(&blank));
-        let free = free.filter(|(l, (taken, blank))| !**taken && !**blank && !is_row(l, decimal, context));
-        left_over.extend(free.map(|(l, _)| NoteLine {
+        let free = page.lines.iter().zip(taken.iter().zip(&blank)).enumerate();
+        let free =
+            free.filter(|(_, (l, (taken, blank)))| !**taken && !**blank && !is_row(l, decimal, context));
+        left_over.extend(free.map(|(i, (l, _))| NoteLine {
             text: l.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join("  "),
             footnote: l.footnote,
+            apart: i.checked_sub(1).is_none_or(|above| taken.get(above) == Some(&true)),
         }));
         untold.push((page, taken));
     }

@@ -106,6 +106,8 @@ pub struct NoteLine {
     pub text: String,
     /// Opens with a small raised sign.
     pub footnote: bool,
+    /// A table stands between it and the line before.
+    pub apart: bool,
 }
 
 /// Reads the notes in the lines of text that no table has taken.
@@ -195,7 +197,7 @@ fn paragraphs(lines: &[NoteLine]) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
     let mut open = false;
     for line in lines {
-        let (footnote, table) = (line.footnote, is_of_a_table(&line.text));
+        let (footnote, table) = (line.footnote || line.apart, is_of_a_table(&line.text));
         let line = fold(&line.text);
         match out.last_mut() {
             Some(last) if open && !footnote && !table => {
@@ -535,7 +537,22 @@ mod tests {
     const C: Context = Context { symbols: true, capitals: false };
 
     fn of(text: &str) -> Notes {
-        notes(&[NoteLine { text: text.to_owned(), footnote: false }], C)
+        notes(&[NoteLine { text: text.to_owned(), footnote: false, apart: false }], C)
+    }
+
+    #[test]
+    fn a_line_behind_a_table_is_no_end_of_a_line_before_it() {
+        let line = |text: &str, apart| NoteLine { text: text.to_owned(), footnote: false, apart };
+        let notes = |apart| {
+            notes(
+                &[
+                    line("Table 1. Available nutrients, kg/ha (except where shown)", false),
+                    line("kg/ha = mg/kg x 2.6", apart),
+                ],
+                C,
+            )
+        };
+        assert_eq!((notes(true).hectare_factor, notes(false).hectare_factor), (Some(2.6), None));
     }
 
     #[test]
@@ -623,7 +640,7 @@ mod tests {
     #[test]
     fn raised_letters_open_footnotes_in_the_order_of_the_alphabet() {
         let line = "a one part soil, a part water. b Olsen bicarbonate. c DTPA.".to_owned();
-        let n = notes(&[NoteLine { text: line, footnote: true }], C);
+        let n = notes(&[NoteLine { text: line, footnote: true, apart: false }], C);
         assert_eq!(n.marked.get("b").map(|t| t.trim()), Some("Olsen bicarbonate."));
         assert_eq!(n.marked.get("a").map(|t| t.trim()), Some("one part soil, a part water."));
     }
@@ -634,6 +651,7 @@ mod tests {
             &[NoteLine {
                 text: "P, K, CA, MG, ZN, MN: MEHLICH-1 EXTRACT, POUNDS PER ACRE.".to_owned(),
                 footnote: false,
+                apart: false,
             }],
             Context { symbols: true, capitals: true },
         );
