@@ -1,7 +1,9 @@
 //! Tables whose rows are samples under a heading band, and long tables with one result a row.
 
+mod layers;
 mod long;
 mod names;
+mod numbered;
 mod wrapped;
 
 use super::align::{columns, inside};
@@ -80,7 +82,9 @@ pub fn read(
         .filter(|(_, atoms)| !atoms.is_empty())
         .map(|(offset, atoms)| (from + offset, place_row(atoms, &columns, band)))
         .collect();
+    let band = &numbered::numbered(band, &placed);
     let wraps = wrapped::wraps(page, &placed, from..from + rows.len(), band);
+    let mut blank: Vec<bool> = Vec::new();
     let mut another = false;
     let mut placed = placed.iter().peekable();
     for (line, atoms) in (from..).zip(&rows) {
@@ -120,7 +124,8 @@ pub fn read(
             named = Some(line);
         }
         let summary = sample.field(Field::SampleLabel).is_some_and(is_summary)
-            || sample.fields.is_empty() && row.loose.first().is_some_and(|a| is_summary(&a.text));
+            || sample.fields.is_empty() && row.loose.first().is_some_and(|a| is_summary(&a.text))
+            || layers::is_sum(&sample);
         if summary {
             continue;
         }
@@ -129,9 +134,13 @@ pub fn read(
                 last.readings.extend(sample.readings);
                 last.others.extend(sample.others);
             }
-            _ => samples.push(sample),
+            _ => {
+                blank.push(!wraps.contains_key(line) && wrapped::names(row, band).is_empty());
+                samples.push(sample);
+            }
         }
     }
+    layers::name_deeper(&mut samples, &blank);
     // `5` among `0-6 inches` is the next column's, and no layer.
     let spoken = |text: &str| text.contains(char::is_alphabetic);
     let layers: Vec<bool> = samples.iter().filter_map(|s| s.field(Field::DepthTop)).map(spoken).collect();

@@ -78,7 +78,7 @@ fn values(row: &Row<'_>, band: &Band) -> Option<f32> {
 }
 
 /// The words of a row that are its name: those under the heading that asks for it, else the leftmost of all.
-fn names<'a>(row: &Row<'a>, band: &Band) -> Vec<&'a Atom> {
+pub fn names<'a>(row: &Row<'a>, band: &Band) -> Vec<&'a Atom> {
     let asks = |h: usize| {
         band.leaves
             .get(h)

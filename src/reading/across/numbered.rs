@@ -1,0 +1,106 @@
+//! `Probe   Schlag`: of two columns of names the one of running numbers is the laboratory's, where the other asks for a
+//! place.
+
+use super::super::atom::Atom;
+use super::super::band::{Band, Leaf};
+use super::super::vocabulary::Field;
+use super::{Row, text_of};
+
+/// Words that ask for a sample, and may mean the laboratory's number of it.
+const SAMPLES: &[&str] = &["sample", "probe", "muestra", "échantillon", "echantillon"];
+/// Words that ask for the place it comes from.
+const PLACES: &[&str] = &[
+    "field",
+    "schlag",
+    "parcelle",
+    "parcela",
+    "paddock",
+    "plot",
+    "block",
+    "lawn",
+    "green",
+    "area",
+    "site",
+    "zone",
+    "location",
+    "flurstück",
+    "lote",
+    "finca",
+];
+
+/// The heading with the running numbers of a column told to be the laboratory's.
+pub fn numbered(band: &Band, rows: &[(usize, Row<'_>)]) -> Band {
+    let mut out = band.clone();
+    let names = |leaf: &Leaf| leaf.label.field == Some(Field::SampleLabel) && leaf.label.analyte.is_none();
+    let asks = |leaf: &Leaf, words: &[&str]| {
+        let text = leaf.text.to_lowercase();
+        let mut own = text.split(' ');
+        names(leaf) && own.next().is_some_and(|w| words.contains(&w))
+    };
+    let one = |words: &[&str]| {
+        let mut all = band.leaves.iter().enumerate().filter(|(_, l)| asks(l, words)).map(|(i, _)| i);
+        all.next().filter(|_| all.next().is_none())
+    };
+    let (Some(sample), Some(place)) = (one(SAMPLES), one(PLACES)) else { return out };
+    if band.leaves.iter().any(|l| l.label.field == Some(Field::LabSample))
+        || band.leaves.iter().filter(|l| names(l)).count() != 2
+    {
+        return out;
+    }
+    let texts = |column: usize| -> Vec<String> {
+        let cell = |row: &Row<'_>| {
+            row.cells
+                .iter()
+                .find(|(h, ..)| *h == column)
+                .map(|(_, atoms, _): &(_, Vec<&Atom>, _)| text_of(atoms))
+        };
+        rows.iter().filter_map(|(_, row)| cell(row)).collect()
+    };
+    let numbers: Vec<u64> =
+        texts(sample).iter().filter(|t| t.len() >= 4).filter_map(|t| t.parse().ok()).collect();
+    let running = numbers.len() > 1
+        && numbers.len() == texts(sample).len()
+        && numbers.windows(2).all(|w| matches!(w, [a, b] if a < b));
+    let places = texts(place);
+    if running && places.len() == numbers.len() && places.iter().all(|t| t.contains(char::is_alphabetic)) {
+        if let Some(leaf) = out.leaves.get_mut(sample) {
+            leaf.label.field = Some(Field::LabSample);
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::across::read;
+    use super::super::super::atom::atoms;
+    use super::super::super::band::bands;
+    use super::super::super::layout::{layout, tests::typed};
+    use super::super::super::number::Decimal;
+    use super::super::super::vocabulary::{Context, Field};
+
+    fn of(lines: &[&str]) -> Vec<(Option<String>, Option<String>)> {
+        let page = layout(&typed(lines));
+        let context = Context { symbols: true, capitals: false };
+        let band = bands(&page, context, Decimal::Point).remove(0);
+        let rows: Vec<_> = page.lines.iter().map(|l| atoms(l, Decimal::Point)).collect();
+        let (samples, _) = read(&page, &rows, &band, band.end..page.lines.len(), context, Decimal::Point);
+        let field = |s: &super::super::super::found::FoundSample, f| s.field(f).map(str::to_owned);
+        samples.iter().map(|s| (field(s, Field::LabSample), field(s, Field::SampleLabel))).collect()
+    }
+
+    #[test]
+    fn running_numbers_beside_places_are_the_laboratorys() {
+        let rows = |first: &str, second: &str| {
+            of(&[
+                "Sample     Field        pH     K      Zn",
+                "                               ppm    ppm",
+                &format!("{first}       Moss         6.2    120    2.1"),
+                &format!("{second}       Hob mill     6.4    130    2.2"),
+            ])
+        };
+        let some = |text: &str| Some(text.to_owned());
+        assert_eq!(rows("4411", "4412"), [(some("4411"), some("Moss")), (some("4412"), some("Hob mill"))]);
+        assert!(rows("4412", "4411").iter().all(|(number, _)| number.is_none()));
+    }
+}
