@@ -41,6 +41,8 @@ mod band;
 
 mod span;
 
+mod lettered;
+
 mod notes;
 
 mod titled;

@@ -121,6 +121,9 @@ pub fn notes(lines: &[NoteLine], context: Context) -> Notes {
     for line in lines.iter().filter(|l| l.footnote) {
         out.marked.extend(lettered(&fold(&line.text)));
     }
+    for (letter, note) in super::lettered::lettered(lines) {
+        out.marked.entry(letter).or_insert(note);
+    }
     for clause in text.iter().flat_map(|t| clauses(t)) {
         read_clause(&clause, context, &mut out);
     }
