@@ -135,7 +135,7 @@ pub fn read(
                 last.others.extend(sample.others);
             }
             _ => {
-                blank.push(!wraps.contains_key(line) && wrapped::names(row, band).is_empty());
+                blank.push(!wraps.contains_key(&line) && wrapped::names(row, band).is_empty());
                 samples.push(sample);
             }
         }

@@ -7,7 +7,7 @@ use super::super::span;
 use super::super::vocabulary::{Context, Hit, Meaning, hits_where};
 use super::Leaf;
 use super::doubts::{beside_shares, former_seasons, half_shares, lone_methods, named_twice, ratings};
-use super::reach::reach;
+use super::reach::{lone_methods_above, reach};
 use crate::place::Rect;
 use crate::soil::{Analyte, Unit};
 
@@ -55,6 +55,7 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
     for (_, stack) in &mut columns {
         stack.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
     }
+    let lone = lone_methods_above(&columns, context);
     let stacks: Vec<Vec<String>> =
         columns.iter().map(|(_, stack)| stack.iter().map(Phrase::text).collect()).collect();
     let over_it = |group: &Phrase, area: &Rect| group.area.overlap_x(area) > 0.5 * area.width();
@@ -98,7 +99,7 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
         .collect();
     spread_groups(&mut leaves, &stacks, &groups, cells, context);
     if !cells {
-        reach(&mut leaves, &groups, context);
+        reach(&mut leaves, &groups, &lone, context);
     }
     span::apply(&mut leaves, &spans, cells, context);
     former_seasons(&mut leaves);

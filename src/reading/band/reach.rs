@@ -15,15 +15,15 @@ const MIDDLE: f32 = 0.5;
 
 /// Gives a method that stands over some columns to those beside them, where all together lie under its middle. Where it
 /// is not clear how many do, those beside wait.
-pub fn reach(leaves: &mut [Leaf], groups: &[Phrase], context: Context) {
+pub fn reach(leaves: &mut [Leaf], groups: &[Phrase], lone: &[Phrase], context: Context) {
     let mut claims: Vec<(usize, Option<Method>)> = Vec::new();
-    for group in groups {
+    for (group, least) in groups.iter().map(|g| (g, 2)).chain(lone.iter().map(|l| (l, 1))) {
         let said = label(&group.text(), context);
         let ([Some(method)], None) = (said.methods.as_slice(), said.analyte) else { continue };
         if said.unit.is_some() || said.saturation || said.decoy {
             continue;
         }
-        claims.extend(claimed(leaves, group, *method));
+        claims.extend(claimed(leaves, group, *method, least));
     }
     for (i, method) in &claims {
         let one = claims.iter().all(|(other, m)| other != i || m == method);
@@ -39,8 +39,34 @@ pub fn reach(leaves: &mut [Leaf], groups: &[Phrase], context: Context) {
 
 const UNSURE: &str = "how far the extract named above reaches";
 
+/// Methods alone on their line over the name of one column: perhaps over the middle of several.
+pub fn lone_methods_above(columns: &[(Rect, Vec<Phrase>)], context: Context) -> Vec<Phrase> {
+    let all = || columns.iter().flat_map(|(_, stack)| stack);
+    let said = |p: &Phrase| label(&p.text(), context);
+    let method = |p: &Phrase| {
+        let l = said(p);
+        matches!(l.methods.as_slice(), [Some(_)])
+            && l.analyte.is_none()
+            && l.unit.is_none()
+            && l.unknown.is_empty()
+    };
+    let alone = |p: &Phrase| {
+        all().all(|o| {
+            o.area == p.area || o.area.overlap_y(&p.area) <= 0.5 * p.area.height().min(o.area.height())
+        })
+    };
+    let over_name = |p: &Phrase, stack: &[Phrase]| {
+        stack.iter().any(|below| below.area.y0 > p.area.y0 + 1.0 && said(below).analyte.is_some())
+    };
+    columns
+        .iter()
+        .flat_map(|(_, stack)| stack.iter().filter(|p| method(p) && alone(p) && over_name(p, stack)))
+        .cloned()
+        .collect()
+}
+
 /// The columns beside a group, each with the method where it is surely theirs.
-fn claimed(leaves: &[Leaf], group: &Phrase, method: Method) -> Vec<(usize, Option<Method>)> {
+fn claimed(leaves: &[Leaf], group: &Phrase, method: Method, least: usize) -> Vec<(usize, Option<Method>)> {
     let over: Vec<usize> = leaves
         .iter()
         .enumerate()
@@ -51,7 +77,7 @@ fn claimed(leaves: &[Leaf], group: &Phrase, method: Method) -> Vec<(usize, Optio
     // A group of one column is its own heading; what stands over others than nutrients is no extract of all.
     let measures =
         |l: &Leaf| l.label.is_result() && l.label.analyte.is_some_and(|a| adapt(method, a).is_some());
-    if over.len() < 2 || !over.iter().all(|i| leaves.get(*i).is_some_and(measures)) {
+    if over.len() < least || !over.iter().all(|i| leaves.get(*i).is_some_and(measures)) {
         return Vec::new();
     }
     let free = |i: &usize| {
@@ -103,6 +129,18 @@ mod tests {
         assert_eq!(of(&lines, Analyte::Phosphorus), (Some(Method::Mehlich3), true));
         assert_eq!(of(&lines, Analyte::Zinc), (Some(Method::Mehlich3), true));
         assert_eq!(of(&lines, Analyte::Ph), (None, true));
+    }
+
+    #[test]
+    fn a_short_name_over_the_middle_column_is_of_all() {
+        let lines = [
+            "                           Mehlich-3",
+            "Sample   pH     P      K      Ca     Mg     Zn     CEC",
+            "ID              ppm    ppm    ppm    ppm    ppm    meq/100g",
+            "Moss     6.2    31     120    1500   140    2.1    12.1",
+        ];
+        assert_eq!(of(&lines, Analyte::Phosphorus), (Some(Method::Mehlich3), true));
+        assert_eq!(of(&lines, Analyte::Calcium), (Some(Method::Mehlich3), true));
     }
 
     #[test]
