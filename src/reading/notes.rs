@@ -573,7 +573,7 @@ mod tests {
             "Analysis  Result  Unit  Detection limit  Desired Range",
             "pH by equal parts of soil and water; organic matter by Walkley-Black.",
         ];
-        let lines = lines.map(|t| NoteLine { text: t.to_owned(), footnote: false });
+        let lines = lines.map(|t| NoteLine { text: t.to_owned(), footnote: false, apart: false });
         assert_eq!(notes(&lines, C).methods.get(&Analyte::Ph), Some(&Some(Method::Water1to1)));
     }
 

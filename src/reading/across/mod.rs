@@ -93,11 +93,8 @@ pub fn read(
         let Some((_, row)) = placed.next_if(|(at, _)| *at == line) else { continue };
         let below = (!band.long()).then(|| units_below(page, line + 1, band)).flatten();
         let own = below.as_ref().unwrap_or(band);
-        let found = if band.long() {
-            long_row(page, row, band, context)
-        } else {
-            wide_row(page, row, own, decimal)
-        };
+        let found =
+            if band.long() { long_row(page, row, band, context) } else { wide_row(page, row, own, decimal) };
         let Some(sample) = found else { continue };
         if below.is_some() {
             taken.push(line + 1);
