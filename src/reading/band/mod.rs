@@ -466,20 +466,6 @@ mod tests {
     }
 
     #[test]
-    fn a_name_of_many_lines_over_one_column_is_whole() {
-        let page = layout(&typed(&[
-            "                      Cation",
-            "                      exchange",
-            "Sample   pH   OM      capacity",
-            "ID       1:1  %       meq/100 g",
-            "Tee 1    6.4  3.1     12",
-        ]));
-        let found = bands(&page, CONTEXT, Decimal::Point).remove(0);
-        assert_eq!(found.first, 0, "{found:?}");
-        assert_eq!(found.leaves[3].label.analyte, Some(Analyte::Cec), "{found:?}");
-    }
-
-    #[test]
     fn words_over_two_columns_go_to_these_though_one_of_them_rates() {
         let found = bands(
             &layout(&typed(&[
@@ -495,41 +481,6 @@ mod tests {
         .leaves;
         let ph = found.iter().find(|l| l.label.analyte == Some(Analyte::Ph)).unwrap();
         assert!(ph.label.method() == Some(Method::Cacl2) || !ph.label.unknown.is_empty(), "{found:?}");
-    }
-
-    #[test]
-    fn figures_over_two_columns_that_nothing_explains_leave_both_unsure() {
-        let found = bands(
-            &layout(&typed(&[
-                "Sample   pH            Zn     Cu",
-                "ID       water OM      ppm    ppm",
-                "           1 1 (WB)",
-                "Tee 1    7.9   1.7     1.2    0.9",
-            ])),
-            CONTEXT,
-            Decimal::Point,
-        )
-        .remove(0)
-        .leaves;
-        let ph = found.iter().find(|l| l.label.analyte == Some(Analyte::Ph)).unwrap();
-        assert!(ph.label.method().is_some() || !ph.label.unknown.is_empty(), "{found:?}");
-    }
-
-    #[test]
-    fn a_season_over_two_columns_goes_to_the_one_it_ends() {
-        let found = bands(
-            &layout(&typed(&[
-                "Sample   pH      OM   Phosphorus   Zn     Humus",
-                "ID               2023 (P)          ppm    %",
-                "Tee 1    7.9     1.7     41        1.2    3.1",
-            ])),
-            CONTEXT,
-            Decimal::Point,
-        )
-        .remove(0)
-        .leaves;
-        let matter = found.iter().find(|l| l.text.starts_with("OM")).unwrap();
-        assert!(matter.label.decoy || !matter.label.unknown.is_empty(), "{found:?}");
     }
 
     #[test]

@@ -63,25 +63,6 @@ fn words_of_a_heading_over_no_values_may_be_its_neighbours() {
 }
 
 #[test]
-fn half_a_heading_between_a_table_and_its_rows_is_no_note() {
-    let found = reports(&[&[
-        "Soil test report",
-        "Client: Hob Mill Trust",
-        "",
-        "Sample    pH     OM, %",
-        "Tee 1     6.4    3.1",
-        "",
-        "          Zn (M3)    Fe (M3)",
-        "Lab       kilograms  kilograms",
-        "Your      per        per        ECe",
-        "sample    hectare    hectare    mS/m",
-        "Tee 1     2.9        207        93",
-        "A pH of 6.5 is best for most lawns.",
-    ]]);
-    assert_eq!(reading(sample(&found, "Tee 1"), "ph").method, crate::soil::Method::Unstated);
-}
-
-#[test]
 fn a_unit_that_counts_no_ph_is_seen() {
     let found = reports(&[&[
         "Soil test report",
