@@ -383,17 +383,17 @@ mod tests {
 
     #[test]
     fn a_line_that_asks_for_something_else_is_no_end_of_the_names() {
-        let table = ["pH        7.6      7.5", "P         14       13", "Mg        166      260"];
-        let with = |line: &str| of(&[&["Parameter North    Front", line], &table[..]].concat()).unwrap();
+        let table = ["pH          7.6      7.5", "P           14       13", "Mg          166      260"];
+        let with = |line: &str| of(&[&["Parameter   North    Front", line], &table[..]].concat()).unwrap();
         let named = |line: &str| {
             let found = with(line).into_iter().find(|(f, _)| *f == Field::SampleLabel);
             found.map(|(_, names)| names)
         };
         let whole = Some(vec!["North".to_owned(), "Front".to_owned()]);
-        assert_eq!(named("Lab ref   S-20     S-21"), whole);
-        assert_eq!(named("Crop      Oats     Rye"), whole);
-        assert_eq!(named("Kennung   S-20     S-21"), None);
-        assert_eq!(named("Reference S-20     S-21"), whole);
-        assert!(with("Reference S-20     S-21").iter().all(|(f, _)| *f != Field::Report));
+        assert_eq!(named("Lab ref     S-20     S-21"), whole);
+        assert_eq!(named("Crop        Oats     Rye"), whole);
+        assert_eq!(named("Kennung     S-20     S-21"), None);
+        assert_eq!(named("Reference   S-20     S-21"), whole);
+        assert!(with("Reference   S-20     S-21").iter().all(|(f, _)| *f != Field::Report));
     }
 }
