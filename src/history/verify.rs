@@ -318,7 +318,9 @@ mod tests {
             bytes[28..32].copy_from_slice(&pages.to_be_bytes());
             bytes.extend([0; 4096]);
         });
-        assert!(whole.len() == 1 && whole[0].sentence.contains("1 page belongs"), "{whole:?}");
+        // SQLite says so itself where a table comes first among the names of the schema.
+        let said = |text: &str| whole.iter().any(|f| f.sentence.contains(text));
+        assert!(whole.len() == 1 && (said("1 page belongs") || said("never used")), "{whole:?}");
     }
 
     #[test]
