@@ -385,7 +385,8 @@ fn names_samples(band: &Band) -> bool {
 /// A table of advice: rates by crop, nitrogen beside the oxides, or the unit of a rate.
 fn is_advice(band: &Band) -> bool {
     let texts: Vec<String> = band.leaves.iter().map(|l| l.text.to_lowercase()).collect();
-    let crop = texts.iter().any(|t| t.starts_with("crop") || t.contains("crop to be grown"));
+    let crops = ["crop", "kultur", "fruchtart", "culture", "cultivo"];
+    let crop = texts.iter().any(|t| crops.iter().any(|c| t.starts_with(c)) || t.contains("crop to be grown"));
     let nitrogen = texts.iter().any(|t| t == "n" || t.starts_with("nitrogen") || t.starts_with("n "));
     let oxides = band
         .leaves

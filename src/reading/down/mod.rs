@@ -1,6 +1,7 @@
 //! Tables whose rows are analytes: one result a row, or one column a sample.
 
 mod above;
+mod advice;
 mod column;
 mod row;
 mod stacked;
@@ -82,6 +83,10 @@ pub fn read(
     let mut before = carried.take();
     let row_lines: Vec<usize> = rows.iter().map(|r| r.line).collect();
     for table in tables(rows, page, around.context) {
+        if advice::is_advice(page, &table) {
+            taken.extend(table.iter().map(|r| r.line));
+            continue;
+        }
         let (found, lines, columns) = read_table(page, atoms, &table, &row_lines, around, before.take());
         taken.extend(table.iter().map(|r| r.line));
         taken.extend(lines);
@@ -112,7 +117,7 @@ fn tables(rows: Vec<Row>, page: &Layout, context: Context) -> Vec<Vec<Row>> {
                     return false;
                 }
                 let between = page.lines.get(last.line + 1..row.line).unwrap_or_default();
-                if between.iter().any(|l| heads_columns(l, context)) {
+                if between.iter().any(|l| heads_columns(l, context) || advice::is_title(l)) {
                     return false;
                 }
                 let same_edge = (last.name.area.x0 - row.name.area.x0).abs() < 2.5 * page.em;

@@ -17,6 +17,7 @@ use super::vocabulary::Context;
 use crate::place::Place;
 use crate::soil::{Doubt, Printed, RateUnit, Recommendation};
 pub use attach::{Owner, attach};
+pub use caption::recommends;
 
 /// A recommendation as found on a page, before it is known whose it is.
 #[derive(Debug, Clone, PartialEq)]

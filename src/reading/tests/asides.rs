@@ -114,3 +114,32 @@ fn columns_of_replicates_controls_and_days_are_no_samples() {
     assert_eq!(former.len(), 1);
     assert_eq!(value(&former[0], "phosphorus"), (38.0, true), "the season of the report counts");
 }
+
+#[test]
+fn a_table_of_rates_under_its_title_says_nothing_of_the_samples_above_it() {
+    let found = reports(&[
+        &[
+            "Soil test report",
+            "Client: Hob Mill Trust",
+            "",
+            "Sample                    North 40   Creek 1",
+            "pH                        6.4        5.9",
+            "Phosphorus      ppm       31         20",
+            "Potassium       ppm       152        84",
+        ],
+        &[
+            "Magnesium       ppm       172        92",
+            "",
+            "Fertilizer suggestions, lb per acre",
+            "Crop                      wheat      hay",
+            "Nitrogen N                90         50",
+            "Phosphate P2O5            40         60",
+            "Potash K2O                60         110",
+        ],
+    ]);
+    let north = sample(&found, "North 40");
+    assert_eq!(value(north, "phosphorus"), (31.0, true));
+    assert_eq!(value(north, "magnesium"), (172.0, true));
+    assert_eq!(north.readings.len(), 4, "{north:?}");
+    assert_eq!(found.iter().flat_map(|r| &r.samples).count(), 2);
+}

@@ -1,0 +1,42 @@
+//! A table of what to put down, under its title: no result, however like one its rows look.
+
+use super::super::layout::{Layout, Line};
+use super::super::recommendation::recommends;
+use super::super::vocabulary::Form;
+use super::row::Row;
+use crate::soil::Unit;
+
+/// More words are a sentence.
+const MOST_WORDS: usize = 9;
+
+/// Lines above the first row among which the title stands.
+const LINES: usize = 4;
+
+/// True for `Fertilizer suggestions, lb per acre`: a title that recommends and speaks of no results.
+pub fn is_title(line: &Line) -> bool {
+    let [phrase] = line.phrases.as_slice() else { return false };
+    let text = phrase.text().to_lowercase();
+    let results =
+        ["result", "analys", "test", "found", "extract", "measured"].iter().any(|w| text.contains(w));
+    text.split(' ').count() <= MOST_WORDS && !text.ends_with('.') && !results && recommends(&text)
+}
+
+/// True for a table under such a title that counts phosphate or potash, and nothing that is only measured.
+pub fn is_advice(page: &Layout, table: &[Row]) -> bool {
+    let Some(first) = table.first() else { return false };
+    // The names of the crops stand between.
+    let mut below = first.name.area.y0;
+    let mut titled = false;
+    for line in page.lines.iter().take(first.line).rev().take(LINES) {
+        let far = if page.cells { below - line.area.y0 > 45.0 } else { below - line.area.y1 > 2.5 * page.em };
+        if far || titled {
+            break;
+        }
+        titled = is_title(line);
+        below = line.area.y0;
+    }
+    let oxide = |r: &Row| matches!(r.label.form, Some(Form::Oxide | Form::OxideOrElement));
+    let nutrient =
+        |r: &Row| r.label.analyte.is_none_or(|a| a.unit() == Unit::MgPerKg) && r.label.methods.is_empty();
+    titled && table.iter().any(oxide) && table.iter().all(nutrient)
+}
