@@ -62,10 +62,12 @@ pub fn numbered(band: &Band, rows: &[(usize, Row<'_>)]) -> Band {
         && numbers.len() == texts(sample).len()
         && numbers.windows(2).all(|w| matches!(w, [a, b] if a < b));
     let places = texts(place);
-    if running && places.len() == numbers.len() && places.iter().all(|t| t.contains(char::is_alphabetic)) {
-        if let Some(leaf) = out.leaves.get_mut(sample) {
-            leaf.label.field = Some(Field::LabSample);
-        }
+    if running
+        && places.len() == numbers.len()
+        && places.iter().all(|t| t.contains(char::is_alphabetic))
+        && let Some(leaf) = out.leaves.get_mut(sample)
+    {
+        leaf.label.field = Some(Field::LabSample);
     }
     out
 }
