@@ -415,19 +415,10 @@ fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     for (analyte, method) in pair(&analytes, &methods) {
         add(out, analyte, method);
     }
-    let nutrients_word = [
-        "nutrients",
-        "nutrient",
-        "extractant",
-        "extracted",
-        "extract",
-        "extraction",
-        "elements",
-        "cations",
-        "minerals",
-    ]
-    .iter()
-    .any(|w| says(w));
+    // `P, K and Ca by Mehlich-1 extract` speaks of these alone.
+    let of_all = ["nutrients", "nutrient", "elements", "cations", "minerals"].iter().any(|w| says(w));
+    let extracted = ["extractant", "extracted", "extract", "extraction"].iter().any(|w| says(w));
+    let nutrients_word = of_all || extracted && analytes.is_empty();
     if let [(_, Some(method))] = methods.as_slice()
         && nutrients_word
         && analytes.iter().all(|(_, a)| method.measures(*a))
@@ -619,6 +610,13 @@ mod tests {
         assert_eq!(method(Analyte::Iron), Some(Method::Dtpa));
         assert_eq!(method(Analyte::OrganicMatter), Some(Method::LossOnIgnition));
         assert_eq!(method(Analyte::Cec), Some(Method::Summation));
+    }
+
+    #[test]
+    fn an_extract_of_a_list_is_of_no_other() {
+        let n = of("Procedures: pH by 1:1 H2O; P, K, Ca by Mehlich-1 extract.");
+        assert_eq!(n.extractant, None);
+        assert_eq!(n.methods.get(&Analyte::Calcium), Some(&Some(Method::Mehlich1)));
     }
 
     #[test]

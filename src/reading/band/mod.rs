@@ -113,8 +113,8 @@ fn whole(
     let phrases: Vec<Phrase> =
         lines.get(first..end).unwrap_or_default().iter().flatten().map(|p| p.phrase.clone()).collect();
     let context = page.lines.get(seed).map_or(context, |l| shouted(l, context));
-    let caption = caption(page, first, context);
     let mut leaves = leaves(phrases, page.cells, context);
+    let caption = caption(page, first, context).filter(|_| over_all(page, first, &leaves));
     if let Some(unit) = caption.as_ref().and_then(|c| c.unit.clone()) {
         captioned(&mut leaves, &unit);
     }
@@ -151,6 +151,14 @@ fn caption(page: &Layout, first: usize, context: Context) -> Option<Label> {
     let text = phrase.text();
     let near = page.cells || below.area.y0 - line.area.y1 < 4.0 * page.em;
     (near && text.split(' ').count() <= 10 && !text.ends_with('.')).then(|| label(&text, context))
+}
+
+/// True where the line above begins over the first results: `Fertilizer to apply, lb/acre` over the last columns is of
+/// these alone.
+fn over_all(page: &Layout, first: usize, leaves: &[Leaf]) -> bool {
+    let line = first.checked_sub(1).and_then(|i| page.lines.get(i));
+    let results = leaves.iter().filter(|l| l.label.is_result()).map(|l| l.area.x1);
+    line.is_some_and(|l| l.area.x0 < results.fold(f32::INFINITY, f32::min))
 }
 
 /// `Micronutrients (DTPA), ppm`: the unit of a caption reaches the nutrients without one of their own, where no column
