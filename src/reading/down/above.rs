@@ -92,7 +92,8 @@ pub fn above(
                 || leading_field(&a.text, context).is_some_and(|(field, rest, colon)| {
                     colon || rest.is_empty() && !place_word(field, &a.text)
                 })
-        }) || is_form_line(here.iter().map(|a| a.text.as_str()), context);
+        }) || is_form_line(here.iter().map(|a| a.text.as_str()), context)
+            || goes_on_a_form(line, &here, left, page, context);
         // A long name is broken: its first words stand tight over the rest.
         if let Some((Field::SampleLabel, names)) = fields.last_mut()
             && !pairs
@@ -268,6 +269,15 @@ pub fn says_several(text: &str, context: Context) -> bool {
     let says =
         |m: &Meaning| matches!(m, Meaning::Role(Role::Analyte | Role::Result | Role::Unit) | Meaning::Decoy);
     hits_where(&words, Context { symbols: false, ..context }, &says).len() > 1
+}
+
+/// `Report   SR88        Depth   7 in` over two tables side by side: the right half of a form's line names no column.
+fn goes_on_a_form(line: &[Atom], here: &[&Atom], left: f32, page: &Layout, context: Context) -> bool {
+    let asks = |a: &Atom| leading_field(&a.text, context).is_some_and(|(_, rest, _)| rest.is_empty());
+    let aside = line.iter().filter(|a| a.area.x1 <= left - 2.0 * page.em);
+    // `7 in` is a number and its unit.
+    let one = here.len() < 4 && here.iter().filter(|a| asks(a)).count() == 1;
+    !page.cells && one && here.first().is_some_and(|a| asks(a)) && aside.filter(|a| asks(a)).count() > 0
 }
 
 /// `Kennung   S-20   S-21`: a line over the columns that asks for something that is not known. Its words may be names,

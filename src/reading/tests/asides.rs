@@ -143,3 +143,23 @@ fn a_table_of_rates_under_its_title_says_nothing_of_the_samples_above_it() {
     assert_eq!(north.readings.len(), 4, "{north:?}");
     assert_eq!(found.iter().flat_map(|r| &r.samples).count(), 2);
 }
+
+#[test]
+fn the_right_half_of_a_form_names_no_column_of_the_table_below_it() {
+    let found = reports(&[&[
+        "Soil fertility report",
+        "",
+        "Grower     Hob Mill Trust               Sampled    03/14/2024",
+        "Field      Home meadow                  Received   03/18/2024",
+        "Report     SR88                         Depth      7 in",
+        "",
+        "Test       Result   Unit                Test       Result   Unit",
+        "Soil pH    6.4                          CEC        13.4     meq/100g",
+        "Potassium  145      ppm                 Zinc       3.3      ppm",
+        "Calcium    1866     ppm                 Iron       26       ppm",
+    ]]);
+    let meadow = sample(&found, "Home meadow");
+    assert_eq!(value(meadow, "zinc"), (3.3, true));
+    assert_eq!(value(meadow, "potassium"), (145.0, true));
+    assert_eq!(found[0].number.as_deref(), Some("SR88"));
+}
