@@ -27,7 +27,7 @@ use std::sync::LazyLock;
 
 /// Rows that summarise or control: never a sample.
 static SUMMARY: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    Regex::new(r"(?i)^(average|avg\.?|mean|median|minimum|min\.?|maximum|max\.?|std\.? ?dev\.?|standard deviation|range|totals?( .*)?|qc\b.*|check (sample|soil).*|control.*|reference (soil|sample).*|blank|method blank|(lab )?duplicate.*|.*\bduplicate\)?$|.*\(dup\.?\)$|.*\bdup\.?$|spike\b.*|cv ?%?|c\.v\.?|standard|(your )?(county|district)( .*)?|optimum.*|desired.*|target.*|goal.*|critical.*|sufficien.*|rating.*|detection limit|reporting limit|unit|units|method|methods|mittelwert|moyenne|promedio|low|medium|high)$").ok()
+    Regex::new(r"(?i)^((average|avg\.?|mean|median)( (of|over|for)\b.*| values?)?|minimum|min\.?|maximum|max\.?|std\.? ?dev\.?|standard deviation|range|totals?( .*)?|qc\b.*|check (sample|soil).*|control.*|reference (soil|sample).*|blank|method blank|(lab )?duplicate.*|.*\bduplicate\)?$|.*\(dup\.?\)$|.*\bdup\.?$|spike\b.*|cv ?%?|c\.v\.?|standard|(your )?(county|district)( .*)?|optimum.*|desired.*|target.*|goal.*|critical.*|sufficien.*|rating.*|detection limit|reporting limit|unit|units|method|methods|mittelwert|moyenne|promedio|low|medium|high)$").ok()
 });
 
 /// True for the name of a row that is no sample.

@@ -25,6 +25,7 @@ use above::{Above, Heading, above, fields_of, says_several};
 use column::{Holds, column_holds, settle};
 use row::{Row, computed, line_rows, rates, ratings, stacked_rows};
 use stacked::says_column;
+use title::Title;
 
 /// What the columns of a table held, so that it may go on at the top of the next page without its heading.
 #[derive(Debug, Clone)]
@@ -271,7 +272,9 @@ fn read_table(
     {
         method_column |= go_on(&mut all, &before);
     }
-    let titles = title::methods(page, atoms, table, around.context);
+    let titles = title::titles(page, atoms, table, around.context);
+    // A unit between the rows is of the rows below it, and no note on all results.
+    heading_lines.extend(titles.iter().filter_map(|t| t.line));
     let mut samples = read_columns(page, table, &titles, &all, left, method_column, around);
     for sample in &mut samples {
         sample.named_by_table |= half_named;
@@ -309,7 +312,7 @@ fn go_on(all: &mut [Column], before: &Carried) -> bool {
 fn read_columns(
     page: &Layout,
     table: &[Row],
-    titles: &[Option<Method>],
+    titles: &[Title],
     all: &[Column],
     left: f32,
     method_column: bool,
@@ -356,11 +359,11 @@ fn read_columns(
                 }
                 continue;
             }
-            let Some(mut found) = raw(row, atom, number, column.unit.clone(), method_column, around.context)
-            else {
+            let unit = column.unit.clone().or_else(|| title.unit.clone().filter(|u| counts(row, u.0)));
+            let Some(mut found) = raw(row, atom, number, unit, method_column, around.context) else {
                 continue;
             };
-            found.caption = *title;
+            found.caption = title.method;
             found.doubts.extend(either);
             if unsure || several {
                 found.doubts.push(competing_columns(row, &competing));
@@ -376,6 +379,11 @@ fn read_columns(
     }
     samples.retain(|s| !s.readings.is_empty() || !s.others.is_empty());
     samples
+}
+
+/// True where what a row measures can be counted in this unit.
+fn counts(row: &Row, unit: &'static str) -> bool {
+    row.label.analyte.is_some_and(|a| a.unit() != Unit::One && conversion(unit, a.unit()).is_some())
 }
 
 /// Parts per million beside pounds per acre: each row prints one reading twice, and both must agree later on.

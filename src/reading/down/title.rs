@@ -1,4 +1,5 @@
-//! Titles over rows of analytes, and between them: `Nutrients, Mehlich-3` gives its rows their method.
+//! Titles over rows of analytes, and between them: `Nutrients, Mehlich-3` gives its rows their method,
+//! `Exchangeable cations, meq/100 g` their unit.
 
 use super::super::atom::{Atom, Kind};
 use super::super::label::label;
@@ -11,23 +12,36 @@ use crate::soil::Method;
 /// More words make a sentence.
 const MOST_WORDS: usize = 10;
 
-/// The method that the title nearest above each row names; a title without a method ends the part before it.
-pub fn methods(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], context: Context) -> Vec<Option<Method>> {
+/// What the title nearest above a row says of it.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Title {
+    /// The method it names.
+    pub method: Option<Method>,
+    /// The unit it names, as a unit and as printed.
+    pub unit: Option<(&'static str, String)>,
+    /// Its line, where it names a unit.
+    pub line: Option<usize>,
+}
+
+/// The title nearest above each row; a title that says nothing ends the part before it.
+pub fn titles(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], context: Context) -> Vec<Title> {
     let left = table.iter().map(|r| r.name.area.x0).fold(f32::INFINITY, f32::min);
     // What stands behind the results may be another table's.
     let result = |r: &Row| r.cells.iter().find(|c| !matches!(c.kind, Kind::Text)).map(|c| c.area.x1);
     let right = table.iter().filter_map(result).fold(left, f32::max);
     let within = Rect::new(left - 1.5 * page.em, 0.0, right, f32::INFINITY);
-    let mut out: Vec<Option<Method>> = Vec::with_capacity(table.len());
+    let mut out: Vec<Title> = Vec::with_capacity(table.len());
     let mut from = table.first().map_or(0, |first| top(page, atoms, first.line, &within));
     for row in table {
         let own = |area: &Rect| area.overlap_x(&row.name.area) > 0.0 || area.x0 < row.name.area.x1;
-        let mut title = out.last().copied().flatten();
-        for line in atoms.get(from..row.line).unwrap_or_default() {
+        let mut title = out.last().cloned().unwrap_or_default();
+        for (at, line) in (from..).zip(atoms.get(from..row.line).unwrap_or_default()) {
             let here: Vec<&Atom> = line.iter().filter(|a| a.area.overlap_x(&within) > 0.0).collect();
             let [one] = here.as_slice() else { continue };
             if own(&one.area) && is_title(one, context) {
-                title = label(&one.text, Context { symbols: false, ..context }).method();
+                let said = label(&one.text, Context { symbols: false, ..context });
+                let unit = said.unit.clone();
+                title = Title { method: said.method(), line: unit.as_ref().map(|_| at), unit };
             }
         }
         from = row.line + 1;
