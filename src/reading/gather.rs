@@ -496,6 +496,26 @@ fn lines_by_themselves(samples: &mut Vec<FoundSample>, measured: &[(Analyte, Str
 /// what the words over its columns mean nobody knows.
 fn named_by_unknown_words(samples: &mut [FoundSample], fields: &[FieldValue]) {
     let names: Vec<&FieldValue> = fields.iter().filter(|f| f.field == Field::SampleLabel && f.firm).collect();
+    // `Corn` and `Soybean` over rates, below a table whose rows are named.
+    let rows: Vec<(u32, f32, String)> = samples
+        .iter()
+        .filter(|s| !s.headed && s.named_by_table)
+        .filter_map(|s| Some((s.page, s.y, s.field(Field::SampleLabel)?.to_lowercase())))
+        .collect();
+    for sample in samples.iter_mut().filter(|s| s.headed) {
+        let Some(own) = sample.field(Field::SampleLabel).map(str::to_lowercase) else { continue };
+        let above = rows.iter().any(|(page, y, _)| (*page, *y) <= (sample.page, sample.y));
+        if above && rows.iter().all(|(_, _, name)| *name != own) {
+            sample.fields.retain(|(field, _)| *field != Field::SampleLabel);
+            let doubt = Doubt::new(
+                "column-unknown",
+                format!(
+                    "No sample of the tables above is called `{own}`; what stands under it is not known."
+                ),
+            );
+            across::doubt_all(std::slice::from_mut(sample), Some(&doubt));
+        }
+    }
     for sample in samples.iter_mut().filter(|s| s.headed) {
         let above = names.iter().rev().find(|f| (f.page, f.area.y0) <= (sample.page, sample.y + 1.0));
         let own = sample.field(Field::SampleLabel).map(str::to_lowercase);

@@ -179,6 +179,11 @@ impl Label {
         self.names_column() || self.saturation || self.unit.is_some() || !self.methods.is_empty()
     }
 
+    /// True for words that rate, `High`, `VL`; `Bed A` rates nothing, however much its letter is that of a class.
+    pub fn only_rates(&self) -> bool {
+        self.rating && self.unknown.is_empty()
+    }
+
     /// True where the label names what stands in a column, and not only how it was measured or counted.
     pub fn names_column(&self) -> bool {
         self.analyte.is_some()

@@ -425,7 +425,7 @@ fn names_column(atom: &Atom, context: Context) -> bool {
     let says = |m: &Meaning| matches!(m, Meaning::Role(_) | Meaning::Decoy | Meaning::Rating);
     let said: usize = hits_where(&words, context, &says).iter().map(|h| h.end - h.start).sum();
     let most = said * 2 >= words.len() || l.year.is_some();
-    (l.role.is_some() || l.decoy || l.rating || l.year.is_some()) && most
+    (l.role.is_some() || l.decoy || l.only_rates() || l.year.is_some()) && most
 }
 
 /// `Test   Unit   North 40   Pitch   Optimum range`: names of samples among the headings of a table. Each name stands
@@ -550,7 +550,7 @@ fn heading_word(atom: &Atom, context: Context) -> bool {
         && !is_place(&atom.text)
         && (l.role.is_some()
             || l.decoy
-            || l.rating
+            || l.only_rates()
             || l.field == Some(Field::SampleLabel)
                 && l.unknown.is_empty()
                 && !place_word(Field::SampleLabel, &atom.text)

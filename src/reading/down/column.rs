@@ -80,7 +80,7 @@ pub fn column_holds(
     if let Some(limit) = limit_of(text) {
         return Holds::Limit(limit);
     }
-    if heading.decoy || heading.rating || index {
+    if heading.decoy || heading.only_rates() || index {
         return Holds::Nothing;
     }
     match heading.role {
@@ -96,7 +96,9 @@ pub fn column_holds(
     if let Some(year) = heading.year {
         return Holds::Season(year);
     }
-    if heading.analyte.is_some() || heading.field.is_some_and(|f| f != Field::SampleLabel) {
+    if heading.analyte.is_some() && heading.unknown.is_empty()
+        || heading.field.is_some_and(|f| f != Field::SampleLabel)
+    {
         return Holds::Nameless;
     }
     no_name(text).unwrap_or_else(|| Holds::Sample(vec![(Field::SampleLabel, text.clone())]))

@@ -186,7 +186,7 @@ fn read_table(
             fields: s.fields.clone(),
             lines: s.lines.clone(),
             half_named: s.half_named,
-            headed: false,
+            headed: s.headed,
         },
         None => above(page, atoms, table, left, right, row_lines, around.context),
     };

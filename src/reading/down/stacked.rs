@@ -21,6 +21,8 @@ pub struct Stacked {
     pub fields: Vec<FieldRow>,
     /// The lines taken.
     pub lines: Vec<usize>,
+    /// The names are words over columns; nothing says that names of samples stand there.
+    pub headed: bool,
     /// A line of the block asks for something that is not known: how far the names reach is not known either.
     pub half_named: bool,
 }
@@ -275,6 +277,7 @@ fn read(lines: &[Line], slots: &[Rect], values: usize, context: Context) -> Opti
         return None;
     }
     // `Parameter` over `Kennung`: what the second asks for is no end of the names.
+    out.headed = asks.field != Some(Field::SampleLabel);
     out.half_named = asks.decoy || !asks.unknown.is_empty();
     if !out.half_named {
         out.fields.push((Field::SampleLabel, names));
@@ -297,7 +300,7 @@ fn says_only(text: &str) -> bool {
 
 /// True where words say what a column holds.
 pub fn says_column(l: &Label) -> bool {
-    l.role.is_some() || l.decoy || l.rating || l.year.is_some() && l.unknown.is_empty()
+    l.role.is_some() || l.decoy || l.only_rates() || l.year.is_some() && l.unknown.is_empty()
 }
 
 /// A name of a sample: no unit, no measurement, no number with decimals.
