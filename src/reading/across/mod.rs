@@ -27,7 +27,7 @@ use std::sync::LazyLock;
 
 /// Rows that summarise or control: never a sample.
 static SUMMARY: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    Regex::new(r"(?i)^((average|avg\.?|mean|median)( (of|over|for)\b.*| values?)?|minimum|min\.?|maximum|max\.?|std\.? ?dev\.?|standard deviation|range|totals?( .*)?|qc\b.*|check (sample|soil).*|control.*|reference (soil|sample).*|blank|method blank|(lab )?duplicate.*|.*\bduplicate\)?$|.*\(dup\.?\)$|.*\bdup\.?$|spike\b.*|cv ?%?|c\.v\.?|standard|(your )?(county|district)( .*)?|optimum.*|desired.*|target.*|goal.*|critical.*|sufficien.*|rating.*|detection limit|reporting limit|unit|units|method|methods|mittelwert|moyenne|promedio|low|medium|high)$").ok()
+    Regex::new(r"(?i)^((?:(?:grand|overall|weighted|state|county|district|regional|national) )?(?:average|avg\.?|mean|median)(?: (?:of|over|for)\b.*| values?)?|minimum|min\.?|maximum|max\.?|std\.? ?dev\.?|standard deviation|sd|lsd\b.*|cv\b.*|c\.v\.?|recovery\b.*|n|re-?run|range|totals?(?: (?:of|for|over)\b.*)?|sums?(?: (?:of|for|over)\b.*)?|qc\b.*|check (?:sample|soil).*|control(?: (?:sample|soil|standard|chart).*)?|reference (?:soil|sample).*|(?:(?:lab|method|reagent|field|digest(?:ion)?) )?blank|(?:lab )?duplicate(?:s|(?: of)?\b.* \d.*)?|.*\bduplicate\)?$|.*\(dup\.?\)$|.*\bdup\.?$|spike\b.*|standard|(?:your )?(?:county|district)(?: (?:average|mean|median|summary|figures?|values?))?|(?:optimum|desired|target|goal|critical|sufficien(?:t|cy)|rating|ideal)s?(?: (?:ph|range|level|value|limit|index|concentration)s?)*|detection limit|reporting limit|unit|units|method|methods|mittelwert|moyenne|promedio|low|medium|high)$").ok()
 });
 
 /// True for the name of a row that is no sample.
@@ -147,7 +147,12 @@ pub fn read(
         }
     }
     // `P1   P2   F3` over rows called pH, P and K are names of samples, however like an extract they look.
-    if named_for_analytes(&samples, context) {
+    // `Phosphorus   40   20` below the rows of samples begins a table of its own.
+    if let Some(end) = rows_before_analytes(&samples, context) {
+        let below = samples.get(end).map_or(f32::INFINITY, |s| s.y);
+        samples.truncate(end);
+        taken.retain(|i| page.lines.get(*i).is_some_and(|l| l.area.y0 + 1.0 < below));
+    } else if named_for_analytes(&samples, context) {
         return (Vec::new(), Vec::new());
     }
     // A line of figures without a name may be the rest of the heading: `1   0.0125`.
@@ -176,14 +181,29 @@ pub fn read(
     (samples, taken)
 }
 
+/// What a name of a sample measures, where it is that of a measurement.
+fn measured(name: &str, context: Context) -> Option<Analyte> {
+    let said = label(name, Context { symbols: true, ..context });
+    said.analyte.filter(|_| said.is_result() && said.unknown.is_empty() && said.field.is_none())
+}
+
+/// How many rows of samples stand above rows that are all called for what was measured; none where these begin.
+fn rows_before_analytes(samples: &[FoundSample], context: Context) -> Option<usize> {
+    // A bed may be called P1; none is called for an element by its word.
+    let word = |name: &&str| name.chars().filter(|c| c.is_alphabetic()).count() > 3;
+    let named = |s: &FoundSample| {
+        s.field(Field::SampleLabel).filter(word).and_then(|n| measured(n, context)).is_some()
+    };
+    let first = samples.iter().position(named)?;
+    let called = |s: &FoundSample| s.field(Field::SampleLabel).and_then(|n| measured(n, context)).is_some();
+    let above = samples.get(..first).unwrap_or_default();
+    (!above.is_empty() && !above.iter().any(called) && samples.iter().skip(first).all(named)).then_some(first)
+}
+
 /// True where most rows are called for what was measured: their table is one of analytes.
 fn named_for_analytes(samples: &[FoundSample], context: Context) -> bool {
-    let measured = |name: &&str| {
-        let said = label(name, Context { symbols: true, ..context });
-        said.analyte.filter(|_| said.is_result() && said.unknown.is_empty() && said.field.is_none())
-    };
     let names: Vec<&str> = samples.iter().filter_map(|s| s.field(Field::SampleLabel)).collect();
-    let named: Vec<Analyte> = names.iter().filter_map(measured).collect();
+    let named: Vec<Analyte> = names.iter().filter_map(|name| measured(name, context)).collect();
     // Beds called P1 and P2 are beds.
     let mut unlike = named.clone();
     unlike.sort_unstable();

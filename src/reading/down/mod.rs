@@ -364,6 +364,12 @@ fn read_columns(
                 continue;
             };
             found.caption = title.method;
+            if title.aside {
+                found.doubts.push(Doubt::new(
+                    "title-aside",
+                    format!("The title over `{}` speaks of something else than results.", row.name.text),
+                ));
+            }
             found.doubts.extend(either);
             if unsure || several {
                 found.doubts.push(competing_columns(row, &competing));

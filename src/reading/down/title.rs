@@ -21,6 +21,8 @@ pub struct Title {
     pub unit: Option<(&'static str, String)>,
     /// Its line, where it names a unit.
     pub line: Option<usize>,
+    /// It names something else than results: `Recommended, lb/acre`.
+    pub aside: bool,
 }
 
 /// The title nearest above each row; a title that says nothing ends the part before it.
@@ -41,7 +43,9 @@ pub fn titles(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], context: Contex
             if own(&one.area) && is_title(one, context) {
                 let said = label(&one.text, Context { symbols: false, ..context });
                 let unit = said.unit.clone();
-                title = Title { method: said.method(), line: unit.as_ref().map(|_| at), unit };
+                // `Area (sq ft): 5200` over a table tells of the sample.
+                let aside = said.decoy && unit.is_some() && !one.text.contains(':');
+                title = Title { method: said.method(), line: unit.as_ref().map(|_| at), unit, aside };
             }
         }
         from = row.line + 1;

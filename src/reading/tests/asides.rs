@@ -163,3 +163,96 @@ fn the_right_half_of_a_form_names_no_column_of_the_table_below_it() {
     assert_eq!(value(meadow, "potassium"), (145.0, true));
     assert_eq!(found[0].number.as_deref(), Some("SR88"));
 }
+
+#[test]
+fn rows_of_means_are_no_samples_and_places_called_like_them_are() {
+    let labels = |name: &str| {
+        let row = format!("{name:<24}6.5     3.1     38        77");
+        let page = [
+            "Soil test report",
+            "Client: Hob Mill Trust",
+            "",
+            "Sample                  pH      OM %    P ppm     K ppm",
+            "Green 1                 6.4     3.0     31        70",
+            "Green 2                 6.6     3.2     45        84",
+            &row,
+        ];
+        reports(&[&page]).into_iter().flat_map(|r| r.samples).map(|s| s.label).collect::<Vec<_>>()
+    };
+    for name in [
+        "Mean of greens",
+        "Average of 2",
+        "LSD 5 %",
+        "CV, %",
+        "State median",
+        "Lab blank",
+        "Control",
+        "Total",
+    ] {
+        assert_eq!(labels(name), ["Green 1", "Green 2"], "{name}");
+    }
+    for name in ["Optimum Way", "Target Rd", "Control tower", "Total Acres West", "Meanwell"] {
+        assert_eq!(labels(name), ["Green 1", "Green 2", name]);
+    }
+}
+
+#[test]
+fn a_title_between_rows_ends_the_unit_before_it_and_gives_its_own() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Sample                      Pit 1     Pit 2",
+        "Available nutrients, mg/kg",
+        "Nitrate-N                   9.7       7.5",
+        "Phosphorus, Olsen           17        27",
+        "Exchangeable cations (ammonium acetate), meq/100 g",
+        "Calcium                     17.4      10.8",
+        "Magnesium                   2.0       2.6",
+        "Recommended, lb/acre",
+        "Potassium                   60        40",
+    ]]);
+    let pit = sample(&found, "Pit 1");
+    assert_eq!(value(pit, "phosphorus"), (17.0, true));
+    assert!((value(pit, "calcium").0 - 17.4 * 200.4).abs() < 1.0, "{:?}", value(pit, "calcium"));
+    assert!(pit.readings.iter().all(|r| r.analyte.id() != "potassium" || !r.doubts.is_empty()));
+}
+
+#[test]
+fn columns_under_words_that_name_no_sample_above_wait() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Sample                  pH      OM %    P ppm     K ppm",
+        "Green 1                 6.4     3.0     31        70",
+        "Green 2                 6.6     3.2     45        84",
+        "",
+        "",
+        "Fertilizer, lb/acre     Corn    Soybean",
+        "Phosphorus              40      20",
+        "Potassium               60      30",
+    ]]);
+    let sure: Vec<&str> = found
+        .iter()
+        .flat_map(|r| &r.samples)
+        .filter(|s| s.readings.iter().any(|r| r.doubts.is_empty()) && s.doubts.is_empty())
+        .map(|s| s.label.as_str())
+        .collect();
+    assert_eq!(sure, ["Green 1", "Green 2"]);
+}
+
+#[test]
+fn a_letter_behind_the_name_of_a_bed_is_no_rating() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Test                Unit     Bed A     Bed B     Goal",
+        "pH (1:1 water)               6.3       6.7       6.5",
+        "Potassium           ppm      264       153       200",
+        "Magnesium           ppm      208       154       150",
+    ]]);
+    assert_eq!(value(sample(&found, "Bed A"), "potassium"), (264.0, true));
+    assert_eq!(value(sample(&found, "Bed B"), "potassium"), (153.0, true));
+}
