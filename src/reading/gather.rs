@@ -19,7 +19,7 @@ use super::titled::Titled;
 use super::vocabulary::{Context, Field, Form};
 use crate::document::{Content, Document, Word};
 use crate::place::Rect;
-use crate::soil::{Analyte, Doubt};
+use crate::soil::{Analyte, Doubt, Method};
 use std::collections::HashSet;
 use std::sync::OnceLock;
 
@@ -156,6 +156,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     }
     let measured = measured_in_tables(&out.samples);
     lines_by_themselves(&mut out.samples, &measured);
+    half_methods(&mut out.samples);
     named_by_unknown_words(&mut out.samples, &out.fields);
     for (page, taken) in untold {
         sentences(page, context, decimal, &taken, &measured, &mut out.samples);
@@ -490,6 +491,23 @@ fn lines_by_themselves(samples: &mut Vec<FoundSample>, measured: &[(Analyte, Str
         }
     }
     samples.retain(|s| !s.lone || !s.readings.is_empty() || !s.others.is_empty());
+}
+
+/// `Morgan` in a heading of a report that speaks of the modified Morgan extract elsewhere has perhaps lost a word.
+fn half_methods(samples: &mut [FoundSample]) {
+    let readings = || samples.iter().flat_map(|s| &s.readings);
+    let says = |r: &super::found::Found, method| {
+        r.label.methods.contains(&Some(method)) || r.caption == Some(method)
+    };
+    if !(readings().any(|r| says(r, Method::Morgan)) && readings().any(|r| says(r, Method::ModifiedMorgan))) {
+        return;
+    }
+    for reading in samples.iter_mut().flat_map(|s| &mut s.readings).filter(|r| says(r, Method::Morgan)) {
+        reading.doubts.push(Doubt::new(
+            "method-half",
+            "The report speaks of the Morgan and of the modified Morgan extract; which is meant here is not sure.",
+        ));
+    }
 }
 
 /// `Sample: Home field` over a table whose columns are headed `Standing` and `Fallow`: the report names its sample, and

@@ -162,8 +162,20 @@ pub fn read(
     {
         doubt_all(&mut samples, Some(&heading_unread()));
     }
+    // A column of numbers under an extract alone lost its name: the heading was not understood.
+    let nameless =
+        |i: usize| band.leaves.get(i).is_some_and(|l| !l.label.names_column() && !l.label.methods.is_empty());
+    if columns.iter().filter_map(|c| c.heading).any(nameless) {
+        doubt_all(&mut samples, Some(&heading_unread()));
+    }
     // Under `Location Date Sampled` set as one nobody knows where the name ends.
     if band.leaves.iter().any(|l| asks_for_several(&l.text)) {
+        for sample in &mut samples {
+            sample.fields.retain(|(field, _)| *field != Field::SampleLabel);
+        }
+    }
+    // `Green 1 80211`, `Green 2 80212` under a heading that asks for the laboratory's number too, where no column has it.
+    if names_with_numbers(page, band, &samples) {
         for sample in &mut samples {
             sample.fields.retain(|(field, _)| *field != Field::SampleLabel);
         }
@@ -179,6 +191,30 @@ pub fn read(
         }
     }
     (samples, taken)
+}
+
+/// True where every name ends in a long number of its own, and the heading asks for one that no row has.
+fn names_with_numbers(page: &Layout, band: &Band, samples: &[FoundSample]) -> bool {
+    let number = |s: &FoundSample| {
+        let (_, last) = s.field(Field::SampleLabel)?.rsplit_once(' ')?;
+        (last.len() > 3 && last.chars().all(|c| c.is_ascii_digit())).then(|| last.to_owned())
+    };
+    let numbers: Vec<String> = samples.iter().filter_map(number).collect();
+    let mut unlike = numbers.clone();
+    unlike.sort_unstable();
+    unlike.dedup();
+    let asked = || {
+        let lines = page.lines.get(band.first..band.end).unwrap_or_default().iter();
+        let words =
+            lines.flat_map(|l| &l.phrases).map(|p| p.text().to_lowercase()).collect::<Vec<_>>().join(" ");
+        words.contains("lab")
+            && ["no", "number", "#", "id"].iter().any(|w| words.split([' ', '.']).any(|o| o == *w))
+    };
+    !samples.is_empty()
+        && numbers.len() == samples.len()
+        && unlike.len() == numbers.len()
+        && samples.iter().all(|s| s.field(Field::LabSample).is_none())
+        && asked()
 }
 
 /// What a name of a sample measures, where it is that of a measurement.

@@ -256,3 +256,36 @@ fn a_letter_behind_the_name_of_a_bed_is_no_rating() {
     assert_eq!(value(sample(&found, "Bed A"), "potassium"), (264.0, true));
     assert_eq!(value(sample(&found, "Bed B"), "potassium"), (153.0, true));
 }
+
+#[test]
+fn an_extract_alone_over_numbers_makes_its_table_wait() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "                           Potassium, ppm      ",
+        "Plot      pH     Bray P1   NH4OAc   Mehlich 3  DTPA",
+        "T1        6.7    47        184      210        4.2",
+        "T2        7.0    67        380      433        4.8",
+    ]]);
+    let all: Vec<_> = found.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings).collect();
+    assert!(
+        !all.is_empty() && all.iter().all(|r| !r.doubts.is_empty()),
+        "what stands under DTPA is not known"
+    );
+}
+
+#[test]
+fn half_of_the_name_of_an_extract_waits() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Sample    pH     K ppm             S ppm",
+        "                 modified Morgan   Morgan",
+        "T1        6.7    184               12",
+        "T2        7.0    380               10",
+    ]]);
+    assert_eq!(value(sample(&found, "T1"), "potassium"), (184.0, true));
+    assert!(!value(sample(&found, "T1"), "sulfur").1);
+}
