@@ -359,6 +359,15 @@ fn holds_values(label: &str) -> bool {
         })
         .collect();
     numbers.len() > 1 && numbers.iter().any(|w| w.contains(['.', ',']))
+        || !numbers.is_empty() && counts_area(label)
+}
+
+/// `Lawn area 4,200 sq ft`: a name and the size of it.
+fn counts_area(label: &str) -> bool {
+    let lower = label.to_lowercase();
+    ["sq ft", "sq. ft", "square feet", "ft2", "sq m", "square metres", "m2"]
+        .iter()
+        .any(|unit| lower.ends_with(unit))
 }
 
 /// `Vegetable beds (our number 2231)`: the number in brackets is the laboratory's.
@@ -662,6 +671,7 @@ mod tests {
 
     #[test]
     fn a_name_that_ran_into_values_is_seen() {
+        assert!(holds_values("Lawn area 4,200 sq ft") && !holds_values("North 40 acres"));
         assert!(holds_values("North 40 1 6.0 6.8 33") && holds_values("Front 3 1,04"));
         assert!(several_numbers("14526 14527") && !several_numbers("14526") && !several_numbers("A 14526"));
         assert!(!holds_values("North 40 3") && !holds_values("Plot 3.1") && !holds_values("12 Mill Lane"));
