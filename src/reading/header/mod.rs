@@ -379,6 +379,7 @@ mod tests {
         }
         assert!(reads_like_a_heading("Unit Procedure 1 2 3") && !reads_like_a_heading("Unit 7 north"));
         assert!(reads_like_a_heading("(cmol c (g/100") && !reads_like_a_heading("Moss (north)"));
+        assert!(reads_like_a_heading("4.3 Walkley and Black") && !reads_like_a_heading("Walkley field 3"));
         assert!(names_sample("Area Sampled  B1", C));
         assert!(!names_sample("Phosphorus by Bray P1", C));
     }

@@ -69,6 +69,8 @@ pub fn reads_like_a_heading(name: &str) -> bool {
         || asked >= 3
         || asked == 2 && !words.iter().enumerate().any(said_by_none)
         || (heading || l.analyte.is_some()) && l.unknown.is_empty() && !is_code(name)
+        // `4.3 Walkley and Black`: a value and the method of its column.
+        || !l.methods.is_empty() && name.contains(' ') && l.unknown.iter().all(|w| !w.contains(char::is_alphabetic)) && !is_code(name)
 }
 
 /// True for a name that opens with a word for a place: without a colon the word is part of the name.
