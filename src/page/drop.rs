@@ -99,7 +99,7 @@ fn watched(body: Body, beside: &Arc<AtomicUsize>) -> impl Stream<Item = Result<B
 }
 
 /// The drop folder.
-fn inbox(home: &Home, settings: &crate::config::Settings) -> PathBuf {
+pub(super) fn inbox(home: &Home, settings: &crate::config::Settings) -> PathBuf {
     settings.watch.inbox.as_ref().map_or_else(|| home.inbox(), |p| home.root().join(p))
 }
 

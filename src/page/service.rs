@@ -9,6 +9,7 @@ use crate::soil::Outcome;
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
+use std::path::Path;
 
 #[derive(Template)]
 #[template(path = "service.html")]
@@ -41,5 +42,34 @@ pub async fn page(State(web): State<Shared>, frame: Frame) -> Result<Response, T
             ))
         })
         .await?;
-    show(&Service { frame, said, readings, held, refused, filed, lines: recent::lines() })
+    let inbox = super::drop::inbox(&web.home, &web.settings());
+    let folders = [(inbox.as_path(), "INBOX"), (web.home.root(), "HOME")];
+    let lines = recent::lines().into_iter().map(|line| without_folders(line, &folders)).collect();
+    show(&Service { frame, said, readings, held, refused, filed, lines })
+}
+
+/// A line of the log as a page may show it: where on the machine these folders lie is nobody's business there.
+fn without_folders(line: String, folders: &[(&Path, &str)]) -> String {
+    folders.iter().fold(line, |line, (folder, word)| {
+        let own = folder.canonicalize().unwrap_or_else(|_| (*folder).to_owned());
+        let replace = |line: String, folder: &Path| match folder.to_string_lossy() {
+            name if name.len() > 1 => line.replace(name.as_ref(), word),
+            _ => line,
+        };
+        replace(replace(line, &own), folder)
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_folder_of_the_home_is_not_shown() {
+        let home = tempfile::tempdir().unwrap();
+        let line = format!("watching inbox={}/inbox version=\"1\"", home.path().display());
+        let folders = [(Path::new("/elsewhere"), "INBOX"), (home.path(), "HOME")];
+        assert_eq!(without_folders(line, &folders), "watching inbox=HOME/inbox version=\"1\"");
+        assert_eq!(without_folders("inbox=/elsewhere/a".to_owned(), &folders), "inbox=INBOX/a");
+    }
 }
