@@ -146,13 +146,13 @@ pub fn read(
             sample.fields.retain(|(field, text)| *field != Field::DepthTop || spoken(text));
         }
     }
-    // `P1   P2   F3` over rows called pH, P and K are names of samples, however like an extract they look.
     // `Phosphorus   40   20` below the rows of samples begins a table of its own.
     if let Some(end) = rows_before_analytes(&samples, context) {
         let below = samples.get(end).map_or(f32::INFINITY, |s| s.y);
         samples.truncate(end);
         taken.retain(|i| page.lines.get(*i).is_some_and(|l| l.area.y0 + 1.0 < below));
     } else if named_for_analytes(&samples, context) {
+        // `P1   P2   F3` over rows called pH, P and K are names of samples, however like an extract they look.
         return (Vec::new(), Vec::new());
     }
     // A line of figures without a name may be the rest of the heading: `1   0.0125`.
