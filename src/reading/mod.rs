@@ -63,6 +63,8 @@ mod recommendation;
 
 mod whole;
 
+mod aside;
+
 mod gather;
 
 mod assemble;
