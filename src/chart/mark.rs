@@ -52,10 +52,10 @@ pub(super) fn outside(scene: &mut Scene, (x, y): (f64, f64), half: f64, qualifie
 
 /// The noise bar: an upright with two feet.
 pub(super) fn noise(scene: &mut Scene, x: f64, (top, bottom): (f64, f64), color: Color) {
-    scene.line((x, top), (x, bottom), 1.0, color);
-    for y in [top, bottom] {
-        scene.line((x - 3.0, y), (x + 3.0, y), 1.0, color);
-    }
+    // One stroke that goes over half of each foot twice: a third of the shapes.
+    let foot = |y: f64| [(x - 3.0, y), (x + 3.0, y)];
+    let stroke = foot(top).into_iter().chain([(x, top), (x, bottom)]).chain(foot(bottom));
+    scene.polyline(stroke.collect(), 1.0, color);
 }
 
 /// A whole point: marker, ring, arrow.

@@ -158,14 +158,17 @@ fn visible(trend: &TrendLine, frame: &Frame, (first, last): (f64, f64)) -> Optio
 /// and to a limit, which is no value.
 pub(super) fn lines(scene: &mut Scene, panel: &Panel, frame: &Frame, look: &Look) {
     for (index, line) in panel.lines.iter().enumerate() {
-        for (a, b) in line.points.iter().zip(line.points.iter().skip(1)) {
-            let (from, to) = (at(frame, a), at(frame, b));
-            let measured = a.qualifier.is_none() && b.qualifier.is_none();
-            if b.season - a.season == 1 && measured {
-                scene.line(from, to, 2.0, line_color(index));
-            } else {
-                scene.dashed(from, to, 1.6, line_color(index), (1.6, 3.4));
+        let firm =
+            |a: &Point, b: &Point| b.season - a.season == 1 && a.qualifier.is_none() && b.qualifier.is_none();
+        let mut before: Option<&Point> = None;
+        for run in line.points.chunk_by(firm) {
+            if let (Some(from), Some(to)) = (before, run.first()) {
+                scene.dashed(at(frame, from), at(frame, to), 1.6, line_color(index), (1.6, 3.4));
             }
+            if run.len() > 1 {
+                scene.polyline(run.iter().map(|point| at(frame, point)).collect(), 2.0, line_color(index));
+            }
+            before = run.last();
         }
     }
     for (index, line) in panel.lines.iter().enumerate() {
