@@ -191,15 +191,19 @@ fn draw_overview(home: &Home, sites: Vec<SiteRow>, form: Form) -> anyhow::Result
     write(home, home.charts().join("all-sites"), &scene, form, &mut Easel::default())
 }
 
-/// Draws what changed since the last time; gives the assessments of the changed sites. Only these are assessed and
-/// drawn anew; the overview keeps its row of every other site.
+/// Draws what changed since the last time, hands on each assessment of a changed site once it is drawn, and gives their
+/// number. Only these are assessed and drawn anew; the overview keeps its row of every other site.
 ///
 /// # Errors
 /// What the store or the disk says.
-pub fn draw_changed(context: &Context, history: &mut History) -> anyhow::Result<Vec<Assessment>> {
+pub fn draw_changed(
+    context: &Context,
+    history: &mut History,
+    mut each: impl FnMut(Assessment),
+) -> anyhow::Result<usize> {
     let changed = history.sites_changed_since(Purpose::Charts)?;
     if changed.is_empty() {
-        return Ok(Vec::new());
+        return Ok(0);
     }
     let ids: BTreeSet<&str> = changed.iter().map(|(site, _)| site.as_str()).collect();
     let mut kept = overview_rows::kept(context);
@@ -212,7 +216,6 @@ pub fn draw_changed(context: &Context, history: &mut History) -> anyhow::Result<
         }
     }
     room(context)?;
-    let mut assessments = Vec::new();
     let mut drawer = Drawer::new(&context.home, Form::PAGE, changed.len());
     context.each_assessment(history, anew, |assessment| {
         // Nothing is marked as drawn yet: the next pass draws these again.
@@ -220,18 +223,18 @@ pub fn draw_changed(context: &Context, history: &mut History) -> anyhow::Result<
         room(context)?;
         rows.insert(assessment.site.id.clone(), chart::site_row(&assessment));
         if ids.contains(assessment.site.id.as_str()) {
-            assessments.extend(drawer.take(assessment)?);
+            drawer.take(assessment)?.into_iter().for_each(&mut each);
         }
         Ok(())
     })?;
-    assessments.extend(drawer.finish()?);
+    drawer.finish()?.into_iter().for_each(each);
     drawer.bar.finish_and_clear();
     overview_rows::keep(context, &rows)?;
     draw_overview(&context.home, rows.into_values().collect(), Form::PAGE)?;
     // What is marked as drawn is not drawn again: it must outlive a power cut.
     put_away::sync_disk_of(&context.home.charts())?;
     history.mark(Purpose::Charts, &changed)?;
-    Ok(assessments)
+    Ok(changed.len())
 }
 
 /// There is room for charts beside what reports may need.

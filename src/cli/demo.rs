@@ -1,11 +1,12 @@
 //! `demo`: reads the invented reports the program carries, in a folder of its own.
 
 use super::applied_rows::read_rows;
+use super::attention::Attention;
 use super::context::Context;
 use super::demo_files::{APPLIED, FILES, HOME};
 use super::ingest::Tally;
 use super::say::{self, count};
-use super::{Exit, charts, flags};
+use super::{Exit, attention, charts};
 use crate::assess::Assessment;
 use crate::history::{HeldReading, History};
 use crate::home::Home;
@@ -64,7 +65,8 @@ impl Demo {
         bar.finish_and_clear();
         failed.iter().for_each(|f| say::complain(f));
         put_down(&context, &mut ingest.history)?;
-        let assessments = charts::draw_changed(&context, &mut ingest.history)?;
+        let mut assessments = Vec::new();
+        charts::draw_changed(&context, &mut ingest.history, |assessment| assessments.push(assessment))?;
         let held = ingest.history.held()?;
         tell(&mut context, &tally, &assessments, &held)?;
         context.say.flush()?;
@@ -84,14 +86,16 @@ fn tell(
     say.line("Ten seasons of reports by five invented laboratories, as a lawn-care firm would drop them.")?;
     say.line(tally.summary())?;
     say.line("")?;
-    say.line(format!("WHAT NEEDS ATTENTION, most urgent first. {}", flags::summary(assessments)))?;
-    for line in flags::lines(assessments, FLAGS_SHOWN) {
+    let mut found = Attention::default();
+    assessments.iter().for_each(|assessment| found.note(assessment));
+    say.line(format!("WHAT NEEDS ATTENTION, most urgent first. {}", found.summary()))?;
+    for line in found.lines(FLAGS_SHOWN) {
         say.line(line)?;
     }
     say.line("")?;
     say.line("WHAT TO LEAVE ALONE")?;
     for assessment in assessments.iter().filter(|a| !a.leave_alone.is_empty()) {
-        say.line(flags::title(assessment))?;
+        say.line(attention::title(&assessment.site))?;
         for one in &assessment.leave_alone {
             say.line(format!("  {}", one.reason))?;
         }
@@ -108,8 +112,8 @@ fn tell(
     say.line("")?;
     say.line("CHARTS")?;
     say.line(format!("  {}", root.join("charts/all-sites.svg").display()))?;
-    for assessment in flags::urgent(assessments).into_iter().take(FLAGS_SHOWN) {
-        let file = root.join("charts").join(crate::soil::site::slug(&assessment.site.id)).join("main.svg");
+    for site in found.urgent().into_iter().take(FLAGS_SHOWN) {
+        let file = root.join("charts").join(crate::soil::site::slug(&site.id)).join("main.svg");
         if file.exists() {
             say.line(format!("  {}", file.display()))?;
         }
@@ -117,7 +121,7 @@ fn tell(
     say.line("")?;
     say.line("GO ON WITH")?;
     let program = format!("loamline --home {}", root.display());
-    let site = flags::urgent(assessments).first().map_or("SITE", |assessment| assessment.site.id.as_str());
+    let site = found.urgent().first().map_or("SITE", |site| site.id.as_str());
     for (rest, what) in [
         ("plan --all".to_owned(), "the season's products, and what to do on which day"),
         (format!("plan {site}"), "one site: what to put down, what to leave alone, when to test again"),

@@ -54,7 +54,7 @@ impl History {
                 .json(&serde_json::json!({ "readings": rows, "recommendations": recommended, "why": why }))?;
             return Ok(Exit::Fine);
         }
-        context.say.line(super::flags::title(&assessment))?;
+        context.say.line(super::attention::title(&assessment.site))?;
         if assessment.series.is_empty() {
             context.say.line("No reading counts yet.")?;
         } else {

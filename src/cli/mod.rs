@@ -72,6 +72,8 @@ mod health;
 
 mod why;
 
+mod attention;
+
 mod audit;
 
 mod reread;

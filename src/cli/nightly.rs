@@ -1,9 +1,10 @@
 //! `nightly`: one batch pass: pick-up, the inbox, the charts of what changed, the digest.
 
+use super::attention::Attention;
 use super::context::Context;
 use super::ingest::Tally;
 use super::say::count;
-use super::{Exit, charts, checks, copies, flags, messages, say, stop, watch};
+use super::{Exit, charts, checks, copies, messages, say, stop, watch};
 use crate::health;
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
@@ -13,6 +14,9 @@ const LONG_LOG: u64 = 64 << 20;
 
 /// Flags shown of one changed site.
 const FLAGS_SHOWN: usize = 3;
+
+/// Changed sites shown with their flags: what a person reads in the morning.
+const SITES_SHOWN: usize = 100;
 
 /// One pass for a timer: pick-up, the inbox, the charts of what changed, the digest, a summary.
 #[derive(Debug, clap::Args)]
@@ -63,15 +67,13 @@ impl Nightly {
             return Ok(Exit::Failure);
         }
         // Charts come from the history alone: one that cannot be drawn now is drawn the next night.
-        match charts::draw_changed(context, &mut ingest.history) {
-            Ok(changed) if changed.is_empty() => {}
+        let mut found = Attention::to_most_urgent(SITES_SHOWN);
+        match charts::draw_changed(context, &mut ingest.history, |assessment| found.note(&assessment)) {
+            Ok(0) => {}
             Ok(changed) => {
-                context.say.line(format!(
-                    "Charts of {} drawn. {}",
-                    count(changed.len(), "changed site"),
-                    flags::summary(&changed)
-                ))?;
-                for line in flags::lines(&changed, FLAGS_SHOWN) {
+                let drawn = count(changed, "changed site");
+                context.say.line(format!("Charts of {drawn} drawn. {}", found.summary()))?;
+                for line in found.lines(FLAGS_SHOWN) {
                     context.say.line(line)?;
                 }
             }

@@ -48,7 +48,7 @@ impl Trend {
             }
             _ => {}
         }
-        context.say.line(super::flags::title(&assessment))?;
+        context.say.line(super::attention::title(&assessment.site))?;
         let headings = [
             "zone",
             "measured",
