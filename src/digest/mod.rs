@@ -60,6 +60,15 @@ pub struct Closer {
     pub now: i32,
 }
 
+/// Two sites with names nearly alike, perhaps one.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct PerhapsOne {
+    /// The one with more samples.
+    pub site: SiteName,
+    /// The other.
+    pub other: SiteName,
+}
+
 /// An original and what became of it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct OriginalNews {
@@ -92,6 +101,8 @@ pub struct Digest {
     pub closer: Vec<Closer>,
     /// Originals that wait for a person since.
     pub held: Vec<OriginalNews>,
+    /// Pairs of sites that are perhaps one, since.
+    pub alike: Vec<PerhapsOne>,
     /// Originals refused since.
     pub refused: Vec<OriginalNews>,
     /// Reports taken in since.
@@ -111,6 +122,8 @@ pub struct Counts {
     pub closer: usize,
     /// Originals that wait.
     pub held: usize,
+    /// Pairs of sites that are perhaps one.
+    pub alike: usize,
     /// Originals refused.
     pub refused: usize,
     /// Reports taken in.
@@ -142,6 +155,7 @@ impl Digest {
             flags: Vec::new(),
             closer: Vec::new(),
             held: Vec::new(),
+            alike: Vec::new(),
             refused: Vec::new(),
             reports: Vec::new(),
             retests: Vec::new(),
@@ -163,6 +177,7 @@ impl Digest {
         });
         self.closer.sort_by_key(|closer| (closer.now, closer.site.id.clone()));
         self.retests.sort_by(|a, b| a.site.id.cmp(&b.site.id));
+        self.alike.sort_by(|a, b| (&a.site.id, &a.other.id).cmp(&(&b.site.id, &b.other.id)));
         for originals in [&mut self.held, &mut self.refused, &mut self.reports] {
             originals.sort_by(|a, b| (&a.file, &a.sha256).cmp(&(&b.file, &b.sha256)));
         }
@@ -181,6 +196,7 @@ impl Digest {
             watch: of(Severity::Watch),
             closer: self.closer.len(),
             held: self.held.len(),
+            alike: self.alike.len(),
             refused: self.refused.len(),
             reports: self.reports.len(),
             retests: self.retests.len(),
@@ -214,6 +230,7 @@ impl Digest {
         digest.flags.truncate(MOST);
         digest.closer.truncate(MOST);
         digest.retests.truncate(MOST);
+        digest.alike.truncate(MOST);
         for originals in [&mut digest.held, &mut digest.refused, &mut digest.reports] {
             originals.truncate(MOST);
         }

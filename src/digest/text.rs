@@ -1,6 +1,6 @@
 //! The digest as plain text: every line safe for a terminal or a log.
 
-use super::{Closer, Counts, Digest, NewFlag, OriginalNews, SiteName};
+use super::{Closer, Counts, Digest, NewFlag, OriginalNews, PerhapsOne, SiteName};
 use crate::soil::site::WHOLE;
 
 /// Entries of one list that are written out; the rest is counted.
@@ -25,6 +25,7 @@ fn parts(counts: &Counts) -> Vec<String> {
         many(counts.watch, "new flag to watch", "new flags to watch"),
         many(counts.closer, "crossing closer", "crossings closer"),
         many(counts.held, "original held", "originals held"),
+        many(counts.alike, "pair of sites perhaps one", "pairs of sites perhaps one"),
         many(counts.refused, "original refused", "originals refused"),
         many(counts.reports, "new report", "new reports"),
         many(counts.retests, "sampling due", "samplings due"),
@@ -62,6 +63,8 @@ pub(super) fn sections(digest: &Digest) -> Vec<Section> {
     add("Sufficiency ends sooner than told before", closer, digest.closer.len(), "loamline trend SITE");
     let held = digest.held.iter().take(SHOWN).map(waits).collect();
     add("Held for you", held, digest.held.len(), "loamline held");
+    let alike = digest.alike.iter().take(SHOWN).map(perhaps_one).collect();
+    add("Perhaps one site", alike, digest.alike.len(), "loamline held");
     let refused = digest.refused.iter().take(SHOWN).map(waits).collect();
     add("Refused", refused, digest.refused.len(), "loamline export documents");
     let reports = digest.reports.iter().take(SHOWN).map(report).collect();
@@ -105,6 +108,19 @@ fn closer(closer: &Closer) -> String {
         closer.method,
         closer.now,
         closer.was
+    ))
+}
+
+fn perhaps_one(pair: &PerhapsOne) -> String {
+    let (site, other) = (&pair.site, &pair.other);
+    clean(&format!(
+        "{} and {}: loamline sites join {} {}, or loamline sites apart {} {}",
+        named(site, WHOLE),
+        named(other, WHOLE),
+        site.id,
+        other.id,
+        site.id,
+        other.id
     ))
 }
 

@@ -2,7 +2,7 @@
 
 use crate::assess::Assessment;
 use crate::config::Settings;
-use crate::digest::{Digest, OriginalNews, of_site};
+use crate::digest::{Digest, OriginalNews, PerhapsOne, SiteName, of_site};
 use crate::history::{self, DigestRecord, DocumentRow, History, NewMessage, Purpose};
 use crate::soil::{Outcome, Site};
 use jiff::civil::Date;
@@ -91,9 +91,35 @@ pub fn digest(
     if let Some(error) = failed {
         return Err(error.into());
     }
+    perhaps_one(history, &mut digest, &mut record)?;
     originals(history, &mut digest, &mut record)?;
     digest.sort();
     Ok(Composed { digest, record })
+}
+
+/// Pairs of sites that are perhaps one and were told of on neither side.
+fn perhaps_one(
+    history: &History,
+    digest: &mut Digest,
+    record: &mut DigestRecord,
+) -> Result<(), ComposeError> {
+    for (one, other) in history.perhaps_one()? {
+        let (of_one, of_other) = (format!("alike/{}", other.id), format!("alike/{}", one.id));
+        let known =
+            history.told(&one.id)?.contains_key(&of_one) || history.told(&other.id)?.contains_key(&of_other);
+        let mut noted = false;
+        for (site, subject) in [(&one, of_one), (&other, of_other)] {
+            if let Some((told, _)) = record.sites.get_mut(&site.id) {
+                told.insert(subject, "perhaps one".to_owned());
+                noted = true;
+            }
+        }
+        // What cannot be noted as told would be told again every night; a pair is new with one of its sites.
+        if noted && !known {
+            digest.alike.push(PerhapsOne { site: SiteName::of(&one), other: SiteName::of(&other) });
+        }
+    }
+    Ok(())
 }
 
 /// Originals that came, or stand otherwise, since they were told of.

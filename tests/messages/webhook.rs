@@ -70,6 +70,26 @@ fn a_day_alone_makes_a_sampling_due_and_it_is_told_once() {
 }
 
 #[test]
+fn sites_that_are_perhaps_one_are_told_once() {
+    let stub = Stub::new(vec![fine()]);
+    let w = hooked(&stub, LOOPBACK);
+    w.drop_in("a.csv", TABLE);
+    w.run(&["--as-of", "2024-06-01", "nightly"]);
+    let other = later_table().replace("Front lawn", "Frnt lawn");
+    assert_ne!(other, later_table());
+    w.drop_in("b.csv", other);
+    w.run(&["--as-of", "2025-06-01", "nightly"]);
+    // A site of the pair has news again, and the pair stands as before.
+    w.drop_in("c.csv", later_table().replace("2025", "2026"));
+    w.run(&["--as-of", "2026-06-03", "nightly"]);
+    let heard = stub.heard();
+    let told: Vec<_> = heard.iter().map(|heard| json(heard)["counts"]["alike"].clone()).collect();
+    assert_eq!(told, [0, 1, 0]);
+    let text = json(&heard[1])["text"].as_str().unwrap().to_owned();
+    assert!(text.contains("1 pair of sites perhaps one") && text.contains("loamline sites join "), "{text}");
+}
+
+#[test]
 fn a_failing_server_is_tried_three_times_with_one_key() {
     let stub = Stub::new(vec![answer(status("500 Oops")), Act::Reset, answer(status("503 Later")), fine()]);
     let w = hooked(&stub, LOOPBACK);
