@@ -101,8 +101,7 @@ impl Export {
                 history.each_reading(|row| out.add(export::readings(std::slice::from_ref(&row))))?;
             }
             Table::Documents => {
-                let all = history.documents()?;
-                all.chunks(export::LOT).try_for_each(|some| out.add(export::documents(some)))?;
+                history.each_document(|row| out.add(export::documents(std::slice::from_ref(&row))))?;
             }
             Table::Sites => {
                 let all = history.sites()?;

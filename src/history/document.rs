@@ -69,29 +69,22 @@ pub struct Copy {
     pub inside_of: Option<String>,
 }
 
-/// Every document with what its samples say of it.
-const ALL: &str = concat!(
-    "WITH per AS MATERIALIZED (
-                SELECT p.document_id AS document_id, count(DISTINCT s.id) AS samples,
-                    count(DISTINCT CASE WHEN s.duplicate_of IS NOT NULL THEN s.id END) AS repeated,
-                    count(DISTINCT CASE WHEN s.site IS NULL AND s.duplicate_of IS NULL AND s.superseded_by IS NULL THEN s.id END) AS homeless,
-                    count(CASE WHEN s.duplicate_of IS NULL THEN r.id END) AS readings,
-                    count(CASE WHEN s.duplicate_of IS NULL AND s.superseded_by IS NULL
-                                AND ", status_now!(), " = 'held' THEN r.id END) AS held,
-                    count(CASE WHEN r.status = 'held' OR t.reading_id IS NOT NULL THEN r.id END)
-                    + (SELECT count(*) FROM decisions a JOIN samples b ON b.id = a.sample_id JOIN reports c ON c.id = b.report_id
-                       WHERE c.document_id = p.document_id) AS doubted
-                FROM reports p JOIN samples s ON s.report_id = p.id
-                LEFT JOIN readings r ON r.sample_id = s.id LEFT JOIN standing t ON t.reading_id = r.id
-                GROUP BY p.document_id)
-            SELECT d.source_file, d.sha256, d.bytes, d.format, d.outcome, d.why, d.lab, d.client, d.report, d.inside_of, d.kept_at,
-                d.recorded_at, coalesce(per.samples, 0), coalesce(per.repeated, 0), coalesce(per.homeless, 0),
-                coalesce(per.readings, 0), coalesce(per.held, 0), d.id, coalesce(per.doubted, 0), d.settled
-            FROM documents d LEFT JOIN per ON per.document_id = d.id "
-);
+/// Names under which documents came: their own, then those of copies.
+macro_rules! names {
+    ($which:literal) => {
+        concat!(
+            "SELECT file, sha256, around, copied, recorded_at FROM (
+                SELECT source_file AS file, sha256, coalesce(inside_of, '') AS around, 0 AS copied, recorded_at FROM documents
+                UNION ALL SELECT c.source_file, d.sha256, c.inside_of, 1, c.recorded_at
+                FROM copies c JOIN documents d ON d.id = c.document_id) ",
+            $which,
+            " ORDER BY file, sha256, around"
+        )
+    };
+}
 
-/// What its samples and readings say of document `d`, counted one by one: for a single document this needs no table of
-/// its own in between, which costs more than the counting.
+/// What its samples and readings say of document `d`, counted one by one: no table of its own stands in between, which
+/// costs more than the counting, and grows with the history.
 macro_rules! of_samples {
     ($what:literal) => {
         concat!("(SELECT count(*) FROM reports p JOIN samples s ON s.report_id = p.id WHERE p.document_id = d.id AND ", $what, ")")
@@ -109,7 +102,7 @@ macro_rules! of_readings {
     };
 }
 
-/// As [`ALL`], for one of them.
+/// A document with what its samples say of it.
 pub(super) const ONE: &str = concat!(
     "SELECT d.source_file, d.sha256, d.bytes, d.format, d.outcome, d.why, d.lab, d.client, d.report, d.inside_of, d.kept_at,
         d.recorded_at, ",
@@ -170,39 +163,44 @@ impl History {
         }))
     }
 
-    /// Every document, then every copy, by name and hash: an order that does not depend on when they came.
+    /// Every document and every copy, by name and hash: an order that does not depend on when they came. Each is handed
+    /// on as it is read.
+    ///
+    /// # Errors
+    /// What the store says, or who takes them.
+    pub fn each_document<E: From<Error>>(
+        &self,
+        mut take: impl FnMut(DocumentRow) -> std::result::Result<(), E>,
+    ) -> std::result::Result<(), E> {
+        let store = |error: rusqlite::Error| E::from(error.into());
+        let mut statement = self.connection.prepare_cached(names!("")).map_err(store)?;
+        let mut rows = statement.query([]).map_err(store)?;
+        while let Some(row) = rows.next().map_err(store)? {
+            self.named(row)?.map_or(Ok(()), &mut take)?;
+        }
+        Ok(())
+    }
+
+    /// All of [`History::each_document`].
     ///
     /// # Errors
     /// What the store says.
     pub fn documents(&self) -> Result<Vec<DocumentRow>> {
-        let mut statement = self.connection.prepare_cached(ALL)?;
-        let mut rows = statement.query([])?;
         let mut all = Vec::new();
-        let mut ids = Vec::new();
-        while let Some(row) = rows.next()? {
-            ids.push(row.get::<_, i64>(17)?);
-            all.push(read(&self.connection, row)?);
-        }
-        let mut copies = self.connection.prepare_cached(
-            "SELECT d.sha256, c.source_file, c.inside_of, c.recorded_at FROM copies c JOIN documents d ON d.id = c.document_id",
-        )?;
-        let copies = copies.query_map([], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?)))?;
-        let by_hash: std::collections::BTreeMap<String, usize> =
-            all.iter().enumerate().map(|(at, row)| (row.source_sha256.clone(), at)).collect();
-        for copy in copies {
-            let (sha256, source_file, inside_of, recorded_at): (String, String, String, String) = copy?;
-            let Some(first) = by_hash.get(&sha256).and_then(|at| all.get(*at)) else { continue };
-            let row = copy_of(first, source_file, inside_of, recorded_at);
+        self.each_document(|row| {
             all.push(row);
-        }
-        all.sort_by(|a, b| {
-            (&a.source_file, &a.source_sha256, &a.inside_of).cmp(&(
-                &b.source_file,
-                &b.source_sha256,
-                &b.inside_of,
-            ))
-        });
+            Ok::<_, Error>(())
+        })?;
         Ok(all)
+    }
+
+    /// The document of a row of names, under that name.
+    fn named(&self, row: &Row<'_>) -> Result<Option<DocumentRow>> {
+        let Some(first) = document(&self.connection, &row.get::<_, String>(1)?)? else { return Ok(None) };
+        Ok(Some(match row.get::<_, bool>(3)? {
+            true => copy_of(&first, row.get(0)?, row.get(2)?, row.get(4)?),
+            false => first,
+        }))
     }
 
     /// So many documents and copies after this name, hash and hash of what is around it (empty for nothing), in the order
@@ -215,13 +213,10 @@ impl History {
         after: Option<&(String, String, String)>,
         most: usize,
     ) -> Result<Vec<DocumentRow>> {
-        let mut statement = self.connection.prepare_cached(
-            "SELECT file, sha256, around, copied, recorded_at FROM (
-                SELECT source_file AS file, sha256, coalesce(inside_of, '') AS around, 0 AS copied, recorded_at FROM documents
-                UNION ALL SELECT c.source_file, d.sha256, c.inside_of, 1, c.recorded_at
-                FROM copies c JOIN documents d ON d.id = c.document_id)
-             WHERE ?1 IS NULL OR (file, sha256, around) > (?1, ?2, ?3) ORDER BY file, sha256, around LIMIT ?4",
-        )?;
+        let mut statement = self.connection.prepare_cached(concat!(
+            names!("WHERE ?1 IS NULL OR (file, sha256, around) > (?1, ?2, ?3)"),
+            " LIMIT ?4"
+        ))?;
         let most = i64::try_from(most).unwrap_or(i64::MAX);
         let mut rows = statement.query(rusqlite::params![
             after.map(|a| &a.0),
@@ -231,13 +226,7 @@ impl History {
         ])?;
         let mut all = Vec::new();
         while let Some(row) = rows.next()? {
-            let Some(first) = document(&self.connection, &row.get::<_, String>(1)?)? else { continue };
-            if row.get::<_, bool>(3)? {
-                let around: String = row.get(2)?;
-                all.push(copy_of(&first, row.get(0)?, around, row.get(4)?));
-            } else {
-                all.push(first);
-            }
+            all.extend(self.named(row)?);
         }
         Ok(all)
     }
