@@ -15,6 +15,8 @@ pub mod units;
 
 pub mod vocabulary;
 
+mod words;
+
 mod kept;
 
 pub mod label;

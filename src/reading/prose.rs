@@ -7,106 +7,7 @@ use super::layout::{Token, place_of};
 use super::notes::method_in;
 use super::number::{Decimal, number};
 use super::vocabulary::{Context, Meaning, hits_where};
-
-/// Words between a name and its value.
-const LINKS: &[&str] = &[
-    "is",
-    "was",
-    "of",
-    "at",
-    "=",
-    ":",
-    "reads",
-    "read",
-    "measured",
-    "tested",
-    "a",
-    "now",
-    "came",
-    "back",
-    "stood",
-    "stands",
-    "found",
-    "as",
-    "value",
-    "level",
-    "to",
-    "be",
-    "about",
-    "your",
-    "soil",
-    "this",
-    "sample",
-    "the",
-    "are",
-    "were",
-    "low",
-    "high",
-    "medium",
-    "moderate",
-    "moderately",
-    "very",
-    "currently",
-    "only",
-];
-/// Words that make a sentence speak of a wish, a rule or advice.
-const ADVICE: &[&str] = &[
-    "target",
-    "optimum",
-    "optimal",
-    "ideal",
-    "should",
-    "raise",
-    "raised",
-    "lower",
-    "below",
-    "above",
-    "under",
-    "over",
-    "between",
-    "recommended",
-    "recommend",
-    "recommends",
-    "apply",
-    "need",
-    "needs",
-    "needed",
-    "desired",
-    "prefer",
-    "prefers",
-    "best",
-    "if",
-    "when",
-    "until",
-    "least",
-    "most",
-    "last",
-    "previous",
-    "previously",
-    "earlier",
-    "former",
-    "would",
-    "could",
-    "aim",
-    "goal",
-    "range",
-    "than",
-    "from",
-    "typical",
-    "typically",
-    "normal",
-    "normally",
-    "usual",
-    "usually",
-    "general",
-    "generally",
-    "average",
-    "adequate",
-    "critical",
-    "enough",
-    "sufficient",
-    "begins",
-];
+use super::words::List;
 
 /// A reading in a sentence.
 #[derive(Debug)]
@@ -137,18 +38,13 @@ fn sentences(tokens: &[Token]) -> Vec<&[Token]> {
     out
 }
 
-/// Words that open a part of a sentence that only comments on what was said.
-const COMMENTS: &[&str] = &["which", "so", "but", "while", "although", "though", "where", "therefore", "and"];
-/// Words that show that a sentence tells of this sample.
-const OF_THIS: &[&str] = &["your", "yours", "was", "were", "measured", "tested", "found", "stood", "came"];
-
 /// The part of a sentence around a word: advice in a comment behind it (`..., which suits most plants`) does not
 /// touch a plain statement about this sample.
 fn clause(lower: &[String], at: usize) -> std::ops::Range<usize> {
     let opens = |i: &usize| {
         lower.get(*i).is_some_and(|w| w == ";")
             || lower.get(*i).is_some_and(|w| w == ",")
-                && lower.get(i + 1).is_some_and(|w| COMMENTS.contains(&w.as_str()))
+                && lower.get(i + 1).is_some_and(|w| List::Comment.has(w))
     };
     let end = (at..lower.len()).find(opens).unwrap_or(lower.len());
     let start = (0..at).rev().find(opens).map_or(0, |i| i + 1);
@@ -156,25 +52,17 @@ fn clause(lower: &[String], at: usize) -> std::ops::Range<usize> {
 }
 
 fn advises(lower: &[String]) -> bool {
-    lower.iter().any(|w| ADVICE.contains(&w.trim_end_matches('.')))
+    lower.iter().any(|w| List::Advice.has(w.trim_end_matches('.')))
 }
 
 /// `by the Mehlich 3 test`, `in a 1:1 slurry`: how something was measured, between its name and the verb. The end of
 /// such words, where a verb follows them.
 fn manner(lower: &[String], at: usize, limit: usize) -> Option<usize> {
-    let opens = lower.get(at).is_some_and(|w| matches!(w.as_str(), "by" | "with" | "in" | "using" | "from"));
+    let opens = lower.get(at).is_some_and(|w| List::Manner.has(w));
     opens
-        .then(|| {
-            (at + 1..limit.min(at + 9)).find(|i| lower.get(*i).is_some_and(|w| VERBS.contains(&w.as_str())))
-        })
+        .then(|| (at + 1..limit.min(at + 9)).find(|i| lower.get(*i).is_some_and(|w| List::Verb.has(w))))
         .flatten()
 }
-
-/// Verbs between a name and its value.
-const VERBS: &[&str] = &[
-    "is", "was", "were", "measured", "stood", "stands", "came", "reads", "read", "tested", "gave", "found",
-    "=", ":",
-];
 
 fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Said> {
     let cut = cut(tokens);
@@ -205,7 +93,7 @@ fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Said> {
         linked |= bracketed;
         at = manner(&lower, at, limit).unwrap_or(at);
         let name_end = at;
-        while at < limit && lower.get(at).is_some_and(|w| LINKS.contains(&w.as_str())) {
+        while at < limit && lower.get(at).is_some_and(|w| List::Link.has(w)) {
             linked = true;
             at += 1;
         }
@@ -217,33 +105,8 @@ fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Said> {
             && words.get(at + 2).is_some_and(|w| number(w.trim_end_matches(['.', ',']), decimal).is_some());
         // "Organic matter of 3 % holds water" speaks of soils at large; a statement has a verb, or speaks of yours.
         let between = lower.get(name_end..at).unwrap_or_default();
-        let stated = between.iter().any(|w| {
-            !matches!(
-                w.as_str(),
-                "of" | "at"
-                    | "a"
-                    | "to"
-                    | "be"
-                    | "about"
-                    | "level"
-                    | "soil"
-                    | "sample"
-                    | "the"
-                    | "low"
-                    | "high"
-                    | "medium"
-                    | "moderate"
-                    | "moderately"
-                    | "very"
-                    | "only"
-            )
-        });
-        let yours = lower.get(..at).unwrap_or_default().iter().any(|w| {
-            matches!(
-                w.as_str(),
-                "your" | "our" | "this" | "has" | "had" | "shows" | "showed" | "with" | "found"
-            )
-        });
+        let stated = between.iter().any(|w| !List::BareLink.has(w));
+        let yours = lower.get(..at).unwrap_or_default().iter().any(|w| List::Yours.has(w));
         if ranged || !(stated || yours || bracketed) {
             continue;
         }
@@ -273,7 +136,7 @@ fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Said> {
         let owner = cut.owner(at).and_then(|i| tokens.get(i));
         let Some(place) = owner.and_then(|t| place_of(std::slice::from_ref(t))) else { continue };
         let around = lower.get(clause(&lower, at)).unwrap_or_default();
-        let of_this = around.iter().any(|w| OF_THIS.contains(&w.as_str()));
+        let of_this = around.iter().any(|w| List::OfThis.has(w));
         // A sentence of advice speaks of wishes; only plain statements are readings.
         if advice && (!of_this || advises(around)) {
             continue;

@@ -4,6 +4,7 @@ use super::label::label;
 use super::layout::Layout;
 use super::notes::adapt;
 use super::vocabulary::Context;
+use super::words::List;
 use crate::soil::{Analyte, Method};
 
 /// The methods that titles name.
@@ -18,60 +19,6 @@ pub struct Titled {
 /// Several methods are named in titles, or one among words that are not known.
 #[derive(Debug, PartialEq)]
 pub struct Unclear(pub Vec<Method>);
-
-/// Words of titles, beside those of the vocabulary.
-const WORDS: &[&str] = &[
-    "report",
-    "on",
-    "soils",
-    "soil",
-    "analysis",
-    "analyses",
-    "test",
-    "tests",
-    "testing",
-    "results",
-    "result",
-    "extraction",
-    "extracts",
-    "extractable",
-    "extractant",
-    "extract",
-    "nutrients",
-    "nutrient",
-    "elements",
-    "fertility",
-    "certificate",
-    "with",
-    "for",
-    "volume",
-    "weight",
-    "basis",
-    "dry",
-    "standard",
-    "routine",
-    "package",
-    "agricultural",
-    "samples",
-    "sample",
-    "procedure",
-    "informe",
-    "análisis",
-    "suelo",
-    "suelos",
-    "extracción",
-    "rapport",
-    "analyse",
-    "analyses",
-    "sols",
-    "extrait",
-    "prüfbericht",
-    "bericht",
-    "bodenuntersuchung",
-    "boden",
-    "extrakt",
-    "auszug",
-];
 
 /// More words make a sentence.
 const MOST_WORDS: usize = 12;
@@ -98,7 +45,7 @@ impl Titled {
         if !extracts.iter().any(|a| method.measures(*a)) {
             return;
         }
-        let known = |w: &String| WORDS.contains(&w.to_lowercase().trim_end_matches('.'));
+        let known = |w: &String| List::Title.has(w.to_lowercase().trim_end_matches('.'));
         let whole = said.analyte.is_none() && !said.decoy && !said.other && said.unknown.iter().all(known);
         let list = if whole { &mut self.sure } else { &mut self.unsure };
         list.push(*method);

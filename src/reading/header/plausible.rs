@@ -4,6 +4,7 @@ use super::super::date::{DayOrder, date};
 use super::super::fold::pieces;
 use super::super::label::label;
 use super::super::vocabulary::{Context, Field, Meaning, hits_where};
+use super::super::words::List;
 use super::depth::depth;
 use super::leading_field;
 use regex::Regex;
@@ -35,24 +36,12 @@ pub fn plausible(field: Field, value: &str, firm: bool) -> bool {
 
 /// `MAJOR NUTRIENTS (MEHLICH 1)` over a table is the title of its part, and never the name of a sample.
 pub fn names_a_part(name: &str) -> bool {
-    const PARTS: &[&str] = &[
-        "nutrients",
-        "macronutrients",
-        "micronutrients",
-        "elements",
-        "cations",
-        "tests",
-        "results",
-        "analysis",
-    ];
-    name.to_lowercase().split(|c: char| !c.is_alphabetic()).any(|word| PARTS.contains(&word))
+    name.to_lowercase().split(|c: char| !c.is_alphabetic()).any(|word| List::Part.has(word))
 }
 
 /// `mg/kg`, `Your`, `Critical`: words of a heading, and never the name of a sample. A code (`P1`) is a name, whatever
 /// extract goes by it.
 pub fn reads_like_a_heading(name: &str) -> bool {
-    const ALONE: &[&str] =
-        &["your", "critical", "reporting", "test", "previous", "desired", "normal", "this", "last"];
     let l = label(name, Context { symbols: false, capitals: false });
     let heading = l.unit.is_some() || l.role.is_some() || l.decoy || l.rating || !l.methods.is_empty();
     let words = pieces(name);
@@ -65,7 +54,7 @@ pub fn reads_like_a_heading(name: &str) -> bool {
     };
     // `(mg/100` is the first half of a unit.
     let half = name.matches('(').count() > name.matches(')').count();
-    half || ALONE.contains(&name.to_lowercase().as_str())
+    half || List::Heading.has(&name.to_lowercase())
         || asked >= 3
         || asked == 2 && !words.iter().enumerate().any(said_by_none)
         || (heading || l.analyte.is_some()) && l.unknown.is_empty() && !is_code(name)

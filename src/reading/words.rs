@@ -1,0 +1,100 @@
+//! Words that name nothing by themselves and tell what a text does: of titles, links, advice, headings.
+
+use super::vocabulary::VocabularyError;
+use rustc_hash::FxHashSet;
+use std::sync::LazyLock;
+
+/// What the words of a list are for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum List {
+    /// Words of titles, beside those of the vocabulary.
+    Title,
+    /// Words between a name and its value.
+    Link,
+    /// Links that state nothing by themselves: "organic matter of 3 % holds water" speaks of soils at large.
+    BareLink,
+    /// Words before a value that make it the reader's own.
+    Yours,
+    /// Words that make a sentence speak of a wish, a rule or advice.
+    Advice,
+    /// Words that open a part of a sentence that only comments on what was said.
+    Comment,
+    /// Words that show that a sentence tells of this sample.
+    OfThis,
+    /// Verbs between a name and its value.
+    Verb,
+    /// Words before how something was measured.
+    Manner,
+    /// Words that alone are a heading and never the name of a sample.
+    Heading,
+    /// Words in titles of parts of a report.
+    Part,
+}
+
+impl List {
+    fn from_id(id: &str) -> Option<Self> {
+        Some(match id {
+            "title" => Self::Title,
+            "link" => Self::Link,
+            "bare-link" => Self::BareLink,
+            "yours" => Self::Yours,
+            "advice" => Self::Advice,
+            "comment" => Self::Comment,
+            "of-this" => Self::OfThis,
+            "verb" => Self::Verb,
+            "manner" => Self::Manner,
+            "heading" => Self::Heading,
+            "part" => Self::Part,
+            _ => return None,
+        })
+    }
+
+    /// True for a word of this list; `word` in lower case.
+    pub fn has(self, word: &str) -> bool {
+        WORDS.contains(&(self, word))
+    }
+}
+
+/// A word of a list.
+type Entry<'a> = (List, &'a str);
+
+static WORDS: LazyLock<FxHashSet<Entry<'static>>> = LazyLock::new(|| {
+    let mut words = FxHashSet::default();
+    let _ = load(|entry| words.insert(entry));
+    words
+});
+
+/// Reads the file and hands each word over; the first bad line is an error.
+///
+/// # Errors
+/// A [`VocabularyError`] for an unknown list, a word that is not in lower case, or one that stands twice.
+fn load(mut add: impl FnMut(Entry<'static>) -> bool) -> Result<usize, VocabularyError> {
+    let mut count = 0;
+    for (line, text) in (1..).zip(include_str!("words.csv").lines()).skip(1) {
+        let bad = |problem: String| VocabularyError { file: "words.csv", line, problem };
+        let (list, word) = text.split_once(',').ok_or_else(|| bad(format!("`{text}` has no word")))?;
+        let list = List::from_id(list).ok_or_else(|| bad(format!("unknown list `{list}`")))?;
+        if word.is_empty() || word.to_lowercase() != word {
+            return Err(bad(format!("`{word}` is no word in lower case")));
+        }
+        if !add((list, word)) {
+            return Err(bad(format!("`{word}` stands twice")));
+        }
+        count += 1;
+    }
+    Ok(count)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_line_is_a_word_of_a_list_and_a_bare_link_is_a_link() {
+        let mut seen = FxHashSet::default();
+        assert!(load(|entry| seen.insert(entry)).unwrap() > 200);
+        let bare = || seen.iter().filter(|(list, _)| *list == List::BareLink);
+        assert!(bare().count() > 10 && bare().all(|(_, word)| List::Link.has(word)));
+        assert!(List::Title.has("bodenuntersuchung") && !List::Title.has("quibble"));
+    }
+}
