@@ -26,20 +26,46 @@ pub fn check(sample: &mut Sample) {
     full(sample, tolerances);
 }
 
-/// What the sample says of its acidity, cmol(+)/kg, and whether that is firm (printed) or by a buffer's rule.
-fn acidity(sample: &Sample, tolerances: &Tolerances, cec: f64) -> Option<(f64, bool)> {
+/// What tells the acidity of a sample.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Acidity {
+    Printed,
+    Share,
+    Buffer,
+    NoneAtThisPh,
+}
+
+impl Acidity {
+    /// Everything but a buffer's rule, which is not every laboratory's.
+    fn is_firm(self) -> bool {
+        self != Self::Buffer
+    }
+
+    /// What sums to the CEC: a person must not look for a number that nobody printed.
+    fn summed(self) -> &'static str {
+        match self {
+            Self::Printed => "cations and the acidity sum",
+            Self::Share => "cations and the acidity reckoned from its share sum",
+            Self::Buffer => "cations and the acidity reckoned from the buffer pH sum",
+            Self::NoneAtThisPh => "cations, without acidity at this pH, sum",
+        }
+    }
+}
+
+/// What the sample says of its acidity, cmol(+)/kg, and by what.
+fn acidity(sample: &Sample, tolerances: &Tolerances, cec: f64) -> Option<(f64, Acidity)> {
     if let Some(printed) = value(sample, Analyte::Acidity) {
-        return Some((printed, true));
+        return Some((printed, Acidity::Printed));
     }
     if let Some(share) = value(sample, Analyte::SatH) {
-        return Some((share * cec / 100.0, true));
+        return Some((share * cec / 100.0, Acidity::Share));
     }
     if let Some(buffer) = only(sample, Analyte::BufferPh) {
         let rule = acidity_from_buffer(buffer.method, buffer.quantity.value).ok().flatten();
-        return rule.and_then(|a| a.cmol_per_kg(None)).map(|a| (a, false));
+        return rule.and_then(|a| a.cmol_per_kg(None)).map(|a| (a, Acidity::Buffer));
     }
     let ph = only(sample, Analyte::Ph).filter(|r| !matches!(r.method, Method::Cacl2 | Method::Kcl))?;
-    tolerances.no_acidity(ph.quantity.value).then_some((0.0, true))
+    tolerances.no_acidity(ph.quantity.value).then_some((0.0, Acidity::NoneAtThisPh))
 }
 
 /// Charge of the printed bases; none where K, Ca or Mg is missing or per volume.
@@ -66,10 +92,10 @@ fn comparable(sample: &Sample) -> Option<f64> {
     Some(cec.quantity.value)
 }
 
-fn closure(sample: &Sample, tolerances: &Tolerances) -> Option<(Closure, bool)> {
+fn closure(sample: &Sample, tolerances: &Tolerances) -> Option<(Closure, Acidity)> {
     let cec = comparable(sample)?;
-    let (acidity, firm) = acidity(sample, tolerances, cec)?;
-    Some((tolerances.cec_closure(bases(sample)? + acidity, cec), firm))
+    let (acidity, by) = acidity(sample, tolerances, cec)?;
+    Some((tolerances.cec_closure(bases(sample)? + acidity, cec), by))
 }
 
 /// Cations printed without a unit: one unit that closes where the other does not is the unit.
@@ -83,12 +109,10 @@ fn settle_unit(sample: &mut Sample, tolerances: &Tolerances) {
     if !missing(sample) || only(sample, Analyte::Calcium).is_none() {
         return;
     }
-    let Some((acidity, true)) = value(sample, Analyte::Cec)
+    let known = value(sample, Analyte::Cec)
         .filter(|_| comparable(sample).is_some())
-        .and_then(|cec| acidity(sample, tolerances, cec))
-    else {
-        return;
-    };
+        .and_then(|cec| acidity(sample, tolerances, cec));
+    let Some((acidity, _)) = known.filter(|(_, by)| by.is_firm()) else { return };
     let ways = units_that_close(sample, tolerances, acidity);
     let [(factors, words)] = ways.as_slice() else {
         // Several close: the doubt stays, and names them.
@@ -241,9 +265,9 @@ fn alternatives(sample: &Sample, tolerances: &Tolerances, failed: Closure) -> Ve
 
 /// Cations and acidity against the printed CEC.
 fn sum(sample: &mut Sample, tolerances: &Tolerances, shares: Shares) {
-    let Some((result, firm)) = closure(sample, tolerances) else { return };
+    let Some((result, by)) = closure(sample, tolerances) else { return };
     if result.closes {
-        witness(sample, &GROUP, "the cations and the acidity sum to the CEC");
+        witness(sample, &GROUP, &format!("the {} to the CEC", by.summed()));
         for reading in sample.readings.iter_mut().filter(|r| GROUP.contains(&r.analyte)) {
             // A former season's column closes as well as the present one: where whole columns compete, nothing is told.
             reading.doubts.retain(|d| match d.reason.as_str() {
@@ -257,15 +281,17 @@ fn sum(sample: &mut Sample, tolerances: &Tolerances, shares: Shares) {
     // Where Ca and Mg each agree with their printed share, the sum fails only by what is not printed (sodium,
     // another buffer rule), and the shares are the better witness.
     let majors_agree = [Analyte::Calcium, Analyte::Magnesium].iter().all(|a| shares.agreed.contains(a));
-    if majors_agree || !firm && shares.failed.is_empty() && !shares.agreed.is_empty() {
+    if majors_agree || !by.is_firm() && shares.failed.is_empty() && !shares.agreed.is_empty() {
         return;
     }
     if !tolerances.cec_fails(result.calculated, result.printed) {
         return;
     }
     let sentence = format!(
-        "The cations and the acidity sum to {:.1} cmol/kg, but a CEC of {} is printed.",
-        result.calculated, result.printed
+        "The {} to {:.1} cmol/kg, but a CEC of {} is printed.",
+        by.summed(),
+        result.calculated,
+        result.printed
     );
     let others = alternatives(sample, tolerances, result);
     hold(sample, &GROUP, "cec-closure", &sentence, &others);
@@ -342,6 +368,36 @@ mod tests {
         }
         check(&mut s);
         assert!(s.readings[2].doubts[0].alternatives[0].contains("pounds per acre"));
+    }
+
+    #[test]
+    fn acidity_that_nobody_printed_is_said_to_be_reckoned() {
+        let with = |analyte: Analyte, text: &str, method: Method| {
+            let mut s = sample(&[
+                (Analyte::Ph, "5.9"),
+                (Analyte::Potassium, "200"),
+                (Analyte::Calcium, "2400"),
+                (Analyte::Magnesium, "360"),
+                (Analyte::Cec, "21.5"),
+                (analyte, text),
+            ]);
+            s.readings[5].method = method;
+            s
+        };
+        let told = |mut s: Sample| {
+            check(&mut s);
+            let sums = |w: &&String| w.contains("sum to the CEC");
+            s.readings[2].witnesses.iter().find(sums).cloned()
+        };
+        let by_buffer = with(Analyte::BufferPh, "6.5", Method::Smp);
+        assert!(told(by_buffer.clone()).unwrap().contains("reckoned from the buffer pH"));
+        assert!(told(with(Analyte::SatH, "27.9", Method::Unstated)).unwrap().contains("from its share"));
+        assert!(!told(with(Analyte::Acidity, "6.0", Method::Unstated)).unwrap().contains("reckoned"));
+        let mut far = by_buffer;
+        far.readings[2].quantity.value = 9000.0;
+        check(&mut far);
+        let doubt = far.readings[2].doubts.iter().find(|d| d.reason == "cec-closure").unwrap();
+        assert!(doubt.sentence.contains("the acidity reckoned from the buffer pH sum to"), "{doubt:?}");
     }
 
     #[test]
