@@ -6,6 +6,7 @@ use super::super::layout::Phrase;
 use super::super::span;
 use super::super::vocabulary::{Context, Hit, Meaning, hits_where};
 use super::Leaf;
+use super::beneath::named_above;
 use super::doubts::{beside_shares, former_seasons, half_shares, lone_methods, named_twice, ratings};
 use super::reach::{lone_methods_above, reach};
 use crate::place::Rect;
@@ -14,6 +15,7 @@ use crate::soil::{Analyte, Unit};
 /// Stacks words that stand over each other into columns; words over two or more columns are groups of these.
 pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> {
     let phrases = if cells { spread_shares(phrases, context) } else { phrases };
+    let phrases = named_above(phrases, cells, context);
     let (mut phrases, spans) = span::set_apart(phrases, cells, context);
     phrases.sort_by(|a, b| a.area.width().total_cmp(&b.area.width()));
     let mut columns: Vec<(Rect, Vec<Phrase>)> = Vec::new();

@@ -1,6 +1,7 @@
 //! Finds the heading bands of tables and makes one leaf a column out of stacked, spanned or turned words.
 
 mod apart;
+mod beneath;
 mod doubts;
 mod grow;
 mod leaves;
