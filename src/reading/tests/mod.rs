@@ -4,6 +4,8 @@ mod asides;
 
 mod close;
 
+mod procedures;
+
 use super::layout::tests::typed;
 use super::read;
 use crate::document::{Document, Format, Page};

@@ -1,0 +1,30 @@
+//! What notes and names say of procedures, in the ways of several countries.
+
+use super::{reading, reports, sample, value};
+use crate::soil::Method;
+
+#[test]
+fn a_note_on_the_lactate_extract_gives_its_method_to_phosphorus_alone() {
+    for note in [
+        "P2O5 und K2O im CAL-Auszug.",
+        "P2O5 und K2O nach CAL-Methode bestimmt.",
+        "Phosphor und Kalium nach CAL.",
+        "P2O5, K2O: CAL-Extrakt",
+    ] {
+        let found = reports(&[&[
+            "Prüfbericht Bodenuntersuchung",
+            "Auftraggeber: Hob Mill Trust",
+            "",
+            "Probe        pH-Wert    P2O5 mg/100g    K2O mg/100g    Mg mg/100g",
+            "Moosrain     6.3        18              22             11",
+            "Farnrain     6.7        12              15             9",
+            "",
+            "",
+            note,
+        ]]);
+        let moss = sample(&found, "Moosrain");
+        assert_eq!(reading(moss, "phosphorus").method, Method::Cal, "{note}");
+        assert_eq!(reading(moss, "potassium").method, Method::Unstated, "{note}");
+        assert!(moss.readings.iter().all(|r| r.doubts.is_empty()), "{note}: {moss:?}");
+    }
+}
