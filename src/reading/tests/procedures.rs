@@ -28,3 +28,24 @@ fn a_note_on_the_lactate_extract_gives_its_method_to_phosphorus_alone() {
         assert!(moss.readings.iter().all(|r| r.doubts.is_empty()), "{note}: {moss:?}");
     }
 }
+
+#[test]
+fn exchangeable_names_no_extractant() {
+    let found = reports(&[&[
+        "Analyse de sol",
+        "Client: Hob Mill Trust",
+        "Parcelle: Home field",
+        "",
+        "Paramètre                  Résultat    Unité",
+        "pH eau                     6.4",
+        "K éch.                     142         mg/kg",
+        "Ca éch.                    1866        mg/kg",
+        "Magnésium échangeable      110         mg/kg",
+        "Sodium échangeable         12          mg/kg",
+    ]]);
+    let home = sample(&found, "Home field");
+    for id in ["potassium", "calcium", "magnesium", "sodium"] {
+        assert_eq!(reading(home, id).method, Method::Unstated, "{id}");
+        assert!(value(home, id).1, "{id}");
+    }
+}
