@@ -18,7 +18,7 @@ pub fn assemble(gathered: &Gathered) -> Vec<Report> {
     let mut by_head: HashMap<Head, usize> = HashMap::new();
     let mut owners: Vec<(usize, Owner)> = Vec::new();
     let forms = &Forms::of(gathered);
-    for found in merge_forms(gathered, forms) {
+    for found in join_tables(gathered, forms, merge_forms(gathered, forms)) {
         let head = head(gathered, forms, &found);
         let sample = sample(gathered, forms, &found);
         if sample.readings.is_empty() && sample.others.is_empty() {
@@ -240,15 +240,7 @@ fn merge_forms(gathered: &Gathered, forms: &Forms) -> Vec<FoundSample> {
             near && !rows
         });
         match same.and_then(|i| out.get_mut(i)) {
-            Some(s) => {
-                s.readings.extend(found.readings.iter().cloned());
-                s.others.extend(found.others.iter().cloned());
-                for f in &found.fields {
-                    if s.field(f.0).is_none() {
-                        s.fields.push(f.clone());
-                    }
-                }
-            }
+            Some(s) => go_on(s, found),
             None => {
                 named.push(out.len());
                 out.push(found.clone());
@@ -256,6 +248,61 @@ fn merge_forms(gathered: &Gathered, forms: &Forms) -> Vec<FoundSample> {
         }
     }
     out
+}
+
+/// What a table gives a sample, or the page gives it, by which samples of one name are told apart.
+const TOLD_BY: [Field; 4] = [Field::LabSample, Field::DepthTop, Field::DepthBottom, Field::SampledOn];
+
+/// A second table that names its samples and does not repeat their numbers, depths or days goes on with the first, where
+/// each name stands once in either and the two measure unlike things.
+fn join_tables(gathered: &Gathered, forms: &Forms, found: Vec<FoundSample>) -> Vec<FoundSample> {
+    let get = |s: &FoundSample, field| value(gathered, forms, s, field).map(str::to_lowercase);
+    let named = |s: &FoundSample| {
+        let name = get(s, Field::SampleLabel).filter(|name| s.named_by_table && !name.is_empty())?;
+        Some((name, get(s, Field::Client), get(s, Field::Report)))
+    };
+    let mut by_name: HashMap<_, Vec<usize>> = HashMap::new();
+    for (i, sample) in found.iter().enumerate() {
+        if let Some(key) = named(sample) {
+            by_name.entry(key).or_default().push(i);
+        }
+    }
+    // The place of each sample that goes on with another.
+    let mut goes_on: HashMap<usize, usize> = HashMap::new();
+    for places in by_name.into_values() {
+        let [a, b] = places.as_slice() else { continue };
+        let (Some(first), Some(second)) = (found.get(*a), found.get(*b)) else { continue };
+        let near = first.page == second.page || first.page + 1 == second.page;
+        let numbered = |s: &FoundSample| get(s, Field::LabSample).is_some();
+        let repeats = |more: &FoundSample, less: &FoundSample| {
+            numbered(more)
+                && !numbered(less)
+                && TOLD_BY.iter().all(|f| get(less, *f).is_none_or(|text| get(more, *f) == Some(text)))
+        };
+        let one = repeats(first, second) || repeats(second, first);
+        if near && one && !overlap(first, second) && !first.lone && !second.lone {
+            goes_on.insert(*b, *a);
+        }
+    }
+    let mut out: Vec<Option<FoundSample>> = found.into_iter().map(Some).collect();
+    for (from, to) in goes_on {
+        let more = out.get_mut(from).and_then(Option::take);
+        if let (Some(more), Some(Some(kept))) = (more, out.get_mut(to)) {
+            go_on(kept, &more);
+        }
+    }
+    out.into_iter().flatten().collect()
+}
+
+/// Takes in what another table of the same sample holds.
+fn go_on(kept: &mut FoundSample, more: &FoundSample) {
+    kept.readings.extend(more.readings.iter().cloned());
+    kept.others.extend(more.others.iter().cloned());
+    for field in &more.fields {
+        if kept.field(field.0).is_none() {
+            kept.fields.push(field.clone());
+        }
+    }
 }
 
 /// Two tables under one name that measure the same: the first holds the results, the other perhaps rates, limits or

@@ -4,6 +4,8 @@ mod asides;
 
 mod close;
 
+mod goes_on;
+
 mod procedures;
 
 use super::layout::tests::typed;
