@@ -19,7 +19,7 @@ use super::number::{Decimal, decide_decimal, number};
 use super::prose;
 use super::recommendation::{self, FoundNitrogen};
 use super::titled::Titled;
-use super::vocabulary::{Context, Field, Form};
+use super::vocabulary::{Context, Field, Form, symbol_in_capitals};
 use crate::document::{Content, Document, Word};
 use crate::place::Rect;
 use crate::soil::{Analyte, Doubt};
@@ -123,7 +123,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
         .map(|l| l.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join("  "))
         .collect();
     out.text = lines.join("\n");
-    let capitals = shouting(&out.text);
+    let capitals = shouting(&out.text) || shouts_symbols(&pages);
     let context = Context { symbols: true, capitals };
     let decimal = decimal(&pages);
     out.order = decide_order(lines.iter().map(String::as_str));
@@ -284,6 +284,26 @@ fn shouting(text: &str) -> bool {
         lower += usize::from(c.is_lowercase());
     }
     upper > 4 * lower
+}
+
+/// So many symbols in capitals are no state and no blank mark.
+const SYMBOLS_IN_CAPITALS: usize = 3;
+
+/// True where cells of a table name elements as `CA`, `MG` and `ZN`, and none as `Ca`.
+fn shouts_symbols(pages: &[Layout]) -> bool {
+    let phrases =
+        pages.iter().flat_map(|p| &p.lines).filter(|l| l.phrases.len() > 1).flat_map(|l| &l.phrases);
+    let mut shouted: Vec<String> = Vec::new();
+    for phrase in phrases {
+        let Some(first) = phrase.tokens.first() else { continue };
+        let symbol = first.text.split([' ', ',', '(']).next().unwrap_or_default();
+        match symbol_in_capitals(symbol) {
+            Some(true) if !shouted.iter().any(|s| s == symbol) => shouted.push(symbol.to_owned()),
+            Some(false) => return false,
+            _ => {}
+        }
+    }
+    shouted.len() >= SYMBOLS_IN_CAPITALS
 }
 
 /// Tables that may go on at the top of the next page.

@@ -305,6 +305,7 @@ fn save_exceptions(words: &[String]) -> bool {
 }
 
 fn read_clause(clause: &str, context: Context, out: &mut Notes) {
+    let context = context.of(clause);
     let mut words = pieces(clause);
     for hit in hits_where(&words, context, &|m| matches!(m, Meaning::Method(_) | Meaning::Analyte(..))) {
         match hit.meaning {
@@ -644,6 +645,17 @@ mod tests {
         let n = notes(&[NoteLine { text: line, footnote: true, apart: false }], C);
         assert_eq!(n.marked.get("b").map(|t| t.trim()), Some("Olsen bicarbonate."));
         assert_eq!(n.marked.get("a").map(|t| t.trim()), Some("one part soil, a part water."));
+    }
+
+    #[test]
+    fn a_note_in_capitals_names_elements_in_a_document_that_is_not() {
+        let n = of("P, K, CA AND MG IN PPM");
+        for analyte in [Analyte::Phosphorus, Analyte::Potassium, Analyte::Calcium, Analyte::Magnesium] {
+            assert_eq!(n.units.get(&analyte).map(|u| u.0), Some("mg/kg"), "{analyte}");
+        }
+        let n = of("ALL RESULTS IN MG/KG EXCEPT PH AND O.M.");
+        assert_eq!(n.common_unit.map(|u| u.0), Some("mg/kg"));
+        assert!(n.units.is_empty());
     }
 
     #[test]

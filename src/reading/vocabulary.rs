@@ -120,6 +120,19 @@ pub struct Context {
 /// A spelling of the vocabulary by number: phrases are followed without comparing or copying letters.
 type Key = u32;
 
+/// More words than a code or a name has.
+const SHOUTED_WORDS: usize = 4;
+
+impl Context {
+    /// A sentence in capitals alone writes `CA` for calcium, whatever the rest of the document does.
+    pub fn of(self, text: &str) -> Self {
+        let capitals = text.split_whitespace().count() >= SHOUTED_WORDS
+            && text.contains(char::is_uppercase)
+            && !text.contains(char::is_lowercase);
+        Self { capitals: self.capitals || capitals, ..self }
+    }
+}
+
 #[derive(Default)]
 struct Node {
     children: FxHashMap<Key, Node>,
@@ -197,6 +210,15 @@ const EXACT: &[&str] = &[
 /// Element symbols that a shouting document prints in capitals.
 const SHOUTED: &[(&str, &str)] =
     &[("MG", "Mg"), ("CA", "Ca"), ("NA", "Na"), ("AL", "Al"), ("FE", "Fe"), ("CL", "Cl")];
+
+/// Whether a word is the symbol of an element of two letters, all in capitals (`ZN`) or with its second letter small;
+/// none for any other word.
+pub fn symbol_in_capitals(word: &str) -> Option<bool> {
+    const SYMBOLS: [&str; 8] = ["MG", "CA", "ZN", "MN", "FE", "CU", "AL", "NA"];
+    let upper = word.to_uppercase();
+    let opens = word.starts_with(char::is_uppercase) && SYMBOLS.contains(&upper.as_str());
+    opens.then(|| word == upper)
+}
 
 static VOCABULARY: LazyLock<Vocabulary> = LazyLock::new(|| {
     let mut vocabulary = Vocabulary::default();

@@ -7,12 +7,13 @@ mod grow;
 mod leaves;
 mod reach;
 
+use super::fold::pieces;
 use super::label::{Label, label};
 use super::layout::{Layout, Line, Phrase};
 use super::number::Decimal;
-use super::vocabulary::{Context, Role};
+use super::vocabulary::{Context, Meaning, Role, hits_where};
 use crate::place::Rect;
-use crate::soil::{Method, Unit};
+use crate::soil::{Analyte, Method, Unit};
 pub use apart::word_space;
 use apart::{Part, goes_on, parts, shouted};
 use grow::{TIGHT, figures, grow, is_seed, numbers, one_heading};
@@ -117,7 +118,7 @@ fn whole(
     let mut leaves = leaves(phrases, page.cells, context);
     let caption = caption(page, first, context).filter(|_| over_all(page, first, &leaves));
     if let Some(unit) = caption.as_ref().and_then(|c| c.unit.clone()) {
-        captioned(&mut leaves, &unit);
+        captioned(&mut leaves, &unit, &named_in_caption(page, first, context));
     }
     Band { first, end, leaves, caption: caption.and_then(|c| c.method()) }
 }
@@ -154,6 +155,15 @@ fn caption(page: &Layout, first: usize, context: Context) -> Option<Label> {
     (near && text.split(' ').count() <= 10 && !text.ends_with('.')).then(|| label(&text, context))
 }
 
+/// What the line above a heading speaks of by name.
+fn named_in_caption(page: &Layout, first: usize, context: Context) -> Vec<Analyte> {
+    let line = first.checked_sub(1).and_then(|i| page.lines.get(i));
+    let text = line.and_then(|l| l.phrases.first()).map(Phrase::text).unwrap_or_default();
+    let analyte = |m: &Meaning| matches!(m, Meaning::Analyte(..));
+    let hits = hits_where(&pieces(&text), context.of(&text), &analyte);
+    hits.iter().filter_map(|h| if let Meaning::Analyte(a, ..) = h.meaning { Some(a) } else { None }).collect()
+}
+
 /// True where the line above begins over the first results: `Fertilizer to apply, lb/acre` over the last columns is of
 /// these alone.
 fn over_all(page: &Layout, first: usize, leaves: &[Leaf]) -> bool {
@@ -163,15 +173,16 @@ fn over_all(page: &Layout, first: usize, leaves: &[Leaf]) -> bool {
 }
 
 /// `Micronutrients (DTPA), ppm`: the unit of a caption reaches the nutrients without one of their own, where no column
-/// of the table is counted in another.
-fn captioned(leaves: &mut [Leaf], unit: &(&'static str, String)) {
+/// of the table is counted in another. `P, K, CA AND MG IN PPM` speaks of no others than it names.
+fn captioned(leaves: &mut [Leaf], unit: &(&'static str, String), named: &[Analyte]) {
     let nutrient =
         |l: &Leaf| l.label.is_result() && l.label.analyte.is_some_and(|a| a.unit() == Unit::MgPerKg);
     let counted = super::units::conversion(unit.0, Unit::MgPerKg).is_some() && unit.0 != "%";
     if !counted || leaves.iter().any(|l| nutrient(l) && l.label.unit.is_some()) {
         return;
     }
-    for leaf in leaves.iter_mut().filter(|l| nutrient(l)) {
+    let meant = |l: &Leaf| named.is_empty() || l.label.analyte.is_some_and(|a| named.contains(&a));
+    for leaf in leaves.iter_mut().filter(|l| nutrient(l) && meant(l)) {
         leaf.label.unit = Some(unit.clone());
     }
 }
@@ -238,7 +249,6 @@ mod tests {
     use super::doubts::{beside_shares, lone_methods};
     use super::leaves::spread_shares;
     use super::*;
-    use crate::soil::Analyte;
 
     const CONTEXT: Context = Context { symbols: true, capitals: false };
 

@@ -74,7 +74,7 @@ fn top(page: &Layout, atoms: &[Vec<Atom>], first: usize, within: &Rect) -> usize
 
 /// A few words that name no measurement of their own: `Phosphorus (Olsen)` without a value is a row.
 fn is_title(atom: &Atom, context: Context) -> bool {
-    let l = label(&atom.text, Context { symbols: true, ..context });
+    let l = label(&atom.text, Context { symbols: true, ..context.of(&atom.text) });
     matches!(atom.kind, Kind::Text)
         && atom.text.split(' ').count() <= MOST_WORDS
         && !atom.text.ends_with('.')

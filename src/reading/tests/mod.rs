@@ -2,6 +2,8 @@
 
 mod asides;
 
+mod capitals;
+
 mod close;
 
 mod goes_on;
