@@ -29,6 +29,10 @@ pub enum List {
     Heading,
     /// Words in titles of parts of a report.
     Part,
+    /// Words before a depth that stands behind a name.
+    BeforeDepth,
+    /// Words before a day that stands behind a name.
+    BeforeDay,
 }
 
 impl List {
@@ -45,6 +49,8 @@ impl List {
             "manner" => Self::Manner,
             "heading" => Self::Heading,
             "part" => Self::Part,
+            "before-depth" => Self::BeforeDepth,
+            "before-day" => Self::BeforeDay,
             _ => return None,
         })
     }

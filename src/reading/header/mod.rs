@@ -9,8 +9,10 @@ use super::cut::cut;
 use super::date::{DayOrder, PrintedDate, date};
 use super::fold::{fold, is_figure, is_punctuation, pieces};
 use super::kept::{Kept, kept};
+use super::label::year_of;
 use super::layout::{Layout, Line, Phrase};
 use super::vocabulary::{Context, Field, Hit, Meaning, Sought, hits_where, leading_hit, may_open};
+use super::words::List;
 use crate::place::Rect;
 pub use depth::{depth, depth_unit};
 pub use letter::letter_head;
@@ -47,6 +49,12 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
         while let Some(phrase) = line.phrases.get(at) {
             let next = line.phrases.get(at + 1);
             let below = under(page, row, phrase);
+            let told = told_behind_a_name(page, phrase, context);
+            if !told.is_empty() {
+                out.extend(told);
+                at += 1;
+                continue;
+            }
             let parts = pairs_apart(phrase, context);
             if parts.len() > 1 {
                 out.extend(parts.iter().filter_map(|p| phrase_field(page, p, None, &[], false, context).0));
@@ -61,6 +69,53 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
         out.extend(prose(page.number, &line.phrases));
     }
     out
+}
+
+/// `Sample: North lawn, 0 to 6 inches, taken 3 May 2023`: the name, and what stands behind it where that is a depth and a
+/// day and nothing else. Empty where nothing of that kind stands there.
+fn told_behind_a_name(page: &Layout, phrase: &Phrase, context: Context) -> Vec<FieldValue> {
+    let Some((Field::SampleLabel, rest, true)) = leading_field(&phrase.text(), context) else {
+        return Vec::new();
+    };
+    let make = |field, text: &str| FieldValue {
+        field,
+        text: text.to_owned(),
+        page: page.number,
+        area: phrase.area,
+        firm: true,
+    };
+    let mut parts = rest.split([',', ';']).map(str::trim).peekable();
+    let Some(name) = parts.next().filter(|name| plausible(Field::SampleLabel, name, true)) else {
+        return Vec::new();
+    };
+    let mut out = vec![make(Field::SampleLabel, name)];
+    while let Some(part) = parts.next() {
+        // `May 3, 2023` is one day.
+        let year = parts.peek().filter(|next| year_of(next).is_some());
+        let whole = year.map(|year| format!("{part}, {year}"));
+        let day = |text: &str| {
+            let text = without(text, List::BeforeDay);
+            date(&text, DayOrder::Unknown).is_some().then_some(text)
+        };
+        let layer = without(part, List::BeforeDepth);
+        if let Some(text) = whole.as_deref().and_then(day) {
+            out.push(make(Field::SampledOn, &text));
+            parts.next();
+        } else if let Some(text) = day(part) {
+            out.push(make(Field::SampledOn, &text));
+        } else if is_depth(&layer) {
+            out.push(make(Field::DepthTop, &layer));
+        } else {
+            return Vec::new();
+        }
+    }
+    if out.len() > 1 { out } else { Vec::new() }
+}
+
+/// A text without the words of a list in front of it.
+fn without(text: &str, list: List) -> String {
+    let words = text.split(' ').skip_while(|w| list.has(&w.to_lowercase()));
+    words.collect::<Vec<_>>().join(" ")
 }
 
 /// The line below a name, where its value may stand; nothing below a word that goes on from the line tight above: `field`
@@ -348,6 +403,26 @@ mod tests {
         let found = of(&["          House", "          field", "Unit      1"]);
         assert!(found.iter().all(|(field, _)| *field != Field::SampleLabel), "{found:?}");
         assert_eq!(of(&["Field", "Rink 7"]), [(Field::SampleLabel, "Rink 7".to_owned())]);
+    }
+
+    #[test]
+    fn a_depth_and_a_day_behind_a_name_are_no_part_of_it() {
+        for text in [
+            "Sample: North lawn, 0 to 6 inches, taken 3 May 2023",
+            "Sample: North lawn, taken May 3, 2023; depth 0 to 6 inches",
+        ] {
+            let found = of(&[text]);
+            let first = |field| found.iter().find(|(f, _)| *f == field).map(|(_, t)| t.clone());
+            assert_eq!(first(Field::SampleLabel).as_deref(), Some("North lawn"), "{found:?}");
+            let when = first(Field::SampledOn).unwrap();
+            assert_eq!(day(&when, DayOrder::default()).1, Some(2023), "{found:?}");
+            let layer = depth(&first(Field::DepthTop).unwrap(), None, true);
+            assert_eq!(layer, Some(Depth::inches(0.0, 6.0)), "{found:?}");
+        }
+        assert_eq!(
+            of(&["Sample: Moss, Fern and Hay"]),
+            [(Field::SampleLabel, "Moss, Fern and Hay".to_owned())]
+        );
     }
 
     #[test]
