@@ -3,6 +3,7 @@
 use super::fold::{is_figure, is_punctuation, pieces};
 use super::kept::{Kept, kept};
 use super::vocabulary::{Context, Field, Form, Meaning, Role, hits, hits_where};
+use super::words::List;
 use crate::soil::{Analyte, Method};
 use std::cell::RefCell;
 
@@ -234,8 +235,22 @@ fn of_figure(text: &str) -> Label {
     }
 }
 
+/// `Low field`, `High lawn 2`: a piece of ground, however much its first word rates results elsewhere.
+pub fn is_ground(words: &[String]) -> bool {
+    let lower: Vec<String> = words.iter().map(|w| w.to_lowercase()).collect();
+    let degrees = lower.iter().take_while(|w| List::Degree.has(w)).count();
+    let counts = |w: &String| w.len() <= 2 && w.chars().all(|c| c.is_ascii_digit() || c.is_ascii_uppercase());
+    degrees > 0
+        && lower.get(degrees).is_some_and(|w| List::Ground.has(w))
+        && words.len() <= degrees + 2
+        && words.get(degrees + 1).is_none_or(counts)
+}
+
 fn understand(text: &str, context: Context) -> Label {
     let words = pieces(text);
+    if is_ground(&words) {
+        return Label { unknown: words, ..Label::default() };
+    }
     let mut out = Label::default();
     let mut explained = vec![false; words.len()];
     let mut percent = false;

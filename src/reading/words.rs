@@ -29,6 +29,10 @@ pub enum List {
     Heading,
     /// Words in titles of parts of a report.
     Part,
+    /// Words for a piece of ground that samples are named for.
+    Ground,
+    /// Words that rate a result, and tell one piece of ground from another.
+    Degree,
     /// Words before a depth that stands behind a name.
     BeforeDepth,
     /// Words before a day that stands behind a name.
@@ -49,6 +53,8 @@ impl List {
             "manner" => Self::Manner,
             "heading" => Self::Heading,
             "part" => Self::Part,
+            "ground" => Self::Ground,
+            "degree" => Self::Degree,
             "before-depth" => Self::BeforeDepth,
             "before-day" => Self::BeforeDay,
             _ => return None,

@@ -9,6 +9,7 @@ use super::super::header::{is_form_line, is_place, leading_field};
 use super::super::label::{Label, label, year_of};
 use super::super::layout::{Layout, Phrase, Token};
 use super::super::vocabulary::{Context, Field, Meaning, Role, hits_where};
+use super::super::words::List;
 use super::row::Row;
 use crate::place::Rect;
 
@@ -143,8 +144,10 @@ pub fn above(
             .filter(|_| here.first().is_some_and(|a| a.area.x0 < name_right))
             && (cells.len() >= 2 || one_name(field, &cells, table))
             && !pairs
-            && (!named_columns || values.len() >= 2)
+            && (!named_columns || values.len() >= 2 || degrees(field, &cells, table))
         {
+            let (words, values) =
+                if degrees(field, &cells, table) { (Vec::new(), cells) } else { (words, values) };
             for atom in words {
                 headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
             }
@@ -555,6 +558,20 @@ fn heading_word(atom: &Atom, context: Context) -> bool {
                 && l.unknown.is_empty()
                 && !place_word(Field::SampleLabel, &atom.text)
             || l.year.is_some() && l.unknown.is_empty())
+}
+
+/// `Field   Low   High`: what asks for names, and an unlike degree over each column of numbers. These name pieces of
+/// ground, or are limits after all; neither is to be lost.
+fn degrees(field: Field, cells: &[Atom], table: &[Row]) -> bool {
+    let degree = |a: &Atom| a.text.to_lowercase().split(' ').all(|w| List::Degree.has(w));
+    let unlike = |(i, a): (usize, &Atom)| cells.iter().skip(i + 1).all(|other| other.text != a.text);
+    let numbers = table.iter().map(|r| r.cells.iter().filter(|c| c.number().is_some()).count()).max();
+    field == Field::SampleLabel
+        && table.len() > 2
+        && cells.len() > 1
+        && numbers == Some(cells.len())
+        && cells.iter().all(degree)
+        && cells.iter().enumerate().all(unlike)
 }
 
 /// Names of samples over the columns of numbers: as many texts as the first row has numbers.

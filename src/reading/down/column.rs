@@ -6,6 +6,7 @@ use super::super::below::{Limit, limit_of};
 use super::super::label::Label;
 use super::super::units::{Rule, conversion};
 use super::super::vocabulary::{Field, Role};
+use super::super::words::List;
 use super::row::Row;
 use crate::place::Rect;
 use crate::reading::across::is_summary;
@@ -54,7 +55,9 @@ pub fn column_holds(
     if let Some((_, name)) = fields.iter().find(|(f, _)| *f == Field::SampleLabel)
         && let Some(aside) = no_name(name)
     {
-        return aside;
+        // Under what asks for names `Low` and `High` are pieces of ground, or limits: a person has to say which.
+        let degree = name.to_lowercase().split(' ').all(|w| List::Degree.has(w));
+        return if degree { Holds::Nameless } else { aside };
     }
     if !fields.is_empty() {
         // A row of numbers alone names the laboratory's sample; the client's name stands in the heading then.

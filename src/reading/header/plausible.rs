@@ -2,7 +2,7 @@
 
 use super::super::date::{DayOrder, date};
 use super::super::fold::pieces;
-use super::super::label::label;
+use super::super::label::{is_ground, label};
 use super::super::vocabulary::{Context, Field, Meaning, hits_where};
 use super::super::words::List;
 use super::depth::depth;
@@ -45,6 +45,9 @@ pub fn reads_like_a_heading(name: &str) -> bool {
     let l = label(name, Context { symbols: false, capitals: false });
     let heading = l.unit.is_some() || l.role.is_some() || l.decoy || l.rating || !l.methods.is_empty();
     let words = pieces(name);
+    if is_ground(&words) {
+        return false;
+    }
     let asks = |m: &Meaning| matches!(m, Meaning::Role(_) | Meaning::Field(_) | Meaning::Decoy);
     let hits = hits_where(&words, Context { symbols: false, capitals: false }, &asks);
     let asked = hits.len();

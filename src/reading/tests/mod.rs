@@ -8,6 +8,8 @@ mod close;
 
 mod goes_on;
 
+mod names;
+
 mod procedures;
 
 use super::layout::tests::typed;

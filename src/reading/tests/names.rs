@@ -1,0 +1,61 @@
+//! Names of samples that look like something else.
+
+use super::{reports, sample, value};
+
+#[test]
+fn a_piece_of_ground_is_a_name_though_its_first_word_rates() {
+    let page = |heading: &str| {
+        reports(&[&[
+            "Soil test report",
+            "Client: Hob Mill Trust",
+            "",
+            heading,
+            "pH (1:1 water)              6.3           6.7",
+            "Potassium        ppm        264           153",
+            "Magnesium        ppm        208           154",
+        ]])
+    };
+    for heading in [
+        "Test                        Low field     High field",
+        "                            Low field     High field",
+        "Test             Unit       Low field     High field",
+        "Sample                      Low field     High field",
+    ] {
+        let found = page(heading);
+        assert_eq!(value(sample(&found, "Low field"), "potassium"), (264.0, true), "{heading}");
+        assert!(sample(&found, "Low field").doubts.is_empty(), "{heading}");
+        assert_eq!(value(sample(&found, "High field"), "magnesium"), (154.0, true), "{heading}");
+    }
+    let rows = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Field           pH     P ppm    K ppm",
+        "Low field       6.3    31       264",
+        "High field      6.7    22       153",
+    ]]);
+    assert_eq!(value(sample(&rows, "High field"), "potassium"), (153.0, true));
+    // Between limits and pieces of ground nobody can choose here, and nothing is lost.
+    let found = page("Field                       Low           High");
+    let all: Vec<_> = found.iter().flat_map(|r| &r.samples).collect();
+    let held = |r: &crate::soil::Reading| r.doubts.iter().any(|d| d.alternatives.iter().any(|a| a == "153"));
+    assert!(all.iter().flat_map(|s| &s.readings).any(held), "{all:?}");
+    assert!(all.iter().flat_map(|s| &s.readings).all(|r| !r.doubts.is_empty()), "{all:?}");
+}
+
+#[test]
+fn limits_are_no_pieces_of_ground() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "Sample ID: Home field",
+        "",
+        "Test             Unit       Result        Low      High",
+        "pH (1:1 water)              6.3           6.0      7.0",
+        "Potassium        ppm        264           120      180",
+        "Magnesium        ppm        208           100      250",
+    ]]);
+    let all: Vec<_> = found.iter().flat_map(|r| &r.samples).collect();
+    assert_eq!(all.len(), 1, "{all:?}");
+    assert_eq!(value(all[0], "potassium"), (264.0, true));
+}
