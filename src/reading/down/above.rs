@@ -140,6 +140,8 @@ pub fn above(
             lines.push(i);
         } else if let Some(field) = first_label
             .as_ref()
+            // `Front lawn 3 2244 Mg` set close together is a row of values.
+            .filter(|l| l.analyte.is_none())
             .and_then(|l| l.field)
             .filter(|_| here.first().is_some_and(|a| a.area.x0 < name_right))
             && (cells.len() >= 2 || one_name(field, &cells, table))

@@ -664,6 +664,18 @@ mod tests {
     }
 
     #[test]
+    fn a_row_whose_name_ran_into_the_sample_names_no_columns() {
+        let found = of(&[
+            "Front lawn 3 2244 Ca     5732     5475",
+            "Front lawn 3 2244 Mg     248      212",
+            "Green 3      2245 pHw    7.4      6.9",
+            "Green 3      2245 OM, %  3.4      3.8",
+            "Green 3      2245 CEC    24.7     20.6",
+        ]);
+        assert!(found.iter().all(|s| s.field(Field::SampleLabel).is_none()), "{found:?}");
+    }
+
+    #[test]
     fn half_of_a_broken_name_is_no_name() {
         let found = of(&[
             "                 Marl     Optimum",
