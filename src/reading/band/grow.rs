@@ -2,6 +2,7 @@
 
 use super::super::atom::{Atom, Kind, is_blank, phrase_atoms};
 use super::super::cut::cut;
+use super::super::down::is_rating_letter;
 use super::super::label::label;
 use super::super::layout::{Layout, Line, Phrase, Token};
 use super::super::number::Decimal;
@@ -34,12 +35,17 @@ fn is_year(text: &str) -> bool {
 pub fn is_seed(page: &Layout, lines: &[Vec<Part>], at: usize, decimal: Decimal) -> bool {
     let (Some(line), Some(parts)) = (page.lines.get(at), lines.get(at)) else { return false };
     let short = |p: &&Part| p.phrase.tokens.iter().map(|t| t.text.split(' ').count()).sum::<usize>() <= 7;
+    let names = |p: &&Part| {
+        (p.label.analyte.is_some() || p.label.other) && !p.label.several && p.label.unknown.is_empty()
+    };
     let named = parts
         .iter()
-        .filter(short)
-        .filter(|p| {
-            (p.label.analyte.is_some() || p.label.other) && !p.label.several && p.label.unknown.is_empty()
+        .enumerate()
+        .filter(|(_, p)| short(p) && names(p))
+        .filter(|(i, p)| {
+            !i.checked_sub(1).and_then(|i| parts.get(i)).is_some_and(|name| is_method_of(name, p))
         })
+        .filter(|(_, p)| !rates(page, at, p))
         .count();
     let has = |role| parts.iter().any(|p| p.label.role == Some(role) && p.label.analyte.is_none());
     let long = has(Role::Analyte) && has(Role::Result);
@@ -54,6 +60,25 @@ pub fn is_seed(page: &Layout, lines: &[Vec<Part>], at: usize, decimal: Decimal) 
     // The `3` of `Mehlich` over `3 Ca` speaks for no row of values.
     let few = |numbers: usize| (named >= 2 && numbers * 3 <= named) || (long && numbers == 0);
     few(numbers(line, decimal)) || few(figures(page, &(at..at + 1), at, decimal))
+}
+
+/// `Buffer pH   SMP buffer`, `Organic matter   Loss on ignition`: a name and behind it how it was measured, in a row without
+/// a value.
+fn is_method_of(name: &Part, behind: &Part) -> bool {
+    let said = &behind.label;
+    name.label.analyte == said.analyte && name.label.methods.is_empty() && said.method().is_some()
+}
+
+/// `H` in a column of `High`, `Medium` and `VL` rates what stands before it.
+fn rates(page: &Layout, at: usize, part: &Part) -> bool {
+    let rating = |p: &&Phrase| {
+        let said = label(&p.text(), Context { symbols: false, capitals: false });
+        said.only_rates() && said.analyte.is_none()
+    };
+    let others = page.lines.iter().enumerate().filter(|(i, _)| *i != at).flat_map(|(_, l)| &l.phrases);
+    let mut over =
+        others.filter(|p| p.area.overlap_x(&part.phrase.area) > 0.0 && p.text() != part.phrase.text());
+    is_rating_letter(&part.phrase.text()) && over.any(|p| rating(&p))
 }
 
 /// A note of procedures names many measurements, and is a sentence all the same.

@@ -23,6 +23,7 @@ use crate::place::Rect;
 use crate::soil::{Doubt, Method, OtherMeasurement, Printed, Unit};
 use above::{Above, Heading, above, fields_of, says_several};
 use column::{Holds, column_holds, settle};
+pub use row::is_rating_letter;
 use row::{Row, computed, line_rows, rates, ratings, stacked_rows};
 use stacked::says_column;
 use title::Title;

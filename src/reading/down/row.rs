@@ -73,7 +73,7 @@ pub fn line_rows(
             // A unit or method beside a row is no new row; a name that has its own cells is. Of a lone `H` or `M` behind
             // a name without a value nobody knows whether it rates that name or is one.
             let mut found = found;
-            if rating_letter(&atom.text) && rows.last().is_some_and(|r| r.cells.is_empty()) {
+            if is_rating_letter(&atom.text) && rows.last().is_some_and(|r| r.cells.is_empty()) {
                 found.unknown.push("a rating or a name".to_owned());
             }
             rows.push(Row { line, name: atom, label: found, cells: Vec::new() });
@@ -135,11 +135,12 @@ pub fn ratings(atoms: &[Vec<Atom>], context: Context) -> Vec<(String, Rect)> {
 
 /// `H` in a column of `High`, `Medium` and `VL` rates the name before it, and opens no row of its own.
 pub fn rates(atom: &Atom, ratings: &[(String, Rect)]) -> bool {
-    rating_letter(&atom.text)
+    is_rating_letter(&atom.text)
         && ratings.iter().any(|(text, area)| *text != atom.text && area.overlap_x(&atom.area) > 0.0)
 }
 
-fn rating_letter(text: &str) -> bool {
+/// True for a letter or two that rate a result.
+pub fn is_rating_letter(text: &str) -> bool {
     matches!(text, "H" | "M" | "L" | "VH" | "VL" | "O" | "S" | "N" | "D")
 }
 
@@ -199,7 +200,7 @@ fn repeats(row: &Row, beside: &Label, text: &str, context: Context) -> bool {
     let Some(analyte) = row.label.analyte else { return false };
     // `one part soil to one part water H`: a rating set close behind the method.
     if let Some((method, letter)) = text.rsplit_once(' ')
-        && rating_letter(letter)
+        && is_rating_letter(letter)
         && label(method, Context { symbols: true, ..context }).analyte.is_none()
         && method_in(method, analyte, context).iter().any(Option::is_some)
     {

@@ -2,6 +2,8 @@
 
 mod asides;
 
+mod blank_rows;
+
 mod capitals;
 
 mod close;

@@ -1,0 +1,43 @@
+//! Rows without a value.
+
+use super::{reports, sample, value};
+
+#[test]
+fn a_letter_that_rates_a_blank_row_is_no_heading() {
+    let rows = "Soil results\nClient,Hob Mill Trust\nSample No.,Home field\n\n\
+                Test,Result,Unit,Class,Status\n\
+                Potassium,142,ppm,Medium,H\n\
+                %K,4.7,,Optimum,High\n\
+                Ca%,73,,Optimum,VH\n\
+                %Mg,21,,L,Low\n\
+                %Na,,,Very High,H\n\
+                H %,0,,L,VL\n\
+                % Sand,43,,VL,Optimum\n\
+                % Silt,30,,M,H\n";
+    let document = crate::document::open(rows.as_bytes(), &crate::document::Limits::default()).unwrap();
+    let found = super::read(&document).unwrap();
+    let home = sample(&found, "Home field");
+    assert!(home.readings.iter().all(|r| r.analyte.id() != "sat_na"), "{:?}", home.readings);
+    assert_eq!(value(home, "sat_h"), (0.0, true));
+    assert_eq!(value(home, "sand"), (43.0, true));
+}
+
+#[test]
+fn a_method_behind_a_name_without_a_value_makes_no_heading() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "Sample ID: Home field",
+        "",
+        "Nutrient             Results   Method",
+        "pH                   7.1       1:1 water",
+        "Buffer pH                      SMP buffer",
+        "Organic matter g/kg  72        Loss-on-Ignition",
+        "P ppm                71        Mehlich 3",
+        "K ppm                168       Mehlich 3",
+    ]]);
+    let home = sample(&found, "Home field");
+    assert!(home.readings.iter().all(|r| !["lime_index", "buffer_ph"].contains(&r.analyte.id())));
+    assert!((value(home, "organic_matter").0 - 7.2).abs() < 1e-9 && value(home, "organic_matter").1);
+    assert_eq!(value(home, "phosphorus"), (71.0, true));
+}
