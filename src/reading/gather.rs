@@ -9,6 +9,7 @@ use super::atom::{Atom, Kind, atoms};
 use super::band::{Band, Leaf, bands};
 use super::date::{DayOrder, decide_order};
 use super::down;
+use super::fold::pieces;
 use super::found::FoundSample;
 use super::header::{FieldValue, day, fields, letter_head, letterhead, names_sample};
 use super::label::label;
@@ -19,7 +20,7 @@ use super::number::{Decimal, decide_decimal, number};
 use super::prose;
 use super::recommendation::{self, FoundNitrogen};
 use super::titled::Titled;
-use super::vocabulary::{Context, Field, Form, symbol_in_capitals};
+use super::vocabulary::{Context, Field, Form, Meaning, hits_where, symbol_in_capitals};
 use crate::document::{Content, Document, Word};
 use crate::place::Rect;
 use crate::soil::{Analyte, Doubt};
@@ -197,8 +198,21 @@ fn is_row(line: &Line, decimal: Decimal, context: Context) -> bool {
     let figure = |t: &&Token| number(&t.text, decimal).is_some_and(|n| n.qualifier.is_none());
     let tokens: Vec<&Token> = line.phrases.iter().flat_map(|p| &p.tokens).collect();
     let figures = tokens.iter().rev().take_while(|t| figure(t)).count();
-    !line.footnote && named && (line.phrases.iter().skip(1).any(value) || figures > 2)
+    // `P5   44783   0-15 cm Ac mmol/kg   40.3`: the name stands behind the sample's.
+    let behind = || {
+        let (Some(last), true) = (line.phrases.last(), line.phrases.len() > 2) else { return false };
+        let names = |p: &super::layout::Phrase| {
+            let words = pieces(&p.text());
+            words.len() <= MOST_WORDS_OF_A_NAME
+                && !hits_where(&words, context, &|m| matches!(m, Meaning::Analyte(..))).is_empty()
+        };
+        value(last) && line.phrases.iter().any(names)
+    };
+    !line.footnote && (named && (line.phrases.iter().skip(1).any(value) || figures > 2) || behind())
 }
+
+/// More pieces are a sentence.
+const MOST_WORDS_OF_A_NAME: usize = 12;
 
 /// `Mn Mehlich 1 extract      mg/dm3` right below (or above) a row of results: a row whose value is blank, and no note.
 fn blank_rows(page: &Layout, taken: &[bool], decimal: Decimal, context: Context) -> Vec<bool> {

@@ -115,3 +115,22 @@ fn a_figure_under_another_heading_ends_no_name_and_a_blank_no_number() {
     let mut numbers = found.iter().flat_map(|r| &r.samples).filter_map(|s| s.lab_number.as_deref());
     assert!(numbers.all(|n| !n.contains("NT")), "{found:?}");
 }
+
+#[test]
+fn a_row_that_was_not_read_goes_on_in_no_note() {
+    let found = reports(&[
+        &[
+            "Soil test report",
+            "Client: Hob Mill Trust",
+            "",
+            "Sample    pH     P ppm   K ppm",
+            "Moss      6.4    31      142",
+            "Fern      6.6    27      160",
+        ],
+        &[
+            "P5        44783     quibbled layer CEC cmol/kg       40.3",
+            "All nutrients by Mehlich 3 extraction.",
+        ],
+    ]);
+    assert_eq!(reading(sample(&found, "Moss"), "potassium").method, crate::soil::Method::Mehlich3);
+}
