@@ -7,7 +7,7 @@ use super::super::fold::{is_punctuation, pieces};
 use super::super::found::FoundSample;
 use super::super::layout::Layout;
 use super::super::number::{Decimal, number};
-use super::super::vocabulary::{Context, Field, Meaning, hits_where};
+use super::super::vocabulary::{Context, Field, Meaning, Role, hits_where};
 use super::{Row, text_of};
 use crate::place::Rect;
 
@@ -98,14 +98,17 @@ pub fn part_names(row: Vec<Atom>, columns: &[Column], em: f32, decimal: Decimal)
         .collect()
 }
 
-/// `East paddock 1 34306` under `Sample ID` and `Lab ID`: a name set close to the next column goes no further than the
-/// heading of that column, where nothing else in the row stands under it.
+/// `East paddock 1 34306` under `Sample ID` and `Lab ID`, `0-15 cm CaO ppm` under `Depth` and `Nutrient`: a name set close
+/// to the next column goes no further than the heading of that column, where nothing else in the row stands under it.
 pub fn part_fields(row: Vec<Atom>, band: &Band, page: &Layout, decimal: Decimal) -> Vec<Atom> {
     if page.cells {
         return row;
     }
     let fields: Vec<&Leaf> =
         band.leaves.iter().filter(|l| l.label.field.is_some() && l.label.analyte.is_none()).collect();
+    let measured =
+        |l: &&Leaf| band.long() && l.label.role == Some(Role::Analyte) && l.label.analyte.is_none();
+    let next: Vec<&Leaf> = fields.iter().copied().chain(band.leaves.iter().filter(measured)).collect();
     let covers = |leaf: &Leaf, area: &Rect| {
         leaf.area.overlap_x(area) > 0.5 * leaf.area.width().min(area.width()).max(1.0)
     };
@@ -117,7 +120,7 @@ pub fn part_fields(row: Vec<Atom>, band: &Band, page: &Layout, decimal: Decimal)
                 let (Some(before), Some(token)) = (atom.tokens.get(..*i), atom.tokens.get(*i)) else {
                     return false;
                 };
-                fields.iter().any(|leaf| {
+                next.iter().any(|leaf| {
                     covers(leaf, &token.area)
                         && before.iter().all(|t| t.area.x1 <= token.area.x0 && !covers(leaf, &t.area))
                         && fields.iter().any(|other| {
@@ -126,11 +129,13 @@ pub fn part_fields(row: Vec<Atom>, band: &Band, page: &Layout, decimal: Decimal)
                         && areas.iter().enumerate().all(|(k, a)| k == own || leaf.area.overlap_x(a) <= 0.0)
                 })
             });
-            let Some(cut) = cut.filter(|_| matches!(atom.kind, Kind::Text)) else { return vec![atom] };
+            // `0-15 cm CaO ppm` looks like a range with its unit.
+            let words = matches!(atom.kind, Kind::Text | Kind::Range);
+            let Some(cut) = cut.filter(|_| words) else { return vec![atom] };
             let (name, rest) = atom.tokens.split_at(cut);
             let text = rest.iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ");
             let kind = number(&text, decimal).map_or(Kind::Text, Kind::Number);
-            Atom::new(Kind::Text, name.to_vec()).into_iter().chain(Atom::new(kind, rest.to_vec())).collect()
+            Atom::new(atom.kind, name.to_vec()).into_iter().chain(Atom::new(kind, rest.to_vec())).collect()
         })
         .collect()
 }

@@ -116,6 +116,31 @@ fn a_figure_under_another_heading_ends_no_name_and_a_blank_no_number() {
     assert!(numbers.all(|n| !n.contains("NT")), "{found:?}");
 }
 
+/// A long table whose depths stand as close to the names of what was measured as words do.
+const DEEP: [&str; 11] = [
+    "Soil test report",
+    "Client: Hob Mill Trust",
+    "",
+    "Field ID  Lab ID  Depth   Nutrient             Value",
+    "K1        44779   0-15 cm pHw                  7.5",
+    "K1        44779   0-15 cm Organic Matter (%)   6.2",
+    "K1        44779   0-15 cm P ppm                97",
+    "K1        44779   0-15 cm Ca ppm               4056",
+    "K1        44779   0-15 cm CEC, cmol/kg         18.7",
+    "",
+    "All nutrients by Mehlich 3 extraction.",
+];
+
+#[test]
+fn a_depth_set_close_to_a_name_takes_no_row_out_of_its_table() {
+    let found = reports(&[&DEEP]);
+    let bed = sample(&found, "K1");
+    assert_eq!(bed.readings.len(), 5, "{:?}", bed.readings);
+    assert_eq!(reading(bed, "calcium").method, crate::soil::Method::Mehlich3);
+    assert!(sure(bed, "calcium") && sure(bed, "cec"));
+    assert!(bed.depth.is_some());
+}
+
 #[test]
 fn a_row_that_was_not_read_goes_on_in_no_note() {
     let found = reports(&[
