@@ -90,7 +90,11 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
                 if said.unit.is_some() && own.unit.is_none() && unsure {
                     own.unknown.push("which unit".to_owned());
                 }
-                if words_unclear(&own, &said) {
+                // `Percent Sand, Target` over `%` and `sand`: which of them is wished for nobody knows.
+                let wished = said.decoy
+                    && own.is_result()
+                    && (said.analyte.is_some() || unclear.contains(&group.area));
+                if words_unclear(&own, &said) || wished {
                     own.unknown.push("words over it".to_owned());
                 }
                 own = own.under(&said);
@@ -240,7 +244,9 @@ fn fall_apart(group: &Phrase, columns: &mut Vec<(Rect, Vec<Phrase>)>, context: C
     };
     // `2023 (P)` over `OM` and `Phosphorus` is a season of the one and the symbol of the other.
     let season = whole.year.is_some() && (whole.known() || !whole.unknown.is_empty());
+    // `Sand, Target Silt, Clay` over several columns names each of them.
     let nonsense = !whole.unknown.is_empty()
+        || whole.several
         || season
         || units_of(group) > 1
         || parts.iter().any(completes)

@@ -159,3 +159,18 @@ fn a_row_that_was_not_read_goes_on_in_no_note() {
     ]);
     assert_eq!(reading(sample(&found, "Moss"), "potassium").method, crate::soil::Method::Mehlich3);
 }
+
+#[test]
+fn of_two_columns_under_one_name_and_a_wish_neither_is_sure() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Sample    pH     K ppm   Percent Sand, Target   Silt    Clay",
+        "                         %        sand          %       %",
+        "Tee 1     6.4    142     75       76            7       18",
+        "Tee 2     6.6    160     35       28            31      34",
+    ]]);
+    let tee = sample(&found, "Tee 1");
+    assert!(tee.readings.iter().all(|r| r.analyte.id() != "sand" || !r.doubts.is_empty()), "{tee:?}");
+}
