@@ -89,8 +89,8 @@ pub fn shouted(line: &Line, context: Context) -> Context {
     Context { capitals: context.capitals || capitals, ..context }
 }
 
-/// Words of the longest printed unit or method: `lb per 1000 sq ft`, with room.
-const LONGEST: usize = 8;
+/// Words of the longest printed unit or method: `two parts of water to one part of soil`, with room.
+const LONGEST: usize = 10;
 
 /// `ppm meq/100 g`, `1:1 water Mehlich 3`, `Lab Number Depth`, `Result Method`: a phrase of units alone, of methods alone,
 /// or of unlike fields of a sample or unlike words for what columns hold alone, is those of neighbouring columns.

@@ -262,6 +262,12 @@ mod tests {
         assert_eq!(texts("ppm meq/100 g"), ["ppm", "meq/100 g"]);
         assert_eq!(texts("ppm (mg/kg)"), ["ppm (mg/kg)"]);
         assert_eq!(texts("K ppm"), ["K ppm"]);
+        let methods = "two parts of water to one part of soil Walkley-Black Bray P2";
+        assert_eq!(
+            texts(methods),
+            ["two parts of water to one part of soil", "Walkley-Black", "Bray P2"],
+            "a method of many words is one all the same"
+        );
     }
 
     #[test]
