@@ -347,7 +347,12 @@ fn phrase_field(
     });
     let value =
         under.map(Phrase::text).filter(|v| plausible(field, v, true) && leading_field(v, context).is_none());
-    (value.map(|v| make(v, true)), false)
+    // `Plot` over `1` may name the sample `Plot 1`, or `1`: better none than half a name.
+    let half = |v: &String| {
+        let ground = List::Ground.has(&text.to_lowercase());
+        !page.cells && field == Field::SampleLabel && ground && is_figure(v)
+    };
+    (value.map(|v| make(if half(&v) { String::new() } else { v }, true)), false)
 }
 
 /// A date field's day; the year alone where day and month could be either.

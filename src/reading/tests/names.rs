@@ -59,3 +59,19 @@ fn limits_are_no_pieces_of_ground() {
     assert_eq!(all.len(), 1, "{all:?}");
     assert_eq!(value(all[0], "potassium"), (264.0, true));
 }
+
+#[test]
+fn a_figure_below_a_word_for_ground_is_perhaps_half_a_name() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "                     Plot",
+        "                     1",
+        "pH                   5.9",
+        "Calcium ppm          3756",
+        "Magnesium ppm        683",
+    ]]);
+    let all: Vec<_> = found.iter().flat_map(|r| &r.samples).collect();
+    assert!(!all.is_empty() && all.iter().all(|s| s.label == "Plot 1" || !s.doubts.is_empty()), "{all:?}");
+}
