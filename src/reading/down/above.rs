@@ -197,6 +197,8 @@ pub fn above(
         {
             for atom in &here {
                 headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
+            // `Sample No.:   North 40 1` is a pair of a form.
+            && !here.iter().any(|a| a.text.ends_with(':'))
             }
             lines.push(i);
         } else {

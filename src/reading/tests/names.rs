@@ -61,6 +61,27 @@ fn limits_are_no_pieces_of_ground() {
 }
 
 #[test]
+fn a_name_with_its_colon_right_over_a_heading_is_no_word_of_it() {
+    let form = |name: &'static str| {
+        vec![
+            "Soil test report",
+            "Client: Hob Mill Trust",
+            "",
+            name,
+            "",
+            "Test                        Soil test result",
+            "Buffer pH                   6.8",
+            "Organic substance %         6.0",
+            "K ppm                       110",
+        ]
+    };
+    let found = reports(&[&form("Sample No.:   North 40 1"), &form("Sample No.:   North 40 2")]);
+    for name in ["North 40 1", "North 40 2"] {
+        assert_eq!(value(sample(&found, name), "potassium"), (110.0, true));
+    }
+}
+
+#[test]
 fn a_figure_below_a_word_for_ground_is_perhaps_half_a_name() {
     let found = reports(&[&[
         "Soil test report",
