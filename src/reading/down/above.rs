@@ -160,7 +160,11 @@ pub fn above(
         } else if let Some(row) = prefixed(&here, name_right, page.em) {
             fields.push(row);
             lines.push(i);
-        } else if here.len() == 1 && titles < 2 && is_title(&here, left, page.em) {
+        } else if here.len() == 1
+            && titles < 2
+            && is_title(&here, left, page.em)
+            && !here.iter().any(|a| says_several(&a.text, context))
+        {
             // The title of a part stands between a heading and its rows.
             titles += 1;
         } else if tops_headings(&here, &headings, below - area.y1, page) {
@@ -193,12 +197,12 @@ pub fn above(
             }
             lines.push(i);
         } else if !here.iter().any(|a| matches!(a.kind, Kind::Number(_) | Kind::Range) && !is_year(a))
+            // `Sample No.:   North 40 1` is a pair of a form.
+            && !here.iter().any(|a| a.text.ends_with(':'))
             && here.iter().any(|a| heading_word(a, context))
         {
             for atom in &here {
                 headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
-            // `Sample No.:   North 40 1` is a pair of a form.
-            && !here.iter().any(|a| a.text.ends_with(':'))
             }
             lines.push(i);
         } else {
@@ -244,7 +248,14 @@ fn headings_apart(atoms: Vec<Atom>, values: &[Rect], context: Context) -> Vec<At
             };
             let least = (1..atom.tokens.len()).map(gap).fold(f32::INFINITY, f32::min);
             let under = values.iter().filter(|v| v.overlap_x(&atom.area) > 0.0).count();
-            let each = starts.len() == under && starts.first() == Some(&0);
+            // Each column of numbers under it begins or ends with a word of its own.
+            let edge = |v: &Rect| {
+                let at = |t: &Token| (t.area.x0 - v.x0).abs() < EDGE || (t.area.x1 - v.x1).abs() < EDGE;
+                starts.iter().any(|i| atom.tokens.get(*i).is_some_and(&at))
+            };
+            let below = |v: &&Rect| v.overlap_x(&atom.area) > 0.0;
+            let aligned = under > 1 && values.iter().filter(below).all(edge);
+            let each = starts.first() == Some(&0) && (starts.len() == under || aligned);
             let cuts: Vec<usize> =
                 starts.iter().copied().filter(|i| *i > 0 && (each || gap(*i) > FURTHER * least)).collect();
             if starts.len() < 2 || cuts.is_empty() {
@@ -259,6 +270,9 @@ fn headings_apart(atoms: Vec<Atom>, values: &[Rect], context: Context) -> Vec<At
 
 /// How much further apart than the closest words of a phrase two columns stand.
 const FURTHER: f32 = 1.25;
+
+/// How near, in points, the edge of a heading lies to that of its column.
+const EDGE: f32 = 1.0;
 
 /// Where a phrase says what a column holds: the first word of each such name.
 fn said_of_columns(tokens: &[Token], context: Context) -> Vec<usize> {

@@ -174,3 +174,26 @@ fn of_two_columns_under_one_name_and_a_wish_neither_is_sure() {
     let tee = sample(&found, "Tee 1");
     assert!(tee.readings.iter().all(|r| r.analyte.id() != "sand" || !r.doubts.is_empty()), "{tee:?}");
 }
+
+#[test]
+fn a_limit_and_a_result_headed_in_one_phrase_are_told_apart_by_their_columns() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "Sample ID: Home field",
+        "",
+        "                   Test",
+        "Determination LOQ result Unit",
+        "pH             1   8.0",
+        "P              0.1 38       ppm",
+        "K              0.1 366      ppm",
+        "Zn             1   0.9      ppm",
+    ]]);
+    let home = sample(&found, "Home field");
+    assert!(
+        home.readings
+            .iter()
+            .all(|r| !["1", "0.1"].contains(&r.printed.value.as_str()) || !r.doubts.is_empty()),
+        "{home:?}"
+    );
+}
