@@ -293,8 +293,15 @@ pub fn stacked(page: &Layout, line: &Line, band: &[Line], own: &Rect) -> bool {
 
 /// `cations` over `and the` over `buffer`: a phrase that stands over (or under) one column of a heading and no other.
 fn of_one_column(phrase: &Phrase, band: &[Line]) -> bool {
+        && !is_dashed_row(parts)
     let over: Vec<&Phrase> =
         band.iter().flat_map(|l| &l.phrases).filter(|p| p.area.overlap_x(&phrase.area) > 0.0).collect();
     over.iter().all(|a| over.iter().all(|b| a.area.overlap_x(&b.area) > 0.0))
         && over.iter().any(|a| a.area.width() * 2.0 > phrase.area.width())
 }
+/// `Buffer pH   --`: a row whose value is blank. Rules drawn with dashes under a heading have no name beside them.
+fn is_dashed_row(parts: &[Part]) -> bool {
+    let dashes = |p: &&Part| is_blank(&p.phrase.text()) && !p.phrase.text().contains(char::is_alphanumeric);
+    parts.first().is_some_and(|p| p.label.analyte.is_some()) && parts.iter().skip(1).any(|p| dashes(&p))
+}
+

@@ -41,3 +41,21 @@ fn a_method_behind_a_name_without_a_value_makes_no_heading() {
     assert!((value(home, "organic_matter").0 - 7.2).abs() < 1e-9 && value(home, "organic_matter").1);
     assert_eq!(value(home, "phosphorus"), (71.0, true));
 }
+
+#[test]
+fn a_row_with_a_dash_for_its_value_is_no_line_of_a_heading() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "Sample ID: Home field",
+        "",
+        "Test                 Soil test result",
+        "Buffer pH            --",
+        "Organic matter %     4.8",
+        "P ppm                34",
+        "K ppm                72",
+        "",
+        "1 lb per 1000 sq ft is 43.56 lb per acre.",
+    ]]);
+    assert_eq!(value(sample(&found, "Home field"), "potassium"), (72.0, true));
+}
