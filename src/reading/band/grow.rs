@@ -54,12 +54,40 @@ pub fn is_seed(page: &Layout, lines: &[Vec<Part>], at: usize, decimal: Decimal) 
         let atoms = phrase_atoms(p, decimal);
         !atoms.is_empty() && atoms.iter().all(|a| matches!(a.kind, Kind::Range))
     };
-    if named < 2 && !long || is_sentence(line) || line.phrases.iter().filter(range).count() * 2 > named {
+    if named < 2 && !long
+        || is_sentence(line)
+        || !long && is_blank_row(page, at, parts, decimal)
+        || line.phrases.iter().filter(range).count() * 2 > named
+    {
         return false;
     }
     // The `3` of `Mehlich` over `3 Ca` speaks for no row of values.
     let few = |numbers: usize| (named >= 2 && numbers * 3 <= named) || (long && numbers == 0);
     few(numbers(line, decimal)) || few(figures(page, &(at..at + 1), at, decimal))
+}
+
+/// `Available P   Boron` where the line right above or below has another name and its value in each of these columns: a row
+/// whose values are blank.
+fn is_blank_row(page: &Layout, at: usize, parts: &[Part], decimal: Decimal) -> bool {
+    let named: Vec<Rect> =
+        parts.iter().filter(|p| p.label.analyte.is_some() || p.label.other).map(|p| p.phrase.area).collect();
+    let row = |line: &Line| {
+        named.iter().enumerate().all(|(i, own)| {
+            let end = named.get(i + 1).map_or(f32::INFINITY, |next| next.x0);
+            let at = line.phrases.iter().position(|p| (p.area.x0 - own.x0).abs() < 1.0);
+            let Some((name, behind)) = at.and_then(|at| line.phrases.get(at..)?.split_first()) else {
+                return false;
+            };
+            let said = label(&name.text(), Context { symbols: true, capitals: false });
+            let first = behind.iter().find(|p| p.area.x0 < end - 1.0);
+            let value = |p: &Phrase| {
+                phrase_atoms(p, decimal).first().is_some_and(|a| matches!(a.kind, Kind::Number(_)))
+            };
+            said.analyte.is_some() && said.unknown.is_empty() && first.is_some_and(value)
+        })
+    };
+    let beside = [at.checked_sub(1), at.checked_add(1)].into_iter().flatten();
+    !named.is_empty() && beside.filter_map(|i| page.lines.get(i)).any(row)
 }
 
 /// `Buffer pH   SMP buffer`, `Organic matter   Loss on ignition`: a name and behind it how it was measured, in a row without
@@ -265,6 +293,7 @@ pub fn heading_like(
     let understood = parts.iter().filter(|p| known(p)).count();
     !is_sentence(line)
         && (page.cells || !parts.iter().any(asks_or_blank))
+        && !is_dashed_row(parts)
         && over
         && parts.iter().all(fits)
         && (understood * 2 >= parts.len() || stacked(page, line, taken, &own))
@@ -277,6 +306,12 @@ pub fn asks_or_blank(part: &Part) -> bool {
     let letters: String = text.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect();
     part.label.field.is_some() && text.ends_with(':')
         || !letters.is_empty() && letters != "na" && is_blank(&text)
+}
+
+/// `Buffer pH   --`: a row whose value is blank. Rules drawn with dashes under a heading have no name beside them.
+fn is_dashed_row(parts: &[Part]) -> bool {
+    let dashes = |p: &&Part| is_blank(&p.phrase.text()) && !p.phrase.text().contains(char::is_alphanumeric);
+    parts.first().is_some_and(|p| p.label.analyte.is_some()) && parts.iter().skip(1).any(|p| dashes(&p))
 }
 
 /// Words set tight over (or under) the words of the heading are its upper lines, known or not.
@@ -293,15 +328,8 @@ pub fn stacked(page: &Layout, line: &Line, band: &[Line], own: &Rect) -> bool {
 
 /// `cations` over `and the` over `buffer`: a phrase that stands over (or under) one column of a heading and no other.
 fn of_one_column(phrase: &Phrase, band: &[Line]) -> bool {
-        && !is_dashed_row(parts)
     let over: Vec<&Phrase> =
         band.iter().flat_map(|l| &l.phrases).filter(|p| p.area.overlap_x(&phrase.area) > 0.0).collect();
     over.iter().all(|a| over.iter().all(|b| a.area.overlap_x(&b.area) > 0.0))
         && over.iter().any(|a| a.area.width() * 2.0 > phrase.area.width())
 }
-/// `Buffer pH   --`: a row whose value is blank. Rules drawn with dashes under a heading have no name beside them.
-fn is_dashed_row(parts: &[Part]) -> bool {
-    let dashes = |p: &&Part| is_blank(&p.phrase.text()) && !p.phrase.text().contains(char::is_alphanumeric);
-    parts.first().is_some_and(|p| p.label.analyte.is_some()) && parts.iter().skip(1).any(|p| dashes(&p))
-}
-

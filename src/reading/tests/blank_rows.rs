@@ -43,6 +43,23 @@ fn a_method_behind_a_name_without_a_value_makes_no_heading() {
 }
 
 #[test]
+fn two_panels_with_a_row_of_blanks_keep_their_values() {
+    let rows = "Soil results\nClient,Hob Mill Trust\nSample No.,Home field\n\n\
+                Determination,Your result,,Determination,Your result\n\
+                pH (calc. water),5.5,,Fe ppm,\n\
+                %OM,2.2,,Cu ppm,0.9\n\
+                Available Phosphorus ppm,,,Boron ppm,\n\
+                K mmol/kg,13.9,,CEC meq/100 g,26.3\n\
+                Ca ppm,2567,,Zn ppm,6.0\n";
+    let document = crate::document::open(rows.as_bytes(), &crate::document::Limits::default()).unwrap();
+    let found = super::read(&document).unwrap();
+    let home = sample(&found, "Home field");
+    assert!(home.readings.iter().all(|r| !["phosphorus", "boron"].contains(&r.analyte.id())));
+    assert_eq!(value(home, "cec"), (26.3, true));
+    assert_eq!(value(home, "calcium"), (2567.0, true));
+}
+
+#[test]
 fn a_row_with_a_dash_for_its_value_is_no_line_of_a_heading() {
     let found = reports(&[&[
         "Soil test report",
