@@ -87,7 +87,7 @@ const FINE: f64 = 100.0;
 
 /// Width of a text set at `em` units.
 pub(super) fn width(text: &str, em: f64, bold: bool) -> f64 {
-    let fine = match TABLES.as_ref().map(|tables| &tables[usize::from(bold)]) {
+    let fine = match TABLES.as_ref().and_then(|tables| tables.get(usize::from(bold))) {
         Some(table) if text.bytes().all(|letter| PLAIN.contains(&letter)) => table.width(text),
         _ => match of(bold) {
             Some(font) => walk(font, text, FINE, |_, _| {}),
