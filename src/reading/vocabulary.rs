@@ -78,6 +78,8 @@ pub enum Field {
     Client,
     /// The laboratory.
     Lab,
+    /// What was in the bag: a sample, or a blank or a control of the laboratory's own.
+    SampleKind,
     /// A field that is known and passed over (account, county, crop ...).
     Ignored,
 }
@@ -345,6 +347,7 @@ fn field(id: &str) -> Option<Field> {
         "depth_bottom_cm" => Field::DepthBottom,
         "client" => Field::Client,
         "lab" => Field::Lab,
+        "sample_kind" => Field::SampleKind,
         "" => Field::Ignored,
         _ => return None,
     })

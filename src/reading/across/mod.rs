@@ -1,9 +1,11 @@
 //! Tables whose rows are samples under a heading band, and long tables with one result a row.
 
+mod kind;
 mod layers;
 mod long;
 mod names;
 mod numbered;
+mod statistic;
 mod wrapped;
 
 use super::align::{columns, inside};
@@ -27,12 +29,12 @@ use std::sync::LazyLock;
 
 /// Rows that summarise or control: never a sample.
 static SUMMARY: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    Regex::new(r"(?i)^((?:(?:grand|overall|weighted|state|county|district|regional|national) )?(?:average|avg\.?|mean|median)(?: (?:of|over|for)\b.*| values?)?|minimum|min\.?|maximum|max\.?|std\.? ?dev\.?|standard deviation|sd|lsd\b.*|cv\b.*|c\.v\.?|recovery\b.*|n|re-?run|range|totals?(?: (?:of|for|over)\b.*)?|sums?(?: (?:of|for|over)\b.*)?|qc\b.*|check (?:sample|soil).*|control(?: (?:sample|soil|standard|chart).*)?|reference (?:soil|sample).*|(?:(?:lab|method|reagent|field|digest(?:ion)?) )?blank|(?:lab )?duplicate(?:s|(?: of)?\b.* \d.*)?|.*\bduplicate\)?$|.*\(dup\.?\)$|.*\bdup\.?$|spike\b.*|standard|(?:your )?(?:county|district)(?: (?:average|mean|median|summary|figures?|values?))?|(?:optimum|desired|target|goal|critical|sufficien(?:t|cy)|rating|ideal)s?(?: (?:ph|range|level|value|limit|index|concentration)s?)*|detection limit|reporting limit|unit|units|method|methods|mittelwert|moyenne|promedio|low|medium|high)$").ok()
+    Regex::new(r"(?i)^((?:(?:grand|overall|weighted|state|county|district|regional|national) )?(?:average|avg\.?|mean|median)(?: (?:of|over|for)\b.*| values?)?|minimum|min\.?|maximum|max\.?|std\.? ?dev\.?|standard deviation|sd|expected(?: values?)?|certified(?: values?)?|reference values?|true values?|lsd\b.*|cv\b.*|c\.v\.?|recovery\b.*|n|re-?run|range|totals?(?: (?:of|for|over)\b.*)?|sums?(?: (?:of|for|over)\b.*)?|qc\b.*|check (?:sample|soil).*|control(?: (?:sample|soil|standard|chart).*)?|reference (?:soil|sample).*|(?:(?:lab|method|reagent|field|digest(?:ion)?) )?blank|(?:lab )?duplicate(?:s|(?: of)?\b.* \d.*)?|.*\bduplicate\)?$|.*\(dup\.?\)$|.*\bdup\.?$|spike\b.*|standard|(?:your )?(?:county|district)(?: (?:average|mean|median|summary|figures?|values?))?|(?:optimum|desired|target|goal|critical|sufficien(?:t|cy)|rating|ideal)s?(?: (?:ph|range|level|value|limit|index|concentration)s?)*|detection limit|reporting limit|unit|units|method|methods|mittelwert|moyenne|promedio|low|medium|high)$").ok()
 });
 
 /// True for the name of a row that is no sample.
 pub fn is_summary(name: &str) -> bool {
-    SUMMARY.as_ref().is_some_and(|r| r.is_match(name.trim()))
+    SUMMARY.as_ref().is_some_and(|r| r.is_match(name.trim())) || statistic::is_statistic(name)
 }
 
 /// A row of a table: its pieces by heading.
@@ -86,6 +88,7 @@ pub fn read(
     let wraps = wrapped::wraps(page, &placed, from..from + rows.len(), band);
     let mut blank: Vec<bool> = Vec::new();
     let mut another = false;
+    let mut controls = false;
     let mut placed = placed.iter().peekable();
     for (line, atoms) in (from..).zip(&rows) {
         let read = taken.is_empty() || taken.contains(&line);
@@ -123,8 +126,15 @@ pub fn read(
         let summary = sample.field(Field::SampleLabel).is_some_and(is_summary)
             || sample.fields.is_empty() && row.loose.first().is_some_and(|a| is_summary(&a.text))
             || layers::is_sum(&sample);
-        if summary {
+        let control = kind::is_control(&sample);
+        controls |= control;
+        if summary || control {
             continue;
+        }
+        match statistic::judge(&sample, &samples) {
+            statistic::Row::Sample => {}
+            statistic::Row::Reckoned => continue,
+            statistic::Row::Unsure(doubt) => doubt_all(std::slice::from_mut(&mut sample), Some(&doubt)),
         }
         match samples.last_mut() {
             Some(last) if band.long() && last.fields == sample.fields => {
@@ -138,6 +148,7 @@ pub fn read(
         }
     }
     layers::name_deeper(&mut samples, &blank);
+    kind::doubt_controls(&mut samples, controls);
     // `5` among `0-6 inches` is the next column's, and no layer.
     let spoken = |text: &str| text.contains(char::is_alphabetic);
     let layers: Vec<bool> = samples.iter().filter_map(|s| s.field(Field::DepthTop)).map(spoken).collect();

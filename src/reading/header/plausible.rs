@@ -30,7 +30,7 @@ pub fn plausible(field: Field, value: &str, firm: bool) -> bool {
                 && !value.ends_with(':')
                 && !is_size(value)
         }
-        Field::Ignored => true,
+        Field::SampleKind | Field::Ignored => true,
     }
 }
 

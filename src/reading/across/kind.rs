@@ -1,0 +1,98 @@
+//! What was in the bag, where a column says so: a sample, or a blank, a control or a repeat of the laboratory's own.
+
+use super::super::found::FoundSample;
+use super::super::vocabulary::{Field, VocabularyError};
+use super::doubt_all;
+use crate::soil::Doubt;
+use rustc_hash::FxHashMap;
+use std::sync::LazyLock;
+
+/// What a word of such a column says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Kind {
+    Sample,
+    Control,
+    /// A control, also where it stands for a name.
+    Code,
+}
+
+static KINDS: LazyLock<FxHashMap<String, Kind>> = LazyLock::new(|| {
+    let mut kinds = FxHashMap::default();
+    let _ = load(|word, kind| kinds.insert(word, kind).is_none());
+    kinds
+});
+
+/// Reads the codes and hands each over; the first bad line is an error.
+fn load(mut add: impl FnMut(String, Kind) -> bool) -> Result<usize, VocabularyError> {
+    let mut count = 0;
+    let mut reader = csv::Reader::from_reader(include_str!("kinds.csv").as_bytes());
+    for record in reader.records() {
+        let bad = |line, problem| VocabularyError { file: "kinds.csv", line, problem };
+        let record = record.map_err(|e| bad(0, e.to_string()))?;
+        let line = record.position().map_or(0, csv::Position::line);
+        let field = |i: usize| record.get(i).unwrap_or_default();
+        let kind = match field(0) {
+            "sample" => Kind::Sample,
+            "control" => Kind::Control,
+            "code" => Kind::Code,
+            other => return Err(bad(line, format!("unknown kind `{other}`"))),
+        };
+        let word = field(1);
+        if word.is_empty() || word.to_lowercase() != word || !add(word.to_owned(), kind) {
+            return Err(bad(line, format!("`{word}` is no word in lower case, or stands twice")));
+        }
+        count += 1;
+    }
+    Ok(count)
+}
+
+/// What the column says; none for a word that is not known.
+fn of(text: &str) -> Option<Kind> {
+    KINDS.get(text.trim().to_lowercase().as_str()).copied()
+}
+
+/// True for a row that its column calls a blank, a control or a repeat.
+pub fn is_control(sample: &FoundSample) -> bool {
+    matches!(sample.field(Field::SampleKind).and_then(of), Some(Kind::Control | Kind::Code))
+}
+
+/// True for a name that is the code of a control, `MB`, and for a number that ends in one, `25-101-LCS`.
+fn named_as_control(sample: &FoundSample) -> bool {
+    let code = |text: &str| text.chars().all(|c| c.is_ascii_uppercase()) && of(text) == Some(Kind::Code);
+    let ends = |text: &str| {
+        let (before, last) = text.rsplit_once(['-', ' ', '/']).unwrap_or_default();
+        before.contains(|c: char| c.is_ascii_digit()) && code(last)
+    };
+    sample.field(Field::SampleLabel).is_some_and(code) || sample.field(Field::LabSample).is_some_and(ends)
+}
+
+/// Rows that may be controls wait: those of a kind that is not known beside rows that are controls, and those whose own
+/// name or number is the code of one.
+pub fn doubt_controls(samples: &mut [FoundSample], controls: bool) {
+    for sample in samples {
+        let kind = sample.field(Field::SampleKind);
+        let stranger = controls && kind.is_some_and(|k| of(k).is_none());
+        let coded = kind.and_then(of) != Some(Kind::Sample) && named_as_control(sample);
+        if !(stranger || coded) {
+            continue;
+        }
+        let name = sample.field(Field::SampleLabel).or(kind).unwrap_or_default().to_owned();
+        let doubt = Doubt::new(
+            "control-perhaps",
+            format!("`{name}` may be a blank or a control of the laboratory's own, and no sample."),
+        );
+        doubt_all(std::slice::from_mut(sample), Some(&doubt));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_line_is_a_kind() {
+        let mut seen = FxHashMap::default();
+        assert!(load(|word, kind| seen.insert(word, kind).is_none()).unwrap() > 50);
+        assert!(of("LCS") == Some(Kind::Code) && of("SA") == Some(Kind::Sample) && of("Tee").is_none());
+    }
+}
