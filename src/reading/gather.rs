@@ -2,6 +2,7 @@
 
 use super::across;
 use super::align::{self, inside};
+use super::another::{self, Aside};
 use super::aside::{
     beside_tables, half_methods, lines_by_themselves, measured_in_tables, named_by_unknown_words,
 };
@@ -10,6 +11,7 @@ use super::band::{Band, Leaf, bands};
 use super::date::{DayOrder, decide_order};
 use super::down;
 use super::fold::pieces;
+use super::former;
 use super::found::FoundSample;
 use super::header::{FieldValue, day, fields, letter_head, letterhead, names_sample};
 use super::label::label;
@@ -24,6 +26,7 @@ use super::vocabulary::{Context, Field, Form, Meaning, hits_where, symbol_in_cap
 use crate::document::{Content, Document, Word};
 use crate::place::Rect;
 use crate::soil::{Analyte, Doubt};
+use std::borrow::Cow;
 use std::collections::HashSet;
 use std::sync::OnceLock;
 
@@ -42,6 +45,8 @@ pub struct Gathered {
     pub letterhead: Option<String>,
     /// All text, a line a line.
     pub text: String,
+    /// Titles of tables beside the results that are of another matter than soil, as they stand in the text.
+    pub other_matter: Vec<String>,
     /// Order of day and month.
     pub order: DayOrder,
     /// The latest year in its dates.
@@ -62,6 +67,16 @@ impl Gathered {
     /// True where recognition was not sure of a word of this text.
     pub fn unsure_of(&self, text: &str) -> bool {
         !self.doubted.is_empty() && text.split_whitespace().any(|word| self.doubted.contains(word))
+    }
+
+    /// The text that says what was analysed: all of it but the titles over results of another matter beside those of
+    /// soil.
+    pub fn of_its_matter(&self) -> Cow<'_, str> {
+        if self.other_matter.is_empty() {
+            return Cow::Borrowed(&self.text);
+        }
+        let own = |line: &&str| !self.other_matter.iter().any(|title| title == line);
+        Cow::Owned(self.text.lines().filter(own).collect::<Vec<_>>().join("\n"))
     }
 
     /// How many measurements were found.
@@ -116,13 +131,14 @@ fn without_quotes(page: &Layout) -> Layout {
     Layout { lines: page.lines.iter().filter(|l| !is_quoted(l)).cloned().collect(), ..page.clone() }
 }
 
+/// The phrases of a line, two spaces apart.
+fn line_text(line: &Line) -> String {
+    line.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join("  ")
+}
+
 fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     let mut out = Gathered { doubted: doubted(document), ..Gathered::default() };
-    let lines: Vec<String> = pages
-        .iter()
-        .flat_map(|p| p.lines.iter())
-        .map(|l| l.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join("  "))
-        .collect();
+    let lines: Vec<String> = pages.iter().flat_map(|p| p.lines.iter()).map(line_text).collect();
     out.text = lines.join("\n");
     let capitals = shouting(&out.text) || shouts_symbols(&pages);
     let context = Context { symbols: true, capitals };
@@ -158,6 +174,10 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
         }));
         untold.push((page, taken));
     }
+    let named = document.pages.iter().filter_map(|p| Some((p.number, p.name.clone()?)));
+    former::sheets(&mut out, &named.collect::<Vec<_>>());
+    let year = out.year;
+    former::rows(&mut out.samples, year);
     let measured = measured_in_tables(&out.samples);
     lines_by_themselves(&mut out.samples, &measured);
     half_methods(&mut out.samples);
@@ -385,6 +405,24 @@ fn page_samples(
             continue;
         }
         let (mut samples, lines) = across::read(page, &rows, band, band.end..end, context, decimal);
+        let strange = another::begins(page, &rows, band.end..end).filter(|_| !band.long());
+        if let Some(at) = strange {
+            take(&mut taken, &another::rows_of_no_results(page, &rows, at, end));
+        }
+        let aside = another::aside(page, band, &out.samples)
+            .filter(|aside| *aside == Aside::Matter || !another::share_names(page, &lines, &out.samples));
+        let former = former::titled(page, band.first, out.year);
+        if aside == Some(Aside::Matter)
+            && let Some(title) = band.first.checked_sub(1).and_then(|i| page.lines.get(i))
+        {
+            out.other_matter.push(line_text(title));
+        }
+        if aside.is_some() || former.as_ref().is_some_and(|(before, _)| *before) && !out.samples.is_empty() {
+            take(&mut taken, &(band.first..band.end).collect::<Vec<_>>());
+            take(&mut taken, &lines);
+            continue;
+        }
+        across::doubt_all(&mut samples, former.map(|(_, doubt)| doubt).as_ref());
         if band.unread_above(page, decimal) {
             across::doubt_all(&mut samples, Some(&across::heading_unread()));
         }

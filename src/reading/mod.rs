@@ -67,6 +67,10 @@ mod whole;
 
 mod aside;
 
+mod another;
+
+mod former;
+
 mod gather;
 
 mod assemble;
@@ -82,7 +86,7 @@ use crate::soil::Report;
 /// A [`Refusal`] with cause `not-a-report` or `wrong-matter` (water, tissue, invoice ...).
 pub fn read(document: &Document) -> Result<Vec<Report>, Refusal> {
     let gathered = gather::gather(document);
-    matter::judge(&gathered.text, gathered.readings(), document.format)?;
+    matter::judge(&gathered.of_its_matter(), gathered.readings(), document.format)?;
     let reports = assemble::assemble(&gathered);
     // An invoice lists tests with prices: numbers beside names of measurements, but no unit and no sample.
     let stated = reports

@@ -55,6 +55,8 @@ pub fn read(
     decimal: Decimal,
 ) -> (Vec<FoundSample>, Vec<usize>) {
     let from = lines.start;
+    let end = super::another::begins(page, atoms, lines.clone()).filter(|_| !band.long());
+    let lines = lines.start..end.unwrap_or(lines.end);
     let rows: Vec<Vec<Atom>> = lines
         .map(|i| {
             // A sentence below a table is no row of it, whatever figures it holds.

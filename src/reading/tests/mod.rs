@@ -14,6 +14,8 @@ mod names;
 
 mod procedures;
 
+mod none_of_these;
+
 use super::layout::tests::typed;
 use super::read;
 use crate::document::{Document, Format, Page};

@@ -1,0 +1,237 @@
+//! Tables beside the results that are none of the samples': of leaves or water, of products, prices, weather, wishes.
+//!
+//! What their columns are called tells little (`P`, `K`): their title does, or what their rows are.
+
+use super::atom::{Atom, Kind};
+use super::band::Band;
+use super::found::FoundSample;
+use super::label::label;
+use super::layout::{Layout, Line, Phrase};
+use super::vocabulary::{Context, Field, VocabularyError};
+use crate::soil::Analyte;
+use rustc_hash::FxHashSet;
+use std::sync::LazyLock;
+
+/// Where a phrase of the list stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+enum At {
+    /// Over the names of rows that are no samples.
+    Head,
+    /// Over a column of prices.
+    Price,
+    /// In the title of a table of wishes, products, weather.
+    Title,
+    /// In the title of a table of another matter than soil.
+    Matter,
+}
+
+static PHRASES: LazyLock<FxHashSet<(At, &'static str)>> = LazyLock::new(|| {
+    let mut phrases = FxHashSet::default();
+    let _ = load(|entry| phrases.insert(entry));
+    phrases
+});
+
+/// Reads the list and hands each phrase over; the first bad line is an error.
+fn load(mut add: impl FnMut((At, &'static str)) -> bool) -> Result<usize, VocabularyError> {
+    let mut count = 0;
+    for (line, text) in (1..).zip(include_str!("another.csv").lines()).skip(1) {
+        let bad = |problem: String| VocabularyError { file: "another.csv", line, problem };
+        let (at, phrase) = text.split_once(',').ok_or_else(|| bad(format!("`{text}` has no phrase")))?;
+        let at = match at {
+            "head" => At::Head,
+            "price" => At::Price,
+            "title" => At::Title,
+            "matter" => At::Matter,
+            _ => return Err(bad(format!("unknown place `{at}`"))),
+        };
+        if phrase.is_empty() || phrase.to_lowercase() != phrase || !add((at, phrase)) {
+            return Err(bad(format!("`{phrase}` is no phrase in lower case, or stands twice")));
+        }
+        count += 1;
+    }
+    Ok(count)
+}
+
+/// The most words of a phrase in the list.
+const LONGEST: usize = 4;
+/// More words are a sentence.
+const MOST_WORDS: usize = 10;
+
+/// What a table beside the results holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Aside {
+    /// Results of leaves, water or manure.
+    Matter,
+    /// No results.
+    NoResults,
+}
+
+/// What a table is by its title or by what its rows are called, where a table of samples stands above it.
+pub fn aside(page: &Layout, band: &Band, above: &[FoundSample]) -> Option<Aside> {
+    if !above.iter().any(|s| s.named_by_table && !s.readings.is_empty()) {
+        return None;
+    }
+    let title = title(page, band.first);
+    if title.as_deref().is_some_and(|t| opens_with(t, At::Matter) && !t.contains("soil")) && of_soil(above) {
+        return Some(Aside::Matter);
+    }
+    let asks = |field| band.leaves.iter().any(|l| l.label.field == Some(field) && l.label.analyte.is_none());
+    if asks(Field::SampleLabel) || asks(Field::LabSample) {
+        return None;
+    }
+    let head = head(page.lines.get(band.first..band.end)?);
+    let listed = title.is_some_and(|t| speaks_of_no_results(&t))
+        || head.is_some_and(|h| PHRASES.contains(&(At::Head, h.as_str())));
+    listed.then_some(Aside::NoResults)
+}
+
+/// True where a row of a table opens with the name of a sample above: then its numbers are of that one.
+pub fn share_names(page: &Layout, rows: &[usize], above: &[FoundSample]) -> bool {
+    let known: FxHashSet<String> =
+        above.iter().filter_map(|s| s.field(Field::SampleLabel)).map(str::to_lowercase).collect();
+    let opening =
+        |i: &usize| page.lines.get(*i).and_then(|l| l.phrases.first()).map(|p| p.text().to_lowercase());
+    rows.iter().filter_map(opening).any(|name| known.contains(&name))
+}
+
+/// True where what was measured is only ever measured in soil.
+fn of_soil(samples: &[FoundSample]) -> bool {
+    let readings = samples.iter().flat_map(|s| &s.readings);
+    let found: FxHashSet<Analyte> =
+        readings.filter(|r| r.label.is_result()).filter_map(|r| r.label.analyte).collect();
+    found.contains(&Analyte::BufferPh)
+        || found.contains(&Analyte::Ph)
+            && (found.contains(&Analyte::Cec) || found.contains(&Analyte::OrganicMatter))
+}
+
+/// The line of one phrase right above a heading, in lower case.
+fn title(page: &Layout, first: usize) -> Option<String> {
+    let line = page.lines.get(first.checked_sub(1)?)?;
+    let below = page.lines.get(first)?;
+    let [phrase] = line.phrases.as_slice() else { return None };
+    let text = phrase.text().to_lowercase();
+    let near = page.cells || below.area.y0 - line.area.y1 < 3.0 * page.em;
+    (near && text.split(' ').count() <= MOST_WORDS && !text.contains(':')).then_some(text)
+}
+
+/// The leftmost words of a heading, in lower case.
+fn head(lines: &[Line]) -> Option<String> {
+    let phrases = lines.iter().flat_map(|l| &l.phrases);
+    let first = phrases.min_by(|a, b| a.area.x0.total_cmp(&b.area.x0))?;
+    Some(first.text().to_lowercase())
+}
+
+fn words(text: &str) -> Vec<&str> {
+    text.split(|c: char| !c.is_alphanumeric() && c != '-').filter(|w| !w.is_empty()).collect()
+}
+
+/// True for a title that begins with a phrase of the list: `Leaf analysis, same blocks`.
+fn opens_with(title: &str, at: At) -> bool {
+    let words = words(title);
+    (1..=LONGEST.min(words.len()))
+        .any(|n| words.get(..n).is_some_and(|w| PHRASES.contains(&(at, w.join(" ").as_str()))))
+}
+
+/// True for a title with a phrase of the list that speaks of no results: `Nutrient removal, lb per ton`.
+fn speaks_of_no_results(title: &str) -> bool {
+    let main = title.split([',', '(', '-']).next().unwrap_or_default();
+    let words = words(main);
+    let results = ["result", "test", "sample", "soil", "found"].iter().any(|w| title.contains(w));
+    let listed = |from: usize| {
+        (from + 1..=words.len().min(from + LONGEST)).any(|to| {
+            words.get(from..to).is_some_and(|w| PHRASES.contains(&(At::Title, w.join(" ").as_str())))
+        })
+    };
+    !results && (0..words.len()).any(listed)
+}
+
+/// The line where another table begins among the rows of one: words side by side that name nothing of it, each over a
+/// value of the row below, and all its values under them.
+pub fn begins(page: &Layout, atoms: &[Vec<Atom>], lines: std::ops::Range<usize>) -> Option<usize> {
+    let valued = |i: &usize| atoms.get(*i).is_some_and(|row| row.iter().any(|a| a.number().is_some()));
+    let first = lines.clone().find(valued)?;
+    (first + 1..lines.end).find(|i| {
+        let Some(line) = page.lines.get(*i).filter(|_| !valued(i)) else { return false };
+        is_heading(line)
+            && (i + 1..lines.end.min(i + 3))
+                .find(valued)
+                .and_then(|below| atoms.get(below))
+                .is_some_and(|row| stands_under(row, line, page.em))
+    })
+}
+
+/// Three or more words or names side by side, of which none is a result's, a field's with its value, or rates one.
+fn is_heading(line: &Line) -> bool {
+    let context = Context { symbols: true, capitals: false };
+    let strange = |p: &&Phrase| {
+        let said = label(&p.text(), context);
+        !said.only_rates() && !(said.unit.is_some() && said.unknown.is_empty()) && said.methods.is_empty()
+    };
+    let speaks = |p: &Phrase| {
+        let said = label(&p.text(), context);
+        said.is_result() || p.text().contains(':') || super::atom::is_blank(&p.text())
+    };
+    !line.footnote
+        && line.phrases.len() > 2
+        && line.phrases.iter().filter(strange).count() > 2
+        && !line.phrases.iter().any(speaks)
+}
+
+/// True where a row has a name and values, and each value its own word over it.
+fn stands_under(row: &[Atom], line: &Line, em: f32) -> bool {
+    let values: Vec<&Atom> = row.iter().filter(|a| !matches!(a.kind, Kind::Text)).collect();
+    let over =
+        |a: &Atom| line.phrases.iter().position(|p| p.area.x0 < a.area.x1 + em && p.area.x1 > a.area.x0 - em);
+    let mut columns: Vec<Option<usize>> = values.iter().map(|a| over(a)).collect();
+    let all = columns.iter().all(Option::is_some);
+    columns.sort_unstable();
+    columns.dedup();
+    let named = row.first().is_some_and(|a| matches!(a.kind, Kind::Text));
+    all && named && values.len() > 1 && columns.len() == values.len() && values.len() < line.phrases.len() + 1
+}
+
+/// The rows of a table that begins at a line, where its title or its heading says that it holds no results.
+pub fn rows_of_no_results(page: &Layout, atoms: &[Vec<Atom>], at: usize, end: usize) -> Vec<usize> {
+    let Some(line) = page.lines.get(at) else { return Vec::new() };
+    let price = |p: &Phrase| {
+        let text = p.text().to_lowercase();
+        words(&text).iter().any(|w| PHRASES.contains(&(At::Price, *w)))
+    };
+    let head = head(std::slice::from_ref(line));
+    let listed = line.phrases.iter().skip(1).any(price)
+        || title(page, at).is_some_and(|t| speaks_of_no_results(&t))
+        || head.is_some_and(|h| h != "test" && PHRASES.contains(&(At::Head, h.as_str())));
+    if !listed {
+        return Vec::new();
+    }
+    let valued = |i: &usize| atoms.get(*i).is_some_and(|row| row.iter().any(|a| a.number().is_some()));
+    std::iter::once(at).chain((at + 1..end).take_while(valued)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_line_is_a_phrase() {
+        let mut seen = FxHashSet::default();
+        assert!(load(|entry| seen.insert(entry)).unwrap() > 80);
+        assert!(seen.iter().all(|(_, phrase)| phrase.split(' ').count() <= LONGEST));
+    }
+
+    #[test]
+    fn titles_of_other_matters_and_of_no_results_are_known() {
+        assert!(opens_with("leaf analysis, same trees", At::Matter));
+        assert!(
+            !opens_with("new leaf analysis group", At::Matter) && !opens_with("leafy lane beds", At::Matter)
+        );
+        for title in
+            ["nutrient removal, lb per ton", "products to hand (guaranteed analysis, %)", "what we look for"]
+        {
+            assert!(speaks_of_no_results(title), "{title}");
+        }
+        for title in ["target greens, soil results", "micronutrients", "results, with targets"] {
+            assert!(!speaks_of_no_results(title), "{title}");
+        }
+    }
+}

@@ -1,0 +1,167 @@
+//! What is of a former season: rows called `in 2022`, sheets named `2022`, tables titled `Results 2022, for comparison`.
+
+use super::across::doubt_all;
+use super::found::FoundSample;
+use super::gather::Gathered;
+use super::header::FieldValue;
+use super::label::year_of;
+use super::layout::Layout;
+use super::vocabulary::{Field, VocabularyError};
+use crate::soil::Doubt;
+use rustc_hash::FxHashMap;
+use std::sync::LazyLock;
+
+/// What a word says that stands with a year and makes no name of it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Says {
+    /// Nothing but that a season is meant.
+    Season,
+    /// That it is past.
+    Past,
+    /// That results are meant.
+    Results,
+}
+
+static WORDS: LazyLock<FxHashMap<&'static str, Says>> = LazyLock::new(|| {
+    let mut words = FxHashMap::default();
+    let _ = load(|word, says| words.insert(word, says).is_none());
+    words
+});
+
+/// Reads the words and hands each over; the first bad line is an error.
+fn load(mut add: impl FnMut(&'static str, Says) -> bool) -> Result<usize, VocabularyError> {
+    let mut count = 0;
+    for (line, text) in (1..).zip(include_str!("seasons.csv").lines()).skip(1) {
+        let bad = |problem: String| VocabularyError { file: "seasons.csv", line, problem };
+        let (says, word) = text.split_once(',').ok_or_else(|| bad(format!("`{text}` has no word")))?;
+        let says = match says {
+            "season" => Says::Season,
+            "past" => Says::Past,
+            "results" => Says::Results,
+            _ => return Err(bad(format!("unknown `{says}`"))),
+        };
+        if word.is_empty() || word.to_lowercase() != word || !add(word, says) {
+            return Err(bad(format!("`{word}` is no word in lower case, or stands twice")));
+        }
+        count += 1;
+    }
+    Ok(count)
+}
+
+/// A text that names a season and nothing else.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+struct Season {
+    year: i16,
+    /// The year stands alone, and may be a number.
+    bare: bool,
+}
+
+fn words(text: &str) -> Vec<String> {
+    text.to_lowercase()
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|w| !w.is_empty())
+        .map(str::to_owned)
+        .collect()
+}
+
+fn season(text: &str) -> Option<Season> {
+    let words = words(text);
+    let mut years = words.iter().filter_map(|w| year_of(w));
+    let (year, None) = (years.next()?, years.next()) else { return None };
+    let known = |w: &String| year_of(w).is_some() || WORDS.contains_key(w.as_str());
+    words.iter().all(known).then_some(Season { year, bare: words.len() == 1 })
+}
+
+/// The year of a title that speaks of a former season; 0 where it names none.
+fn past(title: &str) -> Option<i16> {
+    let words = words(title);
+    let says = |what| words.iter().any(|w| WORDS.get(w.as_str()) == Some(&what));
+    (says(Says::Past) && says(Says::Results))
+        .then(|| words.iter().filter_map(|w| year_of(w)).min().unwrap_or(0))
+}
+
+/// Said of every number that may be of a former season.
+fn doubt(text: &str) -> Doubt {
+    Doubt::new("former-season", format!("`{text}` over or beside these numbers speaks of a former season."))
+}
+
+/// Rows named for a year before the report's are dropped; a year alone may be the number of a bag, and waits.
+pub fn rows(samples: &mut Vec<FoundSample>, own: Option<i16>) {
+    let of = |s: &FoundSample| s.field(Field::SampleLabel).filter(|_| s.named_by_table).and_then(season);
+    let others = samples.iter().any(|s| s.named_by_table && !s.readings.is_empty() && of(s).is_none());
+    samples.retain(|s| {
+        let former = of(s).is_some_and(|season| !season.bare && own.is_some_and(|own| season.year < own));
+        !(former && others && s.field(Field::LabSample).is_none())
+    });
+    for sample in samples.iter_mut() {
+        if of(sample).is_some() && others && sample.field(Field::LabSample).is_none() {
+            let doubt = doubt(sample.field(Field::SampleLabel).unwrap_or_default());
+            doubt_all(std::slice::from_mut(sample), Some(&doubt));
+        }
+    }
+}
+
+/// What the title right above a table says: of a former season (true where its year is before the report's), or nothing.
+pub fn titled(page: &Layout, first: usize, own: Option<i16>) -> Option<(bool, Doubt)> {
+    let line = page.lines.get(first.checked_sub(1)?)?;
+    let below = page.lines.get(first)?;
+    let [phrase] = line.phrases.as_slice() else { return None };
+    let near = page.cells || below.area.y0 - line.area.y1 < 3.0 * page.em;
+    let text = phrase.text();
+    let year = past(&text).filter(|_| near && text.split(' ').count() <= MOST_WORDS)?;
+    Some((year > 0 && own.is_some_and(|own| year < own), doubt(&text)))
+}
+
+/// More words are a sentence.
+const MOST_WORDS: usize = 12;
+
+/// Sheets named for a season that is not the report's, and without a day of their own: of a former one where the year is
+/// before the report's and other sheets hold results, else not sure.
+pub fn sheets(gathered: &mut Gathered, names: &[(u32, String)]) {
+    for (page, name) in names {
+        let Some(season) = season(name).filter(|s| gathered.year != Some(s.year)) else { continue };
+        let day = |field: Field| matches!(field, Field::SampledOn | Field::ReceivedOn | Field::ReportedOn);
+        let dated = |f: &FieldValue| f.page == *page && day(f.field);
+        let own_day = |s: &FoundSample| s.page == *page && s.fields.iter().any(|(f, _)| day(*f));
+        if gathered.fields.iter().any(dated) || gathered.samples.iter().any(own_day) {
+            continue;
+        }
+        let before = gathered.year.is_some_and(|own| season.year < own);
+        let others = gathered.samples.iter().any(|s| s.page != *page && !s.readings.is_empty());
+        if before && others {
+            gathered.samples.retain(|s| s.page != *page);
+            continue;
+        }
+        if !others {
+            continue;
+        }
+        for sample in gathered.samples.iter_mut().filter(|s| s.page == *page) {
+            doubt_all(std::slice::from_mut(sample), Some(&doubt(name)));
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_line_is_a_word() {
+        let mut seen = FxHashMap::default();
+        assert!(load(|word, says| seen.insert(word, says).is_none()).unwrap() > 25);
+    }
+
+    #[test]
+    fn a_season_is_a_year_among_words_of_seasons() {
+        assert_eq!(season("in 2021"), Some(Season { year: 2021, bare: false }));
+        assert_eq!(season("2021"), Some(Season { year: 2021, bare: true }));
+        assert_eq!(season("Spring 2021 results").map(|s| s.year), Some(2021));
+        for text in ["Bed 2021", "North", "2020 2021", "40 acres"] {
+            assert_eq!(season(text), None, "{text}");
+        }
+        assert_eq!(past("Results 2021, for comparison"), Some(2021));
+        assert_eq!(past("Previous results"), Some(0));
+        assert_eq!(past("Past the old mill"), None);
+        assert_eq!(past("Results 2021"), None);
+    }
+}

@@ -1,0 +1,215 @@
+//! Rows, sheets and tables among the results that are none of the samples': means and limits, blanks and controls,
+//! former seasons, other matters, weather, products and prices.
+
+use super::super::read;
+use super::{reports, sample, value};
+use crate::document::{Cell, Content, Document, Format, Page};
+use crate::soil::Report;
+
+fn names(found: &[Report]) -> Vec<&str> {
+    found.iter().flat_map(|r| &r.samples).map(|s| s.label.as_str()).collect()
+}
+
+/// A page of rows as a typewriter sets them, below a head.
+fn rows(lines: &[&str]) -> Vec<Report> {
+    let head = ["Soil test report", "Client: Hob Mill Trust", "Date sampled: 03/14/2024", ""];
+    let page: Vec<&str> = head.iter().chain(lines).copied().collect();
+    reports(&[&page])
+}
+
+/// Sheets of cells, split at `|`.
+fn sheets(all: &[(&str, &[&str])]) -> Document {
+    let cells = |lines: &[&str]| {
+        let row = |(row, line): (u32, &&str)| {
+            let cell = move |(column, text): (u32, &str)| Cell {
+                row,
+                column,
+                columns: 1,
+                rows: 1,
+                numeric: false,
+                text: text.trim().to_owned(),
+            };
+            (1..).zip(line.split('|')).map(cell).filter(|c| !c.text.is_empty()).collect::<Vec<_>>()
+        };
+        Content::Cells((1..).zip(lines).flat_map(row).collect())
+    };
+    let page = |(number, (name, lines)): (u32, &(&str, &[&str]))| Page {
+        number,
+        width: 0.0,
+        height: 0.0,
+        name: (!name.is_empty()).then(|| (*name).to_owned()),
+        content: cells(lines),
+    };
+    let pages = (1..).zip(all).map(page).collect();
+    Document { format: Format::Xlsx, pages, members: Vec::new(), notes: Vec::new() }
+}
+
+#[test]
+fn rows_reckoned_from_those_above_are_no_samples() {
+    let found = rows(&[
+        "Sample             Lab No.   pH    OM %   P ppm   K ppm",
+        "Hob 1              4101      6.1   3.2    31      140",
+        "Hob 2              4102      6.5   3.6    28      161",
+        "Hob 3              4103      6.0   4.0    40      152",
+        "Average H                    6.2   3.6    33      151",
+        "Minimum H                    6.0   3.2    28      140",
+        "Maximum H                    6.5   4.0    40      161",
+        "Mill 1             4104      6.8   2.2    19      90",
+        "Mill 2             4105      6.6   2.8    25      110",
+        "Mill side mean               6.7   2.5    22      100",
+        "Farm average (n=5)           6.4   3.2    29      131",
+    ]);
+    assert_eq!(names(&found), ["Hob 1", "Hob 2", "Hob 3", "Mill 1", "Mill 2"]);
+    assert_eq!(value(sample(&found, "Mill 2"), "phosphorus"), (25.0, true));
+}
+
+#[test]
+fn a_row_that_may_be_reckoned_waits_and_one_with_a_number_is_a_sample() {
+    let found = rows(&[
+        "Sample             Lab No.   pH    OM %   P ppm   K ppm",
+        "Hob 1              4101      6.1   3.2    31      140",
+        "Mean lane          4102      6.5   3.6    28      161",
+        "Hill average                 6.9   3.3    35      177",
+    ]);
+    assert_eq!(value(sample(&found, "Mean lane"), "phosphorus"), (28.0, true));
+    assert!(!value(sample(&found, "Hill average"), "phosphorus").1);
+}
+
+#[test]
+fn blanks_and_controls_of_an_export_are_no_samples() {
+    let head = "CLIENT|LAB_ID|CLIENT_SAMPLE_ID|SAMPLE_TYPE|DEPTH_TOP_IN|DEPTH_BOT_IN|COLLECTED|ANALYTE|METHOD|QUALIFIER|RESULT|UNITS";
+    let document = sheets(&[(
+        "",
+        &[
+            head,
+            "Hob Mill Trust|88-1|Weir field|SA|0|6|2024-03-14|pH|Water 1:1||6.3|s.u.",
+            "Hob Mill Trust|88-1|Weir field|SA|0|6|2024-03-14|Boron|Hot water|<|0.2|mg/kg",
+            "Hob Mill Trust|88-MB|Blank 4|MB||||Boron|Hot water|<|0.2|mg/kg",
+            "Hob Mill Trust|88-LCS|Soil nine|LCS||||Boron|Hot water||1.4|mg/kg",
+            "Hob Mill Trust|88-1D|Weir field|DUP||||pH|Water 1:1||6.4|s.u.",
+            "Hob Mill Trust|88-7|Crib|XQ|0|6||pH|Water 1:1||6.9|s.u.",
+        ],
+    )]);
+    let found = read(&document).unwrap();
+    assert_eq!(names(&found), ["Weir field", "Crib"]);
+    let weir = sample(&found, "Weir field");
+    assert_eq!(value(weir, "ph"), (6.3, true));
+    assert_eq!(weir.depth.map(|d| (d.top_cm, d.bottom_cm)), Some((0.0, 15.24)));
+    assert_eq!(weir.sampled_on.map(|d| d.to_string()).as_deref(), Some("2024-03-14"));
+    assert!(!value(sample(&found, "Crib"), "ph").1, "what `XQ` is nobody knows");
+}
+
+#[test]
+fn a_code_of_a_control_where_a_name_should_stand_waits() {
+    let found = rows(&[
+        "Sample             Lab No.   pH    OM %   P ppm   K ppm",
+        "Hob 1              4101      6.1   3.2    31      140",
+        "LCS                4102      6.5   3.6    28      161",
+        "Hob 3              41-MB     6.0   4.0    40      152",
+    ]);
+    assert!(value(sample(&found, "Hob 1"), "ph").1);
+    assert!(!value(sample(&found, "LCS"), "ph").1 && !value(sample(&found, "Hob 3"), "ph").1);
+}
+
+#[test]
+fn a_sheet_of_a_former_year_is_not_this_report() {
+    let own: &[&str] = &[
+        "Hob Mill Trust soil test",
+        "Date sampled|2024-03-14",
+        "Sample|pH|P ppm|K ppm",
+        "Tee|6.1|31|140",
+        "Green|6.4|22|120",
+    ];
+    let table = ["Sample|pH|P ppm|K ppm", "Tee|5.7|44|150", "Green|5.9|35|160"];
+    for (name, title) in
+        [("2022", None), ("Results 2022", None), ("Before", Some("Results 2022, for comparison"))]
+    {
+        let lines: Vec<&str> = title.into_iter().chain(table).collect();
+        let found = read(&sheets(&[("Results", own), (name, &lines)])).unwrap();
+        assert_eq!(names(&found), ["Tee", "Green"], "{name}");
+        assert_eq!(value(sample(&found, "Tee"), "phosphorus"), (31.0, true), "{name}");
+    }
+    for (name, title) in [("2026", None), ("Sheet2", Some("Previous results"))] {
+        let lines: Vec<&str> = title.into_iter().chain(table).collect();
+        let found = read(&sheets(&[("Results", own), (name, &lines)])).unwrap();
+        let sure = found.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings);
+        let sure = sure.filter(|r| r.doubts.is_empty() && r.quantity.value == 44.0).count();
+        assert_eq!(sure, 0, "{name}");
+    }
+}
+
+#[test]
+fn a_row_of_a_former_year_under_a_sample_is_none() {
+    let found = rows(&[
+        "Sample             Lab No.   pH    OM %   P ppm   K ppm",
+        "Hob 1              4101      6.1   3.2    31      140",
+        "in 2021                      6.5   3.6    28      161",
+        "Hob 2              4102      6.2   3.4    35      144",
+        "2021                         6.4   3.8    24      166",
+    ]);
+    assert_eq!(names(&found), ["Hob 1", "Hob 2", "2021"]);
+    assert!(value(sample(&found, "Hob 1"), "ph").1);
+    assert!(!value(sample(&found, "2021"), "ph").1, "a year alone may be the number of a bag");
+}
+
+const SOIL: [&str; 3] = [
+    "Sample             Lab No.   pH    OM %   P ppm   K ppm   CEC meq/100g",
+    "Hob 1              4101      6.1   3.2    31      140     11.2",
+    "Hob 2              4102      6.5   3.6    28      161     12.4",
+];
+
+#[test]
+fn other_tables_below_the_results_are_no_samples() {
+    for lines in [
+        &[
+            "Leaf analysis, same trees",
+            "Block              N %    P %    K %    Mg %   B ppm",
+            "A                  2.4    0.2    1.3    0.3    30",
+        ][..],
+        &[
+            "Weather",
+            "Station            Rain mm   Hail   Frost nights",
+            "Upper              40        4.1    6",
+            "Lower              44        5.2    3",
+        ],
+        &["Removal, lb per ton", "Crop     N    P    K    Mg", "Rye      38   7    11   3"],
+        &[
+            "Charges",
+            "Test     Number    Each      Total",
+            "pH       2         6.00      12.00",
+            "Organic matter   2   9.00   18.00",
+        ],
+        &[
+            "Irrigation water, pond",
+            "Source   pH    EC dS/m   Ca mg/L   K mg/L",
+            "Pond     7.2   0.61      44        5",
+        ],
+    ] {
+        let page: Vec<&str> = SOIL.iter().chain(&["", ""]).chain(lines).copied().collect();
+        let found = rows(&page);
+        assert_eq!(names(&found), ["Hob 1", "Hob 2"], "{lines:?}");
+        assert_eq!(value(sample(&found, "Hob 2"), "ph"), (6.5, true), "{lines:?}");
+    }
+}
+
+#[test]
+fn a_leaf_analysis_alone_is_refused_and_soil_of_another_name_is_read() {
+    let leaf = [
+        "Leaf analysis",
+        "Block    N %    P %    K %",
+        "A        2.4    0.2    1.3",
+        "B        2.1    0.3    1.2",
+    ];
+    let page = super::document(&[&leaf]);
+    assert!(read(&page).is_err());
+    let page: Vec<&str> = SOIL
+        .iter()
+        .chain(&["", "", "Second lot", "Crop     pH    P ppm   K ppm", "Hob 1    6.3   30      141"])
+        .copied()
+        .collect();
+    let found = rows(&page);
+    assert!(
+        found.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings).any(|r| r.quantity.value == 141.0),
+        "rows called as a sample above are not dropped"
+    );
+}
