@@ -16,10 +16,12 @@ use super::found::FoundSample;
 use super::header::{FieldValue, day, fields, letter_head, letterhead, names_sample};
 use super::label::label;
 use super::layout::{Layout, Line, Token, layout};
+use super::marks;
 use super::normalise::SURE_RECOGNITION;
 use super::notes::{NoteLine, Notes, legend, notes};
 use super::number::{Decimal, decide_decimal, number};
 use super::prose;
+use super::quoted::{quotes, without_quotes};
 use super::recommendation::{self, FoundNitrogen};
 use super::titled::Titled;
 use super::vocabulary::{Context, Field, Form, Meaning, hits_where, symbol_in_capitals};
@@ -106,29 +108,13 @@ fn doubted(document: &Document) -> HashSet<String> {
 
 /// Reads every page.
 pub fn gather(document: &Document) -> Gathered {
-    let pages: Vec<Layout> = document.pages.iter().map(layout).collect();
-    if !pages.iter().flat_map(|p| &p.lines).any(is_quoted) {
+    let pages = marks::plain(document.pages.iter().map(layout).collect());
+    if !pages.iter().any(quotes) {
         return gather_pages(document, pages);
     }
     // What an answer quotes is an older mail; where nothing else holds results, the quotation itself is read.
     let own = gather_pages(document, pages.iter().map(without_quotes).collect());
     if own.readings() > 0 { own } else { gather_pages(document, pages) }
-}
-
-/// `> On Monday you wrote`: a line of an older mail, and no number above a limit.
-fn is_quoted(line: &Line) -> bool {
-    let mut tokens = line.phrases.iter().flat_map(|p| &p.tokens);
-    let Some(first) = tokens.next() else { return false };
-    let letter = |text: &str| text.starts_with(|c: char| c.is_alphabetic() || c == '>');
-    match first.text.strip_prefix('>') {
-        Some("") => tokens.next().is_none_or(|t| letter(&t.text)),
-        Some(rest) => letter(rest),
-        None => false,
-    }
-}
-
-fn without_quotes(page: &Layout) -> Layout {
-    Layout { lines: page.lines.iter().filter(|l| !is_quoted(l)).cloned().collect(), ..page.clone() }
 }
 
 /// The phrases of a line, two spaces apart.

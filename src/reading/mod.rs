@@ -25,6 +25,10 @@ pub mod layout;
 
 mod cut;
 
+mod marks;
+
+mod quoted;
+
 mod gutter;
 
 mod lane;

@@ -70,6 +70,16 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
             format!("A mark `{mark}` stands beside this result, and its footnote was not found."),
         ));
     }
+    if method == Method::Unstated
+        && found.label.methods.is_empty()
+        && found.caption.is_none()
+        && let Some(lost) = around.notes.extract_of_nothing(analyte)
+    {
+        doubts.push(Doubt::new(
+            "method-unread",
+            format!("The report names {} and does not surely say for which of its results.", lost.id()),
+        ));
+    }
     number = element(analyte, number, found.label.form, &found.printed, &mut doubts);
     let unit = found.unit.clone().or_else(|| noted_unit(analyte, around.notes));
     let (value, basis) = convert(analyte, number, unit.as_ref(), around, &mut doubts, &mut witnesses);

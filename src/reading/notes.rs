@@ -41,6 +41,16 @@ pub struct Notes {
 }
 
 impl Notes {
+    /// An extract of several nutrients that they name and give to none of them, which may be this analyte's.
+    pub fn extract_of_nothing(&self, analyte: Analyte) -> Option<Method> {
+        let extract = |m: &Method| m.measures(Analyte::Phosphorus) && m.measures(Analyte::Potassium);
+        let given = |m: &Method| {
+            self.extractant == Some(*m) || self.methods.values().any(|v| v.is_none() || *v == Some(*m))
+        };
+        let lost = self.named.iter().find(|m| extract(m) && !given(m) && m.measures(analyte));
+        lost.filter(|_| self.extractant.is_none() && self.marked.is_empty()).copied()
+    }
+
     /// True where they name a method that could be this analyte's, or speak of it at all. In a picture, where marks
     /// and half words get lost, a method that was not found may then stand there all the same.
     pub fn may_hide_a_method(&self, analyte: Analyte) -> bool {
@@ -249,6 +259,14 @@ fn clauses(text: &str) -> Vec<String> {
 
 /// Words after which a clause speaks of when, not of how.
 const CONDITIONS: &[&str] = &["below", "above", "when", "if", "only", "unless", "except", "where"];
+/// True for a word of a condition; `all nutrients below were extracted` points at a table, and sets none.
+fn is_condition(words: &[String], at: usize) -> bool {
+    let word = |i: usize| words.get(i).map(|w| w.to_lowercase()).unwrap_or_default();
+    let points = matches!(word(at).as_str(), "below" | "above")
+        && matches!(word(at + 1).as_str(), "are" | "were" | "is" | "was" | "have" | "has");
+    CONDITIONS.contains(&word(at).as_str()) && !points
+}
+
 /// Words that make a clause advice or arithmetic instead of a procedure.
 const ADVICE: &[&str] = &[
     "should",
@@ -314,7 +332,7 @@ fn read_clause(clause: &str, context: Context, out: &mut Notes) {
             _ => {}
         }
     }
-    let end = words.iter().position(|w| CONDITIONS.contains(&w.to_lowercase().as_str()));
+    let end = (0..words.len()).find(|at| is_condition(&words, *at));
     let all_but = end.is_some_and(|end| save_exceptions(words.get(end..).unwrap_or_default()));
     words.truncate(end.unwrap_or(words.len()));
     let lower: Vec<String> = words.iter().map(|w| w.to_lowercase()).collect();
@@ -428,6 +446,9 @@ fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     {
         out.extractant = Some(*method);
     }
+    if let Some(method) = of_nutrients(&lower, &methods, &analytes) {
+        out.extractant = Some(method);
+    }
     let stated = match units.as_slice() {
         [unit] => Some(unit),
         // "in pounds per acre (2 x ppm)": the factor names the other unit.
@@ -446,6 +467,25 @@ fn read_clause(clause: &str, context: Context, out: &mut Notes) {
             }
         }
     }
+}
+
+/// `All nutrients were extracted with Mehlich 3, organic matter was found by loss on ignition`: of several methods the
+/// one right behind the nutrients is theirs, where the others measure no nutrient.
+fn of_nutrients(
+    lower: &[String],
+    methods: &[(usize, Option<Method>)],
+    analytes: &[(usize, Analyte)],
+) -> Option<Method> {
+    let word = lower.iter().position(|w| matches!(w.as_str(), "nutrients" | "elements" | "minerals"))?;
+    let (at, method) = methods.iter().find(|(at, _)| *at > word)?;
+    let method = method.filter(|m| m.measures(Analyte::Phosphorus) && m.measures(Analyte::Potassium))?;
+    let nutrient = |m: &Option<Method>| {
+        m.is_none_or(|m| m.measures(Analyte::Phosphorus) || m.measures(Analyte::Potassium))
+    };
+    let others = methods.iter().filter(|(i, _)| i != at).all(|(_, m)| !nutrient(m));
+    let before = !lower.get(..word)?.iter().any(|w| matches!(w.as_str(), "other" | "some" | "minor"));
+    let between = analytes.iter().any(|(i, _)| i < at);
+    (methods.len() > 1 && others && before && !between).then_some(method)
 }
 
 /// `A, B and C by M`, `M: A, B, C`, `A by M, B by N`: an analyte goes with the next method behind it that can

@@ -52,7 +52,9 @@ fn clause(lower: &[String], at: usize) -> std::ops::Range<usize> {
 }
 
 fn advises(lower: &[String]) -> bool {
-    lower.iter().any(|w| List::Advice.has(w.trim_end_matches('.')))
+    // `needs no lime` asks for nothing.
+    let none = |at: usize| lower.get(at + 1).is_some_and(|w| matches!(w.as_str(), "no" | "nothing" | "none"));
+    lower.iter().enumerate().any(|(at, w)| List::Advice.has(w.trim_end_matches('.')) && !none(at))
 }
 
 /// `by the Mehlich 3 test`, `in a 1:1 slurry`: how something was measured, between its name and the verb. The end of
@@ -72,6 +74,7 @@ fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Said> {
     let plain = Context { symbols: false, ..context };
     let hits = hits_where(words, plain, &|m| matches!(m, Meaning::Analyte(..)));
     let mut out: Vec<Said> = Vec::new();
+    let mut last = None;
     let analyte = |n: usize| {
         hits.get(n).and_then(|h| if let Meaning::Analyte(a, ..) = h.meaning { Some(a) } else { None })
     };
@@ -90,7 +93,9 @@ fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Said> {
         }
         // "Magnesium (ammonium acetate) 96 ppm": nothing stands between.
         let bracketed = at > hit.end && words.get(at).is_some_and(|w| number(w, decimal).is_some());
-        linked |= bracketed;
+        let listed = (last.is_some_and(|end| goes_on(words, end, hit.start, plain)))
+            && words.get(at).is_some_and(|w| number(w, decimal).is_some());
+        linked |= bracketed || listed;
         at = manner(&lower, at, limit).unwrap_or(at);
         let name_end = at;
         while at < limit && lower.get(at).is_some_and(|w| List::Link.has(w)) {
@@ -107,7 +112,7 @@ fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Said> {
         let between = lower.get(name_end..at).unwrap_or_default();
         let stated = between.iter().any(|w| !List::BareLink.has(w));
         let yours = lower.get(..at).unwrap_or_default().iter().any(|w| List::Yours.has(w));
-        if ranged || !(stated || yours || bracketed) {
+        if ranged || !(stated || yours || bracketed || listed) {
             continue;
         }
         let said = words.get(hit.start..name_end).unwrap_or_default();
@@ -117,7 +122,7 @@ fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Said> {
             said.iter().map(String::as_str).filter(|w| !w.eq_ignore_ascii_case("same")).collect();
         let tail = words.get(at + 1..(at + 4).min(limit)).unwrap_or_default().join(" ");
         let unit = label(&tail, plain).unit;
-        if bracketed && unit.is_none() {
+        if (bracketed || listed) && unit.is_none() {
             continue;
         }
         let mut name = label(&head.join(" "), plain);
@@ -153,8 +158,22 @@ fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Said> {
             doubts: Vec::new(),
         };
         out.push(Said { found, of_this });
+        last = Some(at + 1);
     }
     out
+}
+
+/// `Phosphorus was 21 ppm, potassium 119 ppm and zinc 3 ppm`: between the value before and the next name stand its unit,
+/// a comma and an `and`, and nothing else.
+fn goes_on(words: &[String], from: usize, to: usize, context: Context) -> bool {
+    let between = words.get(from..to).unwrap_or_default();
+    let joint = |w: &str| matches!(w.to_lowercase().as_str(), "," | "and");
+    let unit: Vec<&str> = between.iter().map(String::as_str).filter(|w| !joint(w)).collect();
+    let said = label(&unit.join(" "), context);
+    between.iter().any(|w| joint(w))
+        && said.unit.is_some()
+        && said.unknown.is_empty()
+        && said.analyte.is_none()
 }
 
 #[cfg(test)]
@@ -201,6 +220,16 @@ mod tests {
                 (Some(Analyte::Calcium), 1480.0, Some(Method::Mehlich3), Some("mg/kg"))
             ]
         );
+        assert_eq!(
+            of("Phosphorus was 21 ppm, potassium 119 ppm and magnesium 84 ppm."),
+            [
+                (Some(Analyte::Phosphorus), 21.0, None, Some("mg/kg")),
+                (Some(Analyte::Potassium), 119.0, None, Some("mg/kg")),
+                (Some(Analyte::Magnesium), 84.0, None, Some("mg/kg"))
+            ]
+        );
+        assert_eq!(of("The soil pH is 6.8 and needs no lime."), [(Some(Analyte::Ph), 6.8, None, None)]);
+        assert_eq!(of("The soil pH is 5.8 and needs lime."), []);
         for text in [
             "Raise the soil pH to 6.5 with lime.",
             "Buffer pH is run only when soil pH is below 6.6.",

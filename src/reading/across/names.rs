@@ -253,7 +253,10 @@ pub fn own_cell<'a>(page: &Layout, field: Field, atoms: &[&'a Atom]) -> Vec<&'a 
     // A figure is no part of a name where it stands wider apart than the words of it.
     let gap = |a: &Atom, b: &Atom| {
         let near = if b.number().is_some() { word_gap(a, page.em) } else { page.em };
-        page.cells || b.area.x0 - a.area.x1 > near || b.number().is_some_and(|n| n.decimals > 0)
+        // `12 Hob Lane` in one cell of a table file is one name.
+        let cell = || a.place() != b.place();
+        let apart = if page.cells { cell() } else { b.area.x0 - a.area.x1 > near };
+        apart || b.number().is_some_and(|n| n.decimals > 0)
     };
     let end = atoms.windows(2).position(|w| matches!(w, [a, b] if gap(a, b))).map_or(atoms.len(), |i| i + 1);
     atoms.iter().take(end).copied().collect()

@@ -1,8 +1,10 @@
 //! The fields that a letter tells in its sentences.
 
 use super::super::date::{DayOrder, date};
+use super::super::label::year_of;
 use super::super::layout::{Layout, Line, Phrase};
 use super::super::vocabulary::{Context, Field};
+use super::plausible::{is_depth, plausible};
 use super::{FieldValue, leading_field};
 use regex::Regex;
 use std::sync::LazyLock;
@@ -36,6 +38,42 @@ pub static REPORT_FOR: LazyLock<Option<Regex>> = LazyLock::new(|| {
     .ok()
 });
 
+/// `Rose bed (lab no. 7719).` before what was found there.
+static LEAD_IN: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r"^([A-Z0-9][^(.:;]{1,40}) \((?i:our|lab|laboratory)(?i: sample)? (?i:no\.?|number|ref\.?|#) ?([A-Z]{0,4}[-/ ]?[0-9][\w/-]*)\)[.:]").ok()
+});
+
+/// `Soil report HT-88: Far paddock, 0-15 cm, taken 3 May 2024`.
+static SUBJECT: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r"(?i)\breport (?:no\.? |number )?[A-Z]{0,5}[-/ ]?[0-9][\w/-]*: (.{3,90})$").ok()
+});
+
+/// `Results for report HT-88, client Hob Mill Trust, sampled ...`.
+static CLIENT: LazyLock<Option<Regex>> =
+    LazyLock::new(|| Regex::new(r"\b[Cc]lient ([A-Z][^,.;:]{2,60})[,.;]").ok());
+
+/// `taken on May 3 (0-4 in)`.
+static LAYER: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(
+        r"(?i)\(([0-9]+(?:[.,][0-9]+)?\s*(?:-|to)\s*[0-9]+(?:[.,][0-9]+)?\s*(?:inches|inch|in\.?|cm))\)",
+    )
+    .ok()
+});
+
+/// The sample in the subject of a letter, where nothing but its layer and its day stand behind it.
+fn of_subject(text: &str) -> Option<String> {
+    let rest = SUBJECT.as_ref()?.captures(text)?.get(1)?.as_str();
+    let mut parts = rest.split(',').map(str::trim);
+    let name = parts.next().filter(|name| plausible(Field::SampleLabel, name, false))?;
+    let mut others = parts.filter(|p| year_of(p).is_none()).peekable();
+    others.peek()?;
+    let told = |part: &str| {
+        let day = part.split_once(' ').map_or(part, |(_, rest)| rest);
+        is_depth(part) || [part, day].iter().any(|d| date(d, DayOrder::Unknown).is_some())
+    };
+    others.all(told).then(|| name.to_owned())
+}
+
 /// The day a letter carries on a line of its own, and whom it is written to: a name over a street or over the
 /// salutation. Both only where no named field says better.
 pub fn letter_head(page: &Layout) -> Vec<FieldValue> {
@@ -47,7 +85,13 @@ pub fn letter_head(page: &Layout) -> Vec<FieldValue> {
     let salutation =
         lines.iter().position(|l| l.phrases.first().is_some_and(|p| p.text().starts_with("Dear ")));
     for (i, line) in lines.iter().enumerate() {
-        let [phrase] = line.phrases.as_slice() else { continue };
+        // The day may stand at the other edge of the first line of the address.
+        let day = |p: &&Phrase| date(&p.text(), DayOrder::Unknown).is_some();
+        let (phrase, beside) = match line.phrases.as_slice() {
+            [phrase] => (phrase, None),
+            [phrase, other] if day(&other) && !day(&phrase) => (phrase, Some(other)),
+            _ => continue,
+        };
         let text = phrase.text();
         let words = text.split(' ').count();
         let make = |field| FieldValue {
@@ -65,7 +109,7 @@ pub fn letter_head(page: &Layout) -> Vec<FieldValue> {
             .and_then(|i| lines.get(i)?.phrases.first())
             .and_then(|p| leading_field(&p.text(), Context { symbols: false, capitals: false }))
             .is_some_and(|(_, rest, _)| rest.is_empty());
-        if words <= 4 && !asked && !named && date(&text, DayOrder::Unknown).is_some() {
+        if beside.is_none() && words <= 4 && !asked && !named && date(&text, DayOrder::Unknown).is_some() {
             out.push(make(Field::ReportedOn));
             continue;
         }
@@ -75,7 +119,13 @@ pub fn letter_head(page: &Layout) -> Vec<FieldValue> {
                 .chars()
                 .any(|c| c.is_ascii_digit() || matches!(c, ':' | '@' | '.') && !text.starts_with('M'))
             && text.chars().next().is_some_and(char::is_uppercase);
-        let over_street = STREET.as_ref().is_some_and(|r| r.is_match(&next));
+        // `Dear Mrs Moss,` under an address that opens with `Mrs A. Moss`.
+        let surname =
+            |text: &str| text.trim_end_matches([',', ':']).rsplit(' ').next().map(str::to_lowercase);
+        let greeted = salutation
+            .and_then(|s| lines.get(s)?.phrases.first())
+            .is_some_and(|p| surname(&p.text()) == surname(&text) && p.text().contains(' '));
+        let over_street = greeted || STREET.as_ref().is_some_and(|r| r.is_match(&next));
         let before_salutation = salutation.is_none_or(|s| i < s);
         // The first lines are the laboratory's own name and address.
         let dated_above = out.iter().any(|f: &FieldValue| f.field == Field::ReportedOn);
@@ -83,10 +133,13 @@ pub fn letter_head(page: &Layout) -> Vec<FieldValue> {
             && name
             && over_street
             && before_salutation
-            && (dated_above || salutation.is_some())
+            && (dated_above || beside.is_some() || salutation.is_some())
             && out.iter().all(|f| f.field != Field::Client)
         {
             out.push(make(Field::Client));
+            if let Some(other) = beside.filter(|p| p.text().split(' ').count() <= 4 && !named) {
+                out.push(FieldValue { text: other.text(), area: other.area, ..make(Field::ReportedOn) });
+            }
         }
     }
     out
@@ -119,7 +172,7 @@ pub fn prose(page: u32, phrases: &[Phrase]) -> Vec<FieldValue> {
                 add(field, &found);
             }
         }
-        if let Some(found) = first(&DEPTH, 1) {
+        if let Some(found) = first(&DEPTH, 1).or_else(|| first(&LAYER, 1)) {
             add(Field::DepthTop, &found);
         }
         if let Some(found) = first(&SAMPLE_FROM, 1) {
@@ -131,8 +184,11 @@ pub fn prose(page: u32, phrases: &[Phrase]) -> Vec<FieldValue> {
         if let Some(found) = first(&REPORT_FOR, 1) {
             add(Field::Report, &found);
         }
-        if let Some(found) = first(&REPORT_FOR, 2) {
+        if let Some(found) = first(&REPORT_FOR, 2).or_else(|| first(&CLIENT, 1)) {
             add(Field::Client, &found);
+        }
+        if let Some(found) = first(&LEAD_IN, 1).or_else(|| of_subject(&text)) {
+            add(Field::SampleLabel, &found);
         }
     }
     out

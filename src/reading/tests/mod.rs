@@ -14,6 +14,8 @@ mod names;
 
 mod procedures;
 
+mod letters;
+
 mod none_of_these;
 
 use super::layout::tests::typed;

@@ -1,0 +1,136 @@
+//! Signs in plain text that stand for what print sets apart: footnote numbers in brackets behind the words of a
+//! heading, and rows of dots that lead the eye from a name to its value.
+
+use super::label::label;
+use super::layout::{Layout, Line, Phrase};
+use super::vocabulary::Context;
+
+/// So many dots in a row lead the eye.
+const LEADERS: usize = 4;
+/// From so many headings with a number in brackets the numbers are those of footnotes.
+const ENOUGH: usize = 2;
+
+/// The pages without leaders, and with footnote numbers as marks where notes explain them.
+pub fn plain(mut pages: Vec<Layout>) -> Vec<Layout> {
+    for line in pages.iter_mut().flat_map(|p| &mut p.lines) {
+        without_leaders(line);
+    }
+    let explained = explained(&pages);
+    if explained.len() >= ENOUGH {
+        for line in pages.iter_mut().flat_map(|p| &mut p.lines) {
+            marked(line, &explained);
+        }
+    }
+    pages
+}
+
+/// `Boron, hot water ........   0.6`: the dots are no value and no part of the name.
+fn without_leaders(line: &mut Line) {
+    let dots = |text: &str| text.len() >= LEADERS && text.chars().all(|c| c == '.');
+    for phrase in &mut line.phrases {
+        let leads = phrase.tokens.last().is_some_and(|t| {
+            let bare = t.text.trim_end_matches('.');
+            t.text.len() - bare.len() >= LEADERS && (!bare.is_empty() || phrase.tokens.len() > 1)
+        });
+        if !leads {
+            continue;
+        }
+        while phrase.tokens.len() > 1 && phrase.tokens.last().is_some_and(|t| dots(&t.text)) {
+            phrase.tokens.pop();
+        }
+        if let Some(last) = phrase.tokens.last_mut() {
+            last.text = last.text.trim_end_matches('.').trim_end().to_owned();
+        }
+        if let Some(area) = phrase.tokens.iter().map(|t| t.area).reduce(|a, b| a.union(&b)) {
+            phrase.area = area;
+        }
+    }
+}
+
+/// The number in brackets that ends a text, and how long the text is without it.
+fn bracketed(text: &str) -> Option<(usize, String)> {
+    let (before, last) = text.rsplit_once('(')?;
+    let number = last.strip_suffix(')')?;
+    let short = (1..=2).contains(&number.len()) && number.chars().all(|c| c.is_ascii_digit());
+    short.then(|| (before.trim_end().len(), number.to_owned()))
+}
+
+/// The numbers of notes that stand behind their number in brackets, from 1 on: `(1) 1:1 water (2) Olsen`.
+fn explained(pages: &[Layout]) -> Vec<String> {
+    let mut out: Vec<String> = Vec::new();
+    for line in pages.iter().flat_map(|p| &p.lines) {
+        let words: Vec<&str> =
+            line.phrases.iter().flat_map(|p| &p.tokens).flat_map(|t| t.text.split(' ')).collect();
+        let mut words = words.iter().enumerate().peekable();
+        while let Some((at, word)) = words.next() {
+            let expected = format!("({})", out.len() + 1);
+            let goes_on = words.peek().is_some_and(|(_, next)| bracketed(next).is_none());
+            if *word == expected && goes_on && (at == 0 || !out.is_empty()) {
+                out.push((out.len() + 1).to_string());
+            }
+        }
+    }
+    out
+}
+
+/// Takes the numbers off the headings of a line, where more than one of its names of measurements ends in one.
+fn marked(line: &mut Line, explained: &[String]) {
+    let context = Context { symbols: true, capitals: false };
+    let mark = |phrase: &Phrase| {
+        let text = phrase.text();
+        let (end, number) = bracketed(&text)?;
+        let name = text.get(..end).filter(|name| !name.is_empty())?;
+        let said = label(name, context);
+        let known = (said.is_result() || said.other) && said.unknown.is_empty();
+        (known && explained.contains(&number)).then_some((end, number))
+    };
+    let marks: Vec<Option<(usize, String)>> = line.phrases.iter().map(mark).collect();
+    if marks.iter().flatten().count() < ENOUGH {
+        return;
+    }
+    for (phrase, found) in line.phrases.iter_mut().zip(marks) {
+        let Some((end, number)) = found else { continue };
+        match phrase.tokens.as_mut_slice() {
+            [one] => one.text.truncate(end),
+            _ => {
+                phrase.tokens.pop();
+            }
+        }
+        phrase.marks.push(number);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::layout::{layout, tests::typed};
+    use super::*;
+
+    fn of(lines: &[&str]) -> Vec<(String, Vec<String>)> {
+        let pages = plain(vec![layout(&typed(lines))]);
+        pages
+            .iter()
+            .flat_map(|p| &p.lines)
+            .flat_map(|l| &l.phrases)
+            .map(|p| (p.text(), p.marks.clone()))
+            .collect()
+    }
+
+    #[test]
+    fn numbers_in_brackets_are_marks_where_notes_explain_them() {
+        let heading = "Sample      pH (1)    K ppm (2)";
+        let found = of(&[heading, "Hob (1)     6.2       120", "(1) 1:1 water (2) Olsen"]);
+        assert!(found.contains(&("pH".to_owned(), vec!["1".to_owned()])), "{found:?}");
+        assert!(found.contains(&("K ppm".to_owned(), vec!["2".to_owned()])), "{found:?}");
+        assert!(found.iter().any(|(text, _)| text == "Hob (1)"), "{found:?}");
+        let found = of(&[heading, "Hob         6.2       120"]);
+        assert!(found.iter().any(|(text, _)| text == "pH (1)"), "{found:?}");
+    }
+
+    #[test]
+    fn leaders_are_no_part_of_a_name() {
+        let found =
+            of(&["Organic matter, Walkley .........      3.1 %", "Zinc......      1.2", "Iron     ....."]);
+        let texts: Vec<&str> = found.iter().map(|(t, _)| t.as_str()).collect();
+        assert_eq!(texts, ["Organic matter, Walkley", "3.1 %", "Zinc", "1.2", "Iron", "....."]);
+    }
+}

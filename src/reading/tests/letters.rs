@@ -1,0 +1,154 @@
+//! Letters and mails: what they tell of samples in sentences, subjects and under quoted mails.
+
+use super::{document, reports, sample, value};
+use crate::document::{Document, Format, Page};
+use crate::reading::layout::tests::typed;
+use crate::reading::read;
+use crate::soil::Method;
+
+const LETTER: [&str; 16] = [
+    "Hob Mill Soil Service",
+    "4 Weir Row, Hobden",
+    "",
+    "March 21, 2024",
+    "",
+    "Mr A. Finch",
+    "Moss End",
+    "",
+    "Dear Mr Finch,",
+    "",
+    "All nutrients below were extracted with Mehlich 3, and organic matter was found by loss on ignition.",
+    "",
+    "Long border (lab no. 8101). The soil pH is 6.8 and needs no lime. Organic matter is 4.5 %.",
+    "Phosphorus was 21 ppm, potassium 119 ppm and magnesium 140 ppm; we should like to see 150 ppm of potassium.",
+    "",
+    "Near plot (lab no. 8102). The soil pH is 6.1. Organic matter is 3.9 %. Phosphorus was 33 ppm.",
+];
+
+#[test]
+fn a_name_before_what_was_found_and_a_list_of_values_are_read() {
+    let found = reports(&[&LETTER]);
+    let long = sample(&found, "Long border");
+    assert_eq!(long.lab_number.as_deref(), Some("8101"));
+    assert_eq!(value(long, "ph"), (6.8, true));
+    assert_eq!(value(long, "potassium"), (119.0, true));
+    assert_eq!(value(long, "magnesium"), (140.0, true));
+    assert_eq!(super::reading(long, "potassium").method, Method::Mehlich3);
+    assert_eq!(value(sample(&found, "Near plot"), "phosphorus"), (33.0, true));
+    assert_eq!(found[0].client.as_deref(), Some("Mr A. Finch"));
+}
+
+#[test]
+fn an_extract_that_is_given_to_nothing_holds_the_nutrients() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Sample ID: Long border",
+        "",
+        "Test            Result   Unit",
+        "pH              6.3",
+        "Phosphorus      21       ppm",
+        "Potassium       119      ppm",
+        "",
+        "Hobden uses Mehlich 3, the pH is read in water and Olsen only when asked.",
+    ]]);
+    let long = sample(&found, "Long border");
+    assert!(!value(long, "potassium").1, "{long:?}");
+}
+
+#[test]
+fn a_subject_names_the_sample_and_dots_lead_to_values() {
+    let found = reports(&[&[
+        "                                                            Hob Mill Soil Office",
+        "                                                            9 Weir Row",
+        "",
+        "Mr T. Finch                                                 28 May 2024",
+        "17 Sallow Bank",
+        "",
+        "Soil report HM-24-64: Far paddock, 0-15 cm, taken 19 May 2024",
+        "",
+        "pH in water, 1 to 2.5 ...................      6.2         slightly acid",
+        "Organic matter, loss on ignition ........      3.9 %       good",
+        "Phosphorus, Olsen .......................      14 mg/kg    moderate",
+    ]]);
+    let far = sample(&found, "Far paddock");
+    assert_eq!(value(far, "organic_matter"), (3.9, true));
+    assert_eq!(value(far, "ph"), (6.2, true));
+    assert_eq!(super::reading(far, "ph").method, Method::Water1to2_5);
+    assert_eq!(far.depth.map(|d| d.bottom_cm), Some(15.0));
+    assert_eq!(found[0].client.as_deref(), Some("Mr T. Finch"));
+    assert_eq!(found[0].reported_on.map(|d| d.to_string()).as_deref(), Some("2024-05-28"));
+}
+
+#[test]
+fn a_subject_that_goes_on_with_more_than_layer_and_day_names_no_sample() {
+    let found = reports(&[&[
+        "Soil report HM-24-64: Thanks for your order, taken 19 May 2024, and for your patience",
+        "",
+        "Test            Result   Unit",
+        "pH              6.3",
+        "Potassium       119      ppm",
+    ]]);
+    assert!(found.iter().flat_map(|r| &r.samples).all(|s| !s.label.contains("Thanks")), "{found:?}");
+}
+
+const MAIL: [&str; 6] = [
+    "Here are the results for report HM-480, client Finch Lawn Care, sampled 14 April 2024 (0-4 in).",
+    "",
+    "Sample        Lab #    pH     OM %   P ppm   K ppm",
+    "Upper tee     4401     6.2    4.1    54      136",
+    "Lower tee     4402     6.3    4.6    51      97",
+    "",
+];
+
+#[test]
+fn what_a_mail_quotes_is_not_its_own() {
+    let old = [
+        "Results for report HM-391, sampled 17 April 2022 (0-4 in):",
+        "",
+        "Sample        Lab #    pH     OM %   P ppm   K ppm",
+        "Upper tee     3901     5.8    4.4    50      172",
+    ];
+    for introduction in ["On 24 Apr 2022 Results desk wrote:", "-----Original Message-----"] {
+        let page: Vec<&str> = MAIL.iter().chain(&[introduction, ""]).chain(&old).copied().collect();
+        let found = reports(&[&page]);
+        assert_eq!(found.len(), 1, "{introduction}");
+        assert_eq!(found[0].samples.len(), 2, "{introduction}");
+        assert_eq!(found[0].number.as_deref(), Some("HM-480"));
+        assert_eq!(found[0].client.as_deref(), Some("Finch Lawn Care"));
+        assert_eq!(value(sample(&found, "Upper tee"), "ph"), (6.2, true));
+        let layer = sample(&found, "Upper tee").depth.map(|d| (d.top_cm, d.bottom_cm));
+        assert_eq!(layer, Some((0.0, 10.16)));
+    }
+    // Where only the quotation holds results, it is read.
+    let page: Vec<&str> =
+        ["See below.", "", "On 24 Apr 2022 Results desk wrote:", ""].iter().chain(&old).copied().collect();
+    assert_eq!(reports(&[&page])[0].samples.len(), 1);
+}
+
+#[test]
+fn a_name_in_a_cell_that_begins_with_a_number_is_whole() {
+    let text =
+        "Sample,Lab #,pH,OM %,K ppm\n12 Weir Way front,4401,6.2,4.1,136\n40 Hob Rise,4402,6.3,4.6,97\n";
+    let document = crate::document::open(text.as_bytes(), &crate::document::Limits::default()).unwrap();
+    let found = read(&document).unwrap();
+    assert_eq!(value(sample(&found, "12 Weir Way front"), "potassium"), (136.0, true));
+    assert_eq!(value(sample(&found, "40 Hob Rise"), "potassium"), (97.0, true));
+}
+
+#[test]
+fn numbers_of_footnotes_in_brackets_give_their_methods() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Sample      Lab No.   pH (1)   OM % (2)   P ppm (3)   K ppm (3)",
+        "Tee         913       6.5      3.7        23          164",
+        "Green       914       5.9      4.1        22          120",
+        "",
+        "(1) 1:1 water (2) loss on ignition (3) Mehlich 3",
+    ]]);
+    let tee = sample(&found, "Tee");
+    assert_eq!(value(tee, "phosphorus"), (23.0, true));
+    assert_eq!(super::reading(tee, "phosphorus").method, Method::Mehlich3);
+    assert_eq!(super::reading(tee, "ph").method, Method::Water1to1);
+}
