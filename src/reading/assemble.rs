@@ -38,6 +38,7 @@ pub fn assemble(gathered: &Gathered) -> Vec<Report> {
     for report in &mut reports {
         report.samples.retain(|s| !s.readings.is_empty());
         repeated_names(report);
+        super::stems::doubt_numbers_in_names(report);
     }
     recommended(&mut reports, gathered, owners);
     reports.retain(|r| !r.samples.is_empty());

@@ -29,6 +29,8 @@ mod marks;
 
 mod quoted;
 
+mod stems;
+
 mod gutter;
 
 mod lane;

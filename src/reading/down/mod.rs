@@ -3,6 +3,7 @@
 mod above;
 mod advice;
 mod column;
+mod method;
 mod row;
 mod stacked;
 mod title;
@@ -199,6 +200,7 @@ fn read_table(
     }
     let cells: Vec<Vec<Atom>> = table.iter().map(|r| r.cells.clone()).collect();
     let mut method_column = false;
+    let mut methods: Vec<Rect> = Vec::new();
     // Headings of columns of words take no numbers, and so are never blank beside these.
     let headings: Vec<Heading> = headings
         .into_iter()
@@ -209,6 +211,7 @@ fn read_table(
                 cells.iter().flatten().any(|c| here(&c))
             };
             method_column |= h.1.role == Some(Role::Method);
+            methods.extend((h.1.role == Some(Role::Method)).then_some(h.0));
             // Over the names of what was measured a heading is theirs, however close the next column stands.
             let names = h.1.role == Some(Role::Analyte) && h.1.analyte.is_none() && !under(false);
             !names && (!words || !under(true) || under(false))
@@ -276,9 +279,13 @@ fn read_table(
     let titles = title::titles(page, atoms, table, around.context);
     // A unit between the rows is of the rows below it, and no note on all results.
     heading_lines.extend(titles.iter().filter_map(|t| t.line));
+    let table = &method::unread(page, table, row_lines, &methods);
     let mut samples = read_columns(page, table, &titles, &all, left, method_column, around);
+    // Over the one column of results no name of a sample is looked for.
+    let results = all.iter().filter(|c| matches!(c.holds, Holds::Result)).count();
+    let named = half_named && (results != 1 || all.iter().any(|c| matches!(c.holds, Holds::Sample(_))));
     for sample in &mut samples {
-        sample.named_by_table |= half_named;
+        sample.named_by_table |= named;
     }
     (samples, heading_lines, Carried { left, columns: all, method_column })
 }

@@ -152,3 +152,84 @@ fn numbers_of_footnotes_in_brackets_give_their_methods() {
     assert_eq!(super::reading(tee, "phosphorus").method, Method::Mehlich3);
     assert_eq!(super::reading(tee, "ph").method, Method::Water1to1);
 }
+
+#[test]
+fn a_number_of_the_laboratory_in_some_names_holds_all() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Sample           pH     OM %   P ppm   K ppm",
+        "Pond 71204/1     6.2    4.1    54      136",
+        "71204/2          6.3    4.6    51      97",
+        "71204/3          6.3    4.6    51      97",
+    ]]);
+    assert!(found[0].samples.iter().all(|s| s.doubts.iter().any(|d| d.reason == "sample-unnamed")));
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Sample           pH     OM %   P ppm   K ppm",
+        "71204/1          6.2    4.1    54      136",
+        "71204/2          6.3    4.6    51      97",
+    ]]);
+    assert!(found[0].samples.iter().all(|s| s.doubts.is_empty()));
+}
+
+#[test]
+fn halves_of_headings_beside_the_result_name_no_sample() {
+    let page = [
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "Sample ID: Weir field",
+        "",
+        "                                     Uncertainty                          Date",
+        "Parameter   Result   Unit     LOQ                   Method",
+        "                                     (k=2)                                analysed",
+        "pH          6.7               0.1    ±0.2           HM 12 (1:5 water)    03/04/2024",
+        "Potassium   177      mg/kg    5      ±9 %           HM 31                03/04/2024",
+        "Magnesium   270      mg/kg    5      ±9 %           HM 32                03/04/2024",
+    ];
+    let mut page = Page { number: 1, ..typed(&page) };
+    // The lines of the heading run into each other, as cells of two lines beside cells of one do.
+    if let crate::document::Content::Words(words) = &mut page.content {
+        for word in words.iter_mut() {
+            let row = (word.area.y0 / 12.0).round();
+            let shift = if row > 6.5 {
+                -6.0
+            } else if row > 5.5 {
+                -12.0
+            } else if row > 4.5 {
+                -6.0
+            } else {
+                0.0
+            };
+            word.area.y0 += shift;
+            word.area.y1 += shift;
+        }
+    }
+    let document = Document { pages: vec![page], ..document(&[]) };
+    assert_eq!(document.format, Format::Pdf);
+    let found = read(&document).unwrap();
+    assert_eq!(value(sample(&found, "Weir field"), "potassium"), (177.0, true));
+}
+
+#[test]
+fn a_method_over_and_under_its_row_is_not_passed_over() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "Sample ID: Weir field",
+        "",
+        "Parameter   Result   Unit     Method",
+        "pH          6.7               Bench 12 (1:5 water)",
+        "Zinc        3.1      mg/kg    Bench 13 (DTPA)",
+        "                              Bench 31 (ammonium",
+        "Potassium   177      mg/kg",
+        "                              acetate)",
+    ]]);
+    let weir = sample(&found, "Weir field");
+    assert_eq!(value(weir, "zinc"), (3.1, true));
+    let potassium = super::reading(weir, "potassium");
+    assert!(potassium.method == Method::AmmoniumAcetate || !potassium.doubts.is_empty(), "{potassium:?}");
+}
