@@ -45,7 +45,7 @@ pub fn reads_like_a_heading(name: &str) -> bool {
     let l = label(name, Context { symbols: false, capitals: false });
     let heading = l.unit.is_some() || l.role.is_some() || l.decoy || l.rating || !l.methods.is_empty();
     let words = pieces(name);
-    if is_ground(&words) {
+    if is_ground(&words) || is_ground_by_code(&words) {
         return false;
     }
     let asks = |m: &Meaning| matches!(m, Meaning::Role(_) | Meaning::Field(_) | Meaning::Decoy);
@@ -63,6 +63,13 @@ pub fn reads_like_a_heading(name: &str) -> bool {
         || (heading || l.analyte.is_some()) && l.unknown.is_empty() && !is_code(name)
         // `4.3 Walkley and Black`: a value and the method of its column.
         || !l.methods.is_empty() && name.contains(' ') && l.unknown.iter().all(|w| !w.contains(char::is_alphabetic)) && !is_code(name)
+}
+
+/// `P2 field`, `Block K1`: a piece of ground and its code, whatever extract goes by that.
+fn is_ground_by_code(words: &[String]) -> bool {
+    let ground = |w: &String| List::Ground.has(&w.to_lowercase());
+    let [first, last] = words else { return false };
+    is_code(first) && ground(last) || ground(first) && is_code(last)
 }
 
 /// True for a name that opens with a word for a place: without a colon the word is part of the name.
