@@ -1,7 +1,11 @@
 //! Results printed as "not detected": the limit beside them is the value, where the report says which limit is meant.
 
 use super::atom::Atom;
+use super::fold::pieces;
+use super::found::Found;
+use super::label::label;
 use super::number::{Decimal, PrintedNumber, number};
+use super::vocabulary::{Context, Meaning, hits_where};
 use crate::soil::Qualifier;
 use regex::Regex;
 use std::sync::LazyLock;
@@ -45,6 +49,33 @@ pattern!(
 pattern!(NOT_DETECTED, r"(?i)^(?:n\.?d\.?|not detected)$");
 pattern!(UNDER_REPORTING, r"(?i)^(?:<\s*(?:rl|mrl|lor|loq|pql)|brl|bql)$");
 pattern!(UNDER_DETECTION, r"(?i)^(?:<\s*(?:mdl|dl|lod)|bdl)$");
+
+pattern!(
+    TOLD,
+    r#"(?i)\bn\.?d\.?"?\s*[:=,-]?\s*(?:means |is |stands for )?(?:not|none|non)[ -]detect\w*,?\s+(?:at |that is,? |i\.e\.,? )?(?:below|less than|under|<)\s*([0-9]+(?:[.,][0-9]+)?)\s*(\S+?)\s+for\s+([^.;]+)"#
+);
+
+/// True for a mark that may stand for "not detected", or for "not determined".
+pub fn is_not_detected(cell: &Atom) -> bool {
+    is(&NOT_DETECTED, &cell.text)
+}
+
+/// The limit that a sentence gives for what was not detected of a measurement, in the unit it is counted in:
+/// `ND: not detected, below 0.2 ppm for boron and zinc.`
+pub fn told(text: &str, found: &Found, decimal: Decimal) -> Option<PrintedNumber> {
+    let said = TOLD.as_ref()?.captures(text)?;
+    let context = Context { symbols: true, capitals: false };
+    let unit = label(said.get(2)?.as_str(), context).unit?.0;
+    let words = pieces(said.get(3)?.as_str());
+    let named = hits_where(
+        &words,
+        context,
+        &|m| matches!(m, Meaning::Analyte(analyte, ..) if Some(*analyte) == found.label.analyte),
+    );
+    let own = found.unit.as_ref().is_some_and(|own| own.0 == unit);
+    let limit = number(said.get(1)?.as_str(), decimal).filter(|_| own && !named.is_empty())?;
+    Some(PrintedNumber { qualifier: Some(Qualifier::Below), ..limit })
+}
 
 fn is(pattern: &LazyLock<Option<Regex>>, text: &str) -> bool {
     pattern.as_ref().is_some_and(|r| r.is_match(text.trim()))

@@ -19,6 +19,8 @@ pub struct FoundSample {
     pub fields: Vec<(Field, String)>,
     /// What was measured.
     pub readings: Vec<Found>,
+    /// What was not detected, without a number until a sentence gives its limit.
+    pub undetected: Vec<Found>,
     /// Measured, but outside the contract.
     pub others: Vec<OtherMeasurement>,
     /// True where a table row or column of its own names it; a form takes its name from the page.

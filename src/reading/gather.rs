@@ -12,7 +12,7 @@ use super::date::{DayOrder, decide_order};
 use super::down;
 use super::fold::pieces;
 use super::former;
-use super::found::FoundSample;
+use super::found::{Found, FoundSample};
 use super::header::{FieldValue, day, fields, letter_head, letterhead, names_sample};
 use super::label::label;
 use super::layout::{Layout, Line, Token, layout};
@@ -159,6 +159,12 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
             apart: i.checked_sub(1).is_none_or(|above| taken.get(above) == Some(&true)),
         }));
         untold.push((page, taken));
+    }
+    for sample in &mut out.samples {
+        for found in std::mem::take(&mut sample.undetected) {
+            let limit = super::below::told(&out.text, &found, decimal);
+            sample.readings.extend(limit.map(|number| Found { number, ..found }));
+        }
     }
     let named = document.pages.iter().filter_map(|p| Some((p.number, p.name.clone()?)));
     former::sheets(&mut out, &named.collect::<Vec<_>>());

@@ -11,10 +11,11 @@ mod wrapped;
 use super::align::{columns, inside};
 use super::atom::{Atom, Kind};
 use super::band::{Band, Leaf};
+use super::below::is_not_detected;
 use super::found::{Found, FoundSample};
 use super::label::label;
 use super::layout::Layout;
-use super::number::Decimal;
+use super::number::{Decimal, PrintedNumber};
 use super::vocabulary::{Context, Field};
 use crate::place::Rect;
 use crate::soil::{Analyte, Doubt, OtherMeasurement, Printed};
@@ -444,6 +445,7 @@ fn wide_row(page: &Layout, row: &Row<'_>, band: &Band, decimal: Decimal) -> Opti
             add_field(&mut sample, field, leaf, &text_of(&own_cell(page, field, atoms)));
         } else if leaf.label.is_result() {
             sample.readings.extend(result(leaf, atoms, *sure, page.em));
+            sample.undetected.extend(undetected(leaf, atoms).filter(|_| *sure));
         } else if half_understood(leaf, band) {
             sample.readings.extend(result(leaf, atoms, *sure, page.em).map(several_named));
         } else if leaf.label.other && !leaf.label.decoy {
@@ -517,6 +519,14 @@ fn add_field(sample: &mut FoundSample, field: Field, leaf: &Leaf, text: &str) {
         Some(_) => {}
         None => sample.fields.push((field, text)),
     }
+}
+
+/// `ND` alone in the cell of a result.
+fn undetected(leaf: &Leaf, atoms: &[&Atom]) -> Option<Found> {
+    let [atom] = atoms else { return None };
+    let none = PrintedNumber { value: 0.0, qualifier: None, decimals: 0, rating: None, odd: None };
+    is_not_detected(atom).then_some(())?;
+    found(leaf, &Atom { kind: Kind::Number(none), ..(*atom).clone() }, None)
 }
 
 fn result(leaf: &Leaf, atoms: &[&Atom], sure: bool, em: f32) -> Option<Found> {

@@ -233,3 +233,33 @@ fn a_method_over_and_under_its_row_is_not_passed_over() {
     let potassium = super::reading(weir, "potassium");
     assert!(potassium.method == Method::AmmoniumAcetate || !potassium.doubts.is_empty(), "{potassium:?}");
 }
+
+#[test]
+fn what_was_not_detected_is_below_the_limit_that_a_sentence_gives() {
+    let page = |note: &str| {
+        reports(&[&[
+            "Soil test report",
+            "Client: Hob Mill Trust",
+            "",
+            "Sample      pH      K ppm    B ppm    Zn ppm",
+            "Tee         6.5     164      0.5      ND",
+            "Green       5.9     120      ND       1.4",
+            "",
+            note,
+        ]])
+    };
+    let boron = |found: &[crate::soil::Report]| {
+        let green = sample(found, "Green");
+        let read = green.readings.iter().find(|r| r.analyte.id() == "boron");
+        read.map(|r| (r.quantity.value, r.quantity.qualifier, r.doubts.is_empty()))
+    };
+    let found = page("ND: not detected, below 0.2 ppm for boron.");
+    assert_eq!(boron(&found), Some((0.2, Some(crate::soil::Qualifier::Below), true)));
+    assert!(
+        sample(&found, "Tee").readings.iter().all(|r| r.analyte.id() != "zinc"),
+        "no limit is given for zinc"
+    );
+    for note in ["ND: not determined.", "ND: not detected, below 0.2 mg/L for boron.", "ND: not detected."] {
+        assert_eq!(boron(&page(note)), None, "{note}");
+    }
+}
