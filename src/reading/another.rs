@@ -19,6 +19,8 @@ enum At {
     Head,
     /// Over a column of prices.
     Price,
+    /// Over a column of prices or of amounts: only two of them speak of prices.
+    Sum,
     /// In the title of a table of wishes, products, weather.
     Title,
     /// In the title of a table of another matter than soil.
@@ -40,6 +42,7 @@ fn load(mut add: impl FnMut((At, &'static str)) -> bool) -> Result<usize, Vocabu
         let at = match at {
             "head" => At::Head,
             "price" => At::Price,
+            "sum" => At::Sum,
             "title" => At::Title,
             "matter" => At::Matter,
             _ => return Err(bad(format!("unknown place `{at}`"))),
@@ -165,7 +168,7 @@ fn is_heading(line: &Line) -> bool {
     let context = Context { symbols: true, capitals: false };
     let strange = |p: &&Phrase| {
         let said = label(&p.text(), context);
-        !said.only_rates() && !(said.unit.is_some() && said.unknown.is_empty()) && said.methods.is_empty()
+        said.methods.is_empty() && !(said.only_rates() || said.unit.is_some() && said.unknown.is_empty())
     };
     let speaks = |p: &Phrase| {
         let said = label(&p.text(), context);
@@ -193,12 +196,12 @@ fn stands_under(row: &[Atom], line: &Line, em: f32) -> bool {
 /// The rows of a table that begins at a line, where its title or its heading says that it holds no results.
 pub fn rows_of_no_results(page: &Layout, atoms: &[Vec<Atom>], at: usize, end: usize) -> Vec<usize> {
     let Some(line) = page.lines.get(at) else { return Vec::new() };
-    let price = |p: &Phrase| {
-        let text = p.text().to_lowercase();
-        words(&text).iter().any(|w| PHRASES.contains(&(At::Price, *w)))
-    };
+    let columns = line.phrases.iter().skip(1).map(|p| p.text().to_lowercase());
+    let of =
+        |at: At| columns.clone().filter(|t| words(t).iter().any(|w| PHRASES.contains(&(at, *w)))).count();
+    let prices = of(At::Price) > 0 || of(At::Sum) > 1;
     let head = head(std::slice::from_ref(line));
-    let listed = line.phrases.iter().skip(1).any(price)
+    let listed = prices
         || title(page, at).is_some_and(|t| speaks_of_no_results(&t))
         || head.is_some_and(|h| h != "test" && PHRASES.contains(&(At::Head, h.as_str())));
     if !listed {
@@ -210,6 +213,9 @@ pub fn rows_of_no_results(page: &Layout, atoms: &[Vec<Atom>], at: usize, end: us
 
 #[cfg(test)]
 mod tests {
+    use super::super::atom::atoms;
+    use super::super::layout::{layout, tests::typed};
+    use super::super::number::Decimal;
     use super::*;
 
     #[test]
@@ -233,5 +239,16 @@ mod tests {
         for title in ["target greens, soil results", "micronutrients", "results, with targets"] {
             assert!(!speaks_of_no_results(title), "{title}");
         }
+    }
+
+    #[test]
+    fn one_column_of_totals_is_none_of_prices() {
+        let listed = |lines: &[&str]| {
+            let page = layout(&typed(lines));
+            let rows: Vec<Vec<Atom>> = page.lines.iter().map(|l| atoms(l, Decimal::Point)).collect();
+            rows_of_no_results(&page, &rows, 0, rows.len())
+        };
+        assert_eq!(listed(&["Test     Number   Each    Total", "Zinc     2        6.00    12.00"]), [0, 1]);
+        assert!(listed(&["Fraction   Bound   Total   Ratio", "Zinc       3       60      0.05"]).is_empty());
     }
 }
