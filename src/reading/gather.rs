@@ -23,6 +23,7 @@ use super::number::{Decimal, decide_decimal, number};
 use super::prose;
 use super::quoted::{quotes, without_quotes};
 use super::recommendation::{self, FoundNitrogen};
+use super::rewrap::rewrap;
 use super::titled::Titled;
 use super::vocabulary::{Context, Field, Form, Meaning, hits_where, symbol_in_capitals};
 use crate::document::{Content, Document, Word};
@@ -108,7 +109,7 @@ fn doubted(document: &Document) -> HashSet<String> {
 
 /// Reads every page.
 pub fn gather(document: &Document) -> Gathered {
-    let pages = marks::plain(document.pages.iter().map(layout).collect());
+    let pages = marks::plain(document.pages.iter().map(layout).map(rewrap).collect());
     if !pages.iter().any(quotes) {
         return gather_pages(document, pages);
     }

@@ -37,6 +37,8 @@ mod lane;
 
 mod raised;
 
+mod rewrap;
+
 mod found;
 
 mod atom;

@@ -18,7 +18,7 @@ pub use depth::{depth, depth_unit};
 pub use letter::letter_head;
 use letter::prose;
 pub use letterhead::letterhead;
-use plausible::{is_code, is_depth, is_heading, plausible};
+use plausible::{is_code, is_depth, is_heading, is_size, plausible};
 pub use plausible::{is_place, names_a_part, names_sample, reads_like_a_heading};
 use std::cell::RefCell;
 
@@ -320,7 +320,8 @@ fn phrase_field(
         let firm = colon;
         let named = plausible(field, &rest, firm) || firm && field == Field::SampleLabel && is_code(&rest);
         // A name that is none leaves its form unnamed: better than the name of the form before.
-        let unread = firm && field == Field::SampleLabel && !is_heading(&rest);
+        // `Area sampled: 2,400 sq ft` says how large it is, and leaves the name to others.
+        let unread = firm && field == Field::SampleLabel && !is_heading(&rest) && !is_size(&rest);
         return match (named, unread) {
             (true, _) => (Some(make(rest, firm)), false),
             (false, true) => (Some(make(String::new(), true)), false),
@@ -399,6 +400,8 @@ mod tests {
         assert!(found.contains(&(Field::Client, "Tollgate Bowls Club".to_owned())), "{found:?}");
         assert!(found.contains(&(Field::SampleLabel, "Green 7".to_owned())), "{found:?}");
         assert_eq!(of(&["Sample mark: Rink 7"]), [(Field::SampleLabel, "Rink 7".to_owned())]);
+        let sized = of(&["Sample ID: Rink 7", "Depth: 0-6 in   Area sampled: about 2,400 sq ft"]);
+        assert_eq!(sized.iter().filter(|f| f.0 == Field::SampleLabel).count(), 1, "{sized:?}");
         assert!(of(&["Area (sq ft): 5200"]).iter().all(|(f, t)| *f != Field::SampleLabel || t != "5200"));
         assert_eq!(of(&["Sample Green 1"]), [(Field::SampleLabel, "Green 1".to_owned())]);
     }

@@ -110,7 +110,7 @@ pub fn names_sample(text: &str, context: Context) -> bool {
 /// `6,500 sq ft`, `2.4 acres`: how large, not which.
 pub fn is_size(value: &str) -> bool {
     static SIZE: LazyLock<Option<Regex>> = LazyLock::new(|| {
-        Regex::new(r"(?i)^[0-9.,]+ ?(sq\.? ?(ft|feet|m|yd)|square|ft2|m2|acres?|ac\b|ha\b|hectares?)").ok()
+        Regex::new(r"(?i)^(?:(?:approx(?:\.|imately)?|about|around|ca\.?|c\.|~) ?)?[0-9][0-9.,/ ]*(sq\.? ?(ft|feet|foot|m|yd|yards?|met)|sqft|sqm|sf\b|square|ft2|m2|yd2|acres?|ac\b|ha\b|hectares?)").ok()
     });
     SIZE.as_ref().is_some_and(|r| r.is_match(value))
 }

@@ -1,0 +1,306 @@
+//! Cells of several lines: in a row set to its middle, the words of a wrapped name stand half a line above and below its
+//! values, or a whole line. Such a cell is put together again before anything is read, so that no half of a name is one.
+
+use super::label::label;
+use super::layout::{Layout, Line, Phrase, Token};
+use super::vocabulary::Context;
+
+/// The page with the lines of each wrapped row made one.
+pub fn rewrap(page: Layout) -> Layout {
+    if page.cells {
+        return page;
+    }
+    let mut lines: Vec<Line> = Vec::with_capacity(page.lines.len());
+    let mut at = 0;
+    while let Some(line) = page.lines.get(at) {
+        let three =
+            || page.lines.get(at..at + 3).filter(|_| staggered(&page.lines, at) || tall(&page.lines, at));
+        let (joined, count) = match three() {
+            Some(part) => (one_line(part), 3),
+            None => match page.lines.get(at..at + 2).filter(|_| broken_off(&page.lines, at)) {
+                Some(part) => (one_line(part), 2),
+                None => (line.clone(), 1),
+            },
+        };
+        lines.push(joined);
+        at += count;
+    }
+    Layout { lines, ..page }
+}
+
+/// How far, in heights of a line, the two halves of a cell lie apart.
+const HALVES: f32 = 0.6;
+
+/// Two lines that run into the one between them from above and below, each phrase of the one over a phrase of the other
+/// and none over a word of the middle: cells of two lines beside cells of one. Lines that go on running into each other
+/// are two columns of text.
+fn staggered(lines: &[Line], at: usize) -> bool {
+    let Some([up, middle, down]) = lines.get(at..at + 3) else { return false };
+    let height = middle.area.height().min(up.area.height()).min(down.area.height());
+    let runs = |a: &Line, b: &Line| a.area.overlap_y(&b.area) > 0.05 * height;
+    let alone = at.checked_sub(1).and_then(|i| lines.get(i)).is_none_or(|l| !runs(l, up))
+        && lines.get(at + 3).is_none_or(|l| !runs(down, l));
+    let gap = down.area.y0 - up.area.y1;
+    let off = (middle.area.mid_y() - up.area.mid_y()) - (down.area.mid_y() - middle.area.mid_y());
+    alone
+        && runs(up, middle)
+        && runs(middle, down)
+        && (-0.15 * height..HALVES * height).contains(&gap)
+        && off.abs() < 0.2 * height
+        && one_to_one(&up.phrases, &down.phrases)
+        && (middle.phrases.iter().any(value) || names_only(up, middle, down))
+        && up
+            .phrases
+            .iter()
+            .chain(&down.phrases)
+            .all(|p| words(p) && middle.phrases.iter().all(|m| m.area.overlap_x(&p.area) <= 0.0))
+}
+
+/// A line without values is the heading of a table. Where it names measurements its stacks are read as one heading, and
+/// numbers of the laboratory under names are no ends of these; what is left are names of samples.
+fn names_only(up: &Line, middle: &Line, down: &Line) -> bool {
+    let context = Context { symbols: true, capitals: false };
+    let measured = |text: &str| {
+        let said = label(text, context);
+        said.analyte.is_some() || said.other || said.unit.is_some() || !said.methods.is_empty()
+    };
+    let code = |p: &Phrase| p.text().chars().filter(char::is_ascii_digit).count() >= 3;
+    let whole = |p: &Phrase, q: &Phrase| format!("{} {}", p.text(), q.text());
+    let broken = |p: &Phrase| p.text().ends_with(['-', '/']);
+    !up.phrases.iter().zip(&down.phrases).any(|(p, q)| measured(&whole(p, q)))
+        && !middle.phrases.iter().any(|p| label(&p.text(), context).analyte.is_some())
+        && !up.phrases.iter().any(broken)
+        && !down.phrases.iter().all(code)
+}
+
+/// True for a phrase that opens with a number.
+fn value(phrase: &Phrase) -> bool {
+    let figure = |text: &str| {
+        text.contains(|c: char| c.is_ascii_digit())
+            && text.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '<' | '>'))
+    };
+    phrase.tokens.first().is_some_and(|t| figure(&t.text))
+}
+
+/// True for words that may be half of a cell: no field of a form and no value.
+fn words(phrase: &Phrase) -> bool {
+    let text = phrase.text();
+    let decimal = |w: &str| {
+        w.contains(['.', ','])
+            && w.starts_with(|c: char| c.is_ascii_digit())
+            && !w.contains(char::is_alphabetic)
+    };
+    !text.contains(':') && !text.split(' ').any(decimal) && text.split(' ').count() <= 5
+}
+
+/// True where each phrase of the one line stands over one of the other, and no other.
+fn one_to_one(up: &[Phrase], down: &[Phrase]) -> bool {
+    let single = |a: &[Phrase], b: &[Phrase]| {
+        a.iter().all(|p| b.iter().filter(|q| q.area.overlap_x(&p.area) > 0.0).count() == 1)
+    };
+    !up.is_empty() && up.len() == down.len() && single(up, down) && single(down, up)
+}
+
+/// How much further apart than the lines of one cell its neighbours stand.
+const FURTHER: f32 = 1.12;
+
+/// The pitch of the lines of one cell, in their height.
+const PITCH: f32 = 1.3;
+
+/// A line of values whose name has a line above and one below, all of one edge and one pitch, while the rows before and
+/// after stand further away: a name of three lines. Where its middle line is a name by itself, and all three are none,
+/// these are titles.
+fn tall(lines: &[Line], at: usize) -> bool {
+    let Some([up, middle, down]) = lines.get(at..at + 3) else { return false };
+    let ([above], [own, rest @ ..], [below]) =
+        (up.phrases.as_slice(), middle.phrases.as_slice(), down.phrases.as_slice())
+    else {
+        return false;
+    };
+    let pitch = |a: &Line, b: &Line| b.area.y0 - a.area.y0;
+    let (first, second) = (pitch(up, middle), pitch(middle, down));
+    let height = own.area.height();
+    let far = |other: Option<f32>| other.is_none_or(|p| p > FURTHER * first.max(second));
+    let apart = far(at.checked_sub(1).and_then(|i| lines.get(i)).map(|l| pitch(l, up)))
+        && far(lines.get(at + 3).map(|l| pitch(down, l)));
+    let edge = |p: &Phrase| {
+        let near = |a: f32, b: f32| (a - b).abs() < 0.3 * height;
+        near(p.area.x0, own.area.x0) || near(p.area.mid_x(), own.area.mid_x())
+    };
+    let context = Context { symbols: true, capitals: false };
+    let named = |text: &str| {
+        let said = label(text, context);
+        said.names_column() && said.unknown.is_empty() && !said.several
+    };
+    let whole = format!("{} {} {}", above.text(), own.text(), below.text());
+    apart
+        && (first - second).abs() < 0.1 * height
+        && first < PITCH * height
+        && first > 0.9 * height
+        && [above, own, below].iter().all(|p| words(p) && edge(p))
+        && rest.iter().any(value)
+        && (named(&whole) || !named(&own.text()))
+}
+
+/// `CEC (by   7.9 meq/100` over `summation)   g`: a row of values whose words break off, and right below it a line of
+/// words alone, each under the one that it ends.
+fn broken_off(lines: &[Line], at: usize) -> bool {
+    let Some([row, rest]) = lines.get(at..at + 2) else { return false };
+    let height = row.area.height();
+    let gap = rest.area.y0 - row.area.y1;
+    let far =
+        lines.get(at + 2).is_none_or(|l| l.area.y0 - rest.area.y0 > FURTHER * (rest.area.y0 - row.area.y0));
+    let over = |p: &Phrase| {
+        let mut over = row.phrases.iter().filter(|r| r.area.overlap_x(&p.area) > 0.0);
+        over.next().filter(|_| over.next().is_none())
+    };
+    let opens = |text: &str| text.matches('(').count() > text.matches(')').count();
+    let closes = |text: &str| text.matches('(').count() < text.matches(')').count();
+    let context = Context { symbols: false, capitals: false };
+    let unit = |text: &str| label(text, context).unit;
+    let ends = |p: &Phrase| {
+        over(p).is_some_and(|r| {
+            let (first, last) = (r.text(), p.text());
+            let whole = format!("{first} {last}");
+            let aligned =
+                (r.area.x0 - p.area.x0).abs() < 0.3 * height || (r.area.x1 - p.area.x1).abs() < 0.3 * height;
+            let bracket = opens(&first) && closes(&last) && !opens(&whole);
+            aligned && (bracket || unit(&first).is_none() && unit(&last).is_none() && unit(&whole).is_some())
+        })
+    };
+    (-0.1 * height..0.5 * height).contains(&gap)
+        && far
+        && row.phrases.len() > 1
+        && row.phrases.iter().skip(1).any(value)
+        && !rest.phrases.iter().any(value)
+        && !rest.phrases.is_empty()
+        && rest.phrases.iter().all(|p| words(p) && ends(p))
+}
+
+/// Lines made one: phrases that stand over each other are one phrase, read from top to bottom.
+fn one_line(lines: &[Line]) -> Line {
+    let mut columns: Vec<(Phrase, Vec<Token>)> = Vec::new();
+    for phrase in lines.iter().flat_map(|l| &l.phrases) {
+        match columns.iter_mut().find(|(p, _)| p.area.overlap_x(&phrase.area) > 0.0) {
+            Some((first, tokens)) => {
+                first.area = first.area.union(&phrase.area);
+                first.marks.extend(phrase.marks.iter().cloned());
+                tokens.extend(phrase.tokens.iter().cloned());
+            }
+            None => columns.push((phrase.clone(), phrase.tokens.clone())),
+        }
+    }
+    let mut phrases: Vec<Phrase> =
+        columns.into_iter().map(|(phrase, tokens)| Phrase { tokens, ..phrase }).collect();
+    phrases.sort_by(|a, b| a.area.x0.total_cmp(&b.area.x0));
+    let area = phrases.iter().map(|p| p.area).reduce(|a, b| a.union(&b)).unwrap_or_default();
+    Line { phrases, area, footnote: lines.iter().any(|l| l.footnote) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::layout::{layout, tests::typed};
+    use super::*;
+    use crate::document::{Content, Page};
+
+    /// Lines of a typewriter at these heights.
+    pub fn set(lines: &[(f32, &str)]) -> Page {
+        let texts: Vec<&str> = lines.iter().map(|l| l.1).collect();
+        let mut page = typed(&texts);
+        if let Content::Words(words) = &mut page.content {
+            for word in words {
+                let row = (word.area.y0 / 12.0).round() as usize;
+                let top = lines[row].0;
+                (word.area.y0, word.area.y1) = (top, top + 10.0);
+            }
+        }
+        page
+    }
+
+    fn of(lines: &[(f32, &str)]) -> Vec<String> {
+        let page = rewrap(layout(&set(lines)));
+        page.lines
+            .iter()
+            .map(|l| l.phrases.iter().map(Phrase::text).collect::<Vec<_>>().join(" | "))
+            .collect()
+    }
+
+    #[test]
+    fn a_name_half_a_line_above_and_below_its_values_is_one_name() {
+        let lines = of(&[
+            (0.0, "               Gorse                Thrift"),
+            (6.0, "Sample name              Ridge 9"),
+            (12.0, "               paddock              block"),
+            (40.0, "Organic"),
+            (46.0, "               1.6       1.7        1.9"),
+            (52.0, "carbon"),
+            (70.0, "Zinc           5.1       3.6        5.8"),
+        ]);
+        let numbered = of(&[
+            (0.0, "               Gorse     Thrift"),
+            (6.0, "Sample"),
+            (12.0, "               QX7001    QX7002"),
+        ]);
+        assert_eq!(numbered.len(), 3, "{numbered:?}");
+        let heading = of(&[
+            (0.0, "               Organic   Bray"),
+            (6.0, "Sample"),
+            (12.0, "               matter    P1"),
+        ]);
+        assert_eq!(heading.len(), 3, "{heading:?}");
+        assert_eq!(lines[0], "Sample name | Gorse paddock | Ridge 9 | Thrift block");
+        assert_eq!(lines[1], "Organic carbon | 1.6 | 1.7 | 1.9");
+        assert_eq!(lines.len(), 3);
+    }
+
+    #[test]
+    fn a_name_of_three_lines_is_one_and_titles_are_none() {
+        let tall = of(&[
+            (0.0, "Zinc           5.1       3.6"),
+            (20.0, "Exchangeable"),
+            (32.0, "sodium         1.1       0.8"),
+            (44.0, "percentage"),
+            (64.0, "Copper         1.1       2.5"),
+        ]);
+        assert_eq!(tall[1], "Exchangeable sodium percentage | 1.1 | 0.8");
+        let even = of(&[
+            (0.0, "Zinc           5.1       3.6"),
+            (12.0, "Exchangeable"),
+            (24.0, "sodium         1.1       0.8"),
+            (36.0, "percentage"),
+            (48.0, "Copper         1.1       2.5"),
+        ]);
+        assert_eq!(even.len(), 5, "{even:?}");
+        let titled = of(&[
+            (0.0, "Zinc           5.1       3.6"),
+            (20.0, "Quibbles"),
+            (32.0, "Sodium         1.1       0.8"),
+            (44.0, "Frobnications"),
+            (64.0, "Copper         1.1       2.5"),
+        ]);
+        assert_eq!(titled.len(), 5, "{titled:?}");
+    }
+
+    #[test]
+    fn a_bracket_and_a_unit_that_break_off_are_ended_by_the_line_below() {
+        let lines = of(&[
+            (0.0, "Zinc (DTPA)    3.4 ppm"),
+            (20.0, "CEC (by     7.9 meq/100"),
+            (32.0, "summation)            g"),
+            (52.0, "pH             5.1"),
+        ]);
+        assert_eq!(lines[1], "CEC (by summation) | 7.9 meq/100 g");
+    }
+
+    #[test]
+    fn two_columns_of_text_stay_apart() {
+        let lines = of(&[
+            (0.0, "                  Report no. 12"),
+            (6.0, "Prepared for Ada"),
+            (12.0, "                  Lab no. 13"),
+            (18.0, "Larkspur Loop"),
+            (24.0, "                  Sample Moss"),
+        ]);
+        assert_eq!(lines.len(), 5, "{lines:?}");
+    }
+}
