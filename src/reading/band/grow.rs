@@ -296,7 +296,14 @@ pub fn heading_like(
         && !is_dashed_row(parts)
         && over
         && parts.iter().all(fits)
-        && (understood * 2 >= parts.len() || stacked(page, line, taken, &own))
+        && (understood * 2 >= parts.len() || stacked(page, line, taken, &own) || runs_into(page, line, taken))
+}
+
+/// `Organic` half a line over `Phosphorus   Zinc`, and `matter` half a line under these: a line that runs into one of the
+/// heading is of it, as cells set to the middle of their row are.
+fn runs_into(page: &Layout, line: &Line, band: &[Line]) -> bool {
+    !page.cells
+        && band.iter().any(|b| b.area.overlap_y(&line.area) > 0.2 * line.area.height().min(b.area.height()))
 }
 
 /// `Location:` asks for the name of a form, and `NT` stands where a value is missing: neither is a word of a heading.

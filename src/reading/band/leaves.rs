@@ -9,12 +9,13 @@ use super::Leaf;
 use super::beneath::named_above;
 use super::doubts::{beside_shares, former_seasons, half_shares, lone_methods, named_twice, ratings};
 use super::reach::{lone_methods_above, reach};
+use super::spread::spread;
 use crate::place::Rect;
 use crate::soil::{Analyte, Unit};
 
 /// Stacks words that stand over each other into columns; words over two or more columns are groups of these.
 pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> {
-    let phrases = if cells { spread_shares(phrases, context) } else { phrases };
+    let phrases = if cells { spread_shares(phrases, context) } else { spread(phrases, context) };
     let phrases = named_above(phrases, cells, context);
     let (mut phrases, spans) = span::set_apart(phrases, cells, context);
     phrases.sort_by(|a, b| a.area.width().total_cmp(&b.area.width()));

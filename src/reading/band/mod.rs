@@ -6,6 +6,7 @@ mod doubts;
 mod grow;
 mod leaves;
 mod reach;
+mod spread;
 
 use super::fold::pieces;
 use super::label::{Label, label};

@@ -1,0 +1,327 @@
+//! Words set over the middle of several columns, given to each of them before the words of a heading are stacked: a
+//! name over the ways it was measured, and a line of extracts over the names of what they took out.
+
+use super::super::label::{Label, label};
+use super::super::layout::{Phrase, Token};
+use super::super::notes::adapt;
+use super::super::vocabulary::Context;
+use super::leaves::stacked_text;
+use crate::place::Rect;
+use crate::soil::Analyte;
+use std::ops::Range;
+
+/// How near, in heights of its letters, the middle of a heading lies to that of its columns.
+const MIDDLE: f32 = 0.6;
+
+/// The phrases of a heading, those that stand over several columns once for each.
+pub fn spread(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
+    let phrases = extracts_over(names_over(phrases, context), context);
+    ratings_beside(phrases, context)
+}
+
+/// A column below a heading: the box around its words, and what they say together with words over them.
+struct Column {
+    area: Rect,
+    text: String,
+}
+
+/// The columns of the phrases below a line, from left to right.
+fn columns(phrases: &[Phrase], below: f32) -> Vec<Column> {
+    let mut under: Vec<&Phrase> = phrases.iter().filter(|p| p.area.y0 >= below).collect();
+    under.sort_by(|a, b| a.area.width().total_cmp(&b.area.width()));
+    let mut stacks: Vec<(Rect, Vec<Phrase>)> = Vec::new();
+    for phrase in under {
+        match stacks.iter_mut().find(|(area, _)| area.overlap_x(&phrase.area) > 0.0) {
+            Some((area, stack)) => {
+                *area = area.union(&phrase.area);
+                stack.push(phrase.clone());
+            }
+            None => stacks.push((phrase.area, vec![phrase.clone()])),
+        }
+    }
+    stacks.sort_by(|a, b| a.0.x0.total_cmp(&b.0.x0));
+    stacks
+        .into_iter()
+        .map(|(area, mut stack)| {
+            stack.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
+            Column { area, text: stacked_text(&stack) }
+        })
+        .collect()
+}
+
+fn same_line(a: &Phrase, b: &Phrase) -> bool {
+    a.area.overlap_y(&b.area) > 0.6 * a.area.height().min(b.area.height())
+}
+
+/// The phrase as it would stand over these columns alone, once over each.
+fn over_each<'a>(phrase: &Phrase, areas: impl Iterator<Item = &'a Rect>) -> Vec<Phrase> {
+    areas
+        .map(|column| {
+            let area = Rect::new(column.x0, phrase.area.y0, column.x1, phrase.area.y1);
+            let tokens = phrase.tokens.iter().map(|t| Token { area, ..t.clone() }).collect();
+            Phrase { area, tokens, marks: phrase.marks.clone() }
+        })
+        .collect()
+}
+
+fn centred(columns: &[Column], phrase: &Phrase) -> bool {
+    let area = columns.iter().map(|c| c.area).reduce(|a, b| a.union(&b));
+    area.is_some_and(|a| (a.mid_x() - phrase.area.mid_x()).abs() < MIDDLE * phrase.area.height())
+}
+
+/// `pH` over `soil 1:1` and `buffer SMP`, `Phosphorus` over `mg/l` and `Index`: a name over the middle of columns that
+/// name nothing by themselves, between the names beside it, is that of each, where it makes each another measurement.
+fn names_over(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
+    let mut out: Vec<Phrase> = Vec::new();
+    for name in &phrases {
+        let said = label(&name.text(), context);
+        match said.is_result() && said.unknown.is_empty() && said.field.is_none() {
+            true => match children(name, &said, &phrases, context) {
+                Some(columns) => out.extend(over_each(name, columns.iter())),
+                None => out.push(name.clone()),
+            },
+            false => out.push(name.clone()),
+        }
+    }
+    out
+}
+
+fn children(name: &Phrase, said: &Label, phrases: &[Phrase], context: Context) -> Option<Vec<Rect>> {
+    let peers = || phrases.iter().filter(|p| *p != name && same_line(p, name));
+    let left = peers().map(|p| p.area.x1).filter(|x| *x <= name.area.x0).fold(f32::NEG_INFINITY, f32::max);
+    let right = peers().map(|p| p.area.x0).filter(|x| *x >= name.area.x1).fold(f32::INFINITY, f32::min);
+    let all = columns(phrases, name.area.mid_y());
+    let whole = |c: &Column| label(&format!("{} {}", name.text(), c.text), context);
+    let fits = |c: &Column| {
+        let (own, whole) = (label(&c.text, context), whole(c));
+        let named = own.field.is_some() || own.role.is_some() || own.other;
+        let same = whole.analyte == said.analyte
+            || said.analyte == Some(Analyte::Ph) && whole.analyte == Some(Analyte::BufferPh);
+        c.area.x0 >= left
+            && c.area.x1 <= right
+            && !named
+            && same
+            && whole.unknown.is_empty()
+            && !whole.several
+    };
+    let under: Vec<Column> = all.into_iter().filter(fits).collect();
+    let nameless = under.iter().any(|c| label(&c.text, context).analyte.is_none());
+    let kinds: Vec<_> = under
+        .iter()
+        .map(|c| {
+            let l = whole(c);
+            (l.analyte, l.methods.clone(), l.unit.as_ref().map(|u| u.0), l.decoy || l.rating)
+        })
+        .collect();
+    let unlike = kinds.iter().enumerate().all(|(i, a)| kinds.iter().skip(i + 1).all(|b| a != b));
+    (under.len() > 1 && nameless && unlike && centred(&under, name))
+        .then(|| under.into_iter().map(|c| c.area).collect())
+}
+
+/// `1:1 water   Mehlich 3   DTPA` over the names of what they took out: each stands over the middle of its own columns.
+/// They are given to these where all of them lie so in one way alone.
+fn extracts_over(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
+    let method = |p: &Phrase| {
+        let l = label(&p.text(), context);
+        let named = l.field.is_some() || l.role.is_some() || l.decoy || l.other || l.saturation || l.rating;
+        !l.methods.is_empty() && l.unknown.is_empty() && !named && l.unit.is_none() && !l.several
+            || l.is_result() && l.unknown.is_empty() && !l.methods.is_empty()
+    };
+    let top = phrases.iter().map(|p| p.area.y0).fold(f32::INFINITY, f32::min);
+    let Some(first) = phrases.iter().find(|p| p.area.y0 <= top + 1.0) else { return phrases };
+    let mut line: Vec<Phrase> = phrases.iter().filter(|p| same_line(p, first)).cloned().collect();
+    line.sort_by(|a, b| a.area.x0.total_cmp(&b.area.x0));
+    let pure = line.iter().filter(|p| label(&p.text(), context).analyte.is_none()).count();
+    if pure < 2 || !line.iter().all(method) {
+        return phrases;
+    }
+    let below = columns(&phrases, first.area.mid_y());
+    let takes = |p: &Phrase, c: &Column| {
+        let (group, own) = (label(&p.text(), context), label(&c.text, context));
+        let whole = label(&format!("{} {}", p.text(), c.text), context);
+        let measures = group.method().is_none_or(|m| own.analyte.is_some_and(|a| adapt(m, a).is_some()))
+            || group.analyte.is_some();
+        own.is_result()
+            && own.methods.is_empty()
+            && measures
+            && whole.analyte == own.analyte
+            && whole.unknown.is_empty()
+            && !whole.several
+    };
+    let runs: Vec<Vec<Range<usize>>> = line
+        .iter()
+        .map(|p| {
+            let from = |a: usize| (a + 1..=below.len()).map(move |b| a..b);
+            (0..below.len())
+                .flat_map(from)
+                .filter(|r| {
+                    let own = below.get(r.clone()).unwrap_or_default();
+                    own.iter().all(|c| takes(p, c)) && centred(own, p)
+                })
+                .collect()
+        })
+        .collect();
+    let Some(chosen) = one_way(&runs) else { return phrases };
+    // A column beside a run that could be of it as well leaves open how far the extract reaches.
+    let open = chosen.iter().zip(&line).any(|(run, p)| {
+        let beside = [run.start.checked_sub(1), Some(run.end)].into_iter().flatten();
+        run.len() > 1
+            && beside
+                .filter(|i| chosen.iter().all(|r| !r.contains(i)))
+                .filter_map(|i| below.get(i))
+                .any(|c| takes(p, c))
+    });
+    if open {
+        return phrases;
+    }
+    let mut out: Vec<Phrase> = phrases.iter().filter(|p| !same_line(p, first)).cloned().collect();
+    for (run, p) in chosen.iter().zip(&line) {
+        out.extend(over_each(p, below.get(run.clone()).unwrap_or_default().iter().map(|c| &c.area)));
+    }
+    out
+}
+
+/// More ways to lay a line of extracts out than these are not looked through.
+const MOST_WAYS: usize = 20_000;
+
+/// One run for each phrase, from left to right without overlap, that together take the most columns; nothing where two
+/// ways take as many.
+fn one_way(runs: &[Vec<Range<usize>>]) -> Option<Vec<Range<usize>>> {
+    let mut ways: Vec<(usize, Vec<Range<usize>>)> = vec![(0, Vec::new())];
+    for own in runs {
+        let mut next = Vec::new();
+        for (taken, way) in &ways {
+            let from = way.last().map_or(0, |r| r.end);
+            for run in own.iter().filter(|r| r.start >= from) {
+                next.push((taken + run.len(), [way.as_slice(), std::slice::from_ref(run)].concat()));
+            }
+        }
+        if next.len() > MOST_WAYS {
+            return None;
+        }
+        ways = next;
+    }
+    let most = ways.iter().map(|w| w.0).max()?;
+    let mut best = ways.into_iter().filter(|w| w.0 == most);
+    let (_, way) = best.next()?;
+    best.next().is_none().then_some(way)
+}
+
+/// `pH (CaCl2)` over a blank and `Class`: where the one word below a name rates and stands under its right half, the
+/// values stand on its left, and the two are columns of their own.
+fn ratings_beside(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
+    let all = phrases.clone();
+    let rates = |p: &Phrase| {
+        let l = label(&p.text(), context);
+        let other = l.analyte.is_some() || l.field.is_some() || l.role.is_some() || !l.methods.is_empty();
+        (l.decoy || l.rating) && !other && l.unknown.is_empty()
+    };
+    phrases
+        .into_iter()
+        .map(|name| {
+            let said = label(&name.text(), context);
+            let mut under =
+                all.iter().filter(|p| p.area.y0 >= name.area.mid_y() && p.area.overlap_x(&name.area) > 0.0);
+            match (under.next(), under.next()) {
+                (Some(child), None)
+                    if said.is_result()
+                        && said.unknown.is_empty()
+                        && rates(child)
+                        && child.area.x0 > name.area.mid_x() =>
+                {
+                    let area = Rect::new(name.area.x0, name.area.y0, child.area.x0 - 1.0, name.area.y1);
+                    let cut = |t: &Token| Token {
+                        area: Rect::new(t.area.x0.min(area.x1), t.area.y0, t.area.x1.min(area.x1), t.area.y1),
+                        ..t.clone()
+                    };
+                    Phrase { area, tokens: name.tokens.iter().map(cut).collect(), marks: name.marks }
+                }
+                _ => name,
+            }
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::layout::{layout, tests::typed};
+    use super::super::super::number::Decimal;
+    use super::super::{Leaf, bands};
+    use super::*;
+    use crate::soil::Method;
+
+    fn leaves(lines: &[&str]) -> Vec<Leaf> {
+        let context = Context { symbols: true, capitals: false };
+        bands(&layout(&typed(lines)), context, Decimal::Point).remove(0).leaves
+    }
+
+    fn said(leaves: &[Leaf]) -> Vec<(Option<Analyte>, Option<Method>, bool)> {
+        leaves
+            .iter()
+            .filter(|l| l.label.field.is_none())
+            .map(|l| (l.label.analyte, l.label.method(), l.label.is_result() && l.label.unknown.is_empty()))
+            .collect()
+    }
+
+    #[test]
+    fn a_name_over_the_middle_of_two_procedures_is_of_both() {
+        let found = leaves(&[
+            "                      pH        CEC        Zinc",
+            "Sample  OM      soil    buffer  sum of     DTPA",
+            "                1:1     SMP     cations",
+            "        %                       meq/100g   ppm",
+            "Moss    3.3     5.9     6.5     15.0       3.1",
+        ]);
+        let found = said(&found);
+        assert!(found.contains(&(Some(Analyte::Ph), Some(Method::Water1to1), true)), "{found:?}");
+        assert!(found.contains(&(Some(Analyte::BufferPh), Some(Method::Smp), true)), "{found:?}");
+    }
+
+    #[test]
+    fn a_name_over_a_unit_and_an_index_is_that_of_the_unit() {
+        let found = leaves(&[
+            "                Phosphorus (P)     Potassium (K)    Magnesium",
+            "Lab no.  pH     mg/l      Index    mg/l     Index   mg/l",
+            "S881     6.1    7.0       3        162      4       131",
+        ]);
+        let of = |analyte| found.iter().filter(move |l| l.label.analyte == Some(analyte));
+        for analyte in [Analyte::Phosphorus, Analyte::Potassium] {
+            let results: Vec<_> = of(analyte).map(|l| l.label.is_result()).collect();
+            assert_eq!(results, [true, false], "{found:?}");
+        }
+    }
+
+    #[test]
+    fn a_line_of_extracts_is_of_the_columns_under_the_middle_of_each() {
+        let found = said(&leaves(&[
+            "             1:1 water   CaCl2   Mehlich 3   Olsen         Mehlich 3                 DTPA             2 M KCl",
+            "   Sample       pH        pH         P         P       K      Ca      Mg      Zn      Fe      Mn       NO3-N",
+            "                                    ppm       ppm     ppm     ppm     ppm     ppm     ppm     ppm       ppm",
+            "    Moss        6.4       5.9       74        31      150    2377     235     5.2    42.5    10.0      15.2",
+        ]));
+        for sure in [
+            (Some(Analyte::Ph), Some(Method::Water1to1), true),
+            (Some(Analyte::Ph), Some(Method::Cacl2), true),
+            (Some(Analyte::Phosphorus), Some(Method::Mehlich3), true),
+            (Some(Analyte::Phosphorus), Some(Method::Olsen), true),
+            (Some(Analyte::Potassium), Some(Method::Mehlich3), true),
+            (Some(Analyte::Magnesium), Some(Method::Mehlich3), true),
+            (Some(Analyte::Zinc), Some(Method::Dtpa), true),
+            (Some(Analyte::Manganese), Some(Method::Dtpa), true),
+            (Some(Analyte::NitrateN), None, true),
+        ] {
+            assert!(found.contains(&sure), "{sure:?} {found:?}");
+        }
+    }
+
+    #[test]
+    fn a_class_under_the_right_half_of_a_name_is_a_column_beside_it() {
+        let found = leaves(&[
+            "Probe      pH (CaCl2)    P (Olsen)         Humus",
+            "                  Kl.    mg/kg     Kl.     %",
+            "Moosacker  6,3    C      5,7       C       2,0",
+        ]);
+        let ph = found.iter().find(|l| l.label.analyte == Some(Analyte::Ph)).unwrap();
+        assert!(ph.label.is_result() && ph.area.x1 < 18.0 * 6.0, "{found:?}");
+    }
+}
