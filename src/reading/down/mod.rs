@@ -280,6 +280,12 @@ fn read_table(
     // A unit between the rows is of the rows below it, and no note on all results.
     heading_lines.extend(titles.iter().filter_map(|t| t.line));
     let table = &method::unread(page, table, row_lines, &methods);
+    let mut titles = titles;
+    if let Some(unit) = title::head_unit(atoms, &heading_lines, table, &areas, around.context) {
+        for title in titles.iter_mut().filter(|t| t.unit.is_none() && !t.aside) {
+            title.unit = Some(unit.clone());
+        }
+    }
     let mut samples = read_columns(page, table, &titles, &all, left, method_column, around);
     // Over the one column of results no name of a sample is looked for.
     let results = all.iter().filter(|c| matches!(c.holds, Holds::Result)).count();
@@ -681,6 +687,21 @@ mod tests {
             "Green 3      2245 CEC    24.7     20.6",
         ]);
         assert!(found.iter().all(|s| s.field(Field::SampleLabel).is_none()), "{found:?}");
+    }
+
+    #[test]
+    fn a_unit_at_the_head_of_the_names_is_that_of_the_rows_that_print_none() {
+        let found = of(&[
+            "Trace quibbles,   Value   Optimum",
+            "ppm               found   range",
+            "Boron (B)         0.2     0.1-0.5",
+            "Zinc (Zn)         4.1     1.0-7.6",
+            "Copper, mg/dm3    0.4     0.3-0.6",
+            "pH                6.1     6.0-7.0",
+        ]);
+        let units: Vec<_> =
+            found.iter().flat_map(|s| &s.readings).map(|r| r.unit.as_ref().map(|u| u.0)).collect();
+        assert_eq!(units, [Some("mg/kg"), Some("mg/kg"), Some("mg/dm3"), None], "{found:?}");
     }
 
     #[test]

@@ -25,6 +25,38 @@ pub struct Title {
     pub aside: bool,
 }
 
+/// `Trace elements, ppm` at the head of the names, also where it is broken over two lines: the unit of every row that can
+/// be counted in it and prints none. `results` are the columns of numbers, `lines` those of the headings.
+pub fn head_unit(
+    atoms: &[Vec<Atom>],
+    lines: &[usize],
+    table: &[Row],
+    results: &[Rect],
+    context: Context,
+) -> Option<(&'static str, String)> {
+    let left = table.iter().map(|r| r.name.area.x0).fold(f32::INFINITY, f32::min);
+    let right = table.iter().map(|r| r.name.area.x1).fold(0.0, f32::max);
+    let own = |a: &&Atom| {
+        matches!(a.kind, Kind::Text)
+            && a.area.x1 > left
+            && a.area.x0 < right
+            && results.iter().all(|r| r.overlap_x(&a.area) <= 0.0)
+    };
+    let mut lines = lines.to_vec();
+    lines.sort_unstable();
+    let words: Vec<&str> = lines
+        .iter()
+        .filter_map(|i| atoms.get(*i))
+        .filter_map(|line| line.iter().find(own))
+        .map(|a| a.text.as_str())
+        .collect();
+    let text = words.join(" ");
+    let said = label(&text, Context { symbols: false, ..context });
+    let names =
+        said.analyte.is_none() && said.field.is_none() && !said.decoy && !said.saturation && !said.rating;
+    said.unit.filter(|u| names && u.0 != "%" && text.split(' ').count() <= MOST_WORDS)
+}
+
 /// The title nearest above each row; a title that says nothing ends the part before it.
 pub fn titles(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], context: Context) -> Vec<Title> {
     let left = table.iter().map(|r| r.name.area.x0).fold(f32::INFINITY, f32::min);
