@@ -137,7 +137,8 @@ pub fn phrase_atoms(phrase: &Phrase, decimal: Decimal) -> Vec<Atom> {
     if !bare
         && text.contains(char::is_alphabetic)
         && (text.split(' ').count() <= 4 && date(&text, DayOrder::Unknown).is_some()
-            || opens_with_method(&text))
+            || opens_with_method(&text)
+            || is_solution(&text))
     {
         return whole(Kind::Text);
     }
@@ -157,6 +158,21 @@ pub fn phrase_atoms(phrase: &Phrase, decimal: Decimal) -> Vec<Atom> {
         return whole(Kind::Text);
     }
     apart(&phrase.tokens, decimal)
+}
+
+/// `2 M KCl`, `0.05 N HCl`: how strong an extract is, and no value, whatever the reagent.
+fn is_solution(text: &str) -> bool {
+    const STRENGTHS: &[&str] = &["M", "N", "mM", "mol/L", "mol/l", "mol/dm3"];
+    let mut words = text.split(' ');
+    let (Some(figure), Some(strength), Some(reagent)) = (words.next(), words.next(), words.next()) else {
+        return false;
+    };
+    let formula = reagent.chars().filter(|c| c.is_ascii_uppercase() || c.is_ascii_digit()).count() > 1
+        && reagent.starts_with(|c: char| c.is_ascii_uppercase())
+        && reagent.contains(|c: char| c.is_ascii_lowercase() || c.is_ascii_digit());
+    figure.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ','))
+        && STRENGTHS.contains(&strength)
+        && formula
 }
 
 /// A procedure whose name begins with a figure, from the start of the text.

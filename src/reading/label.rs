@@ -152,6 +152,7 @@ const FILLERS: &[&str] = &[
     "éch",
     "disponible",
     "intercambiable",
+    "cambio",
     "lösliche",
     "löslicher",
     "units",

@@ -78,6 +78,7 @@ pub fn read(
     let mut columns = columns(&rows, &headings, page.em, &is_value);
     two_under_one(&mut columns, &headings);
     let band = &without_values(band, &columns, &rows);
+    let band = &names::named_by_place(band, &rows);
     let mut samples: Vec<FoundSample> = Vec::new();
     let mut taken = Vec::new();
     let mut named = None;
@@ -171,8 +172,10 @@ pub fn read(
     }
     // A line of figures without a name may be the rest of the heading: `1   0.0125`.
     let first = named.or(taken.first().copied());
+    // At the top of a further page a lone phrase is that of the page: `Report 12 (continued)`.
+    let continued = from != band.end;
     if let Some(first) = first
-        && (from..first).any(|i| unread_heading(page, i, band))
+        && (from..first).any(|i| unread_heading(page, i, band) && !(continued && is_page_line(page, i)))
     {
         doubt_all(&mut samples, Some(&heading_unread()));
     }
@@ -374,6 +377,17 @@ fn unread_heading(page: &Layout, line: usize, band: &Band) -> bool {
         };
         l.phrases.iter().filter(under).count() >= 1
     })
+}
+
+/// A lone phrase that says nothing of how a column was measured or counted.
+fn is_page_line(page: &Layout, line: usize) -> bool {
+    let Some([phrase]) = page.lines.get(line).map(|l| l.phrases.as_slice()) else { return false };
+    let said = label(&phrase.text(), Context { symbols: false, capitals: false });
+    phrase.tokens.len() > 1
+        && said.unit.is_none()
+        && said.methods.is_empty()
+        && !said.saturation
+        && said.analyte.is_none()
 }
 
 fn value_count(row: &[Atom]) -> usize {

@@ -5,6 +5,7 @@ use super::super::atom::{Atom, Kind, is_blank};
 use super::super::band::{Band, Leaf};
 use super::super::fold::{is_punctuation, pieces};
 use super::super::found::FoundSample;
+use super::super::label::label;
 use super::super::layout::Layout;
 use super::super::number::{Decimal, number};
 use super::super::vocabulary::{Context, Field, Meaning, Role, hits_where};
@@ -260,4 +261,61 @@ pub fn own_cell<'a>(page: &Layout, field: Field, atoms: &[&'a Atom]) -> Vec<&'a 
     };
     let end = atoms.windows(2).position(|w| matches!(w, [a, b] if gap(a, b))).map_or(atoms.len(), |i| i + 1);
     atoms.iter().take(end).copied().collect()
+}
+
+/// Rows without which a column of words is not known to be one of names.
+const FEW_ROWS: usize = 3;
+
+/// A table that asks for no name of a sample, and has one column of words under a heading that is not known, left of its
+/// results: unlike in every row, these are the names. Kinds of soil are none.
+pub fn named_by_place(band: &Band, rows: &[Vec<Atom>]) -> Band {
+    let named = |l: &Leaf| l.label.field == Some(Field::SampleLabel) && l.label.analyte.is_none();
+    let results = band.leaves.iter().position(|l| l.label.is_result());
+    let (false, Some(results), false) = (band.leaves.iter().any(named), results, band.long()) else {
+        return band.clone();
+    };
+    let rows: Vec<&Vec<Atom>> = rows.iter().filter(|r| r.iter().any(|a| a.number().is_some())).collect();
+    let words = |i: usize| -> Vec<&str> {
+        rows.iter()
+            .filter_map(|row| {
+                let mut own = row
+                    .iter()
+                    .filter(|a| matches!(a.kind, Kind::Text) && super::text_heading(a, band) == Some(i));
+                own.next().filter(|_| own.next().is_none()).map(|a| a.text.as_str())
+            })
+            .collect()
+    };
+    let silent = |l: &Leaf| {
+        let said = &l.label;
+        !said.names_column() && said.unit.is_none() && said.methods.is_empty() && !said.saturation
+    };
+    let candidates: Vec<usize> = (0..results)
+        .filter(|i| band.leaves.get(*i).is_some_and(silent))
+        .filter(|i| !words(*i).is_empty())
+        .collect();
+    let mut out = band.clone();
+    if let [one] = candidates.as_slice() {
+        let names = words(*one);
+        let mut unlike = names.clone();
+        unlike.sort_unstable();
+        unlike.dedup();
+        if rows.len() >= FEW_ROWS
+            && names.len() == rows.len()
+            && unlike.len() == names.len()
+            && names.iter().all(|n| may_name(n))
+            && let Some(leaf) = out.leaves.get_mut(*one)
+        {
+            leaf.label.field = Some(Field::SampleLabel);
+        }
+    }
+    out
+}
+
+/// A few words with letters among them that neither rate nor tell of what kind a soil is.
+fn may_name(text: &str) -> bool {
+    const SOILS: &[&str] = &["sand", "silt", "clay", "loam", "peat"];
+    let said = label(text, Context { symbols: false, capitals: false });
+    let lower = text.to_lowercase();
+    let kind = said.rating || said.unit.is_some() || SOILS.iter().any(|w| lower.contains(w));
+    text.contains(char::is_alphabetic) && text.split(' ').count() <= 5 && !kind
 }

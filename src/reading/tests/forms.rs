@@ -1,0 +1,68 @@
+//! Forms of reports: what their headings, pages and rows look like, each with the rule that reads it.
+
+use super::{document, reading, reports, sample, value};
+
+#[test]
+fn a_column_of_unlike_words_before_the_results_names_the_samples() {
+    let lines = |a: &str, b: &str, c: &str| {
+        let row = |n: &str, name: &str, v: &str| format!("{n}     {name:<12} {v}");
+        reports(&[&[
+            "Quill Soil Room",
+            "Client: Ada Fernshaw",
+            "Lab No.  Kamp         pH      K mg/kg   Ca mg/kg",
+            &row("7710", a, "5.4     79        636"),
+            &row("7711", b, "5.6     73        655"),
+            &row("7712", c, "5.8     74        895"),
+        ]])
+    };
+    let found = lines("Bult 3A", "Spruit 1", "Weiding");
+    assert_eq!(value(sample(&found, "Spruit 1"), "potassium"), (73.0, true));
+    let found = lines("sandy loam", "clay", "silt loam");
+    assert!(found.iter().flat_map(|r| &r.samples).all(|s| s.label != "clay"), "{found:?}");
+    let found = lines("Weiding", "Weiding", "Bult 3A");
+    assert!(found.iter().flat_map(|r| &r.samples).all(|s| s.label != "Bult 3A"), "{found:?}");
+}
+
+#[test]
+fn a_lone_phrase_at_the_top_of_a_further_page_is_no_heading() {
+    let head = "Sample  Lab no.   pH      K ppm     Ca ppm";
+    let pages = |line: &str| {
+        reports(&[
+            &[
+                "Client: Ada Fernshaw",
+                head,
+                "A1      3041      6.2     183       2137",
+                "A2      3042      6.1     202       1891",
+            ],
+            &[
+                line,
+                "",
+                "C1      3043      6.0     147       1638",
+                "C2      3044      6.5     279       2535",
+            ],
+        ])
+    };
+    let found = pages("QX-304 Fernshaw and (continued)");
+    assert_eq!(value(sample(&found, "C1"), "potassium"), (147.0, true));
+    let found = pages("        cmol/kg           cmol/kg");
+    assert!(found.iter().flat_map(|r| &r.samples).all(|s| s.label != "C1" || !value(s, "potassium").1));
+}
+
+#[test]
+fn how_strong_an_extract_is_is_no_value() {
+    let found = reports(&[&[
+        "Client: Ada Fernshaw",
+        "Sample: Moss",
+        "P   31   mg/kg",
+        "P   2 M KCl",
+        "K   120   mg/kg",
+        "pH   6.4",
+    ]]);
+    let phosphorus: Vec<_> = found
+        .iter()
+        .flat_map(|r| &r.samples)
+        .flat_map(|s| &s.readings)
+        .filter(|r| r.printed.value == "2")
+        .collect();
+    assert!(phosphorus.is_empty(), "{phosphorus:?}");
+}
