@@ -7,7 +7,7 @@ use super::super::notes::adapt;
 use super::super::vocabulary::Context;
 use super::leaves::stacked_text;
 use crate::place::Rect;
-use crate::soil::Analyte;
+use crate::soil::{Analyte, Unit};
 use std::ops::Range;
 
 /// How near, in heights of its letters, the middle of a heading lies to that of its columns.
@@ -15,8 +15,87 @@ const MIDDLE: f32 = 0.6;
 
 /// The phrases of a heading, those that stand over several columns once for each.
 pub fn spread(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
-    let phrases = extracts_over(names_over(phrases, context), context);
+    let phrases = fields_over(names_over(phrases, context), context);
+    let phrases = units_over(extracts_over(phrases, context), context);
     ratings_beside(phrases, context)
+}
+
+/// `Field details` over `No.` and `Name`: words that count and measure nothing, over two or more phrases of one line, are
+/// no part of either. They go along where one is understood with them and not without.
+fn fields_over(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
+    let silent = |l: &Label| {
+        let counts = l.unit.is_some() || !l.methods.is_empty() || l.saturation || l.decoy || l.rating;
+        l.analyte.is_none() && !l.other && !counts && l.year.is_none() && l.role.is_none()
+    };
+    let mut out = Vec::new();
+    for group in &phrases {
+        let below = |p: &&Phrase| p.area.y0 >= group.area.mid_y() && p.area.overlap_x(&group.area) > 0.0;
+        let under: Vec<&Phrase> = phrases.iter().filter(below).collect();
+        let several =
+            under.len() > 1 && under.iter().all(|a| under.iter().all(|b| a == b || same_line(a, b)));
+        let asks = under.iter().any(|p| {
+            let own = label(&p.text(), context);
+            own.field.is_some() && own.analyte.is_none()
+        });
+        if !several || !asks || !silent(&label(&group.text(), context)) {
+            out.push(group.clone());
+            continue;
+        }
+        let completed = |p: &&&Phrase| {
+            let (own, whole) = (p.text(), format!("{} {}", group.text(), p.text()));
+            let understood = |text: &str| {
+                let l = label(text, context);
+                l.known() && l.unknown.is_empty()
+            };
+            !understood(&own) && understood(&whole)
+        };
+        out.extend(over_each(group, under.iter().filter(completed).map(|p| &p.area)));
+    }
+    out
+}
+
+/// `Index` and `mg/l` over `P K Mg   P K Mg`, also beside the names of other columns: a unit, or a word for numbers that
+/// are no results, over the middle of neighbouring nutrients that have no unit, each of them once.
+fn units_over(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
+    let group = |p: &Phrase| {
+        let l = label(&p.text(), context);
+        let named = l.analyte.is_some() || l.other || l.field.is_some() || l.role.is_some() || l.saturation;
+        !named && l.unknown.is_empty() && l.methods.is_empty() && l.unit.as_ref().is_some_and(|u| u.0 != "%")
+    };
+    let mut out = Vec::new();
+    for over in &phrases {
+        let peers: Vec<&Phrase> = phrases.iter().filter(|p| same_line(p, over)).collect();
+        // A unit above names is a group; one beside other units is its column's own.
+        if !group(over) || peers.iter().filter(|p| group(p)).count() < 2 {
+            out.push(over.clone());
+            continue;
+        }
+        let below = columns(&phrases, over.area.mid_y());
+        let nutrient = |c: &Column| {
+            let l = label(&c.text, context);
+            let bare = l.unit.is_none() && l.unknown.is_empty() && !l.decoy && !l.rating && !l.several;
+            l.analyte.filter(|a| bare && a.unit() == Unit::MgPerKg)
+        };
+        let runs: Vec<Range<usize>> = (0..below.len())
+            .flat_map(|a| (a + 2..=below.len()).map(move |b| a..b))
+            .filter(|r| {
+                let own = below.get(r.clone()).unwrap_or_default();
+                let mut named: Vec<Analyte> = own.iter().filter_map(nutrient).collect();
+                named.sort_unstable();
+                named.dedup();
+                named.len() == own.len() && centred(own, over)
+            })
+            .collect();
+        let most = runs.iter().map(Range::len).max();
+        let mut best = runs.into_iter().filter(|r| Some(r.len()) == most);
+        match (best.next(), best.next()) {
+            (Some(run), None) => {
+                out.extend(over_each(over, below.get(run).unwrap_or_default().iter().map(|c| &c.area)));
+            }
+            _ => out.push(over.clone()),
+        }
+    }
+    out
 }
 
 /// A column below a heading: the box around its words, and what they say together with words over them.
@@ -97,7 +176,11 @@ fn children(name: &Phrase, said: &Label, phrases: &[Phrase], context: Context) -
         let named = own.field.is_some() || own.role.is_some() || own.other;
         let same = whole.analyte == said.analyte
             || said.analyte == Some(Analyte::Ph) && whole.analyte == Some(Analyte::BufferPh);
-        c.area.x0 >= left
+        // What stands between two names is of the nearer one.
+        let far = |p: &Phrase| (p.area.mid_x() - c.area.mid_x()).abs();
+        let nearest = peers().all(|p| far(name) <= far(p));
+        nearest
+            && c.area.x0 >= left
             && c.area.x1 <= right
             && !named
             && same
@@ -246,6 +329,7 @@ fn ratings_beside(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
 mod tests {
     use super::super::super::layout::{layout, tests::typed};
     use super::super::super::number::Decimal;
+    use super::super::super::vocabulary::Field;
     use super::super::{Leaf, bands};
     use super::*;
     use crate::soil::Method;
@@ -280,9 +364,9 @@ mod tests {
     #[test]
     fn a_name_over_a_unit_and_an_index_is_that_of_the_unit() {
         let found = leaves(&[
-            "                Phosphorus (P)     Potassium (K)    Magnesium",
-            "Lab no.  pH     mg/l      Index    mg/l     Index   mg/l",
-            "S881     6.1    7.0       3        162      4       131",
+            "                Phosphorus (P)      Potassium (K)     Magnesium",
+            "Lab no.  pH     mg/l     Index     mg/l     Index       mg/l",
+            "S881     6.1    7.0      3         162      4           131",
         ]);
         let of = |analyte| found.iter().filter(move |l| l.label.analyte == Some(analyte));
         for analyte in [Analyte::Phosphorus, Analyte::Potassium] {
@@ -315,12 +399,32 @@ mod tests {
     }
 
     #[test]
+    fn a_unit_and_an_index_over_nutrients_are_of_all_of_these_and_a_group_of_fields_of_none() {
+        let found = leaves(&[
+            "Laboratory  Field details           Soil          Index               mg/l         Organic",
+            "reference   No.   Name or reference  pH      P     K     Mg      P     K     Mg     matter",
+            "61240       1     Long Acre          6.4     3     2     3       30.2  163   102    4.1",
+        ]);
+        let of = |analyte| {
+            let own = found.iter().filter(move |l| l.label.analyte == Some(analyte));
+            own.map(|l| (l.label.unit.as_ref().map(|u| u.0), l.label.is_result())).collect::<Vec<_>>()
+        };
+        for analyte in [Analyte::Phosphorus, Analyte::Potassium, Analyte::Magnesium] {
+            assert_eq!(of(analyte), [(Some("index"), false), (Some("mg/L"), true)], "{found:?}");
+        }
+        let name = found.iter().find(|l| l.text.starts_with("Name"));
+        assert_eq!(name.and_then(|l| l.label.field), Some(Field::SampleLabel), "{found:?}");
+    }
+
+    #[test]
     fn a_class_under_the_right_half_of_a_name_is_a_column_beside_it() {
         let found = leaves(&[
-            "Probe      pH (CaCl2)    P (Olsen)         Humus",
-            "                  Kl.    mg/kg     Kl.     %",
-            "Moosacker  6,3    C      5,7       C       2,0",
+            "Probe      pH (CaCl2)     P (Olsen)      K (NH4OAc)      Humus",
+            "                  Kl.    mg/kg    Kl.   mg/kg     Kl.    %",
+            "Moosacker  6,3    C      5,7      C     10,5      D      2,0",
         ]);
+        let potassium = found.iter().filter(|l| l.label.analyte == Some(Analyte::Potassium));
+        assert_eq!(potassium.map(|l| l.label.is_result()).collect::<Vec<_>>(), [true, false], "{found:?}");
         let ph = found.iter().find(|l| l.label.analyte == Some(Analyte::Ph)).unwrap();
         assert!(ph.label.is_result() && ph.area.x1 < 18.0 * 6.0, "{found:?}");
     }
