@@ -41,8 +41,14 @@ impl<'a> Words<'a> {
     fn explained(&self, token: &Token) -> bool {
         let whole = format!(" {} ", token.text);
         let said = label(&token.text, Context { symbols: false, capitals: false });
-        let form =
-            said.field.is_some() || said.role.is_some() || said.unit.is_some() || said.analyte.is_some();
+        // `Guideline` beside the last name heads a column of its own; `Low` may end a name.
+        const OF_NAMES: &[&str] = &["low", "medium", "high", "total", "average", "mean", "min", "max"];
+        let wished = said.decoy && !said.rating && !OF_NAMES.contains(&token.text.to_lowercase().as_str());
+        let form = wished
+            || said.field.is_some()
+            || said.role.is_some()
+            || said.unit.is_some()
+            || said.analyte.is_some();
         self.read.iter().any(|area| area.overlap_x(&token.area) > 0.0 && area.overlap_y(&token.area) > 0.0)
             || self.fields.iter().any(|f| f.contains(&whole))
             || token.text.ends_with(':')

@@ -59,6 +59,12 @@ pub fn column_holds(
         let degree = name.to_lowercase().split(' ').all(|w| List::Degree.has(w));
         return if degree { Holds::Nameless } else { aside };
     }
+    // `pasture` under `Guideline`, beside the laboratory's numbers, is no number of a sample.
+    let wished = heading
+        .is_some_and(|(l, _)| l.decoy && l.unknown.is_empty() && l.analyte.is_none() && l.field.is_none());
+    if wished && !fields.is_empty() && fields.iter().all(|(f, _)| *f != Field::SampleLabel) {
+        return Holds::Nothing;
+    }
     if !fields.is_empty() {
         // A row of numbers alone names the laboratory's sample; the client's name stands in the heading then.
         let mut fields = fields;

@@ -4,6 +4,7 @@ mod above;
 mod advice;
 mod column;
 mod method;
+mod layers;
 mod row;
 mod stacked;
 mod title;
@@ -23,6 +24,7 @@ use super::vocabulary::{Context, Field, Role};
 use crate::place::Rect;
 use crate::soil::{Doubt, Method, OtherMeasurement, Printed, Unit};
 use above::{Above, Heading, above, fields_of, says_several};
+pub use advice::is_title;
 use column::{Holds, column_holds, settle};
 pub use row::is_rating_letter;
 use row::{Row, computed, line_rows, rates, ratings, stacked_rows};
@@ -78,6 +80,7 @@ pub fn read(
             rows.extend(line_rows(i, line, around.context, around.decimal, &rates));
         }
     }
+    row::end_at_neighbours(&mut rows, page.em);
     if rows.is_empty() {
         rows = stacked_rows(atoms, free, around.context);
     }
@@ -181,16 +184,21 @@ fn read_table(
 ) -> (Vec<FoundSample>, Vec<usize>, Carried) {
     let left = table.iter().map(|r| r.name.area.x0).fold(f32::INFINITY, f32::min);
     let right = right_edge(page, table);
-    let stacked = stacked::stacked(page, table, left, row_lines, around.context);
-    let over = match &stacked {
-        Some(s) => Above {
+    let layered = layers::layered(page, table, row_lines, around.context);
+    let stacked = match layered {
+        Some(_) => None,
+        None => stacked::stacked(page, table, left, row_lines, around.context),
+    };
+    let over = match (&stacked, layered) {
+        (_, Some(layered)) => layered,
+        (Some(s), None) => Above {
             headings: s.headings.clone(),
             fields: s.fields.clone(),
             lines: s.lines.clone(),
             half_named: s.half_named,
             headed: s.headed,
         },
-        None => above(page, atoms, table, left, right, row_lines, around.context),
+        (None, None) => above(page, atoms, table, left, right, row_lines, around.context),
     };
     let Above { headings, fields: field_rows, lines: mut heading_lines, half_named, headed: by_words } = over;
     // The title of a part is left to the notes: it may name the extract.
@@ -702,6 +710,64 @@ mod tests {
         let units: Vec<_> =
             found.iter().flat_map(|s| &s.readings).map(|r| r.unit.as_ref().map(|u| u.0)).collect();
         assert_eq!(units, [Some("mg/kg"), Some("mg/kg"), Some("mg/dm3"), None], "{found:?}");
+    }
+
+    #[test]
+    fn layers_under_the_names_of_places_are_samples_of_these() {
+        let found = of(&[
+            "                     Gorse bank              Thrift",
+            "Determination     0-10 cm    10-20 cm   0-10 cm    10-20 cm",
+            "                  118-1      118-2      118-3      118-4",
+            "pH (CaCl2)        5.8        5.7        5.9        6.1",
+            "K mg/kg           227        107        144        88",
+            "Ca mg/kg          2023       1731       1468       1566",
+        ]);
+        let said: Vec<_> = found
+            .iter()
+            .map(|s| {
+                [Field::SampleLabel, Field::DepthTop, Field::LabSample]
+                    .map(|f| s.field(f).unwrap_or_default())
+            })
+            .collect();
+        assert_eq!(said.get(1), Some(&["Gorse bank", "10-20 cm", "118-2"]), "{found:?}");
+        assert_eq!(said.get(2), Some(&["Thrift", "0-10 cm", "118-3"]));
+        assert!(
+            found.iter().all(|s| s.readings.len() == 3 && s.readings.iter().all(|r| r.doubts.is_empty()))
+        );
+    }
+
+    #[test]
+    fn a_name_that_is_not_known_ends_the_row_of_the_table_beside() {
+        let found = of(&[
+            "           Found   Desired  Unit              Result   Guide",
+            "pH         6.5     6.5               CEC, cmol/kg     9.5      6 - 15",
+            "K          86      110      mg/kg    Sand %           54",
+            "Ca         1473    1200     mg/kg    Silt %           34",
+            "Zinc       2.9     4.0      mg/kg    Quibbling mm/h   18       > 20",
+        ]);
+        let zinc: Vec<_> = found
+            .iter()
+            .flat_map(|s| &s.readings)
+            .filter(|r| r.label.analyte == Some(Analyte::Zinc))
+            .map(|r| (r.printed.as_str(), r.doubts.is_empty()))
+            .collect();
+        assert_eq!(zinc, [("2.9", true)], "{found:?}");
+    }
+
+    #[test]
+    fn shares_in_one_line_are_shares_and_a_scale_of_its_own_is_none() {
+        let found = of(&[
+            "Potassium           me/100g     0.41",
+            "Calcium             me/100g     12.8",
+            "Magnesium           me/100g     2.41",
+            "Base Saturation %   K 2.2    Ca 68.1    Mg 12.8",
+            "MAF Units           K 7      Ca 13      Mg 45",
+        ]);
+        let all: Vec<_> =
+            found.iter().flat_map(|s| &s.readings).map(|r| (r.label.analyte, r.printed.as_str())).collect();
+        assert!(all.contains(&(Some(Analyte::SatCa), "68.1")), "{all:?}");
+        assert!(all.iter().all(|(a, p)| *a != Some(Analyte::Calcium) || *p == "12.8"), "{all:?}");
+        assert!(all.iter().all(|(_, p)| *p != "45"), "{all:?}");
     }
 
     #[test]

@@ -52,6 +52,12 @@ pub fn line_rows(
     if atoms.first().is_some_and(|a| a.text.contains(':') && said(a).decoy) {
         return rows;
     }
+    let lead = atoms.first().map(said).filter(|l| atoms.len() > 2 && l.analyte.is_none() && !l.other);
+    // `MAF Units   K 7   Ca 13`: figures on a scale of the form's own.
+    if lead.as_ref().is_some_and(|l| l.decoy && l.field.is_none() && l.role.is_none() && l.unknown.is_empty())
+    {
+        return rows;
+    }
     let first = atoms.first();
     let parts: Vec<Atom> = atoms.iter().flat_map(|a| name_and_value(a, decimal, context)).collect();
     if names_samples(&parts, opens, context) {
@@ -81,6 +87,12 @@ pub fn line_rows(
             row.cells.push(atom);
         }
     }
+    // `Base Saturation %   K 2.2   Ca 68.1`: the line says what all its figures are.
+    if let Some(lead) = lead.filter(|l| l.saturation) {
+        for row in &mut rows {
+            row.label = row.label.clone().under(&lead);
+        }
+    }
     // Many names and hardly a value is the line of a heading, `Mehlich 3   M3-Mg   OM   3 ICP`.
     let valued = rows.iter().filter(|r| r.cells.iter().any(|c| !matches!(c.kind, Kind::Text))).count();
     if rows.len() >= FEW && valued * 2 <= rows.len() {
@@ -89,6 +101,30 @@ pub fn line_rows(
     // A row with a range alone holds no value, and is a row of its table all the same.
     rows.retain(|r| r.cells.iter().any(|c| !matches!(c.kind, Kind::Text)));
     if counted(&rows) { Vec::new() } else { rows }
+}
+
+/// So many rows at one edge are a table.
+const ROWS: usize = 3;
+
+/// `Zinc   2.9   mg/kg      Infiltration   18`: words at the edge where the names of the table beside stand are a name of
+/// that table, known or not, and what follows is none of this row's.
+pub fn end_at_neighbours(rows: &mut [Row], em: f32) {
+    let edges: Vec<f32> = rows.iter().map(|r| r.name.area.x0).collect();
+    let near = |a: f32, b: f32| (a - b).abs() < 0.5 * em;
+    let named = |x: f32| edges.iter().filter(|e| near(**e, x)).count() >= ROWS;
+    for row in rows.iter_mut() {
+        let (left, right) = (row.name.area.x0, row.name.area.x1);
+        let begins = |(i, c): (usize, &Atom)| {
+            matches!(c.kind, Kind::Text)
+                && row.cells.iter().take(i).any(|c| c.number().is_some())
+                && c.area.x0 > right + em
+                && !near(c.area.x0, left)
+                && named(c.area.x0)
+        };
+        if let Some(end) = row.cells.iter().enumerate().position(begins) {
+            row.cells.truncate(end);
+        }
+    }
 }
 
 /// `Sample   Unit   K 1` or `Parameter   K 1   K 2`: behind what asks for names, a name and a figure set as close as two
