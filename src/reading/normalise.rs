@@ -192,6 +192,12 @@ fn method(found: &Found, analyte: Analyte, around: Around<'_>, doubts: &mut Vec<
             return Method::Unstated;
         }
     }
+    // `Potassium (Colwell)`: an extract that its own name tells of, and that is known for other nutrients alone. What is
+    // said of the rest is not said of it.
+    let own = found.label.methods.iter().flatten().any(|m| adapt(*m, analyte).is_none());
+    if own && analyte.unit() == Unit::MgPerKg {
+        return Method::Unstated;
+    }
     if matches!(found.label.form, Some(Form::Equivalent | Form::Solution | Form::Foreign)) {
         return Method::Unstated;
     }
