@@ -386,7 +386,7 @@ fn page_samples(
         let mut band = band.clone();
         quiet_rates(&mut band);
         let band = &band;
-        if is_advice(band) {
+        if is_advice(band, titled_advice(page, band)) {
             take(
                 &mut taken,
                 &(band.first..end)
@@ -452,7 +452,7 @@ fn names_samples(band: &Band) -> bool {
 }
 
 /// A table of advice: rates by crop, nitrogen beside the oxides, or the unit of a rate.
-fn is_advice(band: &Band) -> bool {
+fn is_advice(band: &Band, titled: bool) -> bool {
     let texts: Vec<String> = band.leaves.iter().map(|l| l.text.to_lowercase()).collect();
     let crops = ["crop", "kultur", "fruchtart", "culture", "cultivo"];
     let crop = texts.iter().any(|t| crops.iter().any(|c| t.starts_with(c)) || t.contains("crop to be grown"));
@@ -466,7 +466,18 @@ fn is_advice(band: &Band) -> bool {
         .leaves
         .iter()
         .any(|l| l.label.unit.as_ref().is_some_and(|u| matches!(u.0, "lb/1000ft2" | "ton/acre")));
-    ((oxides > 0 && (crop || nitrogen)) || rate) && !measured(band)
+    ((oxides > 0 && (crop || nitrogen)) || rate || titled && nitrogen) && !measured(band)
+}
+
+/// True where the line right above a heading is the title of what to put down: `Nutrient advice (kg/ha)`.
+fn titled_advice(page: &Layout, band: &Band) -> bool {
+    let above = band.first.checked_sub(1).and_then(|i| page.lines.get(i));
+    let own = page.lines.get(band.first);
+    above.zip(own).is_some_and(|(a, b)| {
+        let near =
+            if page.cells { b.area.y0 - a.area.y0 < 45.0 } else { b.area.y0 - a.area.y1 < 4.0 * page.em };
+        near && down::is_title(a)
+    })
 }
 
 /// True where a table holds what only a soil test measures: no table of advice, whatever rates stand beside.

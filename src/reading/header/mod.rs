@@ -220,6 +220,13 @@ fn find_leading_field(text: &str, context: Context) -> Option<(Field, String, bo
     let words = pieces(text);
     let hit = leading_hit(&words, context, &|m| matches!(m, Meaning::Field(_)))?;
     let Meaning::Field(field) = hit.meaning else { return None };
+    // `Sample type: soil` asks for no name.
+    let kind = words
+        .get(hit.end)
+        .is_some_and(|w| w.eq_ignore_ascii_case("type") || w.eq_ignore_ascii_case("matrix"));
+    if field == Field::SampleLabel && kind && words.get(hit.end + 1).is_some_and(|w| w == ":") {
+        return Some((Field::Ignored, after_words(text, words.len().saturating_sub(hit.end + 2)), true));
+    }
     let colon = words.get(hit.end..).unwrap_or_default().iter().take(2).any(|w| w == ":" || w == "=")
         || words.get(hit.end - 1).is_some_and(|w| w == ":");
     // `Sample mark: Rosary`: a word for a name before the colon still belongs to the field's name.
@@ -400,6 +407,8 @@ mod tests {
         assert!(found.contains(&(Field::Client, "Tollgate Bowls Club".to_owned())), "{found:?}");
         assert!(found.contains(&(Field::SampleLabel, "Green 7".to_owned())), "{found:?}");
         assert_eq!(of(&["Sample mark: Rink 7"]), [(Field::SampleLabel, "Rink 7".to_owned())]);
+        let kind = of(&["Sample name:   Rink 7", "Sample type:   Soil mixed", "Depth:         0-75 mm"]);
+        assert_eq!(kind.iter().filter(|f| f.0 == Field::SampleLabel).count(), 1, "{kind:?}");
         let sized = of(&["Sample ID: Rink 7", "Depth: 0-6 in   Area sampled: about 2,400 sq ft"]);
         assert_eq!(sized.iter().filter(|f| f.0 == Field::SampleLabel).count(), 1, "{sized:?}");
         assert!(of(&["Area (sq ft): 5200"]).iter().all(|(f, t)| *f != Field::SampleLabel || t != "5200"));

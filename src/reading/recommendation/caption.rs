@@ -7,7 +7,7 @@ use std::sync::LazyLock;
 
 /// Words by which a laboratory says that it recommends.
 static RECOMMENDS: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    Regex::new(r"(?i)\b(?:recommend\w*|suggest\w*|apply|fertili[sz]er|fertilization|fertilisation|requirements?|guidelines?|needed|needs?)\b").ok()
+    Regex::new(r"(?i)\b(?:recommend\w*|suggest\w*|advice|advised|apply|fertili[sz]er|fertilization|fertilisation|requirements?|guidelines?|needed|needs?)\b").ok()
 });
 /// Words of a table that looks alike and recommends nothing: what crops carry off, what was put down, what a manure holds.
 static OTHERWISE: LazyLock<Option<Regex>> = LazyLock::new(|| {

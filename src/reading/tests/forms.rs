@@ -1,6 +1,7 @@
 //! Forms of reports: what their headings, pages and rows look like, each with the rule that reads it.
 
-use super::{document, reading, reports, sample, value};
+use super::{reading, reports, sample, value};
+use crate::soil::Method;
 
 #[test]
 fn a_column_of_unlike_words_before_the_results_names_the_samples() {
@@ -65,4 +66,42 @@ fn how_strong_an_extract_is_is_no_value() {
         .filter(|r| r.printed.value == "2")
         .collect();
     assert!(phosphorus.is_empty(), "{phosphorus:?}");
+}
+
+#[test]
+fn an_extract_known_for_another_nutrient_is_not_the_one_of_the_notes() {
+    let found = reports(&[&[
+        "Client: Ada Fernshaw",
+        "Sample: Moss",
+        "Potassium (Colwell)   115   mg/kg",
+        "Calcium               840   mg/kg",
+        "pH                    6.4",
+        "",
+        "Exchangeable cations: ammonium acetate, pH 7.",
+    ]]);
+    let moss = sample(&found, "Moss");
+    assert_eq!(reading(moss, "calcium").method, Method::AmmoniumAcetate);
+    assert_eq!(reading(moss, "potassium").method, Method::Unstated);
+}
+
+#[test]
+fn a_table_under_a_title_of_advice_holds_no_results() {
+    let page = |title: &str| {
+        reports(&[&[
+            "Client: Ada Fernshaw",
+            "",
+            "Sample       pH     P mg/kg  K mg/kg",
+            "Moss         6.1    17       162",
+            "Gorse bank   6.0    16       112",
+            "",
+            title,
+            "",
+            "Sample       Use        N      P      K",
+            "Moss         Grazing    120    10     30",
+            "Gorse bank   Silage     100    15     40",
+        ]])
+    };
+    let found = page("Nutrient advice (kg/ha)");
+    assert_eq!(value(sample(&found, "Moss"), "phosphorus"), (17.0, true));
+    assert!(found.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings).all(|r| r.printed.value != "10"));
 }
