@@ -1,5 +1,6 @@
 //! The fields of a report: laboratory, client, numbers, dates, depth; from `name: value` pairs, stacked pairs and prose.
 
+mod cards;
 mod depth;
 mod letter;
 mod letterhead;
@@ -14,6 +15,7 @@ use super::layout::{Layout, Line, Phrase};
 use super::vocabulary::{Context, Field, Hit, Meaning, Sought, hits_where, leading_hit, may_open};
 use super::words::List;
 use crate::place::Rect;
+use cards::{cards, spelled};
 pub use depth::{depth, depth_unit};
 pub use letter::letter_head;
 use letter::prose;
@@ -39,7 +41,7 @@ pub struct FieldValue {
 
 /// The fields of a page, top to bottom.
 pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue> {
-    let mut out = Vec::new();
+    let mut out = cards(page, context);
     for (row, line) in page.lines.iter().enumerate() {
         // The rows and headings of tables are no pairs of a form.
         if taken.get(row) == Some(&true) || asks_side_by_side(line, context) {
@@ -55,7 +57,7 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
                 at += 1;
                 continue;
             }
-            let parts = pairs_apart(phrase, context);
+            let parts = pairs_apart(&spelled(phrase), context);
             if parts.len() > 1 {
                 out.extend(parts.iter().filter_map(|p| phrase_field(page, p, None, &[], false, context).0));
                 at += 1;
@@ -319,6 +321,10 @@ fn phrase_field(
         return (Some(value), false);
     }
     let make = |text: String, firm| FieldValue { field, text, page: page.number, area: phrase.area, firm };
+    // `Laboratorio Quillmar`, `Laboratory Services Quill`: without a colon the word belongs to the name.
+    if field == Field::Lab && !colon && !rest.is_empty() {
+        return (plausible(field, &rest, false).then(|| make(text, false)), false);
+    }
     if !rest.is_empty() && !colon && is_place(&text) && field == Field::SampleLabel {
         // `Green 3`, `Block K 1`: the word belongs to the name.
         return (plausible(field, &text, false).then(|| make(text, false)), false);
@@ -407,6 +413,8 @@ mod tests {
         assert!(found.contains(&(Field::Client, "Tollgate Bowls Club".to_owned())), "{found:?}");
         assert!(found.contains(&(Field::SampleLabel, "Green 7".to_owned())), "{found:?}");
         assert_eq!(of(&["Sample mark: Rink 7"]), [(Field::SampleLabel, "Rink 7".to_owned())]);
+        assert_eq!(of(&["Laboratorio Quillmar"]), [(Field::Lab, "Laboratorio Quillmar".to_owned())]);
+        assert_eq!(of(&["Laboratory: Quillmar Soils"]), [(Field::Lab, "Quillmar Soils".to_owned())]);
         let kind = of(&["Sample name:   Rink 7", "Sample type:   Soil mixed", "Depth:         0-75 mm"]);
         assert_eq!(kind.iter().filter(|f| f.0 == Field::SampleLabel).count(), 1, "{kind:?}");
         let sized = of(&["Sample ID: Rink 7", "Depth: 0-6 in   Area sampled: about 2,400 sq ft"]);

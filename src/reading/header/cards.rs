@@ -1,0 +1,94 @@
+//! Cards of a web page: the name of a sample as the title of its card, and right below it a line of fields.
+
+use super::super::layout::{Layout, Phrase, Token};
+use super::super::vocabulary::{Context, Field};
+use super::plausible::{names_a_part, plausible, reads_like_a_heading};
+use super::{FieldValue, leading_field};
+
+/// A cell of several pairs, `Lab number: 88-1  Depth: 0-6 in`, word by word.
+pub fn spelled(phrase: &Phrase) -> Phrase {
+    let [token] = phrase.tokens.as_slice() else { return phrase.clone() };
+    if token.text.matches(": ").count() < 2 {
+        return phrase.clone();
+    }
+    let tokens = token.text.split(' ').map(|w| Token { text: w.to_owned(), ..token.clone() }).collect();
+    Phrase { tokens, ..phrase.clone() }
+}
+
+/// The titles of at least two cards, unlike each other, each right over a line of pairs that opens with a number of the
+/// laboratory's, a day or a layer.
+pub fn cards(page: &Layout, context: Context) -> Vec<FieldValue> {
+    if !page.cells {
+        return Vec::new();
+    }
+    let titles = page.lines.windows(2).filter_map(|pair| {
+        let [title, line] = pair else { return None };
+        let ([title], [pairs]) = (title.phrases.as_slice(), line.phrases.as_slice()) else { return None };
+        let (name, pairs) = (title.text(), pairs.text());
+        let (field, _, colon) = leading_field(&pairs, context)?;
+        let of_sample = matches!(field, Field::LabSample | Field::SampledOn | Field::DepthTop);
+        let named = !name.contains(':')
+            && name.contains(char::is_alphabetic)
+            && leading_field(&name, context).is_none_or(|(_, rest, _)| !rest.is_empty())
+            && plausible(Field::SampleLabel, &name, false)
+            && !names_a_part(&name)
+            && !reads_like_a_heading(&name);
+        (of_sample && colon && pairs.matches(": ").count() > 1 && named).then(|| FieldValue {
+            field: Field::SampleLabel,
+            text: name,
+            page: page.number,
+            area: title.area,
+            firm: true,
+        })
+    });
+    let titles: Vec<FieldValue> = titles.collect();
+    let mut texts: Vec<&str> = titles.iter().map(|t| t.text.as_str()).collect();
+    texts.sort_unstable();
+    texts.dedup();
+    if titles.len() > 1 && texts.len() == titles.len() { titles } else { Vec::new() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::layout::layout;
+    use super::super::fields;
+    use super::*;
+    use crate::document::{Cell, Content, Page};
+
+    fn of(lines: &[&str]) -> Vec<(Field, String)> {
+        let cells = lines.iter().zip((1u32..).step_by(2)).map(|(text, row)| Cell {
+            row,
+            column: 1,
+            rows: 1,
+            columns: 1,
+            numeric: false,
+            text: (*text).to_owned(),
+        });
+        let content = Content::Cells(cells.collect());
+        let page = layout(&Page { number: 1, width: 0.0, height: 0.0, name: None, content });
+        let context = Context { symbols: false, capitals: false };
+        fields(&page, &[], context).into_iter().map(|f| (f.field, f.text)).collect()
+    }
+
+    #[test]
+    fn the_titles_of_cards_name_their_samples() {
+        let found = of(&[
+            "Quill Labs",
+            "Gorse beds",
+            "Lab number: 88-1 Depth: 0-6 in Collected: 2025-05-29",
+            "Thrift verge",
+            "Lab number: 88-2 Depth: 0-6 in Collected: 2025-05-29",
+        ]);
+        for (field, text) in [
+            (Field::SampleLabel, "Gorse beds"),
+            (Field::SampleLabel, "Thrift verge"),
+            (Field::LabSample, "88-2"),
+            (Field::DepthTop, "0-6 in"),
+            (Field::SampledOn, "2025-05-29"),
+        ] {
+            assert!(found.contains(&(field, text.to_owned())), "{text} {found:?}");
+        }
+        let one = of(&["Quill Labs", "Lab number: 88-1 Depth: 0-6 in Collected: 2025-05-29"]);
+        assert!(one.iter().all(|f| f.0 != Field::SampleLabel), "{one:?}");
+    }
+}
