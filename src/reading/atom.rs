@@ -350,6 +350,13 @@ mod tests {
     }
 
     #[test]
+    fn how_strong_an_extract_is_is_no_value() {
+        assert_eq!(kinds("P  2 M NaBr"), ["t:P", "t:2 M NaBr"]);
+        assert_eq!(kinds("P  0.05 N HBr"), ["t:P", "t:0.05 N HBr"]);
+        assert_eq!(kinds("Zn  4.1 M High"), ["t:Zn", "n:4.1", "t:High"]);
+    }
+
+    #[test]
     fn two_tight_columns_are_no_thousand() {
         assert_eq!(kinds("6 120"), ["n:6", "n:120"]);
     }

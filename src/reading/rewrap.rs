@@ -193,7 +193,7 @@ fn one_line(lines: &[Line]) -> Line {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::super::layout::{layout, tests::typed};
     use super::*;
     use crate::document::{Content, Page};

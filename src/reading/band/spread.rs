@@ -417,6 +417,22 @@ mod tests {
     }
 
     #[test]
+    fn lines_that_run_into_the_heading_are_of_it() {
+        let page = layout(&super::super::super::rewrap::tests::set(&[
+            (0.0, "                 Organic"),
+            (6.0, "                              Phosphorus   Zinc      CEC"),
+            (12.0, "                 matter"),
+            (24.0, "Sample   Lab no. LOI          P1           DTPA      sum"),
+            (36.0, "                 %            ppm          ppm       meq/100g"),
+            (60.0, "Moss     50611   3.3          16           3.1       15.0"),
+        ]));
+        let context = Context { symbols: true, capitals: false };
+        let found = bands(&page, context, Decimal::Point).remove(0).leaves;
+        let matter = found.iter().find(|l| l.label.analyte == Some(Analyte::OrganicMatter)).unwrap();
+        assert!(matter.label.unknown.is_empty() && matter.text.starts_with("Organic matter"), "{found:?}");
+    }
+
+    #[test]
     fn a_class_under_the_right_half_of_a_name_is_a_column_beside_it() {
         let found = leaves(&[
             "Probe      pH (CaCl2)     P (Olsen)      K (NH4OAc)      Humus",

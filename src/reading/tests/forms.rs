@@ -50,25 +50,6 @@ fn a_lone_phrase_at_the_top_of_a_further_page_is_no_heading() {
 }
 
 #[test]
-fn how_strong_an_extract_is_is_no_value() {
-    let found = reports(&[&[
-        "Client: Ada Fernshaw",
-        "Sample: Moss",
-        "P   31   mg/kg",
-        "P   2 M KCl",
-        "K   120   mg/kg",
-        "pH   6.4",
-    ]]);
-    let phosphorus: Vec<_> = found
-        .iter()
-        .flat_map(|r| &r.samples)
-        .flat_map(|s| &s.readings)
-        .filter(|r| r.printed.value == "2")
-        .collect();
-    assert!(phosphorus.is_empty(), "{phosphorus:?}");
-}
-
-#[test]
 fn an_extract_known_for_another_nutrient_is_not_the_one_of_the_notes() {
     let found = reports(&[&[
         "Client: Ada Fernshaw",
@@ -104,4 +85,20 @@ fn a_table_under_a_title_of_advice_holds_no_results() {
     let found = page("Nutrient advice (kg/ha)");
     assert_eq!(value(sample(&found, "Moss"), "phosphorus"), (17.0, true));
     assert!(found.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings).all(|r| r.printed.value != "10"));
+}
+
+#[test]
+fn what_is_wished_for_beside_the_last_name_takes_no_name_and_is_no_sample() {
+    let found = reports(&[&[
+        "Client: Ada Fernshaw",
+        "",
+        "Sample name                 Gorse lea   Thrift block  Guideline",
+        "Laboratory number   Unit    402/1       402/2         pasture",
+        "pH CaCl2                    5.2         5.1           5.0-6.5",
+        "Zinc (DTPA)         mg/kg   5.19        2.91          >0.5",
+        "Copper (DTPA)       mg/kg   1.08        0.91          >0.3",
+    ]]);
+    let thrift = sample(&found, "Thrift block");
+    assert_eq!(thrift.lab_number.as_deref(), Some("402/2"));
+    assert_eq!(found.iter().flat_map(|r| &r.samples).count(), 2);
 }
