@@ -15,8 +15,9 @@ use crate::soil::{Analyte, Unit};
 
 /// Stacks words that stand over each other into columns; words over two or more columns are groups of these.
 pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> {
-    let phrases = if cells { spread_shares(phrases, context) } else { spread(phrases, context) };
+    let phrases = if cells { spread_shares(phrases, context) } else { phrases };
     let phrases = named_above(phrases, cells, context);
+    let phrases = if cells { phrases } else { spread(phrases, context) };
     let (mut phrases, spans) = span::set_apart(phrases, cells, context);
     phrases.sort_by(|a, b| a.area.width().total_cmp(&b.area.width()));
     let mut columns: Vec<(Rect, Vec<Phrase>)> = Vec::new();

@@ -79,6 +79,10 @@ fn told_behind_a_name(page: &Layout, phrase: &Phrase, context: Context) -> Vec<F
     let Some((Field::SampleLabel, rest, true)) = leading_field(&phrase.text(), context) else {
         return Vec::new();
     };
+    // `2,400 sq ft` is how large it is, in one figure.
+    if is_size(&rest) {
+        return Vec::new();
+    }
     let make = |field, text: &str| FieldValue {
         field,
         text: text.to_owned(),
