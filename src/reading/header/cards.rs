@@ -33,7 +33,7 @@ pub fn cards(page: &Layout, context: Context) -> Vec<FieldValue> {
             && plausible(Field::SampleLabel, &name, false)
             && !names_a_part(&name)
             && !reads_like_a_heading(&name);
-        (of_sample && colon && pairs.matches(": ").count() > 1 && named).then(|| FieldValue {
+        (of_sample && colon && pairs.matches(": ").count() > 1 && named).then_some(FieldValue {
             field: Field::SampleLabel,
             text: name,
             page: page.number,
