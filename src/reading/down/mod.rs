@@ -3,8 +3,8 @@
 mod above;
 mod advice;
 mod column;
-mod method;
 mod layers;
+mod method;
 mod row;
 mod stacked;
 mod title;
