@@ -2,7 +2,7 @@
 
 use super::super::fold::pieces;
 use super::super::label::{Label, label};
-use super::super::layout::Phrase;
+use super::super::layout::{Phrase, Token};
 use super::super::span;
 use super::super::vocabulary::{Context, Hit, Meaning, hits_where};
 use super::Leaf;
@@ -44,6 +44,9 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
     }
     // Groups of which it is not clear whether they are one.
     let mut unclear: Vec<Rect> = Vec::new();
+    // Words of groups nobody understands that stand over no column: perhaps one of their own, whose values are not those
+    // of the next.
+    let mut alone: Vec<Phrase> = Vec::new();
     if !cells {
         touching(&mut columns, &mut groups, context);
         groups.retain(|group| match fall_apart(group, &mut columns, context) {
@@ -54,6 +57,8 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
                 true
             }
         });
+        alone = groups.iter().flat_map(|group| over_none(group, &columns, context)).collect();
+        columns.extend(alone.iter().map(|words| (words.area, vec![words.clone()])));
     }
     columns.sort_by(|a, b| a.0.x0.total_cmp(&b.0.x0));
     for (_, stack) in &mut columns {
@@ -62,6 +67,7 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
     let lone = lone_methods_above(&columns, context);
     let stacks: Vec<Vec<String>> =
         columns.iter().map(|(_, stack)| stack.iter().map(Phrase::text).collect()).collect();
+    let stands_alone = |area: &Rect| alone.iter().any(|words| words.area == *area);
     let over_it = |group: &Phrase, area: &Rect| group.area.overlap_x(area) > 0.5 * area.width();
     let mut leaves: Vec<Leaf> = columns
         .into_iter()
@@ -101,6 +107,9 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
                 }
                 own = own.under(&said);
                 marks.extend(group.marks.iter().cloned());
+            }
+            if stands_alone(&area) {
+                own.unknown.push("words over it".to_owned());
             }
             Leaf { area, text, label: own, marks }
         })
@@ -181,6 +190,23 @@ fn words_unclear(own: &Label, group: &Label) -> bool {
     }
     let figures = group.unknown.iter().any(|w| w.contains(|c: char| c.is_ascii_digit()));
     group.analyte.is_some_and(|a| a != analyte) && !group.methods.is_empty() || bare && figures
+}
+
+/// `SMP` of `SMP cent hectare hectare` over `LOI per` and `K, kg per`: the first and last words of a group that means
+/// nothing as a whole, where no column stands under them.
+fn over_none(group: &Phrase, columns: &[(Rect, Vec<Phrase>)], context: Context) -> Vec<Phrase> {
+    let whole = label(&group.text(), context);
+    if whole.unknown.is_empty() && !whole.several {
+        return Vec::new();
+    }
+    let none = |token: &Token| columns.iter().all(|(area, _)| area.overlap_x(&token.area) <= 0.0);
+    let count = group.tokens.len();
+    let first = group.tokens.iter().take_while(|token| none(token)).count();
+    let last = group.tokens.iter().rev().take_while(|token| none(token)).count();
+    if first == count {
+        return Vec::new();
+    }
+    [group.part(0, first), group.part(count - last, count)].into_iter().flatten().collect()
 }
 
 /// What a phrase over several columns is.

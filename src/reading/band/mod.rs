@@ -369,6 +369,34 @@ mod tests {
     }
 
     #[test]
+    fn a_word_of_a_group_that_stands_over_no_column_is_perhaps_a_heading() {
+        let phrase = |y: f32, words: &[(&str, f32, f32)]| {
+            let page = layout(&typed(&["any"]));
+            let token = |(text, x0, x1): &(&str, f32, f32)| Token {
+                text: (*text).to_owned(),
+                area: Rect::new(*x0, y, *x1, y + 8.0),
+                ..page.lines[0].phrases[0].tokens[0].clone()
+            };
+            let tokens: Vec<Token> = words.iter().map(token).collect();
+            let area = tokens.iter().fold(tokens[0].area, |all, t| all.union(&t.area));
+            Phrase { tokens, area, marks: Vec::new() }
+        };
+        let phrases = vec![
+            phrase(0.0, &[("MMP,", 260.0, 300.0)]),
+            phrase(0.0, &[("K,", 310.0, 340.0)]),
+            phrase(10.0, &[("Salt", 180.0, 203.0)]),
+            phrase(10.0, &[("OM,", 234.0, 250.0)]),
+            phrase(10.0, &[("per", 263.0, 279.0)]),
+            phrase(10.0, &[("kg", 312.0, 320.0), ("per", 324.0, 340.0)]),
+            phrase(20.0, &[("pH", 181.0, 192.0)]),
+            phrase(20.0, &[("SMP", 210.0, 226.0), ("cent", 230.0, 248.0), ("hectare", 270.0, 345.0)]),
+        ];
+        let found = leaves(phrases, false, CONTEXT);
+        let own = found.iter().find(|l| l.area.x0 == 210.0).map(|l| (l.text.as_str(), l.label.unknown.len()));
+        assert_eq!(own, Some(("SMP", 1)), "{found:?}");
+    }
+
+    #[test]
     fn what_is_wished_for_and_what_may_be_a_share_are_no_sure_results() {
         let of = |lines: &[&str]| bands(&layout(&typed(lines)), CONTEXT, Decimal::Point).remove(0).leaves;
         let leaves = of(&["Bed    pH   pH Optimum    Zinc    Copper Optimum", "Moss   6.5  > 6.2    2    3"]);
