@@ -483,6 +483,7 @@ mod tests {
         }
         assert!(reads_like_a_heading("Unit Procedure 1 2 3") && !reads_like_a_heading("Unit 7 north"));
         assert!(!reads_like_a_heading("P2 field") && !reads_like_a_heading("Block B1"));
+        assert!(reads_like_a_heading("Description Parameter") && !reads_like_a_heading("Parameter hill 3"));
         assert!(reads_like_a_heading("Bray P1") && reads_like_a_heading("P2 ppm"));
         assert!(reads_like_a_heading("(cmol c (g/100") && !reads_like_a_heading("Moss (north)"));
         assert!(reads_like_a_heading("4.3 Walkley and Black") && !reads_like_a_heading("Walkley field 3"));

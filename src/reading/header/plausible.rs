@@ -1,5 +1,6 @@
 //! What may be the value of a field, and what is rather a heading, a place or a size.
 
+use super::super::across::asks_for_a_name;
 use super::super::date::{DayOrder, date};
 use super::super::fold::pieces;
 use super::super::label::{is_ground, label};
@@ -55,11 +56,16 @@ pub fn reads_like_a_heading(name: &str) -> bool {
     let said_by_none = |(i, word): (usize, &String)| {
         word.contains(char::is_alphabetic) && !hits.iter().any(|h| (h.start..h.end).contains(&i))
     };
+    // `Description Parameter`: the lower half of a column of names, and the next heading.
+    let asks_on = |(i, word): (usize, &String)| {
+        !said_by_none((i, word)) && !word.contains(char::is_numeric) || asks_for_a_name(word)
+    };
     // `(mg/100` is the first half of a unit.
     let half = name.matches('(').count() > name.matches(')').count();
     half || List::Heading.has(&name.to_lowercase())
         || asked >= 3
         || asked == 2 && !words.iter().enumerate().any(said_by_none)
+        || l.role.is_some() && words.len() > 1 && words.iter().enumerate().all(asks_on)
         || (heading || l.analyte.is_some()) && l.unknown.is_empty() && !is_code(name)
         // `4.3 Walkley and Black`: a value and the method of its column.
         || !l.methods.is_empty() && name.contains(' ') && l.unknown.iter().all(|w| !w.contains(char::is_alphabetic)) && !is_code(name)
