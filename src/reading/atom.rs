@@ -3,7 +3,7 @@
 use super::date::{DayOrder, date};
 use super::fold::{folded, is_figure, pieces};
 use super::layout::{Line, Phrase, Token, place_of};
-use super::number::{Decimal, PrintedNumber, is_range, number};
+use super::number::{Decimal, PrintedNumber, first_of_several, is_range, number};
 use super::vocabulary::{Context, Meaning, hits_where, leading_hit};
 use crate::place::{Place, Rect};
 use regex::Regex;
@@ -197,6 +197,11 @@ fn cell_atoms(phrase: &Phrase, text: &str, decimal: Decimal) -> Vec<Atom> {
     let Some(token) = phrase.tokens.first() else { return Vec::new() };
     let part = |text: &str| Token { text: text.to_owned(), ..token.clone() };
     let words: Vec<&str> = text.split(' ').collect();
+    if words.len() > 1
+        && let Some(several) = first_of_several(text, decimal)
+    {
+        return Atom::new(Kind::Number(several), phrase.tokens.clone()).into_iter().collect();
+    }
     for count in [2, 1] {
         let head = words.iter().take(count).copied().collect::<Vec<_>>().join(" ");
         let tail = words.iter().skip(count).copied().collect::<Vec<_>>().join(" ");
@@ -250,6 +255,21 @@ fn range_at(tokens: &[Token], at: usize) -> Option<usize> {
     (at + count <= tokens.len() && !layer && is_range(&joined(tokens, at, at + count))).then_some(count)
 }
 
+/// Words from here that are numbers with slashes between, `6.3 / 6.1`, the first of them, and how many words they are.
+fn slashed(tokens: &[Token], at: usize, decimal: Decimal) -> Option<(PrintedNumber, usize)> {
+    let mut count = 1;
+    while let Some([a, b]) = tokens.get(at + count - 1..=at + count)
+        && (a.text.ends_with('/') || b.text.starts_with('/'))
+    {
+        count += 1;
+    }
+    // One word may be a number of the laboratory's, `606/1`.
+    (count > 1)
+        .then(|| first_of_several(&joined(tokens, at, at + count), decimal))
+        .flatten()
+        .map(|n| (n, count))
+}
+
 fn apart(tokens: &[Token], decimal: Decimal) -> Vec<Atom> {
     let mut out: Vec<Atom> = Vec::new();
     let mut text: Vec<Token> = Vec::new();
@@ -267,10 +287,10 @@ fn apart(tokens: &[Token], decimal: Decimal) -> Vec<Atom> {
             at += count;
             continue;
         }
+        let mut taken = slashed(tokens, at, decimal);
         // `< 0.5`, `VH 112`, `12 M` take two words.
-        let mut taken = None;
         for count in [2, 1] {
-            if at + count > tokens.len() {
+            if taken.is_some() || at + count > tokens.len() {
                 continue;
             }
             let candidate = joined(tokens, at, at + count);
@@ -354,6 +374,18 @@ mod tests {
         assert_eq!(kinds("P  2 M NaBr"), ["t:P", "t:2 M NaBr"]);
         assert_eq!(kinds("P  0.05 N HBr"), ["t:P", "t:0.05 N HBr"]);
         assert_eq!(kinds("Zn  4.1 M High"), ["t:Zn", "n:4.1", "t:High"]);
+    }
+
+    #[test]
+    fn numbers_with_a_slash_between_are_one_that_is_odd() {
+        let odd = |text: &str| {
+            let page = layout(&typed(&[text]));
+            let found = atoms(&page.lines[0], Decimal::Point);
+            found.iter().filter_map(Atom::number).map(|n| (n.value, n.odd.is_some())).collect::<Vec<_>>()
+        };
+        assert_eq!(odd("North 40  6.3 / 6.1  137 / 116"), [(6.3, true), (137.0, true)]);
+        assert_eq!(odd("North 40  6.3 /6.1  137 /116 /9"), [(6.3, true), (137.0, true)]);
+        assert_eq!(odd("North 40  606/1  6.3"), [(6.3, false)]);
     }
 
     #[test]

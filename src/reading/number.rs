@@ -35,6 +35,9 @@ pub struct PrintedNumber {
 /// Said of a number with a footnote sign.
 pub const MARK: &str = "a mark stands beside the number";
 
+/// Said of several numbers in the place of one.
+const SEVERAL: &str = "numbers with a slash between stand in the place of one";
+
 // Digits are those from 0 to 9: a digit of another script would be matched and then passed over.
 static PLAIN: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"^(?P<q>[<>≤≥]|<=|>=)?\s*(?P<n>[0-9]{1,3}(?:[ ,.][0-9]{3})+(?:[.,][0-9]+)?|[0-9]*[.,]?[0-9]+[.,]?)(?P<e>[eE][+-]?[0-9]{1,2})?(?P<plus>\+)?(?P<star>\*{1,3}|†|‡)?$").ok()
@@ -84,6 +87,13 @@ pub fn number(text: &str, decimal: Decimal) -> Option<PrintedNumber> {
         found.odd = Some("a letter is glued to the number");
         Some(found)
     })
+}
+
+/// `6.3 / 6.1`: the first of several numbers with slashes between, which is in doubt; none for any other text.
+pub fn first_of_several(text: &str, decimal: Decimal) -> Option<PrintedNumber> {
+    let mut parts = text.contains('/').then_some(text)?.split('/').map(|part| number(part.trim(), decimal));
+    let first = parts.next()??;
+    parts.all(|part| part.is_some()).then_some(PrintedNumber { odd: Some(SEVERAL), rating: None, ..first })
 }
 
 /// Signs that stand in no number, whatever stands beside it.
@@ -287,6 +297,17 @@ mod tests {
         assert_eq!(number("12 M", Decimal::Point).unwrap().rating.as_deref(), Some("M"));
         assert!(number("12M", Decimal::Point).unwrap().odd.is_some());
         assert!(number("12*", Decimal::Point).unwrap().odd.is_some());
+    }
+
+    #[test]
+    fn of_several_numbers_the_first_is_odd() {
+        let first =
+            |text| first_of_several(text, Decimal::Point).map(|n| (n.value, n.odd.is_some(), n.rating));
+        assert_eq!(first("6.3 / 6.1"), Some((6.3, true, None)));
+        assert_eq!(first("17 M/<10 L"), Some((17.0, true, None)));
+        for text in ["6.3", "6.3 /", "/ 6.1", "mg / 5", "12 mg/kg"] {
+            assert_eq!(first(text), None, "{text}");
+        }
     }
 
     #[test]

@@ -15,7 +15,7 @@ use super::below::is_not_detected;
 use super::found::{Found, FoundSample};
 use super::label::label;
 use super::layout::Layout;
-use super::number::{Decimal, PrintedNumber};
+use super::number::{Decimal, PrintedNumber, first_of_several};
 use super::vocabulary::{Context, Field};
 use crate::place::Rect;
 use crate::soil::{Analyte, Doubt, OtherMeasurement, Printed};
@@ -458,10 +458,10 @@ fn wide_row(page: &Layout, row: &Row<'_>, band: &Band, decimal: Decimal) -> Opti
         if let Some(field) = leaf.label.field.filter(|_| leaf.label.analyte.is_none()) {
             add_field(&mut sample, field, leaf, &text_of(&own_cell(page, field, atoms)));
         } else if leaf.label.is_result() {
-            sample.readings.extend(result(leaf, atoms, *sure, page.em));
+            sample.readings.extend(result(leaf, atoms, *sure, page.em, decimal));
             sample.undetected.extend(undetected(leaf, atoms).filter(|_| *sure));
         } else if half_understood(leaf, band) {
-            sample.readings.extend(result(leaf, atoms, *sure, page.em).map(several_named));
+            sample.readings.extend(result(leaf, atoms, *sure, page.em, decimal).map(several_named));
         } else if leaf.label.other && !leaf.label.decoy {
             sample.others.extend(other(leaf, atoms));
         }
@@ -543,8 +543,13 @@ fn undetected(leaf: &Leaf, atoms: &[&Atom]) -> Option<Found> {
     found(leaf, &Atom { kind: Kind::Number(none), ..(*atom).clone() }, None)
 }
 
-fn result(leaf: &Leaf, atoms: &[&Atom], sure: bool, em: f32) -> Option<Found> {
+fn result(leaf: &Leaf, atoms: &[&Atom], sure: bool, em: f32, decimal: Decimal) -> Option<Found> {
     let numbers: Vec<&&Atom> = atoms.iter().filter(|a| a.number().is_some()).collect();
+    if let ([], [cell]) = (numbers.as_slice(), atoms) {
+        // `17/10`, which may be a number of the laboratory's elsewhere.
+        let number = first_of_several(&cell.text, decimal)?;
+        return found(leaf, &Atom { kind: Kind::Number(number), ..(*cell).clone() }, None);
+    }
     let [atom] = numbers.as_slice() else {
         // Two numbers in one column of one row cannot both be the value.
         let first = numbers.first()?;

@@ -49,6 +49,32 @@ fn values_that_run_into_a_name_are_no_part_of_it() {
 }
 
 #[test]
+fn two_numbers_in_one_cell_are_not_sure() {
+    let page = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Sample    Lab no   pH           Mg ppm       Zn ppm",
+        "Tee 1     4101     6.3 / 6.1    137 / 116    1.2",
+        "Tee 2     4102     6.0 / 5.8    128 / 109    0.9",
+    ]]);
+    let rows = "Soil results\nClient,Hob Mill Trust\n\n\
+                Sample,Lab no,pH,Mg ppm,Zn ppm\n\
+                Tee 1,4101,6.3 / 6.1,137/116,1.2\n\
+                Tee 2,4102,6.0 / 5.8,128/109,0.9\n";
+    let document = crate::document::open(rows.as_bytes(), &crate::document::Limits::default()).unwrap();
+    for found in [page, super::super::read(&document).unwrap()] {
+        for name in ["Tee 1", "Tee 2"] {
+            assert!(
+                !sure(sample(&found, name), "ph") && !sure(sample(&found, name), "magnesium"),
+                "{found:?}"
+            );
+            assert!(sure(sample(&found, name), "zinc"), "{found:?}");
+        }
+    }
+}
+
+#[test]
 fn words_of_a_heading_over_no_values_may_be_its_neighbours() {
     let found = reports(&[&[
         "Soil test report",
