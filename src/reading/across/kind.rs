@@ -2,8 +2,8 @@
 
 use super::super::found::FoundSample;
 use super::super::vocabulary::{Field, VocabularyError};
+use super::control::perhaps;
 use super::doubt_all;
-use crate::soil::Doubt;
 use rustc_hash::FxHashMap;
 use std::sync::LazyLock;
 
@@ -76,11 +76,7 @@ pub fn doubt_controls(samples: &mut [FoundSample], controls: bool) {
         if !(stranger || coded) {
             continue;
         }
-        let name = sample.field(Field::SampleLabel).or(kind).unwrap_or_default().to_owned();
-        let doubt = Doubt::new(
-            "control-perhaps",
-            format!("`{name}` may be a blank or a control of the laboratory's own, and no sample."),
-        );
+        let doubt = perhaps(sample.field(Field::SampleLabel).or(kind).unwrap_or_default());
         doubt_all(std::slice::from_mut(sample), Some(&doubt));
     }
 }

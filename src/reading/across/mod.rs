@@ -1,5 +1,6 @@
 //! Tables whose rows are samples under a heading band, and long tables with one result a row.
 
+pub mod control;
 mod kind;
 mod layers;
 mod long;
@@ -35,7 +36,9 @@ static SUMMARY: LazyLock<Option<Regex>> = LazyLock::new(|| {
 
 /// True for the name of a row that is no sample.
 pub fn is_summary(name: &str) -> bool {
-    SUMMARY.as_ref().is_some_and(|r| r.is_match(name.trim())) || statistic::is_statistic(name)
+    SUMMARY.as_ref().is_some_and(|r| r.is_match(name.trim()))
+        || statistic::is_statistic(name)
+        || control::is_control(name)
 }
 
 /// A row of a table: its pieces by heading.
@@ -153,6 +156,7 @@ pub fn read(
     }
     layers::name_deeper(&mut samples, &blank);
     kind::doubt_controls(&mut samples, controls);
+    control::doubt_controls(&mut samples);
     // `5` among `0-6 inches` is the next column's, and no layer.
     let spoken = |text: &str| text.contains(char::is_alphabetic);
     let layers: Vec<bool> = samples.iter().filter_map(|s| s.field(Field::DepthTop)).map(spoken).collect();

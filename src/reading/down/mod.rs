@@ -9,6 +9,7 @@ mod row;
 mod stacked;
 mod title;
 
+use super::across::control::doubt_controls;
 use super::across::names_a_number;
 use super::align::{columns, inside};
 use super::atom::{Atom, Kind};
@@ -406,6 +407,7 @@ fn read_columns(
         samples.push(sample);
     }
     samples.retain(|s| !s.readings.is_empty() || !s.others.is_empty());
+    doubt_controls(&mut samples);
     samples
 }
 

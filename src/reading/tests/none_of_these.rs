@@ -112,6 +112,50 @@ fn a_code_of_a_control_where_a_name_should_stand_waits() {
 }
 
 #[test]
+fn soils_of_the_laboratory_are_no_samples_in_rows_columns_and_exports() {
+    let found = rows(&[
+        "Sample             Lab No.   pH    OM %   P ppm   K ppm",
+        "Hob 1              4101      6.1   3.2    31      140",
+        "Ref soil 12        4102      6.5   3.6    28      161",
+        "Hob 3 (QC)         4103      6.5   3.6    28      161",
+        "House soil 9       4104      6.0   4.0    40      152",
+        "Plot 4 (control)   4105      6.0   4.0    40      152",
+    ]);
+    assert_eq!(names(&found), ["Hob 1", "House soil 9", "Plot 4 (control)"]);
+    assert!(value(sample(&found, "Hob 1"), "ph").1);
+    assert!(!value(sample(&found, "House soil 9"), "ph").1, "it may be the soil beside the house");
+    assert!(!value(sample(&found, "Plot 4 (control)"), "ph").1, "it may be a plot of a trial");
+    let found = rows(&[
+        "Sample       Hob 1    Standard soil B   House soil",
+        "Lab No.      4101     4102              4103",
+        "pH           6.1      6.5               6.0",
+        "OM %         3.2      3.6               4.0",
+        "P ppm        31       28                40",
+    ]);
+    assert_eq!(names(&found), ["Hob 1", "House soil"]);
+    assert!(value(sample(&found, "Hob 1"), "ph").1 && !value(sample(&found, "House soil"), "ph").1);
+    let document = sheets(&[(
+        "",
+        &[
+            "Sample|Lab number|Determination|Result|Units",
+            "Hob 1|4101|pH|6.1|",
+            "Hob 1|4101|Potassium|140|mg/kg",
+            "In-house reference|4102|pH|6.6|",
+            "In-house reference|4102|Potassium|151|mg/kg",
+            "House soil 9|4103|pH|6.7|",
+            "House soil 9|4103|Potassium|152|mg/kg",
+        ],
+    )]);
+    let found = read(&document).unwrap();
+    assert_eq!(names(&found), ["Hob 1", "House soil 9"]);
+    assert!(value(sample(&found, "Hob 1"), "ph").1);
+    assert!(
+        !value(sample(&found, "House soil 9"), "ph").1
+            && !value(sample(&found, "House soil 9"), "potassium").1
+    );
+}
+
+#[test]
 fn a_sheet_of_a_former_year_is_not_this_report() {
     let own: &[&str] = &[
         "Hob Mill Trust soil test",

@@ -1,0 +1,205 @@
+//! Names of what a laboratory measures of its own beside the samples: `Ref soil 12`, `In-house standard`, `Bed 9 (QC)`.
+
+use super::super::found::FoundSample;
+use super::super::vocabulary::{Field, VocabularyError};
+use super::doubt_all;
+use crate::soil::Doubt;
+use std::collections::{HashMap, HashSet};
+use std::sync::LazyLock;
+
+/// What a word says of a name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+enum Says {
+    /// `Ref`: what is checked against.
+    Kind,
+    /// `House`: whose it is, which may be part of a name.
+    Owner,
+    /// `soil`: what it is.
+    Matter,
+    /// `Referenzboden`: all of it.
+    Whole,
+    /// `(QC)`: a control, in brackets behind any name.
+    Bracket,
+    /// `(control)`: the laboratory's, or the plot of a trial that was left alone.
+    Perhaps,
+}
+
+static WORDS: LazyLock<HashMap<Says, HashSet<String>>> = LazyLock::new(|| {
+    let mut words: HashMap<Says, HashSet<String>> = HashMap::new();
+    let _ = load(|word, says| words.entry(says).or_default().insert(word));
+    words
+});
+
+/// Reads the words and hands each over; the first bad line is an error.
+fn load(mut add: impl FnMut(String, Says) -> bool) -> Result<usize, VocabularyError> {
+    let mut count = 0;
+    let mut reader = csv::Reader::from_reader(include_str!("controls.csv").as_bytes());
+    for record in reader.records() {
+        let bad = |line, problem| VocabularyError { file: "controls.csv", line, problem };
+        let record = record.map_err(|e| bad(0, e.to_string()))?;
+        let line = record.position().map_or(0, csv::Position::line);
+        let field = |i: usize| record.get(i).unwrap_or_default();
+        let says = match field(0) {
+            "kind" => Says::Kind,
+            "owner" => Says::Owner,
+            "matter" => Says::Matter,
+            "whole" => Says::Whole,
+            "bracket" => Says::Bracket,
+            "perhaps" => Says::Perhaps,
+            other => return Err(bad(line, format!("a word cannot say `{other}`"))),
+        };
+        let word = field(1);
+        if word.is_empty() || word.to_lowercase() != word || !add(word.to_owned(), says) {
+            return Err(bad(line, format!("`{word}` is no word in lower case, or stands twice")));
+        }
+        count += 1;
+    }
+    Ok(count)
+}
+
+fn is(says: Says, word: &str) -> bool {
+    WORDS.get(&says).is_some_and(|words| words.contains(word))
+}
+
+/// How sure a name is of being that of a control.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Control {
+    Surely,
+    Perhaps,
+}
+
+/// The longest mark behind such a name, `Ref soil 12b`.
+const LONGEST_MARK: usize = 3;
+
+/// What a name says of a control; nothing for most.
+fn of(name: &str) -> Option<Control> {
+    let lower = name.trim().to_lowercase();
+    let bracket = lower.strip_suffix([')', ']']).and_then(|rest| rest.rsplit_once(['(', '[']));
+    if let Some((before, inside)) = bracket.filter(|(before, _)| !before.trim().is_empty()) {
+        let inside = inside.trim();
+        return if is(Says::Bracket, inside) {
+            Some(Control::Surely)
+        } else if is(Says::Perhaps, inside) {
+            Some(Control::Perhaps)
+        } else {
+            words(inside).or_else(|| words(before.trim()))
+        };
+    }
+    words(&lower)
+}
+
+/// What the words of a name say, all of which have to be of this kind.
+fn words(lower: &str) -> Option<Control> {
+    let spaced = lower.replace(['-', '_'], " ");
+    let mut words: Vec<&str> = spaced
+        .split_whitespace()
+        .map(|w| w.trim_matches(|c: char| !c.is_alphanumeric()))
+        .filter(|w| !w.is_empty())
+        .collect();
+    let mark = |w: &&&str| {
+        let letters = w.chars().count();
+        letters <= LONGEST_MARK && (letters == 1 || w.contains(|c: char| c.is_ascii_digit()))
+    };
+    if words.len() > 1 && words.last().filter(mark).is_some() {
+        words.pop();
+    }
+    if is(Says::Whole, &words.join(" ")) {
+        return Some(Control::Surely);
+    }
+    let mut rest = words.as_slice();
+    let (mut parts, mut kinds, mut owners) = (0, 0, 0);
+    while let [first, more @ ..] = rest {
+        let two = more.first().map(|second| format!("{first} {second}"));
+        rest = more;
+        parts += 1;
+        if two.is_some_and(|two| is(Says::Kind, &two)) {
+            kinds += 1;
+            rest = more.get(1..).unwrap_or_default();
+        } else if is(Says::Kind, first) {
+            kinds += 1;
+        } else if is(Says::Owner, first) {
+            owners += 1;
+        } else if !is(Says::Matter, first) {
+            return None;
+        }
+    }
+    match (parts, kinds, owners) {
+        (0 | 1, ..) | (_, 0, 0) => None,
+        (_, 0, _) => Some(Control::Perhaps),
+        _ => Some(Control::Surely),
+    }
+}
+
+/// True for a name that only a control bears.
+pub fn is_control(name: &str) -> bool {
+    of(name) == Some(Control::Surely)
+}
+
+/// Samples whose names may be those of controls wait.
+pub fn doubt_controls(samples: &mut [FoundSample]) {
+    for sample in samples {
+        let name = sample.field(Field::SampleLabel).filter(|name| of(name).is_some());
+        if let Some(doubt) = name.map(perhaps) {
+            doubt_all(std::slice::from_mut(sample), Some(&doubt));
+        }
+    }
+}
+
+/// Said of what may be a control.
+pub fn perhaps(name: &str) -> Doubt {
+    Doubt::new(
+        "control-perhaps",
+        format!("`{name}` may be a blank or a control of the laboratory's own, and no sample."),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_line_is_a_word() {
+        let mut seen = HashSet::new();
+        assert!(load(|word, says| seen.insert((says, word))).unwrap() > 30);
+    }
+
+    #[test]
+    fn soils_to_check_against_and_words_in_brackets_are_controls() {
+        let surely = [
+            "Ref soil 12",
+            "Check soil",
+            "In-house reference",
+            "Standard soil B",
+            "Soil standard 2",
+            "Certified reference material 7",
+            "House standard",
+            "Referenzboden 3",
+            "House soil 9 (QC)",
+            "Bed 4 [blank]",
+            "Bed 4 (in-house reference)",
+        ];
+        for name in surely {
+            assert_eq!(of(name), Some(Control::Surely), "{name}");
+        }
+        for name in ["House soil", "House soil 9", "Lab soil 2", "Plot 4 (control)", "Bed 2 (check)"] {
+            assert_eq!(of(name), Some(Control::Perhaps), "{name}");
+        }
+        let names = [
+            "House lawn",
+            "Soil 3",
+            "Ref",
+            "Standard roses",
+            "Check strip 2",
+            "House",
+            "Old soil (B)",
+            "Lab bed 3",
+            "Topsoil check bed",
+            "(QC)",
+            "Internal road",
+            "Material store",
+        ];
+        for name in names {
+            assert_eq!(of(name), None, "{name}");
+        }
+    }
+}
