@@ -1,6 +1,7 @@
 //! Tables whose rows are samples under a heading band, and long tables with one result a row.
 
 pub mod control;
+mod foot;
 mod kind;
 mod layers;
 mod long;
@@ -157,6 +158,7 @@ pub fn read(
     layers::name_deeper(&mut samples, &blank);
     kind::doubt_controls(&mut samples, controls);
     control::doubt_controls(&mut samples);
+    foot::settle(&mut samples);
     // `5` among `0-6 inches` is the next column's, and no layer.
     let spoken = |text: &str| text.contains(char::is_alphabetic);
     let layers: Vec<bool> = samples.iter().filter_map(|s| s.field(Field::DepthTop)).map(spoken).collect();

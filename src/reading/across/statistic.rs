@@ -8,12 +8,28 @@ use std::sync::LazyLock;
 
 /// What a row may give of the rows above it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Of {
+pub enum Of {
     Mean,
     Middle,
     Least,
     Most,
     Spread,
+}
+
+impl Of {
+    /// The statistic of values that stand in order; none for a spread, which is reckoned in too many ways.
+    pub fn reckoned(self, values: &[f64]) -> Option<f64> {
+        let half = values.len() / 2;
+        match self {
+            #[allow(clippy::cast_precision_loss)]
+            Self::Mean => Some(values.iter().sum::<f64>() / values.len() as f64),
+            Self::Least => values.first().copied(),
+            Self::Most => values.last().copied(),
+            Self::Middle if values.len() % 2 == 1 => values.get(half).copied(),
+            Self::Middle => Some(f64::midpoint(*values.get(half.checked_sub(1)?)?, *values.get(half)?)),
+            Self::Spread => None,
+        }
+    }
 }
 
 static WORDS: LazyLock<FxHashMap<&'static str, Of>> = LazyLock::new(|| {
@@ -126,36 +142,19 @@ struct Column {
     stated: f64,
     /// Half a unit of its last figure, with a little room.
     room: f64,
-    sum: f64,
     /// In order.
     values: Vec<f64>,
 }
 
 impl Column {
     fn add(&mut self, value: f64) {
-        self.sum += value;
         let at = self.values.partition_point(|v| *v < value);
         self.values.insert(at, value);
     }
 
-    /// The statistic of its values; none for a spread, which is reckoned in too many ways.
-    fn reckoned(&self, of: Of) -> Option<f64> {
-        let half = self.values.len() / 2;
-        match of {
-            #[allow(clippy::cast_precision_loss)]
-            Of::Mean => Some(self.sum / self.values.len() as f64),
-            Of::Least => self.values.first().copied(),
-            Of::Most => self.values.last().copied(),
-            Of::Middle if self.values.len() % 2 == 1 => self.values.get(half).copied(),
-            Of::Middle => {
-                Some(f64::midpoint(*self.values.get(half.checked_sub(1)?)?, *self.values.get(half)?))
-            }
-            Of::Spread => None,
-        }
-    }
-
     fn comes_out(&self, of: Of) -> bool {
-        self.values.len() > 1 && self.reckoned(of).is_some_and(|v| (v - self.stated).abs() <= self.room)
+        self.values.len() > 1
+            && of.reckoned(&self.values).is_some_and(|v| (v - self.stated).abs() <= self.room)
     }
 }
 
@@ -164,7 +163,6 @@ fn comes_out(sample: &FoundSample, above: &[FoundSample], of: Of) -> bool {
     let column = |r: &Found| Column {
         stated: r.number.value,
         room: 0.51 * 10f64.powi(-i32::try_from(r.number.decimals).unwrap_or(0)),
-        sum: 0.0,
         values: Vec::new(),
     };
     let mut columns: Vec<Column> = sample.readings.iter().map(column).collect();

@@ -156,6 +156,52 @@ fn soils_of_the_laboratory_are_no_samples_in_rows_columns_and_exports() {
 }
 
 #[test]
+fn rows_at_the_foot_are_no_samples_whatever_their_names() {
+    let found = rows(&[
+        "Sample             Lab No.   pH    OM %   P ppm   K ppm",
+        "Hob 1              4101      6.1   3.2    31      140",
+        "Hob 2              4102      6.5   3.6    28      161",
+        "Hob 3              4103      6.0   4.0    40      152",
+        "Whole ground                 6.2   3.6    33      151",
+        "Lowest seen                  6.0   3.2    28      140",
+        "Yard tub                     6.4   3.1    35      166",
+    ]);
+    assert_eq!(names(&found), ["Hob 1", "Hob 2", "Hob 3", "Yard tub"]);
+    assert!(value(sample(&found, "Hob 3"), "ph").1);
+    assert!(!value(sample(&found, "Yard tub"), "ph").1, "it has no number where the others have one");
+    let found = rows(&[
+        "Sample             pH    OM %   P ppm   K ppm",
+        "Hob 1              6.1   3.2    31      140",
+        "Hob 2              6.5   3.6    28      161",
+        "Hob 3              6.0   4.0    40      152",
+        "Hob 4              6.0   3.8    39      149",
+        "Whole ground       6.2   3.7    35      151",
+    ]);
+    assert!(value(sample(&found, "Hob 4"), "ph").1);
+    assert!(!value(sample(&found, "Whole ground"), "ph").1, "it is the mean in every number");
+}
+
+#[test]
+fn a_row_without_a_number_is_a_sample_where_others_have_none_or_it_repeats_a_name() {
+    let found = rows(&[
+        "Sample             Lab No.   pH    OM %   P ppm   K ppm",
+        "Hob 1              4101      6.1   3.2    31      140",
+        "Hob 2              4102      6.5   3.6    28      161",
+        "Hob 3                        6.0   4.0    40      152",
+        "Hob 4                        6.3   4.4    41      99",
+    ]);
+    assert!(value(sample(&found, "Hob 4"), "ph").1);
+    let found = rows(&[
+        "Sample             pH    OM %   P ppm   K ppm",
+        "Hob 1              6.1   3.2    31      140",
+        "Hob 2              6.1   3.2    31      140",
+        "Hob 3              6.1   3.2    31      140",
+        "Hob 4              6.1   3.2    31      140",
+    ]);
+    assert!(value(sample(&found, "Hob 4"), "ph").1, "columns of one number prove nothing");
+}
+
+#[test]
 fn a_sheet_of_a_former_year_is_not_this_report() {
     let own: &[&str] = &[
         "Hob Mill Trust soil test",
