@@ -23,9 +23,15 @@ const ENOUGH_NUMBERED: usize = 3;
 /// Above the last numbered row the numbered have to be so many times as many.
 const NEARLY_ALL: usize = 4;
 
-/// Drops rows that two things speak against, and doubts those that one does.
-pub fn settle(samples: &mut Vec<FoundSample>) {
-    let reckoned = reckoned(samples);
+/// Drops rows that two things speak against, and doubts those that one does. `aside` are numbered rows that are no samples
+/// by their names, each with the count of samples above it: with them or without, a mean may have been reckoned.
+pub fn settle(samples: &mut Vec<FoundSample>, aside: &[(usize, FoundSample)]) {
+    let mut reckoned = reckoned(samples, &[]);
+    if !aside.is_empty() {
+        for (own, with) in reckoned.iter_mut().zip(self::reckoned(samples, aside)) {
+            *own |= with;
+        }
+    }
     let numberless = numberless(samples);
     let mut dropped = Vec::new();
     for (i, sample) in samples.iter_mut().enumerate() {
@@ -68,12 +74,14 @@ fn numberless(samples: &[FoundSample]) -> Vec<bool> {
 }
 
 /// Of each row, whether it stands at the foot and all its numbers come out from those of the rows above.
-fn reckoned(samples: &[FoundSample]) -> Vec<bool> {
+fn reckoned(samples: &[FoundSample], aside: &[(usize, FoundSample)]) -> Vec<bool> {
     let mut out = vec![false; samples.len()];
     let mut begin = 0;
     for at in samples.len().saturating_sub(FOOT).max(ENOUGH_ROWS)..samples.len() {
-        let above: Vec<(usize, &FoundSample)> =
-            samples.iter().take(at).enumerate().filter(|(i, _)| out.get(*i) == Some(&false)).collect();
+        let mut above: Vec<(usize, &FoundSample)> =
+            aside.iter().filter(|(i, _)| *i <= at).map(|(i, s)| (*i, s)).collect();
+        above.extend(samples.iter().take(at).enumerate().filter(|(i, _)| out.get(*i) == Some(&false)));
+        above.sort_by_key(|(i, _)| *i);
         let Some(sample) = samples.get(at) else { continue };
         let columns: Vec<Column> = sample.readings.iter().map(|r| Column::of(r, &above)).collect();
         let block = above.iter().position(|(i, _)| *i >= begin).unwrap_or(above.len());

@@ -97,6 +97,7 @@ pub fn read(
     let mut blank: Vec<bool> = Vec::new();
     let mut another = false;
     let mut controls = false;
+    let mut aside = Vec::new();
     let mut placed = placed.iter().peekable();
     for (line, atoms) in (from..).zip(&rows) {
         let read = taken.is_empty() || taken.contains(&line);
@@ -137,6 +138,10 @@ pub fn read(
         let control = kind::is_control(&sample);
         controls |= control;
         if summary || control {
+            // `Control` with a laboratory's number may be ground of the client's, which a mean was reckoned from too.
+            if sample.field(Field::LabSample).is_some() && !control && !band.long() {
+                aside.push((samples.len(), sample));
+            }
             continue;
         }
         match statistic::judge(&sample, &samples) {
@@ -158,7 +163,7 @@ pub fn read(
     layers::name_deeper(&mut samples, &blank);
     kind::doubt_controls(&mut samples, controls);
     control::doubt_controls(&mut samples);
-    foot::settle(&mut samples);
+    foot::settle(&mut samples, &aside);
     // `5` among `0-6 inches` is the next column's, and no layer.
     let spoken = |text: &str| text.contains(char::is_alphabetic);
     let layers: Vec<bool> = samples.iter().filter_map(|s| s.field(Field::DepthTop)).map(spoken).collect();

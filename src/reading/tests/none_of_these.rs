@@ -182,6 +182,20 @@ fn rows_at_the_foot_are_no_samples_whatever_their_names() {
 }
 
 #[test]
+fn a_mean_of_all_rows_is_told_where_one_is_called_control() {
+    let found = rows(&[
+        "Sample             Lab No.   pH    OM %   P ppm   K ppm",
+        "Hob 1              4101      6.1   3.2    31      140",
+        "Control            4102      6.5   3.6    28      161",
+        "Hob 3              4103      6.0   4.0    40      152",
+        "Hob 4              4104      6.2   4.4    45      123",
+        "Whole ground                 6.2   3.8    36      144",
+        "Lowest seen                  6.0   3.2    28      123",
+    ]);
+    assert_eq!(names(&found), ["Hob 1", "Hob 3", "Hob 4"]);
+}
+
+#[test]
 fn a_row_without_a_number_is_a_sample_where_others_have_none_or_it_repeats_a_name() {
     let found = rows(&[
         "Sample             Lab No.   pH    OM %   P ppm   K ppm",
