@@ -207,7 +207,7 @@ fn own_form(forms: &Forms, found: &FoundSample, candidates: &mut Vec<&FieldValue
 fn merge_forms(gathered: &Gathered, forms: &Forms) -> Vec<FoundSample> {
     let mut out: Vec<FoundSample> = Vec::new();
     // What is merged has the same key, so that the key of a sample never changes.
-    let mut by_key: HashMap<[Option<String>; 7], Vec<usize>> = HashMap::new();
+    let mut by_key: HashMap<[Option<String>; 8], Vec<usize>> = HashMap::new();
     for found in &gathered.samples {
         let key = [
             Field::SampleLabel,
@@ -216,6 +216,7 @@ fn merge_forms(gathered: &Gathered, forms: &Forms) -> Vec<FoundSample> {
             Field::DepthBottom,
             Field::SampledOn,
             Field::Client,
+            Field::Farm,
             Field::Report,
         ]
         .map(|f| value(gathered, forms, found, f).map(str::to_owned));

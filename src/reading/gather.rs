@@ -13,7 +13,7 @@ use super::down;
 use super::fold::pieces;
 use super::former;
 use super::found::{Found, FoundSample};
-use super::header::{FieldValue, day, fields, letter_head, letterhead, names_sample};
+use super::header::{FieldValue, day, fields, letter_head, letterhead, names_sample, settle};
 use super::label::label;
 use super::layout::{Layout, Line, Token, layout};
 use super::marks;
@@ -161,7 +161,12 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
         }));
         untold.push((page, taken));
     }
+    settle(&mut out.fields);
     for sample in &mut out.samples {
+        // A farm in a column of its own tells the rows of one client apart.
+        for (field, _) in sample.fields.iter_mut().filter(|(field, _)| *field == Field::Farm) {
+            *field = Field::Client;
+        }
         for found in std::mem::take(&mut sample.undetected) {
             let limit = super::below::told(&out.text, &found, decimal);
             sample.readings.extend(limit.map(|number| Found { number, ..found }));

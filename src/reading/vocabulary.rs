@@ -76,6 +76,10 @@ pub enum Field {
     DepthBottom,
     /// Whose soil.
     Client,
+    /// Whose account: the client's, where nothing else names one.
+    Account,
+    /// The farm or property: the client, where nothing else names one.
+    Farm,
     /// The laboratory.
     Lab,
     /// What was in the bag: a sample, or a blank or a control of the laboratory's own.
@@ -346,6 +350,8 @@ fn field(id: &str) -> Option<Field> {
         "depth_top_cm" => Field::DepthTop,
         "depth_bottom_cm" => Field::DepthBottom,
         "client" => Field::Client,
+        "account" => Field::Account,
+        "farm" => Field::Farm,
         "lab" => Field::Lab,
         "sample_kind" => Field::SampleKind,
         "" => Field::Ignored,

@@ -4,6 +4,7 @@ mod cards;
 mod depth;
 mod letter;
 mod letterhead;
+mod owner;
 mod plausible;
 
 use super::cut::cut;
@@ -20,6 +21,7 @@ pub use depth::{depth, depth_unit};
 pub use letter::letter_head;
 use letter::prose;
 pub use letterhead::letterhead;
+pub use owner::settle;
 use plausible::{is_code, is_depth, is_heading, is_size, plausible};
 pub use plausible::{is_place, names_a_part, names_sample, reads_like_a_heading};
 use std::cell::RefCell;
@@ -358,6 +360,8 @@ fn phrase_field(
             return (Some(make(value, true)), true);
         }
     }
+    // A number beside `Account:` is its value, and no name stands under it.
+    let below = if field == Field::Account && next.is_some() { &[] } else { below };
     let under = below.iter().find(|p| {
         p.area.overlap_x(&phrase.area) > 0.0
             && (p.area.x0 - phrase.area.x0).abs() < 1.5 * page.em

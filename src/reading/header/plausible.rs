@@ -23,7 +23,11 @@ pub fn plausible(field: Field, value: &str, firm: bool) -> bool {
             words <= 8 && date(value, DayOrder::Unknown).is_some()
         }
         Field::DepthTop | Field::DepthBottom => digits && words <= 8,
-        Field::SampleLabel | Field::Client | Field::Lab => {
+        // `Account: 10442` is a number, and `Account: Moss Lawn Care` whose it is.
+        Field::Account => {
+            value.starts_with(char::is_alphabetic) && !digits && plausible(Field::Client, value, firm)
+        }
+        Field::SampleLabel | Field::Client | Field::Farm | Field::Lab => {
             !value.is_empty()
                 && !is_heading(value)
                 && words <= 9
@@ -108,8 +112,15 @@ pub fn is_code(value: &str) -> bool {
 /// True for a line that names the sample, the client or the report: it says nothing of procedures.
 pub fn names_sample(text: &str, context: Context) -> bool {
     leading_field(text, context).is_some_and(|(field, rest, _)| {
-        matches!(field, Field::SampleLabel | Field::LabSample | Field::Client | Field::Report)
-            && (1..=4).contains(&rest.split(' ').filter(|w| !w.is_empty()).count())
+        matches!(
+            field,
+            Field::SampleLabel
+                | Field::LabSample
+                | Field::Client
+                | Field::Account
+                | Field::Farm
+                | Field::Report
+        ) && (1..=4).contains(&rest.split(' ').filter(|w| !w.is_empty()).count())
     })
 }
 

@@ -102,3 +102,38 @@ fn what_is_wished_for_beside_the_last_name_takes_no_name_and_is_no_sample() {
     assert_eq!(thrift.lab_number.as_deref(), Some("402/2"));
     assert_eq!(found.iter().flat_map(|r| &r.samples).count(), 2);
 }
+
+#[test]
+fn a_farm_and_an_account_are_the_client_only_where_nothing_else_names_one() {
+    let client = |lines: &[&str]| {
+        let mut page: Vec<&str> = lines.to_vec();
+        page.extend([
+            "",
+            "Field   pH    K ppm   Ca ppm",
+            "Moss    6.1   162     1200",
+            "Gorse   6.0   112     1310",
+        ]);
+        reports(&[&page])[0].client.clone()
+    };
+    let of = |lines: &[&str], name: &str| assert_eq!(client(lines).as_deref(), Some(name), "{lines:?}");
+    of(&["Grower: Hob Mill Trust", "Farm: Upper quarter"], "Hob Mill Trust");
+    of(&["Farm: Upper quarter", "Owner: Hob Mill Trust"], "Hob Mill Trust");
+    of(&["Farm: Upper quarter"], "Upper quarter");
+    of(&["Account: Hob Mill Trust", "Farm: Upper quarter"], "Hob Mill Trust");
+    of(&["Account: Hob Mill Trust"], "Hob Mill Trust");
+    of(&["Customer: Ada Fernshaw", "Account: Hob Mill Trust"], "Ada Fernshaw");
+    assert_eq!(client(&["Account: 10442"]), None);
+    assert_eq!(client(&["Account: HM 10442"]), None);
+}
+
+#[test]
+fn one_name_on_two_farms_of_a_client_is_no_one_place() {
+    let page = |farm: &'static str, k: &'static str| {
+        vec!["Grower: Hob Mill Trust", farm, "Field: Moss", "", "pH    6.1", k]
+    };
+    let (one, two) = (page("Farm: Upper", "K     162  ppm"), page("Farm: Lower", "Mg    101  ppm"));
+    let found = reports(&[&one, &two]);
+    let samples: Vec<_> = found.iter().flat_map(|r| &r.samples).collect();
+    assert!(found.iter().all(|r| r.client.as_deref() == Some("Hob Mill Trust")), "{found:?}");
+    assert!(samples.len() == 2 && samples.iter().all(|s| !s.doubts.is_empty()), "{found:?}");
+}
