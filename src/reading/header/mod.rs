@@ -1,6 +1,7 @@
 //! The fields of a report: laboratory, client, numbers, dates, depth; from `name: value` pairs, stacked pairs and prose.
 
 mod cards;
+mod counted;
 mod depth;
 mod letter;
 mod letterhead;
@@ -17,6 +18,7 @@ use super::vocabulary::{Context, Field, Hit, Meaning, Sought, hits_where, leadin
 use super::words::List;
 use crate::place::Rect;
 use cards::{cards, spelled};
+use counted::number_beside_a_name;
 pub use depth::{depth, depth_unit};
 pub use letter::letter_head;
 use letter::prose;
@@ -72,6 +74,7 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
         }
         out.extend(prose(page.number, &line.phrases));
     }
+    number_beside_a_name(page, taken, context, &mut out);
     out
 }
 

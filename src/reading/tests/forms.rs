@@ -137,3 +137,36 @@ fn one_name_on_two_farms_of_a_client_is_no_one_place() {
     assert!(found.iter().all(|r| r.client.as_deref() == Some("Hob Mill Trust")), "{found:?}");
     assert!(samples.len() == 2 && samples.iter().all(|s| !s.doubts.is_empty()), "{found:?}");
 }
+
+#[test]
+fn two_tables_side_by_side_under_one_name_and_one_number_are_of_one_sample() {
+    let page = |left: &'static str, right: &'static str| {
+        let head = format!("{left:<40}{right}");
+        let lines = [
+            "Customer  Hob Mill Trust                Report       QX-31",
+            &head,
+            "Sampled   2023-05-18                    Received     2023-05-22",
+            "",
+            "",
+            "Test         Result  Unit               Test         Result  Unit",
+            "",
+            "pH           6.3                        Calcium      7.36    cmol/kg",
+            "Phosphorus   47      mg/kg              Magnesium    1.51    cmol/kg",
+            "Chloride     40      mg/kg              Sodium       0.30    cmol/kg",
+        ];
+        reports(&[&lines])
+    };
+    for (left, right) in
+        [("Paddock   Gorse bank", "Sample No    31-01"), ("Sample number: 31-01", "Paddock: Gorse bank")]
+    {
+        let found = page(left, right);
+        let all: Vec<_> = found.iter().flat_map(|r| &r.samples).collect();
+        let said: Vec<_> = all.iter().map(|s| (&s.label, &s.lab_number, s.readings.len())).collect();
+        assert_eq!(all.len(), 1, "{left} {said:?}");
+        assert_eq!((all[0].label.as_str(), all[0].lab_number.as_deref()), ("Gorse bank", Some("31-01")));
+        assert!(all[0].doubts.is_empty() && all[0].readings.len() >= 5, "{all:?}");
+    }
+    // Two forms side by side, each with a name, are two.
+    let found = page("Paddock: Gorse bank", "Paddock: Thrift");
+    assert_eq!(found.iter().flat_map(|r| &r.samples).count(), 2, "{found:?}");
+}
