@@ -49,3 +49,22 @@ fn exchangeable_names_no_extractant() {
         assert!(value(home, id).1, "{id}");
     }
 }
+
+#[test]
+fn a_sum_in_the_method_column_is_the_method_of_the_exchange_capacity() {
+    for (word, method) in [("suma", Method::Summation), ("acetato amónico", Method::AmmoniumAcetate)] {
+        let row = format!("Capacidad de intercambio (CIC)   meq/100 g   {word:<18} 13,4     15,9");
+        let found = reports(&[&[
+            "Informe de análisis de suelo",
+            "Cliente: Hob Mill Trust",
+            "",
+            "Parámetro                        Unidades    Método             Tee 1    Tee 2",
+            "pH (1:2,5)                                   agua               6,7      6,6",
+            "Calcio de cambio                 meq/100 g   acetato amónico    9,82     12,28",
+            &row,
+        ]]);
+        let cec = reading(sample(&found, "Tee 2"), "cec");
+        assert_eq!((cec.method, cec.quantity.value), (method, 15.9), "{cec:?}");
+        assert!(cec.doubts.is_empty(), "{cec:?}");
+    }
+}
