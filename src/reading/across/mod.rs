@@ -42,6 +42,21 @@ pub fn is_summary(name: &str) -> bool {
         || control::is_control(name)
 }
 
+/// `Low`, `Control` with a number of the laboratory's own beside it: a plot may be called so, and was in a bag then.
+fn numbered_plot(sample: &FoundSample) -> bool {
+    const PLOTS: &[&str] = &["low", "medium", "high", "control"];
+    let named = |f| sample.field(f).unwrap_or_default();
+    PLOTS.contains(&named(Field::SampleLabel).to_lowercase().as_str())
+        && named(Field::LabSample).contains(|c: char| c.is_ascii_digit())
+}
+
+fn plot_perhaps() -> Doubt {
+    Doubt::new(
+        "row-of-a-statistic",
+        "This row may be a sample, or a limit or a control of the laboratory's own.",
+    )
+}
+
 /// A row of a table: its pieces by heading.
 struct Row<'a> {
     y: f32,
@@ -137,8 +152,10 @@ pub fn read(
             || layers::is_sum(&sample);
         let control = kind::is_control(&sample);
         controls |= control;
-        if summary || control {
-            // `Control` with a laboratory's number may be ground of the client's, which a mean was reckoned from too.
+        if summary && !control && numbered_plot(&sample) {
+            doubt_all(std::slice::from_mut(&mut sample), Some(&plot_perhaps()));
+        } else if summary || control {
+            // What has a laboratory's number may be ground of the client's, which a mean was reckoned from too.
             if sample.field(Field::LabSample).is_some() && !control && !band.long() {
                 aside.push((samples.len(), sample));
             }

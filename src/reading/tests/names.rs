@@ -96,3 +96,25 @@ fn a_figure_below_a_word_for_ground_is_perhaps_half_a_name() {
     let all: Vec<_> = found.iter().flat_map(|r| &r.samples).collect();
     assert!(!all.is_empty() && all.iter().all(|s| s.label == "Plot 1" || !s.doubts.is_empty()), "{all:?}");
 }
+
+#[test]
+fn a_plot_called_low_or_control_that_has_a_number_is_held_and_not_dropped() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Sample      Lab no.    pH     P ppm    K ppm",
+        "Moss        606/1      6.3    31       264",
+        "Low         606/2      6.5    54       147",
+        "Control     606/3      5.9    21       137",
+        "Gorse       606/4      6.7    22       153",
+        "Control                6.6    25       143",
+    ]]);
+    let all: Vec<_> = found.iter().flat_map(|r| &r.samples).collect();
+    assert_eq!(all.len(), 4, "{all:?}");
+    for number in ["606/2", "606/3"] {
+        let plot = all.iter().find(|s| s.lab_number.as_deref() == Some(number)).unwrap();
+        assert!(plot.readings.len() == 3 && plot.readings.iter().all(|r| !r.doubts.is_empty()), "{plot:?}");
+    }
+    assert_eq!(value(sample(&found, "Gorse"), "potassium"), (153.0, true));
+}
