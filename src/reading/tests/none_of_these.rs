@@ -192,7 +192,8 @@ fn a_mean_of_all_rows_is_told_where_one_is_called_control() {
         "Whole ground                 6.2   3.8    36      144",
         "Lowest seen                  6.0   3.2    28      123",
     ]);
-    assert_eq!(names(&found), ["Hob 1", "Hob 3", "Hob 4"]);
+    assert_eq!(names(&found), ["Hob 1", "Control", "Hob 3", "Hob 4"]);
+    assert!(!value(sample(&found, "Control"), "ph").1, "a plot or the laboratory's own");
 }
 
 #[test]
