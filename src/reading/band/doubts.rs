@@ -25,6 +25,18 @@ pub fn lone_methods(leaves: &mut [Leaf]) {
     }
 }
 
+/// `calc` between a capacity and the next column may say how the capacity was found.
+pub fn reckoned_beside(leaves: &mut [Leaf]) {
+    // With a point it is calcium.
+    let said = |l: &Leaf| matches!(l.text.to_lowercase().as_str(), "calc" | "calculated");
+    let begins: Vec<bool> = leaves.iter().map(said).collect();
+    for (leaf, next) in leaves.iter_mut().zip(begins.iter().skip(1)) {
+        if *next && leaf.label.analyte == Some(Analyte::Cec) && leaf.label.methods.is_empty() {
+            leaf.label.unknown.push("a method beside it".to_owned());
+        }
+    }
+}
+
 /// Of two columns of one measurement the one without an extract of its own is not sure to be a second result: it may
 /// be a share, a rate or a rating whose group heading was not seen.
 pub fn named_twice(leaves: &mut [Leaf]) {

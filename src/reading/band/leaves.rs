@@ -7,7 +7,9 @@ use super::super::span;
 use super::super::vocabulary::{Context, Hit, Meaning, hits_where};
 use super::Leaf;
 use super::beneath::named_above;
-use super::doubts::{beside_shares, former_seasons, half_shares, lone_methods, named_twice, ratings};
+use super::doubts::{
+    beside_shares, former_seasons, half_shares, lone_methods, named_twice, ratings, reckoned_beside,
+};
 use super::reach::{lone_methods_above, reach};
 use super::spread::spread;
 use crate::place::Rect;
@@ -124,6 +126,7 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
     half_shares(&mut leaves, context);
     beside_shares(&mut leaves);
     lone_methods(&mut leaves);
+    reckoned_beside(&mut leaves);
     named_twice(&mut leaves);
     leaves
 }

@@ -397,6 +397,18 @@ mod tests {
     }
 
     #[test]
+    fn a_word_between_a_capacity_and_the_next_column_may_say_how_it_was_found() {
+        let unsure = |heading: &str| {
+            let page = layout(&typed(&[heading, "Tee 1     6.4   9.6         310"]));
+            let band = bands(&page, CONTEXT, Decimal::Point).remove(0);
+            let cec = band.leaves.iter().find(|l| l.label.analyte == Some(Analyte::Cec)).unwrap();
+            !cec.label.unknown.is_empty()
+        };
+        assert!(unsure("Sample    pH    CEC  calc   K, ppm"));
+        assert!(!unsure("Sample    pH    CEC         K, ppm"));
+    }
+
+    #[test]
     fn what_is_wished_for_and_what_may_be_a_share_are_no_sure_results() {
         let of = |lines: &[&str]| bands(&layout(&typed(lines)), CONTEXT, Decimal::Point).remove(0).leaves;
         let leaves = of(&["Bed    pH   pH Optimum    Zinc    Copper Optimum", "Moss   6.5  > 6.2    2    3"]);
