@@ -7,6 +7,7 @@ use super::band::Band;
 use super::found::FoundSample;
 use super::label::label;
 use super::layout::{Layout, Line, Phrase};
+use super::listed::each_word;
 use super::vocabulary::{Context, Field, VocabularyError};
 use crate::soil::Analyte;
 use rustc_hash::FxHashSet;
@@ -35,24 +36,17 @@ static PHRASES: LazyLock<FxHashSet<(At, &'static str)>> = LazyLock::new(|| {
 
 /// Reads the list and hands each phrase over; the first bad line is an error.
 fn load(mut add: impl FnMut((At, &'static str)) -> bool) -> Result<usize, VocabularyError> {
-    let mut count = 0;
-    for (line, text) in (1..).zip(include_str!("another.csv").lines()).skip(1) {
-        let bad = |problem: String| VocabularyError { file: "another.csv", line, problem };
-        let (at, phrase) = text.split_once(',').ok_or_else(|| bad(format!("`{text}` has no phrase")))?;
-        let at = match at {
+    let at = |id: &str| {
+        Some(match id {
             "head" => At::Head,
             "price" => At::Price,
             "sum" => At::Sum,
             "title" => At::Title,
             "matter" => At::Matter,
-            _ => return Err(bad(format!("unknown place `{at}`"))),
-        };
-        if phrase.is_empty() || phrase.to_lowercase() != phrase || !add((at, phrase)) {
-            return Err(bad(format!("`{phrase}` is no phrase in lower case, or stands twice")));
-        }
-        count += 1;
-    }
-    Ok(count)
+            _ => return None,
+        })
+    };
+    each_word(("another.csv", include_str!("another.csv")), at, |word, kind| add((kind, word)))
 }
 
 /// The most words of a phrase in the list.

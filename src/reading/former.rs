@@ -6,6 +6,7 @@ use super::gather::Gathered;
 use super::header::FieldValue;
 use super::label::year_of;
 use super::layout::Layout;
+use super::listed::each_word;
 use super::vocabulary::{Field, VocabularyError};
 use crate::soil::Doubt;
 use rustc_hash::FxHashMap;
@@ -29,23 +30,16 @@ static WORDS: LazyLock<FxHashMap<&'static str, Says>> = LazyLock::new(|| {
 });
 
 /// Reads the words and hands each over; the first bad line is an error.
-fn load(mut add: impl FnMut(&'static str, Says) -> bool) -> Result<usize, VocabularyError> {
-    let mut count = 0;
-    for (line, text) in (1..).zip(include_str!("seasons.csv").lines()).skip(1) {
-        let bad = |problem: String| VocabularyError { file: "seasons.csv", line, problem };
-        let (says, word) = text.split_once(',').ok_or_else(|| bad(format!("`{text}` has no word")))?;
-        let says = match says {
+fn load(add: impl FnMut(&'static str, Says) -> bool) -> Result<usize, VocabularyError> {
+    let says = |id: &str| {
+        Some(match id {
             "season" => Says::Season,
             "past" => Says::Past,
             "results" => Says::Results,
-            _ => return Err(bad(format!("unknown `{says}`"))),
-        };
-        if word.is_empty() || word.to_lowercase() != word || !add(word, says) {
-            return Err(bad(format!("`{word}` is no word in lower case, or stands twice")));
-        }
-        count += 1;
-    }
-    Ok(count)
+            _ => return None,
+        })
+    };
+    each_word(("seasons.csv", include_str!("seasons.csv")), says, add)
 }
 
 /// A text that names a season and nothing else.

@@ -15,6 +15,8 @@ pub mod units;
 
 pub mod vocabulary;
 
+mod listed;
+
 mod words;
 
 mod kept;

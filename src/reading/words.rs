@@ -1,5 +1,6 @@
 //! Words that name nothing by themselves and tell what a text does: of titles, links, advice, headings.
 
+use super::listed::each_word;
 use super::vocabulary::VocabularyError;
 use rustc_hash::FxHashSet;
 use std::sync::LazyLock;
@@ -81,20 +82,7 @@ static WORDS: LazyLock<FxHashSet<Entry<'static>>> = LazyLock::new(|| {
 /// # Errors
 /// A [`VocabularyError`] for an unknown list, a word that is not in lower case, or one that stands twice.
 fn load(mut add: impl FnMut(Entry<'static>) -> bool) -> Result<usize, VocabularyError> {
-    let mut count = 0;
-    for (line, text) in (1..).zip(include_str!("words.csv").lines()).skip(1) {
-        let bad = |problem: String| VocabularyError { file: "words.csv", line, problem };
-        let (list, word) = text.split_once(',').ok_or_else(|| bad(format!("`{text}` has no word")))?;
-        let list = List::from_id(list).ok_or_else(|| bad(format!("unknown list `{list}`")))?;
-        if word.is_empty() || word.to_lowercase() != word {
-            return Err(bad(format!("`{word}` is no word in lower case")));
-        }
-        if !add((list, word)) {
-            return Err(bad(format!("`{word}` stands twice")));
-        }
-        count += 1;
-    }
-    Ok(count)
+    each_word(("words.csv", include_str!("words.csv")), List::from_id, |word, kind| add((kind, word)))
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! Names of what a laboratory measures of its own beside the samples: `Ref soil 12`, `In-house standard`, `Bed 9 (QC)`.
 
 use super::super::found::FoundSample;
+use super::super::listed::each_word;
 use super::super::vocabulary::{Field, VocabularyError};
 use super::doubt_all;
 use crate::soil::Doubt;
@@ -24,37 +25,26 @@ enum Says {
     Perhaps,
 }
 
-static WORDS: LazyLock<HashMap<Says, HashSet<String>>> = LazyLock::new(|| {
-    let mut words: HashMap<Says, HashSet<String>> = HashMap::new();
+static WORDS: LazyLock<HashMap<Says, HashSet<&'static str>>> = LazyLock::new(|| {
+    let mut words: HashMap<Says, HashSet<&'static str>> = HashMap::new();
     let _ = load(|word, says| words.entry(says).or_default().insert(word));
     words
 });
 
 /// Reads the words and hands each over; the first bad line is an error.
-fn load(mut add: impl FnMut(String, Says) -> bool) -> Result<usize, VocabularyError> {
-    let mut count = 0;
-    let mut reader = csv::Reader::from_reader(include_str!("controls.csv").as_bytes());
-    for record in reader.records() {
-        let bad = |line, problem| VocabularyError { file: "controls.csv", line, problem };
-        let record = record.map_err(|e| bad(0, e.to_string()))?;
-        let line = record.position().map_or(0, csv::Position::line);
-        let field = |i: usize| record.get(i).unwrap_or_default();
-        let says = match field(0) {
+fn load(add: impl FnMut(&'static str, Says) -> bool) -> Result<usize, VocabularyError> {
+    let says = |id: &str| {
+        Some(match id {
             "kind" => Says::Kind,
             "owner" => Says::Owner,
             "matter" => Says::Matter,
             "whole" => Says::Whole,
             "bracket" => Says::Bracket,
             "perhaps" => Says::Perhaps,
-            other => return Err(bad(line, format!("a word cannot say `{other}`"))),
-        };
-        let word = field(1);
-        if word.is_empty() || word.to_lowercase() != word || !add(word.to_owned(), says) {
-            return Err(bad(line, format!("`{word}` is no word in lower case, or stands twice")));
-        }
-        count += 1;
-    }
-    Ok(count)
+            _ => return None,
+        })
+    };
+    each_word(("controls.csv", include_str!("controls.csv")), says, add)
 }
 
 fn is(says: Says, word: &str) -> bool {

@@ -1,6 +1,7 @@
 //! What was in the bag, where a column says so: a sample, or a blank, a control or a repeat of the laboratory's own.
 
 use super::super::found::FoundSample;
+use super::super::listed::each_word;
 use super::super::vocabulary::{Field, VocabularyError};
 use super::control::perhaps;
 use super::doubt_all;
@@ -16,34 +17,23 @@ enum Kind {
     Code,
 }
 
-static KINDS: LazyLock<FxHashMap<String, Kind>> = LazyLock::new(|| {
+static KINDS: LazyLock<FxHashMap<&'static str, Kind>> = LazyLock::new(|| {
     let mut kinds = FxHashMap::default();
     let _ = load(|word, kind| kinds.insert(word, kind).is_none());
     kinds
 });
 
 /// Reads the codes and hands each over; the first bad line is an error.
-fn load(mut add: impl FnMut(String, Kind) -> bool) -> Result<usize, VocabularyError> {
-    let mut count = 0;
-    let mut reader = csv::Reader::from_reader(include_str!("kinds.csv").as_bytes());
-    for record in reader.records() {
-        let bad = |line, problem| VocabularyError { file: "kinds.csv", line, problem };
-        let record = record.map_err(|e| bad(0, e.to_string()))?;
-        let line = record.position().map_or(0, csv::Position::line);
-        let field = |i: usize| record.get(i).unwrap_or_default();
-        let kind = match field(0) {
+fn load(add: impl FnMut(&'static str, Kind) -> bool) -> Result<usize, VocabularyError> {
+    let kind = |id: &str| {
+        Some(match id {
             "sample" => Kind::Sample,
             "control" => Kind::Control,
             "code" => Kind::Code,
-            other => return Err(bad(line, format!("unknown kind `{other}`"))),
-        };
-        let word = field(1);
-        if word.is_empty() || word.to_lowercase() != word || !add(word.to_owned(), kind) {
-            return Err(bad(line, format!("`{word}` is no word in lower case, or stands twice")));
-        }
-        count += 1;
-    }
-    Ok(count)
+            _ => return None,
+        })
+    };
+    each_word(("kinds.csv", include_str!("kinds.csv")), kind, add)
 }
 
 /// What the column says; none for a word that is not known.

@@ -1,6 +1,7 @@
 //! Rows named for what was reckoned from the rows above: `Average A`, `Site average (n=3)`, `Maximum B`.
 
 use super::super::found::{Found, FoundSample};
+use super::super::listed::each_word;
 use super::super::vocabulary::{Field, VocabularyError};
 use crate::soil::Doubt;
 use rustc_hash::FxHashMap;
@@ -39,25 +40,18 @@ static WORDS: LazyLock<FxHashMap<&'static str, Of>> = LazyLock::new(|| {
 });
 
 /// Reads the words and hands each over; the first bad line is an error.
-fn load(mut add: impl FnMut(&'static str, Of) -> bool) -> Result<usize, VocabularyError> {
-    let mut count = 0;
-    for (line, text) in (1..).zip(include_str!("statistics.csv").lines()).skip(1) {
-        let bad = |problem: String| VocabularyError { file: "statistics.csv", line, problem };
-        let (of, word) = text.split_once(',').ok_or_else(|| bad(format!("`{text}` has no word")))?;
-        let of = match of {
+fn load(add: impl FnMut(&'static str, Of) -> bool) -> Result<usize, VocabularyError> {
+    let of = |id: &str| {
+        Some(match id {
             "mean" => Of::Mean,
             "middle" => Of::Middle,
             "least" => Of::Least,
             "most" => Of::Most,
             "spread" => Of::Spread,
-            _ => return Err(bad(format!("unknown statistic `{of}`"))),
-        };
-        if word.is_empty() || word.to_lowercase() != word || !add(word, of) {
-            return Err(bad(format!("`{word}` is no word in lower case, or stands twice")));
-        }
-        count += 1;
-    }
-    Ok(count)
+            _ => return None,
+        })
+    };
+    each_word(("statistics.csv", include_str!("statistics.csv")), of, add)
 }
 
 /// The longest mark of a group, `Average 12b`; more letters may be a name.
