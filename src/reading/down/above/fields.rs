@@ -1,0 +1,154 @@
+//! Fields of samples over columns: lines of a form told apart, and what each says of a column.
+
+use super::super::super::atom::{Atom, Kind, is_blank};
+use super::super::super::header::{is_place, leading_field};
+use super::super::super::label::label;
+use super::super::super::layout::{Layout, Token};
+use super::super::super::vocabulary::{Context, Field};
+use super::parts::FieldRow;
+use crate::place::Rect;
+
+/// `Report   SR88        Depth   7 in` over two tables side by side: the right half of a form's line names no column.
+pub(super) fn goes_on_a_form(
+    line: &[Atom],
+    here: &[&Atom],
+    left: f32,
+    page: &Layout,
+    context: Context,
+) -> bool {
+    let asks = |a: &Atom| leading_field(&a.text, context).is_some_and(|(_, rest, _)| rest.is_empty());
+    let aside = line.iter().filter(|a| a.area.x1 <= left - 2.0 * page.em);
+    // `7 in` is a number and its unit.
+    let one = here.len() < 4 && here.iter().filter(|a| asks(a)).count() == 1;
+    !page.cells && one && here.first().is_some_and(|a| asks(a)) && aside.filter(|a| asks(a)).count() > 0
+}
+
+/// `lab no. 184916/1   lab no. 184916/2`: each column repeats the field's name before its value.
+pub(super) fn prefixed(here: &[&Atom], name_right: f32, em: f32) -> Option<FieldRow> {
+    let cells: Vec<&&Atom> = here.iter().filter(|a| a.area.x0 > name_right - em).collect();
+    if cells.len() < 2 || cells.len() != here.len() {
+        return None;
+    }
+    let parts: Vec<(Field, Atom)> = cells
+        .iter()
+        .filter_map(|a| {
+            let (field, rest, _) = leading_field(&a.text, Context { symbols: false, capitals: false })?;
+            let text = if is_place(&a.text) { a.text.clone() } else { rest.clone() };
+            (!rest.is_empty()).then(|| (field, Atom { text, ..(**a).clone() }))
+        })
+        .collect();
+    let field = parts.first()?.0;
+    (parts.len() == cells.len() && parts.iter().all(|(f, _)| *f == field))
+        .then(|| (field, parts.into_iter().map(|(_, a)| a).collect()))
+}
+
+/// The words of a row's name with a short word tight over them: `Lab` over `No.` is one name.
+pub(super) fn over_it(page: &Layout, atoms: &[Vec<Atom>], line: usize, name: &Atom) -> String {
+    let above = line.checked_sub(1).and_then(|i| atoms.get(i)).map(Vec::as_slice).unwrap_or_default();
+    match above {
+        [one]
+            if !page.cells
+                && matches!(one.kind, Kind::Text)
+                && name.number().is_none()
+                && one.text.chars().count() <= 12
+                && !one.text.contains(':')
+                && (one.area.x0 - name.area.x0).abs() < 0.5 * page.em
+                && name.area.y0 - one.area.y1 < 1.0 * page.em =>
+        {
+            let both = format!("{} {}", one.text, name.text);
+            let field = |text: &str| label(text, Context { symbols: false, capitals: false }).field;
+            if field(&both).is_some() && field(&name.text) != field(&both) { both } else { name.text.clone() }
+        }
+        _ => name.text.clone(),
+    }
+}
+
+/// True where a recognised text reaches over most of two columns of numbers.
+fn runs_together(cell: &Atom, columns: &[Rect]) -> bool {
+    cell.confidence().is_some()
+        && columns.iter().filter(|column| cell.area.overlap_x(column) > 0.5 * column.width()).count() > 1
+}
+
+/// A phrase cut where its words stand over another column than those before.
+fn by_columns(cell: &Atom, columns: &[Rect]) -> Vec<Atom> {
+    let over = |area: &Rect| columns.iter().position(|c| c.overlap_x(area) > 0.0);
+    let mut out: Vec<(Option<usize>, Vec<Token>)> = Vec::new();
+    for token in &cell.tokens {
+        let column = over(&token.area);
+        match out.last_mut() {
+            Some((last, tokens)) if column.is_none() || last.is_none() || *last == column => {
+                *last = last.or(column);
+                tokens.push(token.clone());
+            }
+            _ => out.push((column, vec![token.clone()])),
+        }
+    }
+    if out.len() < 2 {
+        return vec![cell.clone()];
+    }
+    out.into_iter().filter_map(|(_, tokens)| Atom::new(Kind::Text, tokens)).collect()
+}
+
+/// What the sample rows say of a column.
+pub fn fields_of(rows: &[FieldRow], column: &Rect, all: &[Rect]) -> Vec<(Field, String)> {
+    rows.iter()
+        .filter_map(|(field, cells)| {
+            // What a picture shows over two columns is two names without the room between them, and no name is
+            // better than both.
+            if cells.len() < all.len() && cells.iter().any(|cell| runs_together(cell, all)) {
+                return None;
+            }
+            // `Tee 3 bed 3` set over two columns is two names: each word goes to the column it stands over.
+            let parted: Vec<Atom> = if *field == Field::SampleLabel && cells.len() > 1 {
+                cells.iter().flat_map(|cell| by_columns(cell, all)).collect()
+            } else {
+                cells.clone()
+            };
+            let cells = &parted;
+            let distance = |c: &Rect, a: &Rect| {
+                (c.x0 - a.x0).abs().min((c.x1 - a.x1).abs()).min((c.mid_x() - a.mid_x()).abs())
+            };
+            // One value in the row speaks for every column (a depth printed once); else the nearest.
+            let text = if let [one] = cells.as_slice() {
+                (all.len() == 1 || matches!(field, Field::DepthTop | Field::DepthBottom | Field::SampledOn))
+                    .then(|| one.text.clone())
+            } else {
+                cells
+                    .iter()
+                    .filter(|a| {
+                        all.iter().all(|other| distance(column, &a.area) <= distance(other, &a.area) + 0.01)
+                    })
+                    .map(|a| a.text.clone())
+                    .reduce(|a, b| format!("{a} {b}"))
+            }?;
+            Some((*field, text))
+        })
+        .filter(|(_, text)| !is_blank(text))
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::super::layout::Token;
+    use super::*;
+    use crate::place::Place;
+
+    fn name(text: &str, x0: f32, x1: f32, confidence: Option<f32>) -> Atom {
+        let area = Rect::new(x0, 0.0, x1, 10.0);
+        let place = Place::Page { page: 1, area };
+        let token = Token { text: text.to_owned(), area, place, size: 10.0, confidence };
+        Atom { text: text.to_owned(), area, kind: Kind::Text, tokens: vec![token], marks: Vec::new() }
+    }
+
+    #[test]
+    fn two_names_that_a_picture_shows_as_one_name_no_column() {
+        let columns = [0.0, 60.0, 120.0].map(|x| Rect::new(x + 20.0, 20.0, x + 40.0, 30.0));
+        let named = |confidence| {
+            let names =
+                vec![name("Fern N Fern S", 0.0, 100.0, confidence), name("Moss", 130.0, 160.0, confidence)];
+            columns.map(|column| fields_of(&[(Field::SampleLabel, names.clone())], &column, &columns).len())
+        };
+        assert_eq!(named(Some(95.0)), [0, 0, 0]);
+        assert_eq!(named(None)[2], 1);
+    }
+}

@@ -1,0 +1,90 @@
+//! Words over a table that say what its columns hold, and those stacked over each other.
+
+use super::super::super::atom::{Atom, Kind};
+use super::super::super::fold::pieces;
+use super::super::super::header::is_place;
+use super::super::super::label::{label, year_of};
+use super::super::super::layout::Layout;
+use super::super::super::vocabulary::{Context, Field, Meaning, Role, hits_where};
+use super::parts::Heading;
+
+/// `Your   Critical   Reporting` set tight over `result   Level   limit`: the upper line of one heading, and no names. Where
+/// several columns are called a result, what stands over them may name the samples.
+pub(super) fn tops_headings(here: &[&Atom], headings: &[Heading], gap: f32, page: &Layout) -> bool {
+    let results = headings.iter().filter(|h| h.1.role == Some(Role::Result)).count();
+    let tops = |a: &&Atom| {
+        let under: Vec<&Heading> = headings.iter().filter(|h| h.0.overlap_x(&a.area) > 0.0).collect();
+        matches!(under.as_slice(), [one] if one.1.analyte.is_none() && one.1.field.is_none())
+            && a.number().is_none()
+            && !a.text.contains(' ')
+    };
+    !page.cells && !here.is_empty() && results <= 1 && gap < 0.9 * page.em && here.iter().all(tops)
+}
+
+/// True for a word that says what a column holds (`Optimum` over `Range`), and is no part of a name (`Green` over `3`).
+pub(super) fn names_column(atom: &Atom, context: Context) -> bool {
+    let l = label(&atom.text, context);
+    // `North lawn Green Tee Optimum` is names and a heading set as one.
+    let words = pieces(&atom.text);
+    let says = |m: &Meaning| matches!(m, Meaning::Role(_) | Meaning::Decoy | Meaning::Rating);
+    let said: usize = hits_where(&words, context, &says).iter().map(|h| h.end - h.start).sum();
+    let most = said * 2 >= words.len() || l.year.is_some();
+    (l.role.is_some() || l.decoy || l.only_rates() || l.year.is_some()) && most
+}
+
+/// `Paddock` or `Orchard` over a column is the name of a sample, though elsewhere such words ask for one.
+pub(super) fn place_word(field: Field, text: &str) -> bool {
+    const ASKING: &[&str] =
+        &["sample", "id", "identification", "identity", "name", "description", "label", "location"];
+    field == Field::SampleLabel && !text.contains(' ') && !ASKING.contains(&text.to_lowercase().as_str())
+}
+
+/// `2022` over a column is a season.
+pub(super) fn is_year(atom: &Atom) -> bool {
+    year_of(&atom.text).is_some()
+}
+
+pub(super) fn is_title(here: &[&Atom], left: f32, em: f32) -> bool {
+    here.first().is_some_and(|a| {
+        matches!(a.kind, Kind::Text)
+            && (a.area.x0 - left).abs() < 3.0 * em
+            && a.text.split(' ').count() <= 6
+            && !a.text.contains(':')
+    })
+}
+
+pub(super) fn heading_word(atom: &Atom, context: Context) -> bool {
+    let l = label(&atom.text, context);
+    // A sentence that ends in "this is what we found" is no heading.
+    let short = atom.text.split(' ').count() <= 6 && !atom.text.ends_with('.');
+    atom.number().is_none()
+        && short
+        && !is_place(&atom.text)
+        && (l.role.is_some()
+            || l.decoy
+            || l.only_rates()
+            || l.field == Some(Field::SampleLabel)
+                && l.unknown.is_empty()
+                && !place_word(Field::SampleLabel, &atom.text)
+            || l.year.is_some() && l.unknown.is_empty())
+}
+
+/// Headings over each other are one heading.
+pub(super) fn stack(headings: &mut Vec<Heading>) {
+    headings.sort_by(|a, b| a.0.y0.total_cmp(&b.0.y0));
+    let mut out: Vec<Heading> = Vec::new();
+    for (area, l, text) in headings.drain(..) {
+        match out.iter_mut().find(|(other, ..)| {
+            other.overlap_x(&area) > 0.3 * other.width().min(area.width()) && other.y1 <= area.y0 + 1.0
+        }) {
+            Some((other, other_label, other_text)) => {
+                *other = other.union(&area);
+                *other_text = format!("{other_text} {text}");
+                *other_label = label(other_text, Context { symbols: false, capitals: false });
+            }
+            None => out.push((area, l, text)),
+        }
+    }
+    out.sort_by(|a, b| a.0.x0.total_cmp(&b.0.x0));
+    *headings = out;
+}

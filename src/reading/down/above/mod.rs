@@ -1,0 +1,211 @@
+//! What stands over a table of analytes: headings of its columns, names and fields of its samples.
+
+mod fields;
+mod heading;
+mod names;
+mod parts;
+mod several;
+
+use super::super::align::columns;
+use super::super::atom::{Atom, Kind};
+use super::super::header::{is_form_line, leading_field};
+use super::super::label::label;
+use super::super::layout::Layout;
+use super::super::vocabulary::{Context, Field, Role};
+use super::row::Row;
+use crate::place::Rect;
+pub use fields::fields_of;
+use fields::{goes_on_a_form, over_it, prefixed};
+use heading::{heading_word, is_title, is_year, place_word, stack, tops_headings};
+use names::{
+    asks_unknown, broken_names, column_names, degrees, glued, is_laboratory_number, mixed, name_row,
+    next_names, numbered_codes, one_name,
+};
+pub use parts::{Above, FieldRow, Heading};
+use several::headings_apart;
+pub use several::says_several;
+
+/// Headings and sample rows above (or among the first rows of) a table.
+pub fn above(
+    page: &Layout,
+    atoms: &[Vec<Atom>],
+    table: &[Row],
+    left: f32,
+    right: f32,
+    rows_of_others: &[usize],
+    context: Context,
+) -> Above {
+    let Some(first) = table.first() else { return Above::default() };
+    let name_right = table.iter().map(|r| r.name.area.x1).fold(0.0, f32::max);
+    let numbers: Vec<Vec<Atom>> = table.iter().map(|r| r.cells.clone()).collect();
+    let values: Vec<Rect> = columns(&numbers, &[], page.em, &|a| !matches!(a.kind, Kind::Text))
+        .into_iter()
+        .map(|c| c.area)
+        .collect();
+    let mut headings: Vec<Heading> = Vec::new();
+    let mut fields: Vec<FieldRow> = Vec::new();
+    let mut lines = Vec::new();
+    let mut titles = 0;
+    let (mut half, mut headed) = (false, false);
+    let mut below = first.name.area.y0;
+    for (i, line) in atoms.iter().enumerate().take(first.line).rev() {
+        let Some(area) = page.lines.get(i).map(|l| l.area) else { break };
+        if below - area.y1 > 3.2 * page.em && !page.cells || page.cells && below - area.y0 > 65.0 {
+            break;
+        }
+        let within: Vec<Atom> = line
+            .iter()
+            .filter(|a| a.area.x1 > left - 2.0 * page.em && a.area.x0 < right + 8.0 * page.em)
+            .cloned()
+            .collect();
+        let whole = if page.cells { within } else { headings_apart(glued(within), &values, context) };
+        let here: Vec<&Atom> = whole.iter().collect();
+        if here.iter().any(|a| a.text.contains(": ") && a.tokens.len() > 2) {
+            break;
+        }
+        // A row with a value is no heading of the next table.
+        if rows_of_others.contains(&i) && line.iter().any(|a| a.number().is_some()) {
+            break;
+        }
+        // Rules drawn with dashes part a heading from its rows.
+        if !here.is_empty() && here.iter().all(|a| matches!(a.kind, Kind::Blank)) {
+            below = area.y0;
+            continue;
+        }
+        let first_label = here.first().map(|a| label(&over_it(page, atoms, i, a), context));
+        let cells: Vec<Atom> =
+            here.iter().filter(|a| a.area.x0 > name_right - page.em).map(|a| (*a).clone()).collect();
+        // A row of samples has a value for each column; `Client: somebody   Report no.: 12` are pairs of a form.
+        let named_columns = cells.iter().any(|a| heading_word(a, context));
+        // `Sample name | Unit | House | Creek | Desirable`: some columns are named for what they hold.
+        let (words, values): (Vec<Atom>, Vec<Atom>) =
+            cells.iter().cloned().partition(|a| heading_word(a, context));
+        let pairs = cells.iter().any(|a| {
+            a.text.ends_with(':')
+                || leading_field(&a.text, context).is_some_and(|(field, rest, colon)| {
+                    colon || rest.is_empty() && !place_word(field, &a.text)
+                })
+        }) || is_form_line(here.iter().map(|a| a.text.as_str()), context)
+            || goes_on_a_form(line, &here, left, page, context);
+        // A long name is broken: its first words stand tight over the rest.
+        if let Some((Field::SampleLabel, names)) = fields.last_mut()
+            && !pairs
+            && !named_columns
+            && cells.len() == here.len()
+            && !cells.is_empty()
+            && !page.cells
+            && below - area.y1 < 1.0 * page.em
+            && !numbered_codes(names, &cells)
+            && cells
+                .iter()
+                .flat_map(|c| &c.tokens)
+                .all(|t| names.iter().filter(|n| n.area.overlap_x(&t.area) > 0.0).count() == 1)
+        {
+            for token in cells.iter().flat_map(|c| c.tokens.iter().rev()) {
+                if let Some(name) = names.iter_mut().find(|n| n.area.overlap_x(&token.area) > 0.0) {
+                    name.text = format!("{} {}", token.text, name.text);
+                    name.area = name.area.union(&token.area);
+                    name.tokens.insert(0, token.clone());
+                }
+            }
+            lines.push(i);
+            below = area.y0;
+            continue;
+        }
+        if let Some((heads, names)) = mixed(&here, &cells, table, name_right, context)
+            .filter(|_| !pairs && headings.iter().all(|h| h.1.role != Some(Role::Result)))
+        {
+            // `Block` tight over `K 1`, which was taken for a heading, is half of a name.
+            let goes_on = |n: &Atom| {
+                headings.iter().any(|(area, l, _)| {
+                    let silent =
+                        l.role.is_none() && l.unit.is_none() && !l.decoy && l.year.is_none() && !l.rating;
+                    silent && area.overlap_x(&n.area) > 0.0 && area.y0 - n.area.y1 < 0.9 * page.em
+                })
+            };
+            half |= !page.cells && names.iter().any(goes_on);
+            for atom in heads {
+                headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
+            }
+            name_row(&mut fields, names);
+            headed = true;
+            lines.push(i);
+        } else if let Some(field) = first_label
+            .as_ref()
+            // `Front lawn 3 2244 Mg` set close together is a row of values.
+            .filter(|l| l.analyte.is_none())
+            .and_then(|l| l.field)
+            .filter(|_| here.first().is_some_and(|a| a.area.x0 < name_right))
+            && (cells.len() >= 2 || one_name(field, &cells, table))
+            && !pairs
+            && (!named_columns || values.len() >= 2 || degrees(field, &cells, table))
+        {
+            let (words, values) =
+                if degrees(field, &cells, table) { (Vec::new(), cells) } else { (words, values) };
+            for atom in words {
+                headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
+            }
+            fields.push((field, values));
+            lines.push(i);
+        } else if pairs {
+            break;
+        } else if let Some(row) = prefixed(&here, name_right, page.em) {
+            fields.push(row);
+            lines.push(i);
+        } else if here.len() == 1
+            && titles < 2
+            && is_title(&here, left, page.em)
+            && !here.iter().any(|a| says_several(&a.text, context))
+        {
+            // The title of a part stands between a heading and its rows.
+            titles += 1;
+        } else if tops_headings(&here, &headings, below - area.y1, page) {
+            for atom in &here {
+                headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
+            }
+            lines.push(i);
+        } else if asks_unknown(&here, &cells, name_right, context) {
+            half = true;
+            for atom in words {
+                headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
+            }
+            lines.push(i);
+        } else if column_names(&cells, &here, table) && !here.iter().any(|a| heading_word(a, context)) {
+            // Of two lines of names the one of numbers is the laboratory's.
+            let numbered = cells.iter().all(|a| is_laboratory_number(&a.text));
+            let field = if numbered
+                && fields.iter().all(|(f, _)| *f != Field::LabSample)
+                && next_names(atoms, i, cells.len(), name_right, page.em)
+            {
+                Field::LabSample
+            } else {
+                Field::SampleLabel
+            };
+            if field == Field::SampleLabel {
+                name_row(&mut fields, cells);
+                headed = true;
+            } else {
+                fields.push((field, cells));
+            }
+            lines.push(i);
+        } else if !here.iter().any(|a| matches!(a.kind, Kind::Number(_) | Kind::Range) && !is_year(a))
+            // `Sample No.:   North 40 1` is a pair of a form.
+            && !here.iter().any(|a| a.text.ends_with(':'))
+            && here.iter().any(|a| heading_word(a, context))
+        {
+            for atom in &here {
+                headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
+            }
+            lines.push(i);
+        } else {
+            break;
+        }
+        below = area.y0;
+    }
+    stack(&mut headings);
+    half |= broken_names(page, atoms, &fields, name_right, context);
+    if half {
+        fields.retain(|(field, _)| *field != Field::SampleLabel);
+    }
+    Above { headings, fields, lines, half_named: half, headed }
+}
