@@ -1,0 +1,205 @@
+//! The results in the columns of a table, row by row, with unit, method and what leaves them unsure.
+
+use super::super::across::control::doubt_controls;
+use super::super::align::inside;
+use super::super::atom::{Atom, Kind};
+use super::super::below::{Below, Limit, below};
+use super::super::found::{Found, FoundSample};
+use super::super::label::label;
+use super::super::layout::Layout;
+use super::super::notes::method_in;
+use super::super::number::PrintedNumber;
+use super::super::units::{Rule, conversion};
+use super::super::vocabulary::{Context, Field};
+use super::around::Around;
+use super::carried::Column;
+use super::column::Holds;
+use super::row::{Row, computed};
+use super::title::Title;
+use crate::place::Rect;
+use crate::soil::{Doubt, Method, OtherMeasurement, Printed, Unit};
+
+pub(super) fn read_columns(
+    page: &Layout,
+    table: &[Row],
+    titles: &[Title],
+    all: &[Column],
+    left: f32,
+    method_column: bool,
+    around: Around<'_>,
+) -> Vec<FoundSample> {
+    let results: Vec<&Column> =
+        all.iter().filter(|c| matches!(c.holds, Holds::Result | Holds::Sample(_))).collect();
+    let nameless: Vec<&Column> = all.iter().filter(|c| matches!(c.holds, Holds::Nameless)).collect();
+    let unsure = results.is_empty() && nameless.len() > 1;
+    let chosen: Vec<&Column> =
+        if results.is_empty() { nameless.first().copied().into_iter().collect() } else { results };
+    let bare = |c: &Column| !matches!(c.holds, Holds::Sample(_));
+    let several = chosen.len() > 1 && chosen.iter().all(|c| bare(c)) && !one_in_two_units(&chosen);
+    let competing: Vec<&Column> = if unsure { nameless } else { chosen.clone() };
+    let limits: Vec<(Limit, Rect)> = all
+        .iter()
+        .filter_map(|c| if let Holds::Limit(l) = c.holds { Some((l, c.area)) } else { None })
+        .collect();
+    let mut samples: Vec<FoundSample> = Vec::new();
+    for column in chosen {
+        let mut fields = if let Holds::Sample(fields) = &column.holds { fields.clone() } else { Vec::new() };
+        // No column has a laboratory of its own: this is the upper half of `Lab No.`, and beside it stand halves of names.
+        if fields.iter().any(|(field, _)| *field == Field::Lab) {
+            fields.retain(|(field, _)| !matches!(field, Field::Lab | Field::SampleLabel));
+        }
+        let mut sample = FoundSample {
+            page: page.number,
+            y: table.first().map_or(0.0, |r| r.name.area.y0),
+            x: left,
+            named_by_table: !fields.is_empty(),
+            headed: column.headed && !fields.is_empty(),
+            fields,
+            ..FoundSample::default()
+        };
+        for (row, title) in table.iter().zip(titles) {
+            let Some((atom, number, either)) = value_of(row, column, &limits, around) else { continue };
+            if !row.label.is_result() {
+                if row.label.other && !row.label.decoy {
+                    sample.others.extend(atom.place().map(|place| OtherMeasurement {
+                        name: row.name.text.clone(),
+                        printed: Printed { value: atom.text.clone(), unit: String::new() },
+                        place,
+                    }));
+                }
+                continue;
+            }
+            let unit = column.unit.clone().or_else(|| title.unit.clone().filter(|u| counts(row, u.0)));
+            let Some(mut found) = raw(row, atom, number, unit, method_column, around.context) else {
+                continue;
+            };
+            found.caption = title.method;
+            if title.aside {
+                found.doubts.push(Doubt::new(
+                    "title-aside",
+                    format!("The title over `{}` speaks of something else than results.", row.name.text),
+                ));
+            }
+            found.doubts.extend(either);
+            if unsure || several {
+                found.doubts.push(competing_columns(row, &competing));
+            } else if !column.sure {
+                found.doubts.push(Doubt::new(
+                    "column-unsure",
+                    format!("It is not clear that `{}` stands in the column of results.", atom.text),
+                ));
+            }
+            sample.readings.push(found);
+        }
+        samples.push(sample);
+    }
+    samples.retain(|s| !s.readings.is_empty() || !s.others.is_empty());
+    doubt_controls(&mut samples);
+    samples
+}
+
+/// True where what a row measures can be counted in this unit.
+fn counts(row: &Row, unit: &'static str) -> bool {
+    row.label.analyte.is_some_and(|a| a.unit() != Unit::One && conversion(unit, a.unit()).is_some())
+}
+
+/// Parts per million beside pounds per acre: each row prints one reading twice, and both must agree later on.
+fn one_in_two_units(columns: &[&Column]) -> bool {
+    let rules: Vec<Rule> = columns
+        .iter()
+        .filter_map(|c| conversion(c.unit.as_ref()?.0, Unit::MgPerKg))
+        .map(|c| c.rule)
+        .collect();
+    rules.len() == 2
+        && columns.len() == 2
+        && rules.contains(&Rule::Plain)
+        && rules.iter().any(|r| matches!(r, Rule::Area | Rule::AreaMetric))
+}
+
+/// The competing numbers of a row, none of which a heading calls the result.
+fn competing_columns(row: &Row, columns: &[&Column]) -> Doubt {
+    let mut doubt = Doubt::new(
+        "column-unsure",
+        format!("Beside `{}` stand several numbers and no heading says which is the result.", row.name.text),
+    );
+    doubt.alternatives = columns
+        .iter()
+        .filter_map(|c| row.cells.iter().find(|a| a.number().is_some() && inside(&c.area, &a.area)))
+        .map(|a| a.text.clone())
+        .collect();
+    doubt
+}
+
+/// The number of a row in a column; the limit of the row where "not detected" stands there.
+fn value_of<'a>(
+    row: &'a Row,
+    column: &Column,
+    limits: &[(Limit, Rect)],
+    around: Around<'_>,
+) -> Option<(&'a Atom, PrintedNumber, Option<Doubt>)> {
+    if let Some(atom) = row.cells.iter().find(|a| a.number().is_some() && inside(&column.area, &a.area)) {
+        return Some((atom, atom.number()?.clone(), None));
+    }
+    let blank = row.cells.iter().find(|a| matches!(a.kind, Kind::Blank) && inside(&column.area, &a.area))?;
+    let limits: Vec<(Limit, &Atom)> = limits
+        .iter()
+        .filter_map(|(l, area)| {
+            Some((*l, row.cells.iter().find(|a| a.number().is_some() && inside(area, &a.area))?))
+        })
+        .collect();
+    match below(blank, &limits, around.text, around.decimal)? {
+        Below::Limit(number) => Some((blank, number, None)),
+        Below::Either(one, other) => {
+            let mut doubt = Doubt::new(
+                "limit-unclear",
+                format!("`{}` may be below either of two printed limits.", blank.text),
+            );
+            doubt.alternatives = vec![format!("< {}", one.value), format!("< {}", other.value)];
+            Some((blank, one, Some(doubt)))
+        }
+    }
+}
+
+fn raw(
+    row: &Row,
+    atom: &Atom,
+    number: PrintedNumber,
+    result_unit: Option<(&'static str, String)>,
+    method_column: bool,
+    context: Context,
+) -> Option<Found> {
+    let analyte = row.label.analyte?;
+    let mut l = row.label.clone();
+    let mut unit = l.unit.clone();
+    for cell in row.cells.iter().filter(|c| matches!(c.kind, Kind::Text)) {
+        let right_of_value =
+            cell.area.x0 >= atom.area.x1 - 1.0 || cell.tokens.iter().all(|t| t.area == atom.area);
+        let beside = label(&cell.text, Context { symbols: false, ..context });
+        // Set close to its unit, `calc.` is the method all the same.
+        if computed(row, cell, context) {
+            l.methods.push(Some(Method::Summation));
+        }
+        let between = cell.area.x0 < atom.area.x0 && beside.analyte.is_none();
+        if (right_of_value || between) && unit.is_none() && beside.unit.is_some() && beside.unknown.is_empty()
+        {
+            unit.clone_from(&beside.unit);
+            // Columns set close together: `mg/kg Mehlich 1` is a unit and a method.
+            if !beside.methods.is_empty() {
+                l.methods.extend(method_in(&cell.text, analyte, context));
+            }
+        } else if beside.unit.is_none() || method_column {
+            l.methods.extend(method_in(&cell.text, analyte, context));
+        }
+    }
+    Some(Found {
+        label: l,
+        number,
+        printed: atom.text.clone(),
+        unit: unit.or(result_unit),
+        place: atom.place()?,
+        confidence: atom.confidence(),
+        marks: row.name.marks.iter().chain(&atom.marks).cloned().collect(),
+        caption: None,
+        doubts: Vec::new(),
+    })
+}

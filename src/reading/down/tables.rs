@@ -1,0 +1,78 @@
+//! Which rows are of one table.
+
+use super::super::atom::{Atom, Kind};
+use super::super::header::names_sample;
+use super::super::label::label;
+use super::super::layout::{Layout, Line, Phrase};
+use super::super::vocabulary::Context;
+use super::advice;
+use super::row::Row;
+
+/// Rows whose names start at the same edge, without a wide gap or the name of another sample between, are one table.
+pub(super) fn tables(rows: Vec<Row>, page: &Layout, context: Context) -> Vec<Vec<Row>> {
+    let names: Vec<bool> = page
+        .lines
+        .iter()
+        .map(|l| {
+            let all = l.phrases.iter().map(Phrase::text).collect::<Vec<_>>().join(" ");
+            names_sample(&all, context) || l.phrases.iter().any(|p| names_sample(&p.text(), context))
+        })
+        .collect();
+    let mut out: Vec<Vec<Row>> = Vec::new();
+    for row in rows {
+        let joins = out.iter_mut().rev().find(|table| {
+            table.last().is_some_and(|last| {
+                if names.get(last.line + 1..row.line).is_some_and(|between| between.contains(&true)) {
+                    return false;
+                }
+                let between = page.lines.get(last.line + 1..row.line).unwrap_or_default();
+                if between.iter().any(|l| heads_columns(l, context) || advice::is_title(l)) {
+                    return false;
+                }
+                let same_edge = (last.name.area.x0 - row.name.area.x0).abs() < 2.5 * page.em;
+                let gap = row.name.area.y0 - last.name.area.y1;
+                same_edge && last.line < row.line && gap < 6.0 * page.em && same_columns(table, &row)
+            })
+        });
+        match joins {
+            Some(table) => table.push(row),
+            None => out.push(vec![row]),
+        }
+    }
+    out
+}
+
+/// `Nutrient   Amount   Unit` between rows: what follows has a heading of its own.
+fn heads_columns(line: &Line, context: Context) -> bool {
+    let plain = Context { symbols: false, ..context };
+    let says = |text: &str| {
+        let said = label(text, plain);
+        said.unknown.is_empty()
+            && said.analyte.is_none()
+            && (said.role.is_some() || said.decoy || said.unit.is_some())
+    };
+    let texts: Vec<String> = line.phrases.iter().map(Phrase::text).collect();
+    let [first, rest @ ..] = texts.as_slice() else { return false };
+    let column = |text: &String| !text.contains(|c: char| c.is_ascii_digit()) && says(text);
+    label(first, plain).role.is_some() && rest.iter().any(column)
+}
+
+/// The first value of a row stands under (or over) a value of the table; a box of pairs below a table does not.
+fn same_columns(table: &[Row], row: &Row) -> bool {
+    let first = row.cells.iter().find(|c| !matches!(c.kind, Kind::Text));
+    let over = |value: &Atom| {
+        table
+            .iter()
+            .flat_map(|r| &r.cells)
+            .any(|c| !matches!(c.kind, Kind::Text) && c.area.overlap_x(&value.area) > 0.0)
+    };
+    // A row whose result is blank, and its guide value not, begins a table as well.
+    let begun = table.iter().all(|r| {
+        let first = r.cells.iter().find(|c| !matches!(c.kind, Kind::Text));
+        let mut values = row.cells.iter().filter(|c| !matches!(c.kind, Kind::Text));
+        first.is_none_or(|first| values.any(|v| v.area.overlap_x(&first.area) > 0.0))
+    });
+    // A guide value that only some rows have stands before two or more that all have.
+    let shared = row.cells.iter().filter(|c| !matches!(c.kind, Kind::Text) && over(c)).count();
+    first.is_none_or(over) || shared >= 2 || begun
+}
