@@ -1,0 +1,254 @@
+//! One clause: the methods and units it gives to the measurements it names.
+
+use super::super::fold::pieces;
+use super::super::units::{Rule, conversion};
+use super::super::vocabulary::{Context, Hit, Meaning, hits_where};
+use super::factor::pounds;
+use super::method::adapt;
+use super::said::Notes;
+use crate::soil::{Analyte, Method};
+
+/// Words after which a clause speaks of when, not of how.
+const CONDITIONS: &[&str] = &["below", "above", "when", "if", "only", "unless", "except", "where"];
+
+/// True for a word of a condition; `all nutrients below were extracted` points at a table, and sets none.
+fn is_condition(words: &[String], at: usize) -> bool {
+    let word = |i: usize| words.get(i).map(|w| w.to_lowercase()).unwrap_or_default();
+    let points = matches!(word(at).as_str(), "below" | "above")
+        && matches!(word(at + 1).as_str(), "are" | "were" | "is" | "was" | "have" | "has");
+    CONDITIONS.contains(&word(at).as_str()) && !points
+}
+
+/// Words that make a clause advice or arithmetic instead of a procedure.
+const ADVICE: &[&str] = &[
+    "should",
+    "recommend",
+    "recommended",
+    "recommendation",
+    "recommendations",
+    "ranges",
+    "needs",
+    "last",
+    "former",
+    "apply",
+    "raise",
+    "optimum",
+    "target",
+    "desired",
+    "deficient",
+    "converted",
+    "equivalent",
+    "equivalents",
+];
+
+/// Words that stand for several measurements.
+fn group(word: &str) -> &'static [Analyte] {
+    use Analyte::*;
+    match word.trim_end_matches('.') {
+        "cations" | "bases" | "cationes" | "kationen" => &[Potassium, Calcium, Magnesium, Sodium],
+        "micronutrients" | "micros" | "trace" | "oligoéléments" | "spurenelemente" | "micronutrientes" => {
+            &[Zinc, Iron, Manganese, Copper, Boron]
+        }
+        "salts" => &[SolubleSalts],
+        _ => &[],
+    }
+}
+
+/// `except as shown`, `unless otherwise noted`: what goes before holds for all that says nothing else of itself.
+fn save_exceptions(words: &[String]) -> bool {
+    let lower: Vec<String> = words.iter().map(|w| w.trim_end_matches('.').to_lowercase()).collect();
+    matches!(lower.first().map(String::as_str), Some("except" | "unless"))
+        && lower.iter().skip(1).take(3).any(|w| {
+            matches!(w.as_str(), "shown" | "noted" | "stated" | "indicated" | "marked" | "given" | "printed")
+        })
+}
+
+pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
+    let context = context.of(clause);
+    let mut words = pieces(clause);
+    for hit in hits_where(&words, context, &|m| matches!(m, Meaning::Method(_) | Meaning::Analyte(..))) {
+        match hit.meaning {
+            Meaning::Method(method) => out.named.extend(method),
+            Meaning::Analyte(analyte, ..) => out.spoken_of.push(analyte),
+            _ => {}
+        }
+    }
+    let end = (0..words.len()).find(|at| is_condition(&words, *at));
+    let all_but = end.is_some_and(|end| save_exceptions(words.get(end..).unwrap_or_default()));
+    words.truncate(end.unwrap_or(words.len()));
+    let lower: Vec<String> = words.iter().map(|w| w.to_lowercase()).collect();
+    let says = |word: &str| lower.iter().any(|w| w.trim_end_matches('.') == word);
+    pounds(&lower, out);
+    // "1:2 soil to water by volume" tells how a slurry is mixed.
+    let slurry = says("water") || lower.iter().any(|w| w.contains(':') && w.len() > 2);
+    if says("litre") || says("liter") || says("volume") && (says("soil") || says("basis")) && !slurry {
+        out.per_volume = true;
+    }
+    let mut units = hits_where(&words, context, &|m| matches!(m, Meaning::Unit(_)));
+    // "212 ppm" and "P 25-50 ppm" are amounts; only a unit by itself says how results are printed.
+    let amount = |at: usize| {
+        at.checked_sub(1)
+            .and_then(|i| words.get(i))
+            .is_some_and(|w| w.ends_with(|c: char| c.is_ascii_digit()))
+    };
+    if units.iter().any(|u| amount(u.start)) {
+        units.clear();
+    }
+    let all = (says("all") || says("results") || says("nutrients") || says("values"))
+        && (says("results") || says("nutrients") || says("values") || says("reported"))
+        || all_but && hits_where(&words, context, &|m| matches!(m, Meaning::Analyte(..))).is_empty();
+    if let [unit] = units.as_slice()
+        && let Meaning::Unit(id) = unit.meaning
+        && all
+        && !says("recommendations")
+    {
+        out.common_unit =
+            Some((id, words.get(unit.start..unit.end).map(|w| w.join(" ")).unwrap_or_default()));
+    }
+    let subject = |m: &Meaning| matches!(m, Meaning::Analyte(..) | Meaning::Method(_) | Meaning::Other);
+    let mut symbols = Context { symbols: true, ..context };
+    // In running prose a lone capital is no element unless a list of them is meant.
+    symbols.symbols = lower.len() < 40;
+    let hits = hits_where(&words, symbols, &subject);
+    // "CEC by calc." is computed; calcium is never a procedure.
+    let procedure = |start: usize| {
+        let by = start
+            .checked_sub(1)
+            .and_then(|i| lower.get(i))
+            .is_some_and(|w| w == "by" || w == ":" || w == "=");
+        by && lower.get(start).is_some_and(|w| w.trim_end_matches('.') == "calc")
+    };
+    let hits: Vec<Hit> = hits
+        .into_iter()
+        .map(|h| {
+            if procedure(h.start) {
+                Hit { meaning: Meaning::Method(Some(Method::Summation)), ..h }
+            } else {
+                h
+            }
+        })
+        .collect();
+    let mut methods: Vec<(usize, Option<Method>)> = hits
+        .iter()
+        .filter_map(|h| match h.meaning {
+            Meaning::Method(m) => Some((h.start, m)),
+            Meaning::Analyte(_, Some(m), _) => Some((h.start, Some(m))),
+            _ => None,
+        })
+        .collect();
+    methods.dedup_by_key(|(_, m)| *m);
+    let mut analytes: Vec<(usize, Analyte)> = hits
+        .iter()
+        .filter_map(|h| match h.meaning {
+            Meaning::Analyte(a, ..) => Some((h.start, a)),
+            _ => None,
+        })
+        .collect();
+    let named = analytes.clone();
+    // "Summed from the cations" says nothing of how these were extracted.
+    let summed = methods.iter().any(|(_, m)| *m == Some(Method::Summation));
+    for (at, word) in lower.iter().enumerate().filter(|_| !summed) {
+        analytes.extend(group(word).iter().map(|a| (at, *a)));
+    }
+    analytes.sort_by_key(|(at, _)| *at);
+    if lower.iter().any(|w| ADVICE.contains(&w.as_str())) {
+        return;
+    }
+    // "Weak Bray P." names what it measures by itself.
+    let of_phosphorus: Vec<Method> = methods
+        .iter()
+        .filter_map(|(_, m)| *m)
+        .filter(|m| m.measures(Analyte::Phosphorus) && !m.measures(Analyte::Potassium))
+        .collect();
+    if let ([method], true) =
+        (of_phosphorus.as_slice(), analytes.iter().all(|(_, a)| *a != Analyte::Phosphorus))
+    {
+        add(out, Analyte::Phosphorus, *method);
+    }
+    // So does "Sikora buffer".
+    let of_buffer: Vec<Method> =
+        methods.iter().filter_map(|(_, m)| *m).filter(|m| m.measures(Analyte::BufferPh)).collect();
+    let buffer = |a: &Analyte| matches!(a, Analyte::BufferPh | Analyte::LimeIndex);
+    if let ([method], true) = (of_buffer.as_slice(), !analytes.iter().any(|(_, a)| buffer(a))) {
+        add(out, Analyte::BufferPh, *method);
+    }
+    for (analyte, method) in pair(&analytes, &methods) {
+        add(out, analyte, method);
+    }
+    // `P, K and Ca by Mehlich-1 extract` speaks of these alone.
+    let of_all = ["nutrients", "nutrient", "elements", "cations", "minerals"].iter().any(|w| says(w));
+    let extracted = ["extractant", "extracted", "extract", "extraction"].iter().any(|w| says(w));
+    let nutrients_word = of_all || extracted && analytes.is_empty();
+    if let [(_, Some(method))] = methods.as_slice()
+        && nutrients_word
+        && analytes.iter().all(|(_, a)| method.measures(*a))
+        && !lower.iter().any(|w| !group(w).is_empty())
+        && method.measures(Analyte::Phosphorus) | method.measures(Analyte::Potassium)
+    {
+        out.extractant = Some(*method);
+    }
+    if let Some(method) = of_nutrients(&lower, &methods, &analytes) {
+        out.extractant = Some(method);
+    }
+    let stated = match units.as_slice() {
+        [unit] => Some(unit),
+        // "in pounds per acre (2 x ppm)": the factor names the other unit.
+        [unit, _] if out.pounds_factor.is_some() => Some(unit),
+        _ => None,
+    };
+    if let Some(unit) = stated
+        && let Meaning::Unit(id) = unit.meaning
+    {
+        let text = words.get(unit.start..unit.end).map(|w| w.join(" ")).unwrap_or_default();
+        for (_, analyte) in &named {
+            let fits = conversion(id, analyte.unit())
+                .is_some_and(|c| matches!(c.rule, Rule::Plain | Rule::Area | Rule::Volume));
+            if fits {
+                out.units.entry(*analyte).or_insert((id, text.trim_end_matches('.').to_owned()));
+            }
+        }
+    }
+}
+
+/// `All nutrients were extracted with Mehlich 3, organic matter was found by loss on ignition`: of several methods the
+/// one right behind the nutrients is theirs, where the others measure no nutrient.
+fn of_nutrients(
+    lower: &[String],
+    methods: &[(usize, Option<Method>)],
+    analytes: &[(usize, Analyte)],
+) -> Option<Method> {
+    let word = lower.iter().position(|w| matches!(w.as_str(), "nutrients" | "elements" | "minerals"))?;
+    let (at, method) = methods.iter().find(|(at, _)| *at > word)?;
+    let method = method.filter(|m| m.measures(Analyte::Phosphorus) && m.measures(Analyte::Potassium))?;
+    let nutrient = |m: &Option<Method>| {
+        m.is_none_or(|m| m.measures(Analyte::Phosphorus) || m.measures(Analyte::Potassium))
+    };
+    let others = methods.iter().filter(|(i, _)| i != at).all(|(_, m)| !nutrient(m));
+    let before = !lower.get(..word)?.iter().any(|w| matches!(w.as_str(), "other" | "some" | "minor"));
+    let between = analytes.iter().any(|(i, _)| i < at);
+    (methods.len() > 1 && others && before && !between).then_some(method)
+}
+
+/// `A, B and C by M`, `M: A, B, C`, `A by M, B by N`: an analyte goes with the next method behind it that can
+/// measure it, before another analyte list starts anew; else with the one in front.
+fn pair(analytes: &[(usize, Analyte)], methods: &[(usize, Option<Method>)]) -> Vec<(Analyte, Method)> {
+    let mut out = Vec::new();
+    for (at, analyte) in analytes {
+        let fits = |m: &Option<Method>| m.and_then(|m| adapt(m, *analyte));
+        let behind: Vec<Method> =
+            methods.iter().filter(|(i, _)| i >= at).filter_map(|(_, m)| fits(m)).collect();
+        let front: Vec<Method> =
+            methods.iter().filter(|(i, _)| i < at).filter_map(|(_, m)| fits(m)).collect();
+        if let Some(method) = behind.first().or(front.last()) {
+            out.push((*analyte, *method));
+        }
+    }
+    out
+}
+
+fn add(out: &mut Notes, analyte: Analyte, method: Method) {
+    out.methods
+        .entry(analyte)
+        .and_modify(|kept| *kept = kept.filter(|m| *m == method))
+        .or_insert(Some(method));
+}

@@ -1,0 +1,56 @@
+//! What a report says pounds or kilograms of an area are in parts per million.
+
+use super::said::Notes;
+
+/// `1 ppm`, `1 mg/kg` before the word at `at`, and a weight an area behind its number.
+fn one_part(lower: &[String], at: usize) -> bool {
+    let word = |i: Option<usize>| i.and_then(|i| lower.get(i)).map(String::as_str).unwrap_or_default();
+    word(at.checked_sub(2)) == "1"
+        && matches!(word(at.checked_sub(1)), "ppm" | "mg/kg")
+        && matches!(
+            word(at.checked_add(2)).trim_end_matches(['.', ',']),
+            "kg/ha" | "lb/acre" | "lbs/acre" | "lb/a" | "lbs/a" | "lb/ac" | "lbs/ac" | "pounds"
+        )
+}
+
+/// "Pounds an acre are parts per million times two", "lb/A = ppm x 2", "kg/ha are mg/kg times 1.95".
+pub(super) fn pounds(lower: &[String], out: &mut Notes) {
+    let text = lower.join(" ");
+    let million = ["parts per million", "ppm", "mg/kg"].iter().any(|w| text.contains(w));
+    if !million {
+        return;
+    }
+    let numeral = |word: &str| match word.trim_end_matches(['.', ',', ')']) {
+        "two" | "twice" => Some(2.0),
+        w => w.parse::<f64>().ok(),
+    };
+    let by = |i: usize| {
+        let word = lower.get(i).map(String::as_str).unwrap_or_default();
+        let next = lower.get(i + 1).map(String::as_str).unwrap_or_default();
+        let before = i.checked_sub(1).and_then(|j| lower.get(j)).map(String::as_str).unwrap_or_default();
+        match word {
+            "times" | "x" | "*" | "×" => numeral(next).or_else(|| numeral(before)),
+            "multiplied" => lower.get(i + 2).and_then(|w| numeral(w)),
+            "twice" => Some(2.0),
+            // `1 mg/kg = 2 kg/ha`: one part is so many pounds or kilograms.
+            "=" | "equals" | "is" if i >= 2 && one_part(lower, i) => numeral(next),
+            _ => None,
+        }
+    };
+    let stated = (0..lower.len()).find_map(|i| Some((i, by(i)?)));
+    let Some((at, factor)) = stated.filter(|(_, f)| (0.5..20.0).contains(f)) else { return };
+    // "ppm x 0.3 x inches of the layer" is a rule for layers, not one factor.
+    if text.contains("inches") || text.contains("depth of") {
+        return;
+    }
+    // Where both are spoken of, the factor belongs to the one beside it.
+    let distance = |words: &[&str]| {
+        let said = |w: &String| words.iter().any(|unit| w.contains(unit));
+        lower.iter().enumerate().filter(|(_, w)| said(w)).map(|(i, _)| i.abs_diff(at)).min()
+    };
+    match (distance(&["pound", "lb"]), distance(&["hectare", "kg/ha"])) {
+        (Some(pounds), hectares) if hectares.is_none_or(|h| pounds < h) => out.pounds_factor = Some(factor),
+        (_, Some(_)) => out.hectare_factor = Some(factor),
+        _ => {}
+    }
+}

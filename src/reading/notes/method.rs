@@ -1,0 +1,42 @@
+//! The methods that a text beside an analyte names, as far as they can measure it.
+
+use super::super::fold::pieces;
+use super::super::vocabulary::{Context, Meaning, hits_where};
+use crate::soil::{Analyte, Method};
+
+/// The methods a text beside an analyte names, as far as they can measure it.
+pub fn method_in(text: &str, analyte: Analyte, context: Context) -> Vec<Option<Method>> {
+    let words = pieces(text);
+    let context = Context { symbols: false, ..context };
+    let mut out = Vec::new();
+    for hit in hits_where(&words, context, &|m| method_of(*m, analyte).is_some()) {
+        out.extend(method_of(hit.meaning, analyte));
+    }
+    out.dedup();
+    out
+}
+
+/// The method that a phrase gives to an analyte: by name, or because the phrase names this analyte with a method.
+fn method_of(meaning: Meaning, analyte: Analyte) -> Option<Option<Method>> {
+    match meaning {
+        Meaning::Method(Some(m)) => adapt(m, analyte).map(Some),
+        Meaning::Analyte(a, Some(m), _) if a == analyte => Some(Some(m)),
+        _ => None,
+    }
+}
+
+/// The contract's method for an analyte under a name that several procedures share: a 1:1 slurry is `water-1:1`
+/// for pH and `ec-1:1` for salts; "Mehlich" is a buffer for a buffer pH.
+pub fn adapt(method: Method, analyte: Analyte) -> Option<Method> {
+    if method.measures(analyte) {
+        return Some(method);
+    }
+    let other = match (method, analyte) {
+        (Method::Water1to1, Analyte::SolubleSalts) => Method::Ec1to1,
+        (Method::Water1to2, Analyte::SolubleSalts) => Method::Ec1to2,
+        (Method::Ec1to1, Analyte::Ph) => Method::Water1to1,
+        (Method::Ec1to2, Analyte::Ph) => Method::Water1to2,
+        _ => return None,
+    };
+    Some(other)
+}

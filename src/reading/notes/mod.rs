@@ -1,0 +1,43 @@
+//! Captions and footnotes: which method, and which unit, they give to which analytes.
+
+mod clause;
+mod factor;
+mod footnotes;
+mod legend;
+mod method;
+mod said;
+mod sentences;
+
+use super::fold::fold;
+use super::vocabulary::Context;
+use clause::read_clause;
+use footnotes::{lettered, marked};
+pub use legend::legend;
+use legend::zero_is_blank;
+pub use method::{adapt, method_in};
+pub use said::Notes;
+pub use sentences::NoteLine;
+use sentences::{clauses, paragraphs};
+
+/// Reads the notes in the lines of text that no table has taken.
+pub fn notes(lines: &[NoteLine], context: Context) -> Notes {
+    let mut out = Notes::default();
+    let text = paragraphs(lines);
+    for line in &text {
+        out.zero_is_blank |= zero_is_blank(line);
+        out.marked.extend(marked(line));
+    }
+    for line in lines.iter().filter(|l| l.footnote) {
+        out.marked.extend(lettered(&fold(&line.text)));
+    }
+    for (letter, note) in super::lettered::lettered(lines) {
+        out.marked.entry(letter).or_insert(note);
+    }
+    for clause in text.iter().flat_map(|t| clauses(t)) {
+        read_clause(&clause, context, &mut out);
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,57 @@
+//! What the notes of a document say.
+
+use super::super::titled::Titled;
+use super::method::adapt;
+use crate::soil::{Analyte, Method};
+use std::collections::HashMap;
+
+/// What the notes of a document (or page) say.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Notes {
+    /// Method by analyte; `None` where two notes disagree.
+    pub methods: HashMap<Analyte, Option<Method>>,
+    /// A method named for all extracted nutrients ("Extractant: Mehlich 3").
+    pub extractant: Option<Method>,
+    /// Unit by analyte.
+    pub units: HashMap<Analyte, (&'static str, String)>,
+    /// "All results in ppm unless noted".
+    pub common_unit: Option<(&'static str, String)>,
+    /// The report states that pounds per acre are parts per million times this.
+    pub pounds_factor: Option<f64>,
+    /// The report states that kilograms per hectare are parts per million times this.
+    pub hectare_factor: Option<f64>,
+    /// "Results per litre of soil".
+    pub per_volume: bool,
+    /// Rating letters that a legend explains.
+    pub letters: Vec<String>,
+    /// Footnotes by their mark.
+    pub marked: HashMap<String, String>,
+    /// "A zero means that the test was not ordered."
+    pub zero_is_blank: bool,
+    /// Methods named anywhere in them, for whatever.
+    pub named: Vec<Method>,
+    /// What they speak of by name.
+    pub spoken_of: Vec<Analyte>,
+    /// What the titles of the report say.
+    pub titled: Titled,
+}
+
+impl Notes {
+    /// An extract of several nutrients that they name and give to none of them, which may be this analyte's.
+    pub fn extract_of_nothing(&self, analyte: Analyte) -> Option<Method> {
+        let extract = |m: &Method| m.measures(Analyte::Phosphorus) && m.measures(Analyte::Potassium);
+        let given = |m: &Method| {
+            self.extractant == Some(*m) || self.methods.values().any(|v| v.is_none() || *v == Some(*m))
+        };
+        let lost = self.named.iter().find(|m| extract(m) && !given(m) && m.measures(analyte));
+        lost.filter(|_| self.extractant.is_none() && self.marked.is_empty()).copied()
+    }
+
+    /// True where they name a method that could be this analyte's, or speak of it at all. In a picture, where marks
+    /// and half words get lost, a method that was not found may then stand there all the same.
+    pub fn may_hide_a_method(&self, analyte: Analyte) -> bool {
+        let has_methods = Method::ALL.iter().any(|m| *m != Method::Unstated && m.measures(analyte));
+        has_methods && self.spoken_of.contains(&analyte)
+            || self.named.iter().any(|method| adapt(*method, analyte).is_some())
+    }
+}

@@ -1,0 +1,147 @@
+//! Notes as reports print them, and what each gives to which analyte.
+
+use super::*;
+use crate::soil::{Analyte, Method};
+
+const C: Context = Context { symbols: true, capitals: false };
+
+fn of(text: &str) -> Notes {
+    notes(&[NoteLine { text: text.to_owned(), footnote: false, apart: false }], C)
+}
+
+#[test]
+fn a_line_behind_a_table_is_no_end_of_a_line_before_it() {
+    let line = |text: &str, apart| NoteLine { text: text.to_owned(), footnote: false, apart };
+    let notes = |apart| {
+        notes(
+            &[
+                line("Table 1. Available nutrients, kg/ha (except where shown)", false),
+                line("kg/ha = mg/kg x 2.6", apart),
+            ],
+            C,
+        )
+    };
+    assert_eq!((notes(true).hectare_factor, notes(false).hectare_factor), (Some(2.6), None));
+}
+
+#[test]
+fn one_part_that_is_so_many_kilograms_is_a_factor() {
+    let stated = of("1 mg/kg = 2 kg/ha for a layer of 15 cm.");
+    assert_eq!((stated.hectare_factor, stated.pounds_factor), (Some(2.0), None));
+    assert_eq!(of("Apply 1 kg/ha of boron").hectare_factor, None);
+    let beside = of("Na 36 pound per acre in the extract kg/ha = ppm x 2.24");
+    assert_eq!((beside.hectare_factor, beside.pounds_factor), (Some(2.24), None));
+}
+
+#[test]
+fn the_heading_of_a_table_goes_on_in_no_note() {
+    let lines = [
+        "Analysis  Result  Unit  Detection limit  Desired Range",
+        "pH by equal parts of soil and water; organic matter by Walkley-Black.",
+    ];
+    let lines = lines.map(|t| NoteLine { text: t.to_owned(), footnote: false, apart: false });
+    assert_eq!(notes(&lines, C).methods.get(&Analyte::Ph), Some(&Some(Method::Water1to1)));
+}
+
+#[test]
+fn a_sentence_on_zeros_makes_them_blanks() {
+    assert!(zero_is_blank("A zero means that the test was not ordered."));
+    assert!(zero_is_blank("0 indicates no test"));
+    assert!(!zero_is_blank("Sampling depth 0 to 6 inches. Results mean nothing for potting mix."));
+}
+
+#[test]
+fn half_a_method_or_one_of_another_is_a_place_where_a_method_may_hide() {
+    let half = of("Soil pH 1:1 water. P, K, Ca and Mg by Mehlich");
+    assert_eq!(half.methods.get(&Analyte::Potassium), None);
+    assert!(half.may_hide_a_method(Analyte::Potassium) && !half.may_hide_a_method(Analyte::Zinc));
+    assert!(!half.may_hide_a_method(Analyte::SatK));
+    assert!(of("Mehlich 3, by ICP").may_hide_a_method(Analyte::Calcium));
+    // Where marks are lost, one note runs into the next.
+    assert!(of("read when soil pH is under 7.0 Mehlich 3 by ICP").may_hide_a_method(Analyte::Calcium));
+    assert!(!of("Samples are kept for thirty days.").may_hide_a_method(Analyte::Calcium));
+}
+
+#[test]
+fn a_buffer_named_alone_is_that_of_the_buffer_ph() {
+    let n = of("Methods: pH in water 1:1; Sikora buffer; P, K by Mehlich-3.");
+    assert_eq!(n.methods.get(&Analyte::BufferPh), Some(&Some(Method::Sikora)));
+    assert_eq!(n.methods.get(&Analyte::Ph), Some(&Some(Method::Water1to1)));
+    let n = of("SMP buffer; Sikora buffer");
+    assert_eq!(n.methods.get(&Analyte::BufferPh), Some(&None));
+}
+
+#[test]
+fn a_footnote_gives_each_list_its_method() {
+    let n = of(
+        "Procedures: pH in water 1:1; buffer pH by SMP; P1 = weak Bray; K, Mg, Ca by neutral ammonium acetate; Zn, Mn, Fe, Cu by DTPA; O.M. by loss on ignition; C.E.C. is the sum of cations.",
+    );
+    let method = |a| n.methods.get(&a).copied().flatten();
+    assert_eq!(method(Analyte::Ph), Some(Method::Water1to1));
+    assert_eq!(method(Analyte::BufferPh), Some(Method::Smp));
+    assert_eq!(method(Analyte::Phosphorus), Some(Method::BrayP1));
+    assert_eq!(method(Analyte::Potassium), Some(Method::AmmoniumAcetate));
+    assert_eq!(method(Analyte::Calcium), Some(Method::AmmoniumAcetate));
+    assert_eq!(method(Analyte::Iron), Some(Method::Dtpa));
+    assert_eq!(method(Analyte::OrganicMatter), Some(Method::LossOnIgnition));
+    assert_eq!(method(Analyte::Cec), Some(Method::Summation));
+}
+
+#[test]
+fn an_extract_of_a_list_is_of_no_other() {
+    let n = of("Procedures: pH by 1:1 H2O; P, K, Ca by Mehlich-1 extract.");
+    assert_eq!(n.extractant, None);
+    assert_eq!(n.methods.get(&Analyte::Calcium), Some(&Some(Method::Mehlich1)));
+}
+
+#[test]
+fn an_extractant_for_all_reaches_only_what_it_measures() {
+    let n = of(
+        "Extractant: Mehlich 3 (ICP). pH in a 1:1 water slurry. Salts in a saturated paste extract. CEC is summed from the bases and acidity.",
+    );
+    assert_eq!(n.extractant, Some(Method::Mehlich3));
+    assert_eq!(n.methods.get(&Analyte::Ph).copied().flatten(), Some(Method::Water1to1));
+    assert_eq!(n.methods.get(&Analyte::SolubleSalts).copied().flatten(), Some(Method::SaturatedPaste));
+    assert_eq!(n.methods.get(&Analyte::Cec).copied().flatten(), Some(Method::Summation));
+}
+
+#[test]
+fn conditions_are_no_procedures_and_factors_are_stated() {
+    let n = of("Buffer pH is run only when soil pH is below 6.6 in 1:1 water.");
+    assert!(n.methods.is_empty());
+    assert_eq!(of("Pounds an acre are parts per million times two.").pounds_factor, Some(2.0));
+    assert_eq!(of("All results in ppm.").common_unit.map(|u| u.0), Some("mg/kg"));
+}
+
+#[test]
+fn raised_letters_open_footnotes_in_the_order_of_the_alphabet() {
+    let line = "a one part soil, a part water. b Olsen bicarbonate. c DTPA.".to_owned();
+    let n = notes(&[NoteLine { text: line, footnote: true, apart: false }], C);
+    assert_eq!(n.marked.get("b").map(|t| t.trim()), Some("Olsen bicarbonate."));
+    assert_eq!(n.marked.get("a").map(|t| t.trim()), Some("one part soil, a part water."));
+}
+
+#[test]
+fn a_note_in_capitals_names_elements_in_a_document_that_is_not() {
+    let n = of("P, K, CA AND MG IN PPM");
+    for analyte in [Analyte::Phosphorus, Analyte::Potassium, Analyte::Calcium, Analyte::Magnesium] {
+        assert_eq!(n.units.get(&analyte).map(|u| u.0), Some("mg/kg"), "{analyte}");
+    }
+    let n = of("ALL RESULTS IN MG/KG EXCEPT PH AND O.M.");
+    assert_eq!(n.common_unit.map(|u| u.0), Some("mg/kg"));
+    assert!(n.units.is_empty());
+}
+
+#[test]
+fn shouted_notes_name_method_and_unit() {
+    let n = notes(
+        &[NoteLine {
+            text: "P, K, CA, MG, ZN, MN: MEHLICH-1 EXTRACT, POUNDS PER ACRE.".to_owned(),
+            footnote: false,
+            apart: false,
+        }],
+        Context { symbols: true, capitals: true },
+    );
+    assert_eq!(n.methods.get(&Analyte::Calcium).copied().flatten(), Some(Method::Mehlich1));
+    assert_eq!(n.units.get(&Analyte::Manganese).map(|u| u.0), Some("lb/acre"));
+}
