@@ -3,7 +3,7 @@
 use super::super::found::FoundSample;
 use super::super::listed::each_word;
 use super::super::vocabulary::{Field, VocabularyError};
-use super::doubt_all;
+use super::doubt::doubt_all;
 use crate::soil::Doubt;
 use std::collections::{HashMap, HashSet};
 use std::sync::LazyLock;

@@ -3,7 +3,7 @@
 
 use super::super::found::{Found, FoundSample};
 use super::super::vocabulary::Field;
-use super::doubt_all;
+use super::doubt::doubt_all;
 use super::statistic::Of;
 use crate::soil::Doubt;
 

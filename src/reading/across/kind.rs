@@ -4,7 +4,7 @@ use super::super::found::FoundSample;
 use super::super::listed::each_word;
 use super::super::vocabulary::{Field, VocabularyError};
 use super::control::perhaps;
-use super::doubt_all;
+use super::doubt::doubt_all;
 use rustc_hash::FxHashMap;
 use std::sync::LazyLock;
 

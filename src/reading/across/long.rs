@@ -7,7 +7,8 @@ use super::super::label::{Label, label};
 use super::super::layout::Layout;
 use super::super::notes::method_in;
 use super::super::vocabulary::{Context, Field, Role};
-use super::{Row, add_field, found, text_of};
+use super::row::{Row, text_of};
+use super::wide::{add_field, found};
 use crate::soil::{Doubt, OtherMeasurement, Printed, Qualifier};
 
 /// One result a row: the name stands in a column of its own, with unit and method beside it.

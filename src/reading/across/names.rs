@@ -9,7 +9,7 @@ use super::super::label::label;
 use super::super::layout::Layout;
 use super::super::number::{Decimal, number};
 use super::super::vocabulary::{Context, Field, Meaning, Role, hits_where};
-use super::{Row, text_of};
+use super::row::{Row, text_heading, text_of};
 use crate::place::Rect;
 
 /// True where the laboratory's number is asked for in a text.
@@ -278,9 +278,8 @@ pub fn named_by_place(band: &Band, rows: &[Vec<Atom>]) -> Band {
     let words = |i: usize| -> Vec<&str> {
         rows.iter()
             .filter_map(|row| {
-                let mut own = row
-                    .iter()
-                    .filter(|a| matches!(a.kind, Kind::Text) && super::text_heading(a, band) == Some(i));
+                let mut own =
+                    row.iter().filter(|a| matches!(a.kind, Kind::Text) && text_heading(a, band) == Some(i));
                 own.next().filter(|_| own.next().is_none()).map(|a| a.text.as_str())
             })
             .collect()

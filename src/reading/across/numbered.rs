@@ -4,7 +4,7 @@
 use super::super::atom::Atom;
 use super::super::band::{Band, Leaf};
 use super::super::vocabulary::Field;
-use super::{Row, text_of};
+use super::row::{Row, text_of};
 
 /// Words that ask for a sample, and may mean the laboratory's number of it.
 const SAMPLES: &[&str] = &["sample", "probe", "muestra", "échantillon", "echantillon"];

@@ -6,7 +6,8 @@ use super::super::band::Band;
 use super::super::label::label;
 use super::super::layout::Layout;
 use super::super::vocabulary::{Context, Field};
-use super::{Row, is_summary, text_of};
+use super::row::{Row, text_of};
+use super::summary::is_summary;
 use crate::place::Rect;
 use std::collections::HashMap;
 

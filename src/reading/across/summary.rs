@@ -1,0 +1,35 @@
+//! Rows that by their name hold a mean, a limit or a control, and are no sample.
+
+use super::super::found::FoundSample;
+use super::super::vocabulary::Field;
+use super::{control, statistic};
+use crate::soil::Doubt;
+use regex::Regex;
+use std::sync::LazyLock;
+
+/// Rows that summarise or control: never a sample.
+static SUMMARY: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r"(?i)^((?:(?:grand|overall|weighted|state|county|district|regional|national) )?(?:average|avg\.?|mean|median)(?: (?:of|over|for)\b.*| values?)?|minimum|min\.?|maximum|max\.?|std\.? ?dev\.?|standard deviation|sd|expected(?: values?)?|certified(?: values?)?|reference values?|true values?|lsd\b.*|cv\b.*|c\.v\.?|recovery\b.*|n|re-?run|range|totals?(?: (?:of|for|over)\b.*)?|sums?(?: (?:of|for|over)\b.*)?|qc\b.*|check (?:sample|soil).*|control(?: (?:sample|soil|standard|chart).*)?|reference (?:soil|sample).*|(?:(?:lab|method|reagent|field|digest(?:ion)?) )?blank|(?:lab )?duplicate(?:s|(?: of)?\b.* \d.*)?|.*\bduplicate\)?$|.*\(dup\.?\)$|.*\bdup\.?$|spike\b.*|standard|(?:your )?(?:county|district)(?: (?:average|mean|median|summary|figures?|values?))?|(?:optimum|desired|target|goal|critical|sufficien(?:t|cy)|rating|ideal)s?(?: (?:ph|range|level|value|limit|index|concentration)s?)*|detection limit|reporting limit|unit|units|method|methods|mittelwert|moyenne|promedio|low|medium|high)$").ok()
+});
+
+/// True for the name of a row that is no sample.
+pub fn is_summary(name: &str) -> bool {
+    SUMMARY.as_ref().is_some_and(|r| r.is_match(name.trim()))
+        || statistic::is_statistic(name)
+        || control::is_control(name)
+}
+
+/// `Low`, `Control` with a number of the laboratory's own beside it: a plot may be called so, and was in a bag then.
+pub(super) fn numbered_plot(sample: &FoundSample) -> bool {
+    const PLOTS: &[&str] = &["low", "medium", "high", "control"];
+    let named = |f| sample.field(f).unwrap_or_default();
+    PLOTS.contains(&named(Field::SampleLabel).to_lowercase().as_str())
+        && named(Field::LabSample).contains(|c: char| c.is_ascii_digit())
+}
+
+pub(super) fn plot_perhaps() -> Doubt {
+    Doubt::new(
+        "row-of-a-statistic",
+        "This row may be a sample, or a limit or a control of the laboratory's own.",
+    )
+}
