@@ -1,0 +1,109 @@
+//! Headings in several lines, and lines of a heading among the rows.
+
+use super::{document, reading, reports, sample};
+use crate::soil::{Method, Reading};
+
+#[test]
+fn what_is_named_by_the_title_of_a_part_waits() {
+    let found = reports(&[&[
+        "SOIL TEST REPORT",
+        "SAMPLE ID: ORCHARD HILL",
+        "",
+        "MAJOR NUTRIENTS (MEHLICH 1)                OTHER TESTS",
+        "PHOSPHORUS         164 LB/A     H          SOIL PH           6.2",
+        "POTASSIUM          242 LB/A     M          ORGANIC MATTER    6.1 %",
+        "CALCIUM           2878 LB/A     H          NITRATE-N         12 PPM",
+    ]]);
+    for sample in found.iter().flat_map(|r| &r.samples) {
+        assert!(sample.label == "ORCHARD HILL" || !sample.doubts.is_empty(), "{}", sample.label);
+    }
+}
+
+#[test]
+fn a_heading_in_several_lines_is_one_and_its_methods_are_not_lost() {
+    let found = reports(&[&[
+        "Soil test report",
+        "",
+        "             P Bray                  Fe DTPA",
+        "Lab   pH     1        Walkley-Black  extractable",
+        "No.   H2O    mg/dm3   OM percent     mg/dm3",
+        "1372  8.0    17       3.3            12",
+        "1373  7.5    21       3.2            15",
+        "1374  7.4    9        3.4            14",
+    ]]);
+    let organic: Vec<&Reading> = found
+        .iter()
+        .flat_map(|r| &r.samples)
+        .flat_map(|s| &s.readings)
+        .filter(|r| r.analyte.id() == "organic_matter")
+        .collect();
+    assert!(!organic.is_empty());
+    assert!(organic.iter().all(|r| r.method == Method::WalkleyBlack), "{organic:?}");
+}
+
+#[test]
+fn words_of_a_heading_name_no_sample() {
+    use super::super::header::reads_like_a_heading;
+    for heading in [
+        "mg/kg",
+        "Your",
+        "% OM",
+        "Extractable P",
+        "Result",
+        "Mehlich 3",
+        "Description Lab # Nutrient Result Unit",
+    ] {
+        assert!(reads_like_a_heading(heading), "{heading}");
+    }
+    for name in ["P1", "K 1", "North 40 3", "Green 7", "Critical slope", "Bank top", "Moss"] {
+        assert!(!reads_like_a_heading(name), "{name}");
+    }
+}
+
+#[test]
+fn a_line_that_asks_for_names_is_no_sample() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "              Laboratory  Total  Water  OM      Mehlich",
+        "Field ID      Number      N      pH     LOI %   3 K, ppm",
+        "Field ID      Number      0.5    3      1       2",
+        "Moss          67999       0.5    6.2    7.0     85",
+        "Tee           68000       0.4    6.8    6.8     72",
+    ]]);
+    let labels: Vec<&str> = found.iter().flat_map(|r| &r.samples).map(|s| s.label.as_str()).collect();
+    assert!(labels.iter().all(|l| !l.contains("Field") && !l.contains("Number")), "{labels:?}");
+    assert!(labels.contains(&"Moss"), "{labels:?}");
+}
+
+#[test]
+fn a_year_under_a_name_ends_no_heading() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "               pH in     EC        OM",
+        "Area Sampled   water     2023      %",
+        "               1:1",
+        "Moss           6.9       0.92      3.3",
+        "Tee            7.0       0.10      3.1",
+    ]]);
+    assert_eq!(reading(sample(&found, "Moss"), "ph").method, Method::Water1to1);
+    let labels: Vec<&str> = found.iter().flat_map(|r| &r.samples).map(|s| s.label.as_str()).collect();
+    assert!(!labels.contains(&"Area Sampled"), "{labels:?}");
+}
+
+#[test]
+fn the_line_of_a_heading_holds_no_results() {
+    let found = super::super::read(&document(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Walkley-Black  P        K     Mehlich          Mehlich              Est.",
+        "OM             3 ICP    M3K   3 Ca     M3-Mg   3          Nitrate   CEC",
+        "something      odd      here  and      no      value      below     it",
+    ]]));
+    let readings = found.into_iter().flatten().flat_map(|r| r.samples).flat_map(|s| s.readings);
+    assert!(readings.filter(|r| r.doubts.is_empty()).count() == 0);
+}

@@ -1,0 +1,133 @@
+//! Which method, of heading, row or note, is whose.
+
+use super::{reading, reports, sample, value};
+use crate::soil::Method;
+
+#[test]
+fn neutralizable_acidity_is_no_blank_and_a_salt_ph_no_water_ph() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Sample ID: Long strip",
+        "",
+        "TEST               RESULT   UNIT",
+        "pHs (salt)         5.2",
+        "Water pH           5.7",
+        "N.A.               4.0      meq/100g",
+        "K                  260      ppm",
+        "",
+        "pHs is measured in 0.01 M CaCl2.",
+    ]]);
+    let s = sample(&found, "Long strip");
+    assert_eq!(value(s, "acidity"), (4.0, true));
+    let ph: Vec<(f64, Method)> =
+        s.readings.iter().filter(|r| r.analyte.id() == "ph").map(|r| (r.quantity.value, r.method)).collect();
+    assert_eq!(ph, [(5.2, Method::Cacl2), (5.7, Method::Unstated)]);
+}
+
+#[test]
+fn milligrams_a_litre_beside_a_paste_extract_wait_and_its_conductivity_does_not() {
+    let found = reports(&[&[
+        "Soil salinity report",
+        "Saturated paste extract",
+        "Sample    Lab ID   pH     ECe dS/m   Ca meq/L   Na meq/L   B mg/L   SAR",
+        "North     9120     8.0    3.58       17.6       13.4       0.4      4.2",
+        "South     9121     7.9    5.71       17.8       37.4       0.5      11.1",
+    ]]);
+    assert_eq!(value(sample(&found, "North"), "soluble_salts"), (3.58, true));
+    assert_eq!(value(sample(&found, "North"), "boron"), (0.4, false));
+}
+
+#[test]
+fn an_extract_broken_over_two_lines_names_no_other_element() {
+    let found = reports(&[&[
+        "Soil test report",
+        "",
+        "Sample   P Sodium      K          pH",
+        "         bicarbonate   (mg/kg)",
+        "Tee      17            120        7.8",
+        "Green    13            88         7.7",
+    ]]);
+    let tee = sample(&found, "Tee");
+    assert!(tee.readings.iter().all(|r| r.analyte.id() != "sodium"), "{tee:?}");
+    assert_eq!(reading(tee, "phosphorus").method, Method::Olsen);
+}
+
+#[test]
+fn a_method_that_stands_over_no_column_makes_its_neighbours_wait() {
+    let found = reports(&[&[
+        "Soil test report",
+        "",
+        "Sample                                       pH     K mg/kg   Zn mg/kg",
+        "          one part soil to one part water           Mehlich 3 Mehlich 3",
+        "Tee                                          6.4    120       3.1",
+        "Green                                        6.2    88        2.9",
+    ]]);
+    assert!(!value(sample(&found, "Tee"), "ph").1, "{found:?}");
+}
+
+#[test]
+fn a_row_without_a_value_names_no_method_for_others() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "Sample: Orchard",
+        "",
+        "Analysis                result   Unit",
+        "pH                      6.3",
+        "STP                     8        mg/kg",
+        "Mg (M1)                 115      mg/kg",
+        "Mn Mehlich 1 extract             mg/kg",
+        "Cu                               mg/kg",
+    ]]);
+    assert_eq!(reading(sample(&found, "Orchard"), "phosphorus").method, Method::Unstated);
+}
+
+#[test]
+fn an_extract_of_one_column_is_not_that_of_a_bare_neighbour() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Sample     Zn, ppm      Ca, ppm     P, ppm                   OM, %",
+        "           DTPA                     Mehlich 3 extractable    LOI",
+        "Moss       1.2          820         41                       3.5",
+        "Tee        1.4          910         38                       3.1",
+    ]]);
+    assert_eq!(reading(sample(&found, "Moss"), "calcium").method, Method::Unstated);
+    assert_eq!(reading(sample(&found, "Moss"), "phosphorus").method, Method::Mehlich3);
+}
+
+#[test]
+fn the_method_of_a_sum_stands_close_behind_its_unit() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "Sample: Orchard",
+        "",
+        "Parameter   Results   Unit     Method           Previous",
+        "pH          7.9                1:1 in water     9.5",
+        "Potassium   224       ppm      Mehlich 3        279",
+        "CEC         28.2      me/100g calc.             23.5",
+    ]]);
+    let orchard = sample(&found, "Orchard");
+    assert!(orchard.readings.iter().all(|r| r.analyte.id() != "calcium"), "{orchard:?}");
+    assert_eq!(reading(orchard, "cec").method, Method::Summation);
+    assert_eq!(value(orchard, "cec"), (28.2, true));
+}
+
+#[test]
+fn a_row_set_close_together_keeps_no_note_from_its_words() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Determination        Bed 2    Bed 3    Bed 4",
+        "pH                   6.5      6.1      6.4",
+        "P mg/kg              20       21       17",
+        "Ca mg/kg             2854     2246     2260",
+        "Bulk thing CEC meq / 100 grams 17.0 18.5 16.5",
+        "",
+        "Extractant: Mehlich 3 (ICP).",
+    ]]);
+    assert_eq!(reading(sample(&found, "Bed 2"), "phosphorus").method, Method::Mehlich3);
+}

@@ -1,0 +1,55 @@
+//! What is recommended beside results, and is none.
+
+use super::{reading, reports, sample, value};
+
+#[test]
+fn rates_beside_results_silence_no_result_and_are_none() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "                                      Recommendations, lb/acre",
+        "Sample    pH     OM %    P ppm        N      P2O5     K2O",
+        "Tee       6.4    3.1     22           40     20       30",
+        "Green     6.2    2.8     31           50     10       25",
+    ]]);
+    assert_eq!(value(sample(&found, "Tee"), "phosphorus"), (22.0, true));
+    assert!(found[0].samples.iter().flat_map(|s| &s.readings).all(|r| r.analyte.id() != "potassium"));
+}
+
+#[test]
+fn rates_behind_the_results_of_a_row_are_no_results_and_take_none_away() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Field      Lab #   pH    OM %   P ppm   K ppm   Ca ppm   Mg ppm   N     P2O5   K2O   Lime T/A",
+        "Silo       7061    6.5   5.0    56      85      1025     148      150   0      80    1.5",
+        "Hwy 9      7062    5.3   4.6    77      202     1623     173      150   30     80    2",
+    ]]);
+    let silo = sample(&found, "Silo");
+    assert_eq!((value(silo, "ph"), value(silo, "calcium")), ((6.5, true), (1025.0, true)));
+    let sure =
+        |id: &str| silo.readings.iter().filter(|r| r.analyte.id() == id && r.doubts.is_empty()).count();
+    assert_eq!((sure("phosphorus") <= 1, reading(silo, "phosphorus").quantity.value), (true, 56.0));
+    assert!(
+        silo.readings.iter().all(|r| r.doubts.is_empty() || r.analyte.unit() == crate::soil::Unit::MgPerKg)
+    );
+}
+
+#[test]
+fn rates_under_one_heading_are_no_results() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "                                          Fertilizer to apply, lb/acre",
+        "Sample Name   pH    Mg, ppm   OM, %       N        P2O5      K2O",
+        "Moss          6.9   186       5.7         0        25        25",
+        "Tee           6.6   256       3.8         1.5      0         50",
+    ]]);
+    for sample in found.iter().flat_map(|r| &r.samples) {
+        assert!(
+            sample.readings.iter().all(|r| r.analyte.id() != "potassium" || !r.doubts.is_empty()),
+            "{sample:?}"
+        );
+    }
+}

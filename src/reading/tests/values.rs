@@ -1,0 +1,94 @@
+//! Values and their signs: below a limit, with a rating, in two units, printed twice.
+
+use super::{reading, reports, sample, value};
+
+#[test]
+fn not_detected_takes_the_limit_of_its_line_and_stays_in_doubt_where_two_could_be_meant() {
+    let page = |legend: &'static str| {
+        reports(&[&[
+            "Certificate of soil analysis",
+            "Sample ID: Trial bed",
+            "",
+            "Analyte      Result    Units     RL      MDL",
+            "pH           7.3                 0.1",
+            "Zinc         1.92      mg/kg     0.10    0.02",
+            "Copper       ND        mg/kg     0.20    0.05",
+            "",
+            legend,
+        ]])
+    };
+    let found = page("ND: not detected at the reporting limit.");
+    let copper = reading(sample(&found, "Trial bed"), "copper");
+    assert_eq!((copper.quantity.value, copper.quantity.qualifier.map(|q| q.id())), (0.2, Some("<")));
+    assert!(copper.doubts.is_empty(), "{:?}", copper.doubts);
+    let found = page("ND: not detected.");
+    let copper = reading(sample(&found, "Trial bed"), "copper");
+    assert_eq!(copper.doubts[0].alternatives, ["< 0.2", "< 0.05"]);
+    let found = page("RL: reporting limit.");
+    assert!(sample(&found, "Trial bed").readings.iter().all(|r| r.analyte.id() != "copper"));
+}
+
+#[test]
+fn one_reading_in_two_units_of_its_layer_is_one_reading() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Sample ID: East quarter",
+        "",
+        "Depth    pH     OM     NO3-N   NO3-N     K",
+        "inches          %      ppm     lb/acre   ppm",
+        "0-6      6.9    3.2    11.5    20.7      240",
+    ]]);
+    let s = sample(&found, "East quarter");
+    assert_eq!(value(s, "nitrate_n"), (11.5, true));
+}
+
+#[test]
+fn ratings_glued_to_values_come_off_where_the_legend_explains_them() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Sample ID: Back bed",
+        "",
+        "Element         Found",
+        "pH              6.3L",
+        "Organic Matter  4.1 M %",
+        "K (M3)          142M ppm",
+        "Zn (M3)         3.9H   ppm",
+        "",
+        "Legend: L low, M medium, H high.",
+    ]]);
+    let s = sample(&found, "Back bed");
+    assert_eq!(value(s, "potassium"), (142.0, true));
+    assert_eq!(value(s, "organic_matter"), (4.1, true));
+}
+
+#[test]
+fn a_qualifier_in_a_column_of_its_own_belongs_to_the_number() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Sample ID    Lab No    Analyte     Qualifier    Result    Units",
+        "Plot 3       S-31      Zinc                     3.3       mg/kg",
+        "Plot 3       S-31      Boron       <            0.2       mg/kg",
+        "Plot 3       S-31      Copper      J            0.4       mg/kg",
+    ]]);
+    let s = sample(&found, "Plot 3");
+    assert_eq!(reading(s, "boron").quantity.qualifier.map(|q| q.id()), Some("<"));
+    assert_eq!(reading(s, "copper").doubts[0].reason, "flagged");
+    assert!(reading(s, "zinc").doubts.is_empty());
+}
+
+#[test]
+fn what_was_printed_twice_with_unlike_values_is_of_two_samples() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Sample: Moss bank",
+        "",
+        "pH            6.4",
+        "Potassium     152   mg/kg",
+        "Zinc          1.9   mg/kg",
+        "",
+        "pH            5.9",
+        "Potassium     84    mg/kg",
+    ]]);
+    let moss = sample(&found, "Moss bank");
+    assert!(!value(moss, "zinc").1, "{moss:?}");
+}
