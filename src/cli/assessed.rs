@@ -7,14 +7,11 @@ use crate::soil::Site;
 use anyhow::bail;
 
 impl Context {
-    /// The assessments of every site, or of the one asked for, by site id.
+    /// The assessments of every site, by site id.
     ///
     /// # Errors
-    /// What the store says; a site that is not there, with a near name.
-    pub fn assessments(&self, history: &History, site: Option<&str>) -> anyhow::Result<Vec<Assessment>> {
-        if let Some(id) = site {
-            return Ok(vec![self.assessment(history, find_site(history, id)?)?]);
-        }
+    /// What the store says.
+    pub fn assessments(&self, history: &History) -> anyhow::Result<Vec<Assessment>> {
         let mut all = Vec::new();
         self.each_assessment(history, history.sites()?, |assessment| {
             all.push(assessment);

@@ -60,7 +60,7 @@ impl Plan {
         };
         let assessments = match &self.site {
             Some(site) => vec![context.assessment(&history, find_site(&history, site)?)?],
-            None => context.assessments(&history, None)?,
+            None => context.assessments(&history)?,
         };
         let plans = assessments
             .iter()
