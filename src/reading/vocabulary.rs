@@ -277,26 +277,34 @@ pub struct VocabularyError {
 /// Reads both vocabulary files and hands each phrase over; the first bad line is an error.
 ///
 /// # Errors
-/// A [`VocabularyError`] for an unknown target, method, unit or form.
+/// A [`VocabularyError`] for an unknown target, method, unit or form, or a phrase without a source.
 fn load(mut add: impl FnMut(&str, Meaning)) -> Result<usize, VocabularyError> {
-    let mut count = 0;
     let files: [(&'static str, &str); 2] =
         [("vocabulary.csv", include_str!("vocabulary.csv")), ("columns.csv", include_str!("columns.csv"))];
-    for (file, text) in files {
-        let mut reader = csv::Reader::from_reader(text.as_bytes());
-        for record in reader.records() {
-            let record = record.map_err(|e| VocabularyError { file, line: 0, problem: e.to_string() })?;
-            let line = record.position().map_or(0, csv::Position::line);
-            let bad = |problem: String| VocabularyError { file, line, problem };
-            let field = |i: usize| record.get(i).unwrap_or_default();
-            let (phrase, meaning) = if file == "columns.csv" {
-                (field(1), role(field(0)).ok_or_else(|| bad(format!("unknown role `{}`", field(0))))?)
-            } else {
-                (field(2), meaning(field(0), field(1), field(2), field(3)).map_err(bad)?)
-            };
-            add(phrase, meaning);
-            count += 1;
+    files.into_iter().map(|file| each_phrase(file, &mut add)).sum()
+}
+
+fn each_phrase(
+    (file, text): (&'static str, &str),
+    add: &mut impl FnMut(&str, Meaning),
+) -> Result<usize, VocabularyError> {
+    let mut count = 0;
+    let mut reader = csv::Reader::from_reader(text.as_bytes());
+    for record in reader.records() {
+        let record = record.map_err(|e| VocabularyError { file, line: 0, problem: e.to_string() })?;
+        let line = record.position().map_or(0, csv::Position::line);
+        let bad = |problem: String| VocabularyError { file, line, problem };
+        let field = |i: usize| record.get(i).unwrap_or_default();
+        let (phrase, meaning) = if file == "columns.csv" {
+            (field(1), role(field(0)).ok_or_else(|| bad(format!("unknown role `{}`", field(0))))?)
+        } else {
+            (field(2), meaning(field(0), field(1), field(2), field(3)).map_err(bad)?)
+        };
+        if record.iter().next_back().is_none_or(|source| source.trim().is_empty()) {
+            return Err(bad(format!("`{phrase}` has no source")));
         }
+        add(phrase, meaning);
+        count += 1;
     }
     Ok(count)
 }
@@ -655,6 +663,18 @@ mod tests {
         assert!(count > 1_500);
         for analyte in Analyte::ALL {
             assert!(seen.contains(analyte), "{analyte} has no phrase");
+        }
+    }
+
+    #[test]
+    fn a_phrase_without_a_source_is_refused() {
+        for (file, good, bad) in [
+            ("columns.csv", "role,phrase,source\nunit,Unit,[cp]", "role,phrase,source\nunit,Unit,"),
+            ("vocabulary.csv", "a,b,c,d,source\nph,,pH,,[MOD]", "a,b,c,d,source\nph,,pH,, "),
+        ] {
+            assert_eq!(each_phrase((file, good), &mut |_, _| ()), Ok(1));
+            let error = each_phrase((file, bad), &mut |_, _| ()).unwrap_err();
+            assert!(error.line == 2 && error.problem.contains("has no source"), "{error}");
         }
     }
 
