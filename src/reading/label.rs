@@ -51,114 +51,12 @@ pub enum Liquid {
 
 impl Liquid {
     fn of(word: &str) -> Option<Self> {
-        match word {
-            "water" | "h2o" | "eau" | "agua" | "wasser" | "aqueous" | "distilled" | "deionized" => {
-                Some(Self::Water)
-            }
-            "salt" | "cacl2" | "kcl" => Some(Self::Salt),
-            _ => None,
+        if List::Water.has(word) {
+            return Some(Self::Water);
         }
+        List::Salt.has(word).then_some(Self::Salt)
     }
 }
-
-/// Words that may stand in a name without changing it.
-const FILLERS: &[&str] = &[
-    "soil",
-    "test",
-    "tests",
-    "extractable",
-    "trace",
-    "available",
-    "avail",
-    "plant",
-    "plant-available",
-    "exchangeable",
-    "exch",
-    "result",
-    "results",
-    "level",
-    "value",
-    "concentration",
-    "by",
-    "in",
-    "as",
-    "and",
-    "the",
-    "of",
-    "on",
-    "to",
-    "with",
-    "for",
-    "total",
-    "mineral",
-    "estimated",
-    "est",
-    "calculated",
-    "calc",
-    "measured",
-    "extract",
-    "extracted",
-    "extraction",
-    "extractant",
-    "solution",
-    "icp",
-    "icp-oes",
-    "icp-aes",
-    "aes",
-    "oes",
-    "method",
-    "dry",
-    "air-dry",
-    "basis",
-    "percent",
-    "parts",
-    "per",
-    "million",
-    "element",
-    "elements",
-    "elemental",
-    "form",
-    "reading",
-    "content",
-    "sample",
-    "surface",
-    "determined",
-    "using",
-    "from",
-    "at",
-    "is",
-    "was",
-    "are",
-    "der",
-    "des",
-    "du",
-    "de",
-    "im",
-    "in",
-    "von",
-    "le",
-    "la",
-    "el",
-    "del",
-    "en",
-    "dans",
-    "sol",
-    "boden",
-    "suelo",
-    "pflanzenverfügbar",
-    "verfügbar",
-    "assimilable",
-    "échangeable",
-    "éch",
-    "disponible",
-    "intercambiable",
-    "cambio",
-    "lösliche",
-    "löslicher",
-    "units",
-    "unit",
-    "s.u",
-];
 
 impl Label {
     /// True where the label names one measurement of the contract and nothing speaks against its numbers.
@@ -314,14 +212,14 @@ fn understand(text: &str, context: Context) -> Label {
     let stirred = matches!(out.analyte, Some(Analyte::Ph | Analyte::BufferPh | Analyte::SolubleSalts));
     for (word, explained) in words.iter().zip(&explained) {
         let bare = word.trim_matches('.').to_lowercase();
-        let liquid = Liquid::of(&bare).filter(|_| stirred);
+        let liquid = if stirred { Liquid::of(&bare) } else { None };
         if liquid.is_some() {
             out.liquid = liquid;
             if liquid == Some(Liquid::Water) {
                 continue;
             }
         }
-        if *explained || is_punctuation(word) || FILLERS.contains(&bare.as_str()) {
+        if *explained || is_punctuation(word) || List::Filler.has(&bare) {
             continue;
         }
         match year_of(&bare) {

@@ -2,7 +2,7 @@
 
 use super::listed::each_word;
 use super::vocabulary::VocabularyError;
-use rustc_hash::FxHashSet;
+use rustc_hash::{FxHashMap, FxHashSet};
 use std::sync::LazyLock;
 
 /// What the words of a list are for.
@@ -38,6 +38,36 @@ pub enum List {
     BeforeDepth,
     /// Words before a day that stands behind a name.
     BeforeDay,
+    /// Words that may stand in a name without changing it.
+    Filler,
+    /// Words for water that a soil was stirred into.
+    Water,
+    /// Words for a salt solution that a soil was stirred into.
+    Salt,
+    /// Names of plots that a limit or a control of the laboratory's bears too.
+    Plot,
+    /// Words that tell of what kind a soil is.
+    Soil,
+    /// Words of headings that ask for a name or a number.
+    AsksName,
+    /// Words that ask for a sample, and may mean the laboratory's number of it.
+    AsksSample,
+    /// Words that ask for the place a sample comes from.
+    AsksPlace,
+    /// Words that alone over a column ask for a name, and are none.
+    AsksLabel,
+    /// Words that make a field's name longer without changing what it asks for.
+    FieldName,
+    /// Words for a place that open a name.
+    Place,
+    /// Words a laboratory's name tends to hold.
+    Laboratory,
+    /// Words of a heading over several nutrients.
+    Group,
+    /// Words after which a clause speaks of when, not of how.
+    Condition,
+    /// Words that make a clause advice or arithmetic instead of a procedure.
+    NoProcedure,
 }
 
 impl List {
@@ -58,6 +88,21 @@ impl List {
             "degree" => Self::Degree,
             "before-depth" => Self::BeforeDepth,
             "before-day" => Self::BeforeDay,
+            "filler" => Self::Filler,
+            "water" => Self::Water,
+            "salt" => Self::Salt,
+            "plot" => Self::Plot,
+            "soil" => Self::Soil,
+            "asks-name" => Self::AsksName,
+            "asks-sample" => Self::AsksSample,
+            "asks-place" => Self::AsksPlace,
+            "asks-label" => Self::AsksLabel,
+            "field-name" => Self::FieldName,
+            "place" => Self::Place,
+            "laboratory" => Self::Laboratory,
+            "group" => Self::Group,
+            "condition" => Self::Condition,
+            "no-procedure" => Self::NoProcedure,
             _ => return None,
         })
     }
@@ -65,6 +110,12 @@ impl List {
     /// True for a word of this list; `word` in lower case.
     pub fn has(self, word: &str) -> bool {
         WORDS.contains(&(self, word))
+    }
+
+    /// True where a word of this list stands anywhere in the text, parts of words too; the text in lower case. Asks each
+    /// word of the list.
+    pub fn within(self, text: &str) -> bool {
+        LISTS.get(&self).is_some_and(|words| words.iter().any(|w| text.contains(w)))
     }
 }
 
@@ -75,6 +126,14 @@ static WORDS: LazyLock<FxHashSet<Entry<'static>>> = LazyLock::new(|| {
     let mut words = FxHashSet::default();
     let _ = load(|entry| words.insert(entry));
     words
+});
+
+static LISTS: LazyLock<FxHashMap<List, Vec<&'static str>>> = LazyLock::new(|| {
+    let mut lists: FxHashMap<_, Vec<_>> = FxHashMap::default();
+    for (list, word) in WORDS.iter() {
+        lists.entry(*list).or_default().push(*word);
+    }
+    lists
 });
 
 /// Reads the file and hands each word over; the first bad line is an error.
@@ -96,5 +155,6 @@ mod tests {
         let bare = || seen.iter().filter(|(list, _)| *list == List::BareLink);
         assert!(bare().count() > 10 && bare().all(|(_, word)| List::Link.has(word)));
         assert!(List::Title.has("bodenuntersuchung") && !List::Title.has("quibble"));
+        assert!(List::Soil.within("sandy loam") && !List::Soil.within("moss") && !List::Soil.has("sandy"));
     }
 }

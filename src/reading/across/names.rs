@@ -9,6 +9,7 @@ use super::super::label::label;
 use super::super::layout::Layout;
 use super::super::number::{Decimal, number};
 use super::super::vocabulary::{Context, Field, Meaning, Role, hits_where};
+use super::super::words::List;
 use super::row::{Row, text_heading, text_of};
 use crate::place::Rect;
 
@@ -56,21 +57,8 @@ pub fn without_blanks(text: &str) -> &str {
 
 /// `Sample ID`, `No.`: words of headings that ask for a name.
 pub fn asks_for_a_name(text: &str) -> bool {
-    const ASKING: &[&str] = &[
-        "id",
-        "no",
-        "number",
-        "name",
-        "#",
-        "sample",
-        "lab",
-        "laboratory",
-        "description",
-        "identification",
-        "code",
-    ];
     !text.is_empty()
-        && text.split(' ').all(|w| ASKING.contains(&w.trim_end_matches(['.', ':']).to_lowercase().as_str()))
+        && text.split(' ').all(|w| List::AsksName.has(&w.trim_end_matches(['.', ':']).to_lowercase()))
 }
 
 /// A long name that reaches up to the next column swallows that column's number (`Softball Outfield 641`): the last
@@ -312,9 +300,8 @@ pub fn named_by_place(band: &Band, rows: &[Vec<Atom>]) -> Band {
 
 /// A few words with letters among them that neither rate nor tell of what kind a soil is.
 fn may_name(text: &str) -> bool {
-    const SOILS: &[&str] = &["sand", "silt", "clay", "loam", "peat"];
     let said = label(text, Context { symbols: false, capitals: false });
     let lower = text.to_lowercase();
-    let kind = said.rating || said.unit.is_some() || SOILS.iter().any(|w| lower.contains(w));
+    let kind = said.rating || said.unit.is_some() || List::Soil.within(&lower);
     text.contains(char::is_alphabetic) && text.split(' ').count() <= 5 && !kind
 }

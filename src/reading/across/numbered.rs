@@ -4,44 +4,23 @@
 use super::super::atom::Atom;
 use super::super::band::{Band, Leaf};
 use super::super::vocabulary::Field;
+use super::super::words::List;
 use super::row::{Row, text_of};
-
-/// Words that ask for a sample, and may mean the laboratory's number of it.
-const SAMPLES: &[&str] = &["sample", "probe", "muestra", "échantillon", "echantillon"];
-/// Words that ask for the place it comes from.
-const PLACES: &[&str] = &[
-    "field",
-    "schlag",
-    "parcelle",
-    "parcela",
-    "paddock",
-    "plot",
-    "block",
-    "lawn",
-    "green",
-    "area",
-    "site",
-    "zone",
-    "location",
-    "flurstück",
-    "lote",
-    "finca",
-];
 
 /// The heading with the running numbers of a column told to be the laboratory's.
 pub fn numbered(band: &Band, rows: &[(usize, Row<'_>)]) -> Band {
     let mut out = band.clone();
     let names = |leaf: &Leaf| leaf.label.field == Some(Field::SampleLabel) && leaf.label.analyte.is_none();
-    let asks = |leaf: &Leaf, words: &[&str]| {
+    let asks = |leaf: &Leaf, list: List| {
         let text = leaf.text.to_lowercase();
         let mut own = text.split(' ');
-        names(leaf) && own.next().is_some_and(|w| words.contains(&w))
+        names(leaf) && own.next().is_some_and(|w| list.has(w))
     };
-    let one = |words: &[&str]| {
-        let mut all = band.leaves.iter().enumerate().filter(|(_, l)| asks(l, words)).map(|(i, _)| i);
+    let one = |list: List| {
+        let mut all = band.leaves.iter().enumerate().filter(|(_, l)| asks(l, list)).map(|(i, _)| i);
         all.next().filter(|_| all.next().is_none())
     };
-    let (Some(sample), Some(place)) = (one(SAMPLES), one(PLACES)) else { return out };
+    let (Some(sample), Some(place)) = (one(List::AsksSample), one(List::AsksPlace)) else { return out };
     if band.leaves.iter().any(|l| l.label.field == Some(Field::LabSample))
         || band.leaves.iter().filter(|l| names(l)).count() != 2
     {

@@ -2,6 +2,7 @@
 
 use super::super::found::FoundSample;
 use super::super::vocabulary::Field;
+use super::super::words::List;
 use super::{control, statistic};
 use crate::soil::Doubt;
 use regex::Regex;
@@ -21,9 +22,8 @@ pub fn is_summary(name: &str) -> bool {
 
 /// `Low`, `Control` with a number of the laboratory's own beside it: a plot may be called so, and was in a bag then.
 pub(super) fn numbered_plot(sample: &FoundSample) -> bool {
-    const PLOTS: &[&str] = &["low", "medium", "high", "control"];
     let named = |f| sample.field(f).unwrap_or_default();
-    PLOTS.contains(&named(Field::SampleLabel).to_lowercase().as_str())
+    List::Plot.has(&named(Field::SampleLabel).to_lowercase())
         && named(Field::LabSample).contains(|c: char| c.is_ascii_digit())
 }
 

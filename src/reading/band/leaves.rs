@@ -5,6 +5,7 @@ use super::super::label::{Label, label};
 use super::super::layout::{Phrase, Token};
 use super::super::span;
 use super::super::vocabulary::{Context, Hit, Meaning, hits_where};
+use super::super::words::List;
 use super::Leaf;
 use super::beneath::named_above;
 use super::doubts::{
@@ -395,20 +396,9 @@ pub fn spread_groups(
     cells: bool,
     context: Context,
 ) {
-    const GROUPS: &[&str] = &[
-        "elements",
-        "nutrients",
-        "extractable",
-        "cations",
-        "minerals",
-        "macronutrients",
-        "micronutrients",
-        "available",
-        "exchangeable",
-    ];
     let names_a_group = |text: &str| {
         let lower = text.to_lowercase();
-        lower.split(' ').any(|w| GROUPS.contains(&w))
+        lower.split(' ').any(|w| List::Group.has(w))
     };
     let nutrient = |l: &Leaf| l.label.analyte.is_some_and(|a| a.unit() == Unit::MgPerKg);
     let bare = |l: &Leaf| nutrient(l) && !l.text.contains(' ') && l.marks.is_empty();

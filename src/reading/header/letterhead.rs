@@ -2,38 +2,8 @@
 
 use super::super::layout::Layout;
 use super::super::vocabulary::{Context, Field};
+use super::super::words::List;
 use super::leading_field;
-
-/// Words a laboratory's name tends to hold.
-pub const LAB_WORDS: &[&str] = &[
-    "lab",
-    "labs",
-    "laboratory",
-    "laboratories",
-    "analytical",
-    "assay",
-    "agronomy",
-    "testing",
-    "bench",
-    "soils",
-    "soil",
-    "agrolab",
-    "labor",
-    "laboratoire",
-    "laboratorio",
-    "diagnostics",
-    "analysis",
-    "analytics",
-    "earth",
-    "institute",
-    "centre",
-    "center",
-    "rooms",
-    "station",
-    "services",
-    "house",
-    "agricultural",
-];
 
 /// Words that mark a line as a title, not a name.
 pub const TITLE_WORDS: &[&str] = &[
@@ -79,7 +49,7 @@ pub fn letterhead(page: &Layout) -> Option<String> {
             if asks.is_some_and(|(field, rest, _)| field != Field::Lab && rest.is_empty()) {
                 continue;
             }
-            let named = words.iter().filter(|w| LAB_WORDS.contains(w)).count();
+            let named = words.iter().filter(|w| List::Laboratory.has(w)).count();
             let titled = TITLE_WORDS.iter().any(|t| lower.contains(t));
             if titled
                 || lower.starts_with("soil test")

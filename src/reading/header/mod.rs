@@ -197,20 +197,6 @@ fn pairs_apart(phrase: &Phrase, context: Context) -> Vec<Phrase> {
     Phrase { marks: Vec::new(), ..phrase.clone() }.parted(&cuts)
 }
 
-/// Words that make a field's name longer without changing what it asks for.
-const NAME_WORDS: &[&str] = &[
-    "mark",
-    "name",
-    "id",
-    "code",
-    "reference",
-    "ref",
-    "label",
-    "designation",
-    "identification",
-    "description",
-];
-
 /// The field a phrase starts with, the words after it, and whether a colon stands between.
 pub fn leading_field(text: &str, context: Context) -> Option<(Field, String, bool)> {
     if is_figure(text) {
@@ -245,7 +231,7 @@ fn find_leading_field(text: &str, context: Context) -> Option<(Field, String, bo
         .find(|i| words.get(*i).is_some_and(|w| w == ":"))
         .filter(|end| {
             let between = words.get(hit.end..*end).unwrap_or_default();
-            between.iter().all(|w| NAME_WORDS.contains(&w.to_lowercase().trim_end_matches('.')))
+            between.iter().all(|w| List::FieldName.has(w.to_lowercase().trim_end_matches('.')))
         })
         .unwrap_or(hit.end);
     let colon = colon || name_end > hit.end;

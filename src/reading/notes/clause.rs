@@ -3,43 +3,19 @@
 use super::super::fold::pieces;
 use super::super::units::{Rule, conversion};
 use super::super::vocabulary::{Context, Hit, Meaning, hits_where};
+use super::super::words::List;
 use super::factor::pounds;
 use super::method::adapt;
 use super::said::Notes;
 use crate::soil::{Analyte, Method};
-
-/// Words after which a clause speaks of when, not of how.
-const CONDITIONS: &[&str] = &["below", "above", "when", "if", "only", "unless", "except", "where"];
 
 /// True for a word of a condition; `all nutrients below were extracted` points at a table, and sets none.
 fn is_condition(words: &[String], at: usize) -> bool {
     let word = |i: usize| words.get(i).map(|w| w.to_lowercase()).unwrap_or_default();
     let points = matches!(word(at).as_str(), "below" | "above")
         && matches!(word(at + 1).as_str(), "are" | "were" | "is" | "was" | "have" | "has");
-    CONDITIONS.contains(&word(at).as_str()) && !points
+    List::Condition.has(&word(at)) && !points
 }
-
-/// Words that make a clause advice or arithmetic instead of a procedure.
-const ADVICE: &[&str] = &[
-    "should",
-    "recommend",
-    "recommended",
-    "recommendation",
-    "recommendations",
-    "ranges",
-    "needs",
-    "last",
-    "former",
-    "apply",
-    "raise",
-    "optimum",
-    "target",
-    "desired",
-    "deficient",
-    "converted",
-    "equivalent",
-    "equivalents",
-];
 
 /// Words that stand for several measurements.
 fn group(word: &str) -> &'static [Analyte] {
@@ -151,7 +127,7 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
         analytes.extend(group(word).iter().map(|a| (at, *a)));
     }
     analytes.sort_by_key(|(at, _)| *at);
-    if lower.iter().any(|w| ADVICE.contains(&w.as_str())) {
+    if lower.iter().any(|w| List::NoProcedure.has(w)) {
         return;
     }
     // "Weak Bray P." names what it measures by itself.

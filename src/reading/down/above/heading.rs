@@ -6,6 +6,7 @@ use super::super::super::header::is_place;
 use super::super::super::label::{label, year_of};
 use super::super::super::layout::Layout;
 use super::super::super::vocabulary::{Context, Field, Meaning, Role, hits_where};
+use super::super::super::words::List;
 use super::parts::Heading;
 
 /// `Your   Critical   Reporting` set tight over `result   Level   limit`: the upper line of one heading, and no names. Where
@@ -34,9 +35,7 @@ pub(super) fn names_column(atom: &Atom, context: Context) -> bool {
 
 /// `Paddock` or `Orchard` over a column is the name of a sample, though elsewhere such words ask for one.
 pub(super) fn place_word(field: Field, text: &str) -> bool {
-    const ASKING: &[&str] =
-        &["sample", "id", "identification", "identity", "name", "description", "label", "location"];
-    field == Field::SampleLabel && !text.contains(' ') && !ASKING.contains(&text.to_lowercase().as_str())
+    field == Field::SampleLabel && !text.contains(' ') && !List::AsksLabel.has(&text.to_lowercase())
 }
 
 /// `2022` over a column is a season.
