@@ -53,11 +53,7 @@ mod band;
 
 mod span;
 
-mod lettered;
-
 mod notes;
-
-mod titled;
 
 mod header;
 

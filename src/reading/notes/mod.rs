@@ -4,20 +4,23 @@ mod clause;
 mod factor;
 mod footnotes;
 mod legend;
+mod lettered;
 mod method;
 mod said;
 mod sentences;
+mod titled;
 
 use super::fold::fold;
 use super::vocabulary::Context;
 use clause::read_clause;
-use footnotes::{lettered, marked};
+use footnotes::marked;
 pub use legend::legend;
 use legend::zero_is_blank;
 pub use method::{adapt, method_in};
 pub use said::Notes;
 pub use sentences::NoteLine;
 use sentences::{clauses, paragraphs};
+pub use titled::Titled;
 
 /// Reads the notes in the lines of text that no table has taken.
 pub fn notes(lines: &[NoteLine], context: Context) -> Notes {
@@ -28,9 +31,9 @@ pub fn notes(lines: &[NoteLine], context: Context) -> Notes {
         out.marked.extend(marked(line));
     }
     for line in lines.iter().filter(|l| l.footnote) {
-        out.marked.extend(lettered(&fold(&line.text)));
+        out.marked.extend(footnotes::lettered(&fold(&line.text)));
     }
-    for (letter, note) in super::lettered::lettered(lines) {
+    for (letter, note) in lettered::lettered(lines) {
         out.marked.entry(letter).or_insert(note);
     }
     for clause in text.iter().flat_map(|t| clauses(t)) {

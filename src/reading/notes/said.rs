@@ -1,7 +1,7 @@
 //! What the notes of a document say.
 
-use super::super::titled::Titled;
 use super::method::adapt;
+use super::titled::Titled;
 use crate::soil::{Analyte, Method};
 use std::collections::HashMap;
 

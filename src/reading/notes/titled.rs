@@ -1,10 +1,10 @@
 //! What the title of a report says of all its results: `Report on soils, Mehlich-3 extraction`.
 
-use super::label::label;
-use super::layout::Layout;
-use super::notes::adapt;
-use super::vocabulary::Context;
-use super::words::List;
+use super::super::label::label;
+use super::super::layout::Layout;
+use super::super::vocabulary::Context;
+use super::super::words::List;
+use super::method::adapt;
 use crate::soil::{Analyte, Method};
 
 /// The methods that titles name.
@@ -72,7 +72,7 @@ impl Titled {
 
 #[cfg(test)]
 mod tests {
-    use super::super::layout::{layout, tests::typed};
+    use super::super::super::layout::{layout, tests::typed};
     use super::*;
 
     fn of(lines: &[&str], analyte: Analyte) -> Result<Option<Method>, Unclear> {

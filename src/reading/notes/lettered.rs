@@ -1,7 +1,7 @@
 //! Footnotes under plain letters: `a 1:1 soil to water. b Sikora buffer.`, in one line or one a line.
 
-use super::fold::fold;
-use super::notes::NoteLine;
+use super::super::fold::fold;
+use super::sentences::NoteLine;
 use std::collections::HashMap;
 
 /// Letters that are left out of such a row because they look like figures or other letters.
