@@ -80,6 +80,16 @@ pub enum Field {
     Account,
     /// The farm or property: the client, where nothing else names one.
     Farm,
+    /// A club, school or firm that a form asks for: the client, where nothing else names one.
+    Party,
+    /// Who sent the sample or gets the results: the client, where nothing else names one.
+    Submitter,
+    /// A bed, pitch or bag that a form asks for: the sample's name, where nothing else names it.
+    Place,
+    /// A day by itself: that of the report, where no day has a name.
+    Day,
+    /// A day in the laboratory, of the test or of the entry in its books: tells the year, where no other day does.
+    Handled,
     /// The laboratory.
     Lab,
     /// What was in the bag: a sample, or a blank or a control of the laboratory's own.
@@ -360,6 +370,8 @@ fn field(id: &str) -> Option<Field> {
         "client" => Field::Client,
         "account" => Field::Account,
         "farm" => Field::Farm,
+        "submitter" => Field::Submitter,
+        "day" => Field::Day,
         "lab" => Field::Lab,
         "sample_kind" => Field::SampleKind,
         "" => Field::Ignored,

@@ -68,6 +68,12 @@ pub enum List {
     Condition,
     /// Words that make a clause advice or arithmetic instead of a procedure.
     NoProcedure,
+    /// Names before a colon for those whose soil it may be.
+    AskedParty,
+    /// Names before a colon for ground or a bag that may name the sample.
+    AskedPlace,
+    /// Names before a colon for days in the laboratory.
+    AskedDay,
 }
 
 impl List {
@@ -103,6 +109,9 @@ impl List {
             "group" => Self::Group,
             "condition" => Self::Condition,
             "no-procedure" => Self::NoProcedure,
+            "asked-party" => Self::AskedParty,
+            "asked-place" => Self::AskedPlace,
+            "asked-day" => Self::AskedDay,
             _ => return None,
         })
     }

@@ -29,7 +29,7 @@ pub(super) fn sample(gathered: &Gathered, forms: &Forms, found: &FoundSample) ->
         .and_then(|top| depth(&top, get(Field::DepthBottom).as_deref(), gathered.inches_spoken));
     let (sampled_on, sampled_year) = get(Field::SampledOn).map_or((None, None), |t| day(&t, gathered.order));
     let year = sampled_year.or_else(|| {
-        [Field::ReceivedOn, Field::ReportedOn]
+        [Field::ReceivedOn, Field::ReportedOn, Field::Handled]
             .into_iter()
             .find_map(|f| get(f).and_then(|t| day(&t, gathered.order).1))
     });

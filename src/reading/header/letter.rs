@@ -109,6 +109,8 @@ pub fn letter_head(page: &Layout) -> Vec<FieldValue> {
             .and_then(|i| lines.get(i)?.phrases.first())
             .and_then(|p| leading_field(&p.text(), Context { symbols: false, capitals: false }))
             .is_some_and(|(_, rest, _)| rest.is_empty());
+        // `Pulled: 3 May 2023` tells what was done that day, whether it is known or not.
+        let named = named || text.contains(':');
         if beside.is_none() && words <= 4 && !asked && !named && date(&text, DayOrder::Unknown).is_some() {
             out.push(make(Field::ReportedOn));
             continue;

@@ -1,5 +1,6 @@
 //! The fields of a report: laboratory, client, numbers, dates, depth; from `name: value` pairs, stacked pairs and prose.
 
+mod asked;
 mod cards;
 mod counted;
 mod depth;
@@ -17,6 +18,7 @@ use super::layout::{Layout, Line, Phrase};
 use super::vocabulary::{Context, Field, Hit, Meaning, Sought, hits_where, leading_hit, may_open};
 use super::words::List;
 use crate::place::Rect;
+use asked::{asked, halves_apart, unlike_what_it_asks};
 use cards::{cards, spelled};
 use counted::number_beside_a_name;
 pub use depth::{depth, depth_unit};
@@ -184,9 +186,14 @@ fn pairs_apart(phrase: &Phrase, context: Context) -> Vec<Phrase> {
         }
     }
     let named = |h: &&Hit| kinds.len() >= 3 && kinds.iter().any(|(_, start)| *start == h.start);
+    // `Farm name: Moss End`: the second word belongs to the name of the field.
+    let goes_on = |h: &Hit| {
+        let word = words.get(h.start).map(|w| w.to_lowercase()).unwrap_or_default();
+        h.end == h.start + 1 && List::FieldName.has(&word) && hits.iter().any(|before| before.end == h.start)
+    };
     let mut cuts: Vec<usize> = hits
         .iter()
-        .filter(|h| h.start > 0 && (firm(h.end, h.start) || named(h)))
+        .filter(|h| h.start > 0 && !goes_on(h) && (firm(h.end, h.start) || named(h)))
         .filter_map(|h| cut.owner(h.start))
         .filter(|i| *i > 0)
         .collect();
@@ -211,6 +218,11 @@ thread_local! {
 
 fn find_leading_field(text: &str, context: Context) -> Option<(Field, String, bool)> {
     let context = Context { symbols: false, ..context };
+    let text = halves_apart(text);
+    let text = text.as_ref();
+    if let Some(field) = asked(text) {
+        return Some(field);
+    }
     if !may_open(text, Sought::Field, context) {
         return None;
     }
@@ -224,17 +236,27 @@ fn find_leading_field(text: &str, context: Context) -> Option<(Field, String, bo
     if field == Field::SampleLabel && kind && words.get(hit.end + 1).is_some_and(|w| w == ":") {
         return Some((Field::Ignored, after_words(text, words.len().saturating_sub(hit.end + 2)), true));
     }
-    let colon = words.get(hit.end..).unwrap_or_default().iter().take(2).any(|w| w == ":" || w == "=")
-        || words.get(hit.end - 1).is_some_and(|w| w == ":");
+    let ends = |w: &String| w == ":" || w == "=";
+    let colon = match words.get(hit.end..).unwrap_or_default() {
+        [first, ..] if ends(first) => true,
+        [first, second, ..] if ends(second) => {
+            goes_on_asking(first, context) || !first.chars().all(char::is_alphabetic)
+        }
+        _ => words.get(hit.end - 1).is_some_and(|w| w == ":"),
+    };
     // `Sample mark: Rosary`: a word for a name before the colon still belongs to the field's name.
     let name_end = (hit.end..words.len().min(hit.end + 5))
         .find(|i| words.get(*i).is_some_and(|w| w == ":"))
         .filter(|end| {
             let between = words.get(hit.end..*end).unwrap_or_default();
-            between.iter().all(|w| List::FieldName.has(w.to_lowercase().trim_end_matches('.')))
+            between.iter().all(|w| goes_on_asking(w, context))
         })
         .unwrap_or(hit.end);
     let colon = colon || name_end > hit.end;
+    // `Sample condition: dry` asks for something else.
+    if !colon && let Some(end) = unlike_what_it_asks(&words, hit.end) {
+        return Some((Field::Ignored, after_words(text, words.len().saturating_sub(end + 1)), true));
+    }
     let rest: Vec<&str> = words
         .get(name_end..)
         .unwrap_or_default()
@@ -252,6 +274,14 @@ fn find_leading_field(text: &str, context: Context) -> Option<(Field, String, bo
         rest = String::new();
     }
     Some((field, rest, colon))
+}
+
+/// A word between the name of a field and its colon that asks for the same: `Client information:`, `Field / Sample ID:`.
+fn goes_on_asking(word: &str, context: Context) -> bool {
+    let field = |m: &Meaning| matches!(m, Meaning::Field(_));
+    is_punctuation(word)
+        || List::FieldName.has(word.to_lowercase().trim_end_matches('.'))
+        || leading_hit(&[word.to_owned()], context, &field).is_some()
 }
 
 /// `Report no. HT-24   Sampled 2024-10-03   Reported 2024-10-14`: two or more unlike fields, each with a value that it
@@ -410,6 +440,7 @@ mod tests {
         assert!(found.contains(&(Field::Client, "Tollgate Bowls Club".to_owned())), "{found:?}");
         assert!(found.contains(&(Field::SampleLabel, "Green 7".to_owned())), "{found:?}");
         assert_eq!(of(&["Sample mark: Rink 7"]), [(Field::SampleLabel, "Rink 7".to_owned())]);
+        assert_eq!(of(&["Farm name: Moss End"]), [(Field::Farm, "Moss End".to_owned())]);
         assert_eq!(of(&["Laboratorio Quillmar"]), [(Field::Lab, "Laboratorio Quillmar".to_owned())]);
         assert_eq!(of(&["Laboratory: Quillmar Soils"]), [(Field::Lab, "Quillmar Soils".to_owned())]);
         let kind = of(&["Sample name:   Rink 7", "Sample type:   Soil mixed", "Depth:         0-75 mm"]);

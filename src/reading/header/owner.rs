@@ -1,4 +1,5 @@
-//! Whose soil it is, where a form names an account or a farm besides, or in place of, the client.
+//! Whose soil it is, what names the sample and what tells the day, where a form says it by another name: an account, a farm,
+//! a club or who sent it in place of the client, a bed in place of the sample, a day by itself.
 
 use super::super::vocabulary::Field;
 use super::FieldValue;
@@ -18,5 +19,23 @@ pub fn settle(fields: &mut [FieldValue]) {
     let both = fields.iter().any(|f| f.field == Field::Farm && beside.contains(&f.page));
     for farm in fields.iter_mut().filter(|f| f.field == Field::Farm && !both) {
         farm.field = Field::Client;
+    }
+    for weaker in [Field::Party, Field::Submitter] {
+        let own = if named(fields, Field::Client) { Field::Ignored } else { Field::Client };
+        put(fields, weaker, own);
+    }
+    let samples: Vec<u32> =
+        fields.iter().filter(|f| f.field == Field::SampleLabel && f.firm).map(|f| f.page).collect();
+    for place in fields.iter_mut().filter(|f| f.field == Field::Place) {
+        place.field = if samples.contains(&place.page) { Field::Ignored } else { Field::SampleLabel };
+    }
+    let dated =
+        [Field::SampledOn, Field::ReceivedOn, Field::ReportedOn].iter().any(|day| named(fields, *day));
+    put(fields, Field::Day, if dated { Field::Ignored } else { Field::ReportedOn });
+}
+
+fn put(fields: &mut [FieldValue], one: Field, other: Field) {
+    for field in fields.iter_mut().filter(|f| f.field == one) {
+        field.field = other;
     }
 }

@@ -19,7 +19,7 @@ pub fn plausible(field: Field, value: &str, firm: bool) -> bool {
     let words = value.split(' ').count();
     match field {
         Field::Report | Field::LabSample => digits && words <= 4,
-        Field::SampledOn | Field::ReceivedOn | Field::ReportedOn => {
+        Field::SampledOn | Field::ReceivedOn | Field::ReportedOn | Field::Day | Field::Handled => {
             words <= 8 && date(value, DayOrder::Unknown).is_some()
         }
         Field::DepthTop | Field::DepthBottom => digits && words <= 8,
@@ -27,6 +27,9 @@ pub fn plausible(field: Field, value: &str, firm: bool) -> bool {
         Field::Account => {
             value.starts_with(char::is_alphabetic) && !digits && plausible(Field::Client, value, firm)
         }
+        // Without a colon such a word is of a name, or of a sentence.
+        Field::Party | Field::Submitter => firm && plausible(Field::Client, value, firm),
+        Field::Place => firm && plausible(Field::SampleLabel, value, firm),
         Field::SampleLabel | Field::Client | Field::Farm | Field::Lab => {
             !value.is_empty()
                 && !is_heading(value)
@@ -115,6 +118,9 @@ pub fn names_sample(text: &str, context: Context) -> bool {
                 | Field::Client
                 | Field::Account
                 | Field::Farm
+                | Field::Party
+                | Field::Submitter
+                | Field::Place
                 | Field::Report
         ) && (1..=4).contains(&rest.split(' ').filter(|w| !w.is_empty()).count())
     })

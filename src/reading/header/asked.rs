@@ -1,0 +1,81 @@
+//! What a form asks for before a colon in words that name nothing elsewhere, or in more words than are known.
+
+use super::super::fold::is_punctuation;
+use super::super::vocabulary::Field;
+use super::super::words::List;
+use std::borrow::Cow;
+
+/// More words than the name of a field has.
+const MOST_WORDS: usize = 4;
+
+/// `School: Quill Primary`, `Bed: North rose border`, `Tested: 3 May 2023`: what stands before the colon is no name of a
+/// field without it, for `School Lane 4` and `Bed 3` are values.
+pub fn asked(text: &str) -> Option<(Field, String, bool)> {
+    let (name, value) = text.split_once(':')?;
+    if name.split_whitespace().count() > MOST_WORDS {
+        return None;
+    }
+    let name = name.trim().to_lowercase();
+    let name = name.trim_end_matches(['.', '#', ' ']);
+    let named = |list: List| {
+        let longer = name.rsplit_once(' ').filter(|(_, last)| List::FieldName.has(last));
+        list.has(name) || longer.is_some_and(|(name, _)| list.has(name))
+    };
+    let field = match () {
+        () if named(List::AskedParty) => Field::Party,
+        () if named(List::AskedPlace) => Field::Place,
+        () if named(List::AskedDay) => Field::Handled,
+        () => return None,
+    };
+    Some((field, value.trim().to_owned(), true))
+}
+
+/// `Client/Grower: Quill`, as `Client / Grower: Quill`: two words for one field.
+pub fn halves_apart(text: &str) -> Cow<'_, str> {
+    let word = |w: &str| w.chars().count() > 2 && w.chars().all(char::is_alphabetic);
+    let first = text.split([' ', ':']).next().unwrap_or_default();
+    match first.split_once('/') {
+        Some((a, b)) if word(a) && word(b) => Cow::Owned(text.replacen('/', " / ", 1)),
+        _ => Cow::Borrowed(text),
+    }
+}
+
+/// Where the colon stands that a field's name reaches after words that are none of it: `Sample condition: dry` asks for
+/// no sample's name. The words from `from` on are those after the field's name.
+pub fn unlike_what_it_asks(words: &[String], from: usize) -> Option<usize> {
+    let colon =
+        (from..words.len().min(from + MOST_WORDS)).find(|at| words.get(*at).is_some_and(|w| w == ":"))?;
+    let between = words.get(from..colon)?;
+    let name =
+        |w: &String| is_punctuation(w) || w.chars().all(|c| c.is_alphabetic() || matches!(c, '.' | '\''));
+    (!between.is_empty() && between.iter().all(name)).then_some(colon)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::vocabulary::{Context, Field};
+    use super::super::leading_field;
+
+    fn of(text: &str) -> Option<(Field, String, bool)> {
+        leading_field(text, Context { symbols: false, capitals: false })
+    }
+
+    #[test]
+    fn a_colon_makes_a_field_of_words_that_are_none_without_it() {
+        assert_eq!(of("School: Quill Primary"), Some((Field::Party, "Quill Primary".into(), true)));
+        assert_eq!(of("Bed name: Long border"), Some((Field::Place, "Long border".into(), true)));
+        assert_eq!(of("Date tested: 3 May 2023"), Some((Field::Handled, "3 May 2023".into(), true)));
+        assert_eq!(of("School Lane 4"), None);
+        assert_eq!(of("Bed 3"), None);
+    }
+
+    #[test]
+    fn words_between_a_field_and_its_colon_belong_to_its_name_or_change_what_it_asks() {
+        assert_eq!(of("Client information: A. Moss"), Some((Field::Client, "A. Moss".into(), true)));
+        assert_eq!(of("Client/Grower: A. Moss"), Some((Field::Client, "A. Moss".into(), true)));
+        assert_eq!(of("Field/Area: Long border"), Some((Field::SampleLabel, "Long border".into(), true)));
+        assert_eq!(of("Farm name: Moss End"), Some((Field::Farm, "Moss End".into(), true)));
+        assert_eq!(of("Sample condition: dry").map(|f| f.0), Some(Field::Ignored));
+        assert_eq!(of("Sample Long border"), Some((Field::SampleLabel, "Long border".into(), false)));
+    }
+}
