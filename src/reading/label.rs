@@ -146,7 +146,7 @@ pub fn is_ground(words: &[String]) -> bool {
 }
 
 fn understand(text: &str, context: Context) -> Label {
-    let words = pieces(text);
+    let words = parted_at_dashes(pieces(text), context);
     if is_ground(&words) {
         return Label { unknown: words, ..Label::default() };
     }
@@ -155,6 +155,7 @@ fn understand(text: &str, context: Context) -> Label {
     let mut percent = false;
     let (mut buffer, mut ph) = (false, false);
     let mut symbol_alone = true;
+    let mut wished = false;
     for hit in hits(&words, context) {
         for mark in explained.iter_mut().take(hit.end).skip(hit.start) {
             *mark = true;
@@ -190,9 +191,16 @@ fn understand(text: &str, context: Context) -> Label {
             }
             Meaning::Saturation => out.saturation = true,
             Meaning::Role(role) => out.role = out.role.or(Some(role)),
-            Meaning::Rating => out.rating = true,
+            Meaning::Rating => {
+                out.rating = true;
+                wished |= words.get(hit.start..hit.end).unwrap_or_default().concat().len() > LETTERS;
+            }
             Meaning::Blank => {}
         }
+    }
+    // `Optimum pH`, `Organic matter, adequate`: what is wished for, and not what was found.
+    if out.analyte.is_some() && wished {
+        out.unknown.push("a rating in the name".to_owned());
     }
     // A unit may stand inside a longer phrase ("OM %"), so units are looked for on their own; the first counts.
     let units = hits_where(&words, context, &|m| matches!(m, Meaning::Unit(_)));
@@ -245,6 +253,36 @@ fn understand(text: &str, context: Context) -> Label {
     }
     out.compose(percent);
     out
+}
+
+/// Ratings of no more letters (`O`, `VH`) may be part of a name that is cut short: `M.O.`.
+const LETTERS: usize = 2;
+
+/// `DTPA-Zn`, `Nitrate-nitrogen`: two words that a dash joins, where the vocabulary knows these and not the whole.
+fn parted_at_dashes(words: Vec<String>, context: Context) -> Vec<String> {
+    if !words.iter().any(|w| w.contains('-')) {
+        return words;
+    }
+    let known = |words: &[String]| {
+        let found = hits(words, context);
+        let said = |m: &Meaning| matches!(m, Meaning::Analyte(..) | Meaning::Method(_));
+        !found.is_empty()
+            && found.iter().all(|h| said(&h.meaning))
+            && found.iter().map(|h| h.end - h.start).sum::<usize>() == words.len()
+    };
+    words
+        .into_iter()
+        .flat_map(|word| {
+            let halves = word.split_once('-').map(|(a, b)| vec![a.to_owned(), b.to_owned()]);
+            let apart = halves.filter(|halves| halves.iter().all(|h| !h.is_empty()));
+            match apart {
+                Some(halves) if hits(std::slice::from_ref(&word), context).is_empty() && known(&halves) => {
+                    halves
+                }
+                _ => vec![word],
+            }
+        })
+        .collect()
 }
 
 /// A text without its one bracket, and the words in it.
@@ -408,6 +446,21 @@ mod tests {
         assert!(!label("P Index", HEADING).is_result());
         assert_eq!(label("Phosphorus deficiency risk", HEADING).unknown, ["deficiency", "risk"]);
         assert_eq!(label("Calcium carbonate", HEADING).analyte, None);
+    }
+
+    #[test]
+    fn words_joined_by_a_dash_are_known_where_each_is() {
+        assert_eq!(read("DTPA-Zn"), (Some(Analyte::Zinc), Some(Method::Dtpa), None));
+        assert_eq!(read("K-M3 ppm"), (Some(Analyte::Potassium), Some(Method::Mehlich3), Some("mg/kg")));
+        assert_eq!(read("Nitrate-nitrogen").0, Some(Analyte::NitrateN));
+        assert_eq!(label("Zn-quibble", HEADING).analyte, None);
+    }
+
+    #[test]
+    fn a_rating_in_a_name_makes_it_doubtful() {
+        for text in ["Optimum pH", "Organic matter, adequate", "pH (sufficient)"] {
+            assert!(!label(text, HEADING).unknown.is_empty(), "{text}");
+        }
     }
 
     #[test]
