@@ -82,6 +82,9 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
     }
     number = element(analyte, number, found.label.form, &found.printed, &mut doubts);
     let unit = found.unit.clone().or_else(|| noted_unit(analyte, around.notes));
+    if unit.is_none() && found.label.form == Some(Form::ByUnit) {
+        doubts.push(name_unclear(&found.printed));
+    }
     let (value, basis) = convert(analyte, number, unit.as_ref(), around, &mut doubts, &mut witnesses);
     if value == 0.0 && zero_is_impossible(analyte) && found.number.qualifier.is_none() {
         doubts
@@ -131,6 +134,10 @@ const DIVIDED_RECOGNITION: f32 = 50.0;
 
 /// Recognition confidence from which the ink was seen to hold these figures and this point.
 const SEEN_IN_THE_INK: f32 = 85.0;
+
+fn name_unclear(printed: &str) -> Doubt {
+    Doubt::new("name-unclear", format!("What `{printed}` measures is not clear from its name."))
+}
 
 fn zero_is_impossible(analyte: Analyte) -> bool {
     use Analyte::*;
@@ -279,7 +286,7 @@ fn element(analyte: Analyte, number: f64, form: Option<Form>, printed: &str, dou
         doubts.push(doubt);
     };
     match form.unwrap_or(Form::Plain) {
-        Form::Plain | Form::Foreign => number,
+        Form::Plain | Form::Foreign | Form::ByUnit => number,
         Form::Oxide => oxide(number).unwrap_or(number),
         Form::OxideOrElement => {
             either(
@@ -320,10 +327,7 @@ fn element(analyte: Analyte, number: f64, form: Option<Form>, printed: &str, dou
             number
         }
         Form::Unclear => {
-            doubts.push(Doubt::new(
-                "name-unclear",
-                format!("What `{printed}` measures is not clear from its name."),
-            ));
+            doubts.push(name_unclear(printed));
             number
         }
     }

@@ -53,6 +53,8 @@ pub enum Form {
     Profile,
     /// Not clear what was measured.
     Unclear,
+    /// Clear only where its unit stands by it.
+    ByUnit,
 }
 
 /// A field of a report.
@@ -390,6 +392,7 @@ fn form_of(id: &str) -> Option<Form> {
         "solution" => Form::Solution,
         "profile" => Form::Profile,
         "unclear" => Form::Unclear,
+        "by-unit" => Form::ByUnit,
         _ => return None,
     })
 }

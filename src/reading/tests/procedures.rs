@@ -68,3 +68,18 @@ fn a_sum_in_the_method_column_is_the_method_of_the_exchange_capacity() {
         assert!(cec.doubts.is_empty(), "{cec:?}");
     }
 }
+
+#[test]
+fn a_short_name_with_two_meanings_is_told_by_its_unit() {
+    let found = |unit: &str| {
+        reports(&[&[
+            "Client: Ada Fernshaw",
+            "Sample: Moss",
+            &format!("PSI                   4.1   {unit}"),
+            "Calcium               840   mg/kg",
+            "pH                    6.4",
+        ]])
+    };
+    assert_eq!(value(sample(&found("%"), "Moss"), "sat_na"), (4.1, true));
+    assert_eq!(value(sample(&found(""), "Moss"), "sat_na"), (4.1, false));
+}
