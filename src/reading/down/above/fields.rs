@@ -4,7 +4,7 @@ use super::super::super::atom::{Atom, Kind, is_blank};
 use super::super::super::header::{is_place, leading_field};
 use super::super::super::label::label;
 use super::super::super::layout::{Layout, Token};
-use super::super::super::vocabulary::{Context, Field};
+use super::super::super::vocabulary::{Context, Field, Role};
 use super::parts::FieldRow;
 use crate::place::Rect;
 
@@ -89,6 +89,12 @@ fn by_columns(cell: &Atom, columns: &[Rect]) -> Vec<Atom> {
     out.into_iter().filter_map(|(_, tokens)| Atom::new(Kind::Text, tokens)).collect()
 }
 
+/// True for a word over units or methods.
+fn heads_units(cell: &Atom) -> bool {
+    let said = label(&cell.text, Context { symbols: false, capitals: false });
+    matches!(said.role, Some(Role::Unit | Role::Method)) && said.unknown.is_empty() && said.analyte.is_none()
+}
+
 /// What the sample rows say of a column.
 pub fn fields_of(rows: &[FieldRow], column: &Rect, all: &[Rect]) -> Vec<(Field, String)> {
     rows.iter()
@@ -104,7 +110,8 @@ pub fn fields_of(rows: &[FieldRow], column: &Rect, all: &[Rect]) -> Vec<(Field, 
             } else {
                 cells.clone()
             };
-            let cells = &parted;
+            // `Lab ref.   Unit   S-11   S-12`: what heads the column of units is the value of no field.
+            let cells = &parted.into_iter().filter(|cell| !heads_units(cell)).collect::<Vec<_>>();
             let distance = |c: &Rect, a: &Rect| {
                 (c.x0 - a.x0).abs().min((c.x1 - a.x1).abs()).min((c.mid_x() - a.mid_x()).abs())
             };
