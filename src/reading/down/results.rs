@@ -80,6 +80,16 @@ pub(super) fn read_columns(
                     format!("The title over `{}` speaks of something else than results.", row.name.text),
                 ));
             }
+            if let Some(method) = title.unclear.filter(|m| found.may_be_by(*m)) {
+                found.doubts.push(Doubt::new(
+                    "method-unclear",
+                    format!(
+                        "A title names {}, and it is not clear whether that is the method of `{}`.",
+                        method.id(),
+                        row.name.text
+                    ),
+                ));
+            }
             found.doubts.extend(either);
             if unsure || several {
                 found.doubts.push(competing_columns(row, &competing));
