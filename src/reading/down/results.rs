@@ -74,6 +74,9 @@ pub(super) fn read_columns(
                 continue;
             };
             found.caption = title.method;
+            if let Some(share) = &column.share {
+                found.label = found.label.under(share);
+            }
             if title.aside {
                 found.doubts.push(Doubt::new(
                     "title-aside",

@@ -120,6 +120,12 @@ pub(super) fn read_table(
             holds,
             headed,
             unit: c.heading.and_then(|h| headings.get(h)).and_then(|h| h.1.unit.clone()),
+            share: c
+                .heading
+                .and_then(|h| headings.get(h))
+                .map(|h| &h.1)
+                .filter(|l| l.saturation && l.unknown.is_empty())
+                .cloned(),
         })
         .collect();
     if let Some(before) = before.filter(|_| headings.is_empty() && field_rows.is_empty())

@@ -356,8 +356,13 @@ fn phrase_field(
             && (p.area.x0 - phrase.area.x0).abs() < 1.5 * page.em
             && p.area.y0 - phrase.area.y1 < if page.cells { 3.0 * page.em } else { page.em }
     });
-    let value =
-        under.map(Phrase::text).filter(|v| plausible(field, v, true) && leading_field(v, context).is_none());
+    // `Green 3` under `Sample` is a name, though `Green:` asks for one elsewhere.
+    let asks = |v: &str| {
+        leading_field(v, context).is_some_and(|(asked, rest, colon)| {
+            colon || rest.is_empty() || asked != Field::SampleLabel || field != asked || !is_place(v)
+        })
+    };
+    let value = under.map(Phrase::text).filter(|v| plausible(field, v, true) && !asks(v));
     // `Plot` over `1` may name the sample `Plot 1`, or `1`: better none than half a name.
     let half = |v: &String| {
         let ground = List::Ground.has(&text.to_lowercase());
@@ -425,6 +430,8 @@ mod tests {
         let found = of(&["          House", "          field", "Unit      1"]);
         assert!(found.iter().all(|(field, _)| *field != Field::SampleLabel), "{found:?}");
         assert_eq!(of(&["Field", "Rink 7"]), [(Field::SampleLabel, "Rink 7".to_owned())]);
+        let golf = of(&["Sample     Lab No.    Depth", "Green 3    24031      0-4 in"]);
+        assert!(golf.contains(&(Field::SampleLabel, "Green 3".to_owned())), "{golf:?}");
     }
 
     #[test]
