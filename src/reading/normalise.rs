@@ -338,7 +338,7 @@ fn convert(
     witnesses: &mut Vec<String>,
 ) -> (f64, Option<Basis>) {
     let canonical = analyte.unit();
-    let mass = matches!(canonical, Unit::MgPerKg).then_some(if around.notes.per_volume {
+    let mass = matches!(canonical, Unit::MgPerKg).then_some(if around.notes.is_by_volume(analyte) {
         Basis::Volume
     } else {
         Basis::Mass

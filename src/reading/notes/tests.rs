@@ -106,6 +106,14 @@ fn an_extractant_for_all_reaches_only_what_it_measures() {
 }
 
 #[test]
+fn a_note_on_the_volume_of_one_result_is_of_no_other() {
+    let n = of("Olsen P: Olsen extraction, reported per volume of dried, sieved soil.");
+    assert!(n.is_by_volume(Analyte::Phosphorus) && !n.is_by_volume(Analyte::Calcium), "{n:?}");
+    let n = of("Results are per litre of soil.");
+    assert!(n.is_by_volume(Analyte::Phosphorus) && n.is_by_volume(Analyte::Calcium), "{n:?}");
+}
+
+#[test]
 fn conditions_are_no_procedures_and_factors_are_stated() {
     let n = of("Buffer pH is run only when soil pH is below 6.6 in 1:1 water.");
     assert!(n.methods.is_empty());
