@@ -5,7 +5,7 @@ pub mod control;
 mod doubt;
 mod foot;
 mod heading;
-mod kind;
+pub mod kind;
 mod layers;
 mod long;
 mod names;

@@ -1,6 +1,7 @@
 //! The results in the columns of a table, row by row, with unit, method and what leaves them unsure.
 
 use super::super::across::control::doubt_controls;
+use super::super::across::kind;
 use super::super::align::inside;
 use super::super::atom::{Atom, Kind};
 use super::super::below::{Below, Limit, below};
@@ -108,6 +109,7 @@ pub(super) fn read_columns(
     }
     samples.retain(|s| !s.readings.is_empty() || !s.others.is_empty());
     doubt_controls(&mut samples);
+    kind::doubt_controls(&mut samples, false);
     samples
 }
 
