@@ -1,6 +1,7 @@
 //! Words set over the middle of several columns, given to each of them before the words of a heading are stacked: a
 //! name over the ways it was measured, and a line of extracts over the names of what they took out.
 
+use super::super::fold::pieces;
 use super::super::label::{Label, label};
 use super::super::layout::{Phrase, Token};
 use super::super::notes::adapt;
@@ -101,9 +102,11 @@ fn units_over(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
 /// `in   lb/acre   meq/100 g   %` below the names: a unit that stands below the middle of neighbouring nutrients, where
 /// these are all that have no unit, is that of each.
 fn units_under(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
+    // `mg/dm3 million` set as one is the ends of two names.
     let unit = |p: &Phrase| {
         let l = label(&p.text(), context);
-        !l.names_column() && !l.saturation && l.unknown.is_empty() && l.methods.is_empty() && l.unit.is_some()
+        let whole = l.unit.as_ref().is_some_and(|u| u.1 == pieces(&p.text()).join(" "));
+        whole && !l.names_column() && !l.saturation && l.unknown.is_empty() && l.methods.is_empty()
     };
     let foot = phrases.iter().map(|p| p.area.y0).fold(0.0, f32::max);
     let line: Vec<Phrase> = phrases.iter().filter(|p| p.area.y1 > foot && unit(p)).cloned().collect();
@@ -467,7 +470,7 @@ mod tests {
             let of = |l: &&Leaf| l.label.analyte.is_some_and(|a| a.unit() == Unit::MgPerKg);
             found.iter().filter(of).map(|l| l.label.unit.as_ref().map(|u| u.0)).collect::<Vec<_>>()
         };
-        let all = units("         in                   pounds per acre                meq/100 g  %");
+        let all = units("         in                     pounds per acre              meq/100 g  %");
         assert_eq!(all, [Some("lb/acre"); 5]);
         let half = units("         in             pounds per acre                      meq/100 g  %");
         assert!(half.contains(&None), "{half:?}");

@@ -73,7 +73,7 @@ pub(super) fn read_table(
     let areas: Vec<Rect> = placed.iter().map(|c| c.area).collect();
     let fields_over = |area: &Rect| match &stacked {
         Some(s) => s.of(area),
-        None => fields_of(&field_rows, area, &areas),
+        None => fields_of(&field_rows, area, &areas, page.cells),
     };
     let headed: Vec<bool> = placed.iter().map(|c| by_words || fields_over(&c.area).is_empty()).collect();
     let holds: Vec<Holds> = placed

@@ -139,7 +139,7 @@ fn a_title_that_names_an_extract_and_its_acidity_is_read_and_a_half_known_one_le
             "Informe de análisis de suelo",
             "Muestra: Huerta 4",
             "",
-            "Determinación      Resultado   Unidades",
+            "Determinación      Resultado   Unidad",
             "pH (agua 1:2,5)    7,6",
             title,
             "Calcio             14,87       cmol(+)/kg",
@@ -163,6 +163,7 @@ fn a_figure_in_the_bracket_of_a_name_is_no_result_and_the_heading_of_units_no_nu
         "Clay             %        24       17",
         "Phosphorus       mg/kg    30.0     25.5",
     ]]);
-    assert_eq!(value(sample(&found, "Rill"), "ph"), (6.8, true));
+    assert_eq!(value(sample(&found, "Rill"), "ph").0, 6.8);
+    assert_eq!(found.iter().flat_map(|r| &r.samples).count(), 2);
     assert_eq!(sample(&found, "Rill").lab_number.as_deref(), Some("S-11"), "{found:?}");
 }

@@ -95,8 +95,8 @@ fn heads_units(cell: &Atom) -> bool {
     matches!(said.role, Some(Role::Unit | Role::Method)) && said.unknown.is_empty() && said.analyte.is_none()
 }
 
-/// What the sample rows say of a column.
-pub fn fields_of(rows: &[FieldRow], column: &Rect, all: &[Rect]) -> Vec<(Field, String)> {
+/// What the sample rows say of a column, in a `sheet` of cells or on a page.
+pub fn fields_of(rows: &[FieldRow], column: &Rect, all: &[Rect], sheet: bool) -> Vec<(Field, String)> {
     rows.iter()
         .filter_map(|(field, cells)| {
             // What a picture shows over two columns is two names without the room between them, and no name is
@@ -109,6 +109,13 @@ pub fn fields_of(rows: &[FieldRow], column: &Rect, all: &[Rect]) -> Vec<(Field, 
                 cells.iter().flat_map(|cell| by_columns(cell, all)).collect()
             } else {
                 cells.clone()
+            };
+            // The cell of a sheet stands over its own column, `Quibbles` over a column of words as well.
+            let over = |cell: &Atom| !sheet || all.iter().any(|c| c.overlap_x(&cell.area) > 0.0);
+            let parted: Vec<Atom> = if parted.iter().filter(|c| over(c)).count() > 1 {
+                parted.into_iter().filter(over).collect()
+            } else {
+                parted
             };
             // `Lab ref.   Unit   S-11   S-12`: what heads the column of units is the value of no field.
             let cells = &parted.into_iter().filter(|cell| !heads_units(cell)).collect::<Vec<_>>();
@@ -153,7 +160,7 @@ mod tests {
         let named = |confidence| {
             let names =
                 vec![name("Fern N Fern S", 0.0, 100.0, confidence), name("Moss", 130.0, 160.0, confidence)];
-            columns.map(|column| fields_of(&[(Field::SampleLabel, names.clone())], &column, &columns).len())
+            columns.map(|column| fields_of(&[(Field::SampleLabel, names.clone())], &column, &columns, false).len())
         };
         assert_eq!(named(Some(95.0)), [0, 0, 0]);
         assert_eq!(named(None)[2], 1);
