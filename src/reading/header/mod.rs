@@ -461,6 +461,8 @@ mod tests {
         ]);
         assert!(found.contains(&(Field::SampleLabel, "Lower paddock".to_owned())), "{found:?}");
         assert!(found.contains(&(Field::LabSample, "QX407".to_owned())), "{found:?}");
+        let found = of(&["Re: your sample \"Rose beds, back yard\", laboratory no. 16-1, report HT-16,"]);
+        assert!(found.contains(&(Field::SampleLabel, "Rose beds, back yard".to_owned())), "{found:?}");
     }
 
     #[test]
@@ -484,6 +486,8 @@ mod tests {
         assert!(reads_like_a_heading("Unit Procedure 1 2 3") && !reads_like_a_heading("Unit 7 north"));
         assert!(!reads_like_a_heading("P2 field") && !reads_like_a_heading("Block B1"));
         assert!(reads_like_a_heading("Description Parameter") && !reads_like_a_heading("Parameter hill 3"));
+        assert!(!reads_like_a_heading("Bore Block") && reads_like_a_heading("Bore"));
+        assert!(reads_like_a_heading("Sample Block") && reads_like_a_heading("Method field"));
         assert!(reads_like_a_heading("Bray P1") && reads_like_a_heading("P2 ppm"));
         assert!(reads_like_a_heading("(cmol c (g/100") && !reads_like_a_heading("Moss (north)"));
         assert!(reads_like_a_heading("4.3 Walkley and Black") && !reads_like_a_heading("Walkley field 3"));
