@@ -329,6 +329,14 @@ fn element(analyte: Analyte, number: f64, form: Option<Form>, printed: &str, dou
     }
 }
 
+/// Milligrams of exchangeable aluminum in a centimole of charge a kilogram: the ion is Al3+, the standard atomic weight
+/// 26.982 (IUPAC, from memory), ten times a third of it.
+const ALUMINUM_MG_PER_CMOL: f64 = 89.94;
+
+fn aluminum(analyte: Analyte) -> Option<f64> {
+    (analyte == Analyte::Aluminum).then_some(ALUMINUM_MG_PER_CMOL)
+}
+
 fn convert(
     analyte: Analyte,
     number: f64,
@@ -370,7 +378,7 @@ fn convert(
             (number * way.factor, Some(Basis::Volume))
         }
         Rule::Volume => (number * way.factor, Some(Basis::Volume)),
-        Rule::Charge => match analyte.mg_per_cmol() {
+        Rule::Charge => match analyte.mg_per_cmol().or_else(|| aluminum(analyte)) {
             Some(weight) => (number * way.factor * weight, mass),
             None => {
                 doubts.push(Doubt::new(
