@@ -65,9 +65,8 @@ pub struct Found {
 impl Found {
     /// True where this may be the method of it: it can measure what the name says, and the name tells of no other.
     pub fn may_be_by(&self, method: Method) -> bool {
-        let own = |m: &Option<Method>| {
-            m.is_none_or(|m| self.label.analyte.is_some_and(|a| adapt(m, a).is_some()))
-        };
+        let own =
+            |m: &Option<Method>| m.is_none_or(|m| self.label.analyte.is_some_and(|a| adapt(m, a).is_some()));
         self.label.analyte.is_some_and(|a| adapt(method, a).is_some()) && !self.label.methods.iter().any(own)
     }
 }

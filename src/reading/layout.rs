@@ -341,7 +341,8 @@ fn without_marks(tokens: Vec<Token>) -> Option<Phrase> {
         .map(|(i, t)| {
             let before = i.checked_sub(1).and_then(|i| tokens.get(i));
             before.is_some_and(|b| {
-                let same = (b.size - t.size).abs() < 0.02 * size && (b.area.y1 - t.area.y1).abs() < 0.05 * size;
+                let same =
+                    (b.size - t.size).abs() < 0.02 * size && (b.area.y1 - t.area.y1).abs() < 0.05 * size;
                 same && b.text.chars().count() > 2
             })
         })
@@ -483,7 +484,8 @@ pub(crate) mod tests {
 
     #[test]
     fn a_small_unit_is_of_the_line_it_stands_in_and_not_of_a_list_beside() {
-        let mut page = typed(&["Magnesium  487  ppm  H", "                            Zinc (DTPA)  5.1  meq/100 g"]);
+        let mut page =
+            typed(&["Magnesium  487  ppm  H", "                            Zinc (DTPA)  5.1  meq/100 g"]);
         if let Content::Words(words) = &mut page.content {
             for word in words {
                 let right = word.area.x0 > 160.0;

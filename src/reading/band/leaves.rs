@@ -9,7 +9,8 @@ use super::super::words::List;
 use super::Leaf;
 use super::beneath::named_above;
 use super::doubts::{
-    beside_shares, former_seasons, half_shares, lone_methods, named_twice, rates_of_a_crop, ratings, reckoned_beside,
+    beside_shares, former_seasons, half_shares, lone_methods, named_twice, rates_of_a_crop, ratings,
+    reckoned_beside,
 };
 use super::reach::{lone_methods_above, reach};
 use super::spread::spread;

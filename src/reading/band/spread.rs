@@ -110,7 +110,8 @@ fn units_under(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
     };
     let foot = phrases.iter().map(|p| p.area.y0).fold(0.0, f32::max);
     let line: Vec<Phrase> = phrases.iter().filter(|p| p.area.y1 > foot && unit(p)).cloned().collect();
-    let rest: Vec<Phrase> = phrases.iter().filter(|p| !line.iter().any(|u| same_line(p, u))).cloned().collect();
+    let rest: Vec<Phrase> =
+        phrases.iter().filter(|p| !line.iter().any(|u| same_line(p, u))).cloned().collect();
     let all = columns(&rest, f32::NEG_INFINITY);
     let bare = |c: &Column| {
         let l = label(&c.text, context);
@@ -124,7 +125,8 @@ fn units_under(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
                 && all.iter().filter(|o| u.area.overlap_x(&o.area) > 0.0).count() == 1
         })
     };
-    let open: Vec<usize> = (0..all.len()).filter(|i| all.get(*i).is_some_and(|c| bare(c) && !own(c))).collect();
+    let open: Vec<usize> =
+        (0..all.len()).filter(|i| all.get(*i).is_some_and(|c| bare(c) && !own(c))).collect();
     let (Some(first), Some(last)) = (open.first(), open.last()) else { return phrases };
     let run = all.get(*first..=*last).unwrap_or_default();
     let Some(area) = run.iter().map(|c| c.area).reduce(|a, b| a.union(&b)) else { return phrases };

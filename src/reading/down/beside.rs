@@ -26,7 +26,11 @@ pub fn without_prose(atoms: &[Vec<Atom>], table: Vec<Row>, em: f32, context: Con
     let words = |a: &Atom| a.text.split(' ').count();
     let at_edge = |a: &Atom| (a.area.x0 - one.area.x0).abs() < 0.5 * em;
     let opens = |a: &Atom| {
-        text(a) && at_edge(a) && words(a) >= SENTENCE && a.area.y0 < one.area.y0 && one.area.y0 - a.area.y1 < em
+        text(a)
+            && at_edge(a)
+            && words(a) >= SENTENCE
+            && a.area.y0 < one.area.y0
+            && one.area.y0 - a.area.y1 < em
     };
     let prose = |a: &Atom| {
         let said = label(&a.text, Context { symbols: false, ..context });

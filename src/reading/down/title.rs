@@ -116,7 +116,8 @@ fn half_title(atom: &Atom, context: Context) -> Option<Method> {
     let said = label(&atom.text, Context { symbols: false, ..context });
     let extracts = |m: &Method| m.measures(Analyte::Potassium) || m.measures(Analyte::Phosphorus);
     let few = matches!(atom.kind, Kind::Text) && atom.text.split(' ').count() <= MOST_WORDS;
-    said.method().filter(|m| few && extracts(m) && (said.several || said.analyte.is_some_and(|a| !m.measures(a))))
+    said.method()
+        .filter(|m| few && extracts(m) && (said.several || said.analyte.is_some_and(|a| !m.measures(a))))
 }
 
 /// A few words that name no measurement of their own: `Phosphorus (Olsen)` without a value is a row.

@@ -28,7 +28,10 @@ pub static SAMPLE_FROM: LazyLock<Option<Regex>> = LazyLock::new(|| {
 
 /// `your sample "Raised beds, back yard"`: in quotation marks a name ends where these do.
 static QUOTED: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    Regex::new(r#"(?i)\b(?:your|soil|the) sample,? (?:called |named |labell?ed |marked )?["“]([^"“”]{2,60})["”]"#).ok()
+    Regex::new(
+        r#"(?i)\b(?:your|soil|the) sample,? (?:called |named |labell?ed |marked )?["“]([^"“”]{2,60})["”]"#,
+    )
+    .ok()
 });
 
 pub static OUR_NUMBER: LazyLock<Option<Regex>> = LazyLock::new(|| {

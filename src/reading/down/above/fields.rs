@@ -160,7 +160,9 @@ mod tests {
         let named = |confidence| {
             let names =
                 vec![name("Fern N Fern S", 0.0, 100.0, confidence), name("Moss", 130.0, 160.0, confidence)];
-            columns.map(|column| fields_of(&[(Field::SampleLabel, names.clone())], &column, &columns, false).len())
+            columns.map(|column| {
+                fields_of(&[(Field::SampleLabel, names.clone())], &column, &columns, false).len()
+            })
         };
         assert_eq!(named(Some(95.0)), [0, 0, 0]);
         assert_eq!(named(None)[2], 1);
