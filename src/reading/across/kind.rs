@@ -50,7 +50,7 @@ pub fn is_control(sample: &FoundSample) -> bool {
 const QUALITY: &str = "QC";
 
 /// True for a name that is the code of a control, `MB`, and for a number that ends in one, `25-101-LCS`, or begins so,
-/// `QC-14`.
+/// `QC-7`.
 fn named_as_control(sample: &FoundSample) -> bool {
     let code = |text: &str| text.chars().all(|c| c.is_ascii_uppercase()) && of(text) == Some(Kind::Code);
     let ends = |text: &str| {
@@ -90,7 +90,7 @@ mod tests {
             let fields = vec![(Field::LabSample, text.to_owned())];
             named_as_control(&FoundSample { fields, ..FoundSample::default() })
         };
-        assert!(numbered("QC-14") && numbered("LCS 3") && numbered("25-101-LCS"));
+        assert!(numbered("QC-7") && numbered("LCS 3") && numbered("25-101-LCS"));
         assert!(!numbered("QC14-B") && !numbered("Q-14") && !numbered("QC-B2"));
     }
 

@@ -26,7 +26,7 @@ pub static SAMPLE_FROM: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"(?i)\bsoil sample (?:from|of|taken (?:from|in)|named|labell?ed) (?:the |your )?([^(,.;]{2,40}?)(?: \(|,|\.|;| taken| was| to a)").ok()
 });
 
-/// `your sample "Raised beds, back yard"`: in quotation marks a name ends where these do.
+/// `your sample "Herb beds, side yard"`: in quotation marks a name ends where these do.
 static QUOTED: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(
         r#"(?i)\b(?:your|soil|the) sample,? (?:called |named |labell?ed |marked )?["“]([^"“”]{2,60})["”]"#,

@@ -75,7 +75,7 @@ pub fn reads_like_a_heading(name: &str) -> bool {
         || !l.methods.is_empty() && name.contains(' ') && l.unknown.iter().all(|w| !w.contains(char::is_alphabetic)) && !is_code(name)
 }
 
-/// `Bore Block`: a word before one for ground is part of its name, though boron is called so elsewhere. Symbols and words
+/// `Bore Field`: a word before one for ground is part of its name, though boron is called so elsewhere. Symbols and words
 /// for units, methods and columns are not.
 fn is_ground_by_word(words: &[String]) -> bool {
     let [first, last] = words else { return false };
