@@ -1,6 +1,7 @@
 //! What the tables and sentences of a page give before it is normalised: samples with fields, and raw readings.
 
 use super::label::Label;
+use super::notes::adapt;
 use super::number::PrintedNumber;
 use super::vocabulary::Field;
 use crate::place::Place;
@@ -59,4 +60,13 @@ pub struct Found {
     pub caption: Option<Method>,
     /// What speaks against it so far.
     pub doubts: Vec<Doubt>,
+}
+
+impl Found {
+    /// True where this may be the method of it: it can measure what the name says, and the name tells of no other.
+    pub fn may_be_by(&self, method: Method) -> bool {
+        let own =
+            |m: &Option<Method>| m.is_none_or(|m| self.label.analyte.is_some_and(|a| adapt(m, a).is_some()));
+        self.label.analyte.is_some_and(|a| adapt(method, a).is_some()) && !self.label.methods.iter().any(own)
+    }
 }

@@ -426,6 +426,7 @@ mod tests {
     fn cations_in_percent_are_saturations() {
         for (text, analyte) in [
             ("%K sat.", Analyte::SatK),
+            ("Saturation % K", Analyte::SatK),
             ("% Mg", Analyte::SatMg),
             ("Base saturation - Ca", Analyte::SatCa),
             ("K sat %", Analyte::SatK),

@@ -171,7 +171,7 @@ fn words_layout(number: u32, words: &[Word]) -> Layout {
         }
     }
     let mut lines: Vec<Line> =
-        lines.into_iter().filter_map(|tokens| line(with_subscripts(tokens), em)).collect();
+        settled(lines).into_iter().filter_map(|tokens| line(with_subscripts(tokens), em)).collect();
     lane::part(&mut lines, em);
     gutter::part(&mut lines, em);
     Layout { number, lines, turned: turned(number, words), em, cells: false }
@@ -249,6 +249,49 @@ impl Band {
     }
 }
 
+/// How much of its height a word shares at most with a line that it is not of.
+const FOREIGN: f32 = 0.75;
+
+/// And how much of it, at the least, with the line that it is of: baselines of two sizes differ a little.
+const WHOLLY: f32 = 0.9;
+
+/// Small words of a line that runs into the one before or behind, as in two lists side by side, where they stand wholly
+/// within that other line and not in their own, are of the other.
+fn settled(mut lines: Vec<Vec<Token>>) -> Vec<Vec<Token>> {
+    let bands: Vec<Rect> = lines
+        .iter()
+        .map(|line| {
+            let mut band = Band::default();
+            line.iter().for_each(|t| band.add(&t.area));
+            band.area()
+        })
+        .collect();
+    for (at, pair) in bands.windows(2).enumerate() {
+        let [above, below] = pair else { continue };
+        if above.overlap_y(below) <= 0.0 {
+            continue;
+        }
+        for (from, to, own, other) in [(at, at + 1, above, below), (at + 1, at, below, above)] {
+            let strays = |t: &Token| {
+                let height = t.area.height();
+                other.overlap_y(&t.area) > WHOLLY * height && own.overlap_y(&t.area) < FOREIGN * height
+            };
+            let (gone, kept): (Vec<Token>, Vec<Token>) =
+                lines.get(from).cloned().unwrap_or_default().into_iter().partition(strays);
+            if gone.is_empty() || kept.is_empty() {
+                continue;
+            }
+            if let Some(line) = lines.get_mut(to) {
+                line.extend(gone);
+            }
+            if let Some(line) = lines.get_mut(from) {
+                *line = kept;
+            }
+        }
+    }
+    lines
+}
+
 fn median_size(tokens: &[Token]) -> f32 {
     let mut sizes: Vec<f32> = tokens.iter().map(|t| t.size).filter(|s| *s > 0.0).collect();
     sizes.sort_by(f32::total_cmp);
@@ -291,9 +334,23 @@ fn without_marks(tokens: Vec<Token>) -> Option<Phrase> {
     let bottom = tokens.iter().filter(|t| t.size > RAISED_SIZE * size).map(|t| t.area.y1).fold(0.0, f32::max);
     // In a footnote further small numbers open further notes.
     let footnote = opens_footnote(&tokens);
+    // The `g` of a small `meq/100 g` goes on in its line.
+    let goes_on: Vec<bool> = tokens
+        .iter()
+        .enumerate()
+        .map(|(i, t)| {
+            let before = i.checked_sub(1).and_then(|i| tokens.get(i));
+            before.is_some_and(|b| {
+                let same =
+                    (b.size - t.size).abs() < 0.02 * size && (b.area.y1 - t.area.y1).abs() < 0.05 * size;
+                same && b.text.chars().count() > 2
+            })
+        })
+        .collect();
     let is_mark = |i: usize, t: &Token| {
         i > 0
             && !footnote
+            && goes_on.get(i) != Some(&true)
             && (t.size < RAISED_SIZE * size && t.area.y1 < bottom - 0.1 * size
                 || t.size < 0.95 * size && t.area.y1 < bottom - 0.25 * size)
             && t.text.chars().count() <= 2
@@ -423,6 +480,28 @@ pub(crate) mod tests {
         let of =
             |text: &str, marks: &[&str]| (text.to_owned(), marks.iter().map(|m| (*m).to_owned()).collect());
         assert_eq!(found, [of("Creek", &[]), of("31", &["2"]), of("g/cm3", &[])]);
+    }
+
+    #[test]
+    fn a_small_unit_is_of_the_line_it_stands_in_and_not_of_a_list_beside() {
+        let mut page =
+            typed(&["Magnesium  487  ppm  H", "                            Zinc (DTPA)  5.1  meq/100 g"]);
+        if let Content::Words(words) = &mut page.content {
+            for word in words {
+                let right = word.area.x0 > 160.0;
+                let small = matches!(word.text.as_str(), "ppm" | "meq/100" | "g");
+                let top = if right { 5.3 } else { 0.0 };
+                word.size = if small { 8.0 } else { 10.0 };
+                word.area.y0 = top;
+                word.area.y1 = top + if small { 8.4 } else { 10.0 };
+            }
+        }
+        let found: Vec<String> = layout(&page)
+            .lines
+            .iter()
+            .map(|l| l.phrases.iter().map(Phrase::text).collect::<Vec<_>>().join(" | "))
+            .collect();
+        assert_eq!(found, ["Magnesium | 487 | ppm | H", "Zinc (DTPA) | 5.1 | meq/100 g"]);
     }
 
     #[test]

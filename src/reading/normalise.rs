@@ -333,6 +333,14 @@ fn element(analyte: Analyte, number: f64, form: Option<Form>, printed: &str, dou
     }
 }
 
+/// Milligrams of exchangeable aluminum in a centimole of charge a kilogram: the ion is Al3+, the standard atomic weight
+/// 26.982 (IUPAC, from memory), ten times a third of it.
+const ALUMINUM_MG_PER_CMOL: f64 = 89.94;
+
+fn aluminum(analyte: Analyte) -> Option<f64> {
+    (analyte == Analyte::Aluminum).then_some(ALUMINUM_MG_PER_CMOL)
+}
+
 fn convert(
     analyte: Analyte,
     number: f64,
@@ -342,7 +350,7 @@ fn convert(
     witnesses: &mut Vec<String>,
 ) -> (f64, Option<Basis>) {
     let canonical = analyte.unit();
-    let mass = matches!(canonical, Unit::MgPerKg).then_some(if around.notes.per_volume {
+    let mass = matches!(canonical, Unit::MgPerKg).then_some(if around.notes.is_by_volume(analyte) {
         Basis::Volume
     } else {
         Basis::Mass
@@ -374,7 +382,7 @@ fn convert(
             (number * way.factor, Some(Basis::Volume))
         }
         Rule::Volume => (number * way.factor, Some(Basis::Volume)),
-        Rule::Charge => match analyte.mg_per_cmol() {
+        Rule::Charge => match analyte.mg_per_cmol().or_else(|| aluminum(analyte)) {
             Some(weight) => (number * way.factor * weight, mass),
             None => {
                 doubts.push(Doubt::new(

@@ -46,14 +46,23 @@ pub fn is_control(sample: &FoundSample) -> bool {
     matches!(sample.field(Field::SampleKind).and_then(of), Some(Kind::Control | Kind::Code))
 }
 
-/// True for a name that is the code of a control, `MB`, and for a number that ends in one, `25-101-LCS`.
+/// Quality control, before the number of its soil.
+const QUALITY: &str = "QC";
+
+/// True for a name that is the code of a control, `MB`, and for a number that ends in one, `25-101-LCS`, or begins so,
+/// `QC-7`.
 fn named_as_control(sample: &FoundSample) -> bool {
     let code = |text: &str| text.chars().all(|c| c.is_ascii_uppercase()) && of(text) == Some(Kind::Code);
     let ends = |text: &str| {
         let (before, last) = text.rsplit_once(['-', ' ', '/']).unwrap_or_default();
         before.contains(|c: char| c.is_ascii_digit()) && code(last)
     };
-    sample.field(Field::SampleLabel).is_some_and(code) || sample.field(Field::LabSample).is_some_and(ends)
+    let begins = |text: &str| {
+        let (first, rest) = text.split_once(['-', ' ', '/']).unwrap_or_default();
+        rest.starts_with(|c: char| c.is_ascii_digit()) && (code(first) || first == QUALITY)
+    };
+    let number = sample.field(Field::LabSample);
+    sample.field(Field::SampleLabel).is_some_and(code) || number.is_some_and(|n| ends(n) || begins(n))
 }
 
 /// Rows that may be controls wait: those of a kind that is not known beside rows that are controls, and those whose own
@@ -74,6 +83,16 @@ pub fn doubt_controls(samples: &mut [FoundSample], controls: bool) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_number_that_begins_with_quality_control_is_that_of_a_control() {
+        let numbered = |text: &str| {
+            let fields = vec![(Field::LabSample, text.to_owned())];
+            named_as_control(&FoundSample { fields, ..FoundSample::default() })
+        };
+        assert!(numbered("QC-7") && numbered("LCS 3") && numbered("25-101-LCS"));
+        assert!(!numbered("QC14-B") && !numbered("Q-14") && !numbered("QC-B2"));
+    }
 
     #[test]
     fn every_line_is_a_kind() {

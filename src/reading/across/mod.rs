@@ -5,7 +5,7 @@ pub mod control;
 mod doubt;
 mod foot;
 mod heading;
-mod kind;
+pub mod kind;
 mod layers;
 mod long;
 mod names;
@@ -33,7 +33,7 @@ use heading::{
 use long::long_row;
 pub use names::{asks_for_a_name, names_a_number};
 use names::{asks_for_several, is_of_a_heading, part_fields, part_names};
-use row::{Row, place_row, value_count};
+use row::{Row, edges, place_row, value_count};
 pub use summary::is_summary;
 use summary::{numbered_plot, plot_perhaps};
 use wide::wide_row;
@@ -75,11 +75,12 @@ pub fn read(
     let mut samples: Vec<FoundSample> = Vec::new();
     let mut taken = Vec::new();
     let mut named = None;
+    let edges = edges(&rows, band);
     let placed: Vec<(usize, Row<'_>)> = rows
         .iter()
         .enumerate()
         .filter(|(_, atoms)| !atoms.is_empty())
-        .map(|(offset, atoms)| (from + offset, place_row(atoms, &columns, band)))
+        .map(|(offset, atoms)| (from + offset, place_row(atoms, &columns, band, &edges)))
         .collect();
     let band = &numbered::numbered(band, &placed);
     let wraps = wrapped::wraps(page, &placed, from..from + rows.len(), band);

@@ -22,11 +22,18 @@ pub(super) fn place_row<'a>(
     atoms: &'a [Atom],
     columns: &[super::super::align::Column],
     band: &Band,
+    edges: &[Edge],
 ) -> Row<'a> {
     let mut row = Row { y: atoms.first().map_or(0.0, |a| a.area.y0), cells: Vec::new(), loose: Vec::new() };
     for atom in atoms {
         let (heading, sure) = match atom.kind {
-            Kind::Text => (text_heading(atom, band).or_else(|| unit_of_last(&row, atom)), true),
+            Kind::Text => (
+                under(atom, band)
+                    .or_else(|| at_edge(atom, edges))
+                    .or_else(|| right_of(atom, band))
+                    .or_else(|| unit_of_last(&row, atom)),
+                true,
+            ),
             _ => match columns.iter().find(|c| inside(&c.area, &atom.area)) {
                 Some(column) => (column.heading, column.sure),
                 None => (None, false),
@@ -57,20 +64,61 @@ fn unit_of_last(row: &Row<'_>, atom: &Atom) -> Option<usize> {
 }
 
 pub(super) fn text_heading(atom: &Atom, band: &Band) -> Option<usize> {
-    let under = band
-        .leaves
-        .iter()
-        .enumerate()
-        .map(|(i, l)| (i, l.area.overlap_x(&atom.area)))
-        .filter(|(_, shared)| *shared > 0.0)
-        .max_by(|a, b| a.1.total_cmp(&b.1));
-    if let Some((i, _)) = under {
-        return Some(i);
-    }
-    // Left-aligned words under a heading that ends before them.
+    under(atom, band).or_else(|| right_of(atom, band))
+}
+
+/// The heading that most of the words stand under.
+fn under(atom: &Atom, band: &Band) -> Option<usize> {
+    let shared = band.leaves.iter().map(|l| l.area.overlap_x(&atom.area)).enumerate();
+    shared.filter(|(_, shared)| *shared > 0.0).max_by(|a, b| a.1.total_cmp(&b.1)).map(|(i, _)| i)
+}
+
+/// Left-aligned words under a heading that ends before them.
+fn right_of(atom: &Atom, band: &Band) -> Option<usize> {
     let before = band.leaves.iter().enumerate().rev().find(|(_, l)| l.area.x0 <= atom.area.x0)?;
     let next = band.leaves.get(before.0 + 1).is_none_or(|n| atom.area.x1 <= n.area.x0);
     (next && before.1.label.analyte.is_none()).then_some(before.0)
+}
+
+/// A left edge that words of several rows share, and the one heading that they stand under.
+pub(super) struct Edge {
+    x: f32,
+    heading: usize,
+}
+
+/// So many rows with words at one edge make it that of a column.
+const ROWS: usize = 3;
+
+/// How near, in points, two left edges of one column lie.
+const SAME_EDGE: f32 = 1.0;
+
+/// The left edges of columns of words: a short name may end before the middle of the column, where its heading begins.
+pub(super) fn edges(rows: &[Vec<Atom>], band: &Band) -> Vec<Edge> {
+    let words = || rows.iter().flatten().filter(|a| matches!(a.kind, Kind::Text));
+    let mut out: Vec<Edge> = Vec::new();
+    for atom in words() {
+        let x = atom.area.x0;
+        if out.iter().any(|e| near(e.x, x)) {
+            continue;
+        }
+        let mut own: Vec<usize> =
+            words().filter(|a| near(a.area.x0, x)).filter_map(|a| under(a, band)).collect();
+        let rows = own.len();
+        own.dedup();
+        if let ([heading], true) = (own.as_slice(), rows >= ROWS) {
+            out.push(Edge { x, heading: *heading });
+        }
+    }
+    out
+}
+
+fn near(a: f32, b: f32) -> bool {
+    (a - b).abs() < SAME_EDGE
+}
+
+/// The heading of the column at whose left edge words stand.
+fn at_edge(atom: &Atom, edges: &[Edge]) -> Option<usize> {
+    edges.iter().find(|e| near(e.x, atom.area.x0)).map(|e| e.heading)
 }
 
 pub(super) fn text_of(atoms: &[&Atom]) -> String {

@@ -1,10 +1,11 @@
 //! What the columns of a heading say of each other: which hold no results, and of which it is not sure.
 
-use super::super::label::label;
+use super::super::label::{Label, label};
 use super::super::span::is_share;
-use super::super::vocabulary::Context;
+use super::super::units::{Rule, conversion};
+use super::super::vocabulary::{Context, Form};
 use super::Leaf;
-use crate::soil::Analyte;
+use crate::soil::{Analyte, Unit};
 
 /// A method that stands over no column of its own, whatever unit was given to it, is of the one on its left or its right.
 pub fn lone_methods(leaves: &mut [Leaf]) {
@@ -93,6 +94,28 @@ pub fn named_twice(leaves: &mut [Leaf]) {
                 leaf.label.unknown.push(SECOND.to_owned());
             }
             run = bare(leaf) && (second || run);
+        }
+    }
+}
+
+/// `Crop   Yield goal   N lb/A   P2O5 lb/A   K2O lb/A` behind the results: what a crop is to be given. The oxides of what
+/// was measured before them are rates where nitrogen stands beside them.
+pub fn rates_of_a_crop(leaves: &mut [Leaf]) {
+    let asks = |l: &Leaf| {
+        let text = l.text.to_lowercase();
+        l.label.field.is_some() && (text == "crop" || text.contains("yield goal"))
+    };
+    let Some(crop) = leaves.iter().position(asks) else { return };
+    let (before, behind) = leaves.split_at_mut(crop);
+    let nitrogen = behind.iter().any(|l| l.text.split(' ').next() == Some("N"));
+    let area = |l: &Label| {
+        let way = l.unit.as_ref().and_then(|u| conversion(u.0, Unit::MgPerKg));
+        way.is_some_and(|c| matches!(c.rule, Rule::Area | Rule::AreaMetric))
+    };
+    for label in behind.iter_mut().map(|l| &mut l.label) {
+        let measured = before.iter().any(|b| b.label.is_result() && b.label.analyte == label.analyte);
+        if nitrogen && measured && label.form == Some(Form::Oxide) && area(label) {
+            label.decoy = true;
         }
     }
 }

@@ -9,7 +9,8 @@ use super::super::words::List;
 use super::Leaf;
 use super::beneath::named_above;
 use super::doubts::{
-    beside_shares, former_seasons, half_shares, lone_methods, named_twice, ratings, reckoned_beside,
+    beside_shares, former_seasons, half_shares, lone_methods, named_twice, rates_of_a_crop, ratings,
+    reckoned_beside,
 };
 use super::reach::{lone_methods_above, reach};
 use super::spread::spread;
@@ -128,6 +129,7 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
     beside_shares(&mut leaves);
     lone_methods(&mut leaves);
     reckoned_beside(&mut leaves);
+    rates_of_a_crop(&mut leaves);
     named_twice(&mut leaves);
     leaves
 }

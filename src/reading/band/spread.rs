@@ -1,6 +1,7 @@
 //! Words set over the middle of several columns, given to each of them before the words of a heading are stacked: a
 //! name over the ways it was measured, and a line of extracts over the names of what they took out.
 
+use super::super::fold::pieces;
 use super::super::label::{Label, label};
 use super::super::layout::{Phrase, Token};
 use super::super::notes::adapt;
@@ -16,7 +17,7 @@ const MIDDLE: f32 = 0.6;
 /// The phrases of a heading, those that stand over several columns once for each.
 pub fn spread(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
     let phrases = fields_over(names_over(phrases, context), context);
-    let phrases = units_over(extracts_over(phrases, context), context);
+    let phrases = units_under(units_over(extracts_over(phrases, context), context), context);
     ratings_beside(phrases, context)
 }
 
@@ -95,6 +96,50 @@ fn units_over(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
             _ => out.push(over.clone()),
         }
     }
+    out
+}
+
+/// `in   lb/acre   meq/100 g   %` below the names: a unit that stands below the middle of neighbouring nutrients, where
+/// these are all that have no unit, is that of each.
+fn units_under(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
+    // `mg/dm3 million` set as one is the ends of two names.
+    let unit = |p: &Phrase| {
+        let l = label(&p.text(), context);
+        let whole = l.unit.as_ref().is_some_and(|u| u.1 == pieces(&p.text()).join(" "));
+        whole && !l.names_column() && !l.saturation && l.unknown.is_empty() && l.methods.is_empty()
+    };
+    let foot = phrases.iter().map(|p| p.area.y0).fold(0.0, f32::max);
+    let line: Vec<Phrase> = phrases.iter().filter(|p| p.area.y1 > foot && unit(p)).cloned().collect();
+    let rest: Vec<Phrase> =
+        phrases.iter().filter(|p| !line.iter().any(|u| same_line(p, u))).cloned().collect();
+    let all = columns(&rest, f32::NEG_INFINITY);
+    let bare = |c: &Column| {
+        let l = label(&c.text, context);
+        let counted = l.analyte.is_some_and(|a| a.unit() == Unit::MgPerKg);
+        counted && l.is_result() && l.unit.is_none() && l.unknown.is_empty()
+    };
+    // The unit of one column stands under it alone.
+    let own = |c: &Column| {
+        line.iter().any(|u| {
+            u.area.overlap_x(&c.area) > 0.0
+                && all.iter().filter(|o| u.area.overlap_x(&o.area) > 0.0).count() == 1
+        })
+    };
+    let open: Vec<usize> =
+        (0..all.len()).filter(|i| all.get(*i).is_some_and(|c| bare(c) && !own(c))).collect();
+    let (Some(first), Some(last)) = (open.first(), open.last()) else { return phrases };
+    let run = all.get(*first..=*last).unwrap_or_default();
+    let Some(area) = run.iter().map(|c| c.area).reduce(|a, b| a.union(&b)) else { return phrases };
+    let within: Vec<&Phrase> = line.iter().filter(|u| u.area.overlap_x(&area) > 0.0).collect();
+    let [over] = within.as_slice() else { return phrases };
+    let pitch = area.width() / run.len() as f32;
+    let middle = (area.mid_x() - over.area.mid_x()).abs() < pitch / 4.0;
+    let several = run.iter().filter(|c| c.area.overlap_x(&over.area) > 0.0).count() > 1;
+    if line.len() < 2 || open.len() != run.len() || !middle || !several {
+        return phrases;
+    }
+    let mut out: Vec<Phrase> = phrases.iter().filter(|p| p != over).cloned().collect();
+    out.extend(over_each(over, run.iter().map(|c| &c.area)));
     out
 }
 
@@ -414,6 +459,23 @@ mod tests {
         }
         let name = found.iter().find(|l| l.text.starts_with("Name"));
         assert_eq!(name.and_then(|l| l.label.field), Some(Field::SampleLabel), "{found:?}");
+    }
+
+    #[test]
+    fn a_unit_below_the_middle_of_all_nutrients_without_one_is_of_each() {
+        let units = |line: &str| {
+            let found = leaves(&[
+                "Sample   Depth   pH     P      K      Mg     Ca      Zn     CEC        OM",
+                line,
+                "Moss     0-6     5.3    74     72     98     584     3.4    3.0        0.7",
+            ]);
+            let of = |l: &&Leaf| l.label.analyte.is_some_and(|a| a.unit() == Unit::MgPerKg);
+            found.iter().filter(of).map(|l| l.label.unit.as_ref().map(|u| u.0)).collect::<Vec<_>>()
+        };
+        let all = units("         in                     pounds per acre              meq/100 g  %");
+        assert_eq!(all, [Some("lb/acre"); 5]);
+        let half = units("         in             pounds per acre                      meq/100 g  %");
+        assert!(half.contains(&None), "{half:?}");
     }
 
     #[test]

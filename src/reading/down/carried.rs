@@ -1,5 +1,6 @@
 //! What the columns of a table held, for its rest at the top of the next page.
 
+use super::super::label::Label;
 use super::column::Holds;
 use crate::place::Rect;
 
@@ -20,6 +21,8 @@ pub(super) struct Column {
     /// The words over it are all that names its sample.
     pub(super) headed: bool,
     pub(super) unit: Option<(&'static str, String)>,
+    /// Its numbers are shares of the exchange complex: `% of CEC`.
+    pub(super) share: Option<Label>,
 }
 
 /// A table without a heading whose every column of numbers stands in a column of the page before holds the same.
@@ -37,6 +40,7 @@ pub(super) fn go_on(all: &mut [Column], before: &Carried) -> bool {
     for (column, same) in all.iter_mut().zip(same.into_iter().flatten()) {
         column.holds = same.holds.clone();
         column.unit.clone_from(&same.unit);
+        column.share.clone_from(&same.share);
         column.headed = same.headed;
         column.sure = same.sure;
     }

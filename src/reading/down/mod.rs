@@ -3,6 +3,7 @@
 mod above;
 mod advice;
 mod around;
+mod beside;
 mod carried;
 mod column;
 mod layers;
@@ -52,6 +53,7 @@ pub fn read(
     let mut before = carried.take();
     let row_lines: Vec<usize> = rows.iter().map(|r| r.line).collect();
     for table in tables(rows, page, around.context) {
+        let table = beside::without_prose(atoms, table, page.em, around.context);
         if advice::is_advice(page, &table) {
             taken.extend(table.iter().map(|r| r.line));
             continue;

@@ -1,6 +1,7 @@
 //! The results in the columns of a table, row by row, with unit, method and what leaves them unsure.
 
 use super::super::across::control::doubt_controls;
+use super::super::across::kind;
 use super::super::align::inside;
 use super::super::atom::{Atom, Kind};
 use super::super::below::{Below, Limit, below};
@@ -74,10 +75,23 @@ pub(super) fn read_columns(
                 continue;
             };
             found.caption = title.method;
+            if let Some(share) = &column.share {
+                found.label = found.label.under(share);
+            }
             if title.aside {
                 found.doubts.push(Doubt::new(
                     "title-aside",
                     format!("The title over `{}` speaks of something else than results.", row.name.text),
+                ));
+            }
+            if let Some(method) = title.unclear.filter(|m| found.may_be_by(*m)) {
+                found.doubts.push(Doubt::new(
+                    "method-unclear",
+                    format!(
+                        "A title names {}, and it is not clear whether that is the method of `{}`.",
+                        method.id(),
+                        row.name.text
+                    ),
                 ));
             }
             found.doubts.extend(either);
@@ -95,6 +109,7 @@ pub(super) fn read_columns(
     }
     samples.retain(|s| !s.readings.is_empty() || !s.others.is_empty());
     doubt_controls(&mut samples);
+    kind::doubt_controls(&mut samples, false);
     samples
 }
 

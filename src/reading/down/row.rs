@@ -304,6 +304,11 @@ fn name_and_value(atom: &Atom, decimal: Decimal, context: Context) -> Vec<Atom> 
     });
     let Some((at, _)) = value_at else { return vec![atom.clone()] };
     let (head, tail) = words.split_at(at);
+    // `pH (KCl 1 M)`: a figure in a bracket of the name tells how it was measured.
+    let count = |mark: char| head.iter().map(|t| t.text.matches(mark).count()).sum::<usize>();
+    if count('(') > count(')') {
+        return vec![atom.clone()];
+    }
     // What follows the number must be a unit or nothing: `Bray P 1 extract` is a name.
     let text = |tokens: &[Token]| tokens.iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ");
     // `< 0.5` and `4.1 M` take two words.

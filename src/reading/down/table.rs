@@ -73,7 +73,7 @@ pub(super) fn read_table(
     let areas: Vec<Rect> = placed.iter().map(|c| c.area).collect();
     let fields_over = |area: &Rect| match &stacked {
         Some(s) => s.of(area),
-        None => fields_of(&field_rows, area, &areas),
+        None => fields_of(&field_rows, area, &areas, page.cells),
     };
     let headed: Vec<bool> = placed.iter().map(|c| by_words || fields_over(&c.area).is_empty()).collect();
     let holds: Vec<Holds> = placed
@@ -120,6 +120,12 @@ pub(super) fn read_table(
             holds,
             headed,
             unit: c.heading.and_then(|h| headings.get(h)).and_then(|h| h.1.unit.clone()),
+            share: c
+                .heading
+                .and_then(|h| headings.get(h))
+                .map(|h| &h.1)
+                .filter(|l| l.saturation && l.unknown.is_empty())
+                .cloned(),
         })
         .collect();
     if let Some(before) = before.filter(|_| headings.is_empty() && field_rows.is_empty())

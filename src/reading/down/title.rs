@@ -7,7 +7,7 @@ use super::super::layout::Layout;
 use super::super::vocabulary::Context;
 use super::row::Row;
 use crate::place::Rect;
-use crate::soil::Method;
+use crate::soil::{Analyte, Method};
 
 /// More words make a sentence.
 const MOST_WORDS: usize = 10;
@@ -23,6 +23,8 @@ pub struct Title {
     pub line: Option<usize>,
     /// It names something else than results: `Recommended, lb/acre`.
     pub aside: bool,
+    /// A method that a line between the rows names beside a measurement: perhaps that of the rows below.
+    pub unclear: Option<Method>,
 }
 
 /// `Trace elements, ppm` at the head of the names, also where it is broken over two lines: the unit of every row that can
@@ -77,7 +79,12 @@ pub fn titles(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], context: Contex
                 let unit = said.unit.clone();
                 // `Area (sq ft): 5200` over a table tells of the sample.
                 let aside = said.decoy && unit.is_some() && !one.text.contains(':');
-                title = Title { method: said.method(), line: unit.as_ref().map(|_| at), unit, aside };
+                let line = unit.as_ref().map(|_| at);
+                title = Title { method: said.method(), line, unit, aside, unclear: None };
+            } else if own(&one.area)
+                && let Some(method) = half_title(one, context)
+            {
+                title = Title { unclear: Some(method), ..Title::default() };
             }
         }
         from = row.line + 1;
@@ -102,6 +109,15 @@ fn top(page: &Layout, atoms: &[Vec<Atom>], first: usize, within: &Rect) -> usize
         below = area.y0;
     }
     from
+}
+
+/// `Bases (extract at pH 8.2, ammonium acetate)`: an extract named beside a measurement, on a line without a value.
+fn half_title(atom: &Atom, context: Context) -> Option<Method> {
+    let said = label(&atom.text, Context { symbols: false, ..context });
+    let extracts = |m: &Method| m.measures(Analyte::Potassium) || m.measures(Analyte::Phosphorus);
+    let few = matches!(atom.kind, Kind::Text) && atom.text.split(' ').count() <= MOST_WORDS;
+    said.method()
+        .filter(|m| few && extracts(m) && (said.several || said.analyte.is_some_and(|a| !m.measures(a))))
 }
 
 /// A few words that name no measurement of their own: `Phosphorus (Olsen)` without a value is a row.

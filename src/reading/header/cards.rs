@@ -1,6 +1,6 @@
 //! Cards of a web page: the name of a sample as the title of its card, and right below it a line of fields.
 
-use super::super::layout::{Layout, Phrase, Token};
+use super::super::layout::{Layout, Line, Phrase, Token};
 use super::super::vocabulary::{Context, Field};
 use super::plausible::{names_a_part, plausible, reads_like_a_heading};
 use super::{FieldValue, leading_field};
@@ -42,11 +42,54 @@ pub fn cards(page: &Layout, context: Context) -> Vec<FieldValue> {
         })
     });
     let titles: Vec<FieldValue> = titles.collect();
+    if !titles.is_empty() {
+        return if unlike(&titles) { titles } else { Vec::new() };
+    }
+    let (names, numbers): (Vec<FieldValue>, Vec<FieldValue>) =
+        page.lines.iter().filter_map(|line| numbered_title(page, line, context)).unzip();
+    if unlike(&names) && unlike(&numbers) { [names, numbers].concat() } else { Vec::new() }
+}
+
+/// True for several texts, each of which stands there once.
+fn unlike(titles: &[FieldValue]) -> bool {
     let mut texts: Vec<&str> = titles.iter().map(|t| t.text.as_str()).collect();
     texts.sort_unstable();
     texts.dedup();
-    if titles.len() > 1 && texts.len() == titles.len() { titles } else { Vec::new() }
+    titles.len() > 1 && texts.len() == titles.len()
 }
+
+/// `Long Acre Lab ref 4471` by itself over a table: the name of a sample and the laboratory's number of it.
+fn numbered_title(page: &Layout, line: &Line, context: Context) -> Option<(FieldValue, FieldValue)> {
+    let [title] = line.phrases.as_slice() else { return None };
+    let text = title.text();
+    let words: Vec<&str> = text.split(' ').collect();
+    let (number, before) = words.split_last()?;
+    let asks = |words: &[&str]| {
+        leading_field(&words.join(" "), context)
+            .is_some_and(|(field, rest, colon)| field == Field::LabSample && rest.is_empty() && !colon)
+    };
+    let start = (1..before.len()).find(|i| before.get(*i..).is_some_and(asks))?;
+    let name = before.get(..start)?.join(" ");
+    let named = plausible(Field::SampleLabel, &name, false)
+        && name.contains(char::is_alphabetic)
+        && !name.contains([':', ';'])
+        && leading_field(&name, context).is_none_or(|(_, rest, _)| !rest.is_empty())
+        && !names_a_part(&name)
+        && !reads_like_a_heading(&name);
+    let numbered = number.chars().any(|c| c.is_ascii_digit()) && plausible(Field::LabSample, number, true);
+    let make = |field, text: &str| FieldValue {
+        field,
+        text: text.to_owned(),
+        page: page.number,
+        area: title.area,
+        firm: true,
+    };
+    (named && numbered && name.split(' ').count() <= MOST_WORDS)
+        .then(|| (make(Field::SampleLabel, &name), make(Field::LabSample, number)))
+}
+
+/// A longer text is a sentence.
+const MOST_WORDS: usize = 6;
 
 #[cfg(test)]
 mod tests {
@@ -88,6 +131,12 @@ mod tests {
         ] {
             assert!(found.contains(&(field, text.to_owned())), "{text} {found:?}");
         }
+        let found = of(&["Quill Labs", "Gorse beds Lab ref 8801", "Thrift verge Lab ref 8802"]);
+        for (field, text) in [(Field::SampleLabel, "Gorse beds"), (Field::LabSample, "8802")] {
+            assert!(found.contains(&(field, text.to_owned())), "{text} {found:?}");
+        }
+        let one = of(&["Quill Labs", "Gorse beds Lab ref 8801"]);
+        assert!(one.iter().all(|f| f.0 != Field::SampleLabel), "{one:?}");
         let one = of(&["Quill Labs", "Lab number: 88-1 Depth: 0-6 in Collected: 2025-05-29"]);
         assert!(one.iter().all(|f| f.0 != Field::SampleLabel), "{one:?}");
     }

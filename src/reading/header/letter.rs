@@ -26,6 +26,14 @@ pub static SAMPLE_FROM: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"(?i)\bsoil sample (?:from|of|taken (?:from|in)|named|labell?ed) (?:the |your )?([^(,.;]{2,40}?)(?: \(|,|\.|;| taken| was| to a)").ok()
 });
 
+/// `your sample "Herb beds, side yard"`: in quotation marks a name ends where these do.
+static QUOTED: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(
+        r#"(?i)\b(?:your|soil|the) sample,? (?:called |named |labell?ed |marked )?["“]([^"“”]{2,60})["”]"#,
+    )
+    .ok()
+});
+
 pub static OUR_NUMBER: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"(?i)\b(?:our|lab|laboratory) (?:number|no\.?|sample number) ([A-Z]{0,4}[-/ ]?[0-9][\w/-]*)")
         .ok()
@@ -177,7 +185,7 @@ pub fn prose(page: u32, phrases: &[Phrase]) -> Vec<FieldValue> {
         if let Some(found) = first(&DEPTH, 1).or_else(|| first(&LAYER, 1)) {
             add(Field::DepthTop, &found);
         }
-        if let Some(found) = first(&SAMPLE_FROM, 1) {
+        if let Some(found) = first(&QUOTED, 1).or_else(|| first(&SAMPLE_FROM, 1)) {
             add(Field::SampleLabel, &found);
         }
         if let Some(found) = first(&OUR_NUMBER, 1) {

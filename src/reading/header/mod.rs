@@ -386,8 +386,13 @@ fn phrase_field(
             && (p.area.x0 - phrase.area.x0).abs() < 1.5 * page.em
             && p.area.y0 - phrase.area.y1 < if page.cells { 3.0 * page.em } else { page.em }
     });
-    let value =
-        under.map(Phrase::text).filter(|v| plausible(field, v, true) && leading_field(v, context).is_none());
+    // `Green 8` under `Sample` is a name, though `Green:` asks for one elsewhere.
+    let asks = |v: &str| {
+        leading_field(v, context).is_some_and(|(asked, rest, colon)| {
+            colon || rest.is_empty() || asked != Field::SampleLabel || field != asked || !is_place(v)
+        })
+    };
+    let value = under.map(Phrase::text).filter(|v| plausible(field, v, true) && !asks(v));
     // `Plot` over `1` may name the sample `Plot 1`, or `1`: better none than half a name.
     let half = |v: &String| {
         let ground = List::Ground.has(&text.to_lowercase());
@@ -456,6 +461,8 @@ mod tests {
         let found = of(&["          House", "          field", "Unit      1"]);
         assert!(found.iter().all(|(field, _)| *field != Field::SampleLabel), "{found:?}");
         assert_eq!(of(&["Field", "Rink 7"]), [(Field::SampleLabel, "Rink 7".to_owned())]);
+        let golf = of(&["Sample     Lab No.    Depth", "Green 8    5507       0-4 in"]);
+        assert!(golf.contains(&(Field::SampleLabel, "Green 8".to_owned())), "{golf:?}");
     }
 
     #[test]
@@ -485,6 +492,8 @@ mod tests {
         ]);
         assert!(found.contains(&(Field::SampleLabel, "Lower paddock".to_owned())), "{found:?}");
         assert!(found.contains(&(Field::LabSample, "QX407".to_owned())), "{found:?}");
+        let found = of(&["Re: your sample \"Rose beds, side yard\", laboratory no. 16-1, report HT-16,"]);
+        assert!(found.contains(&(Field::SampleLabel, "Rose beds, side yard".to_owned())), "{found:?}");
     }
 
     #[test]
@@ -508,6 +517,8 @@ mod tests {
         assert!(reads_like_a_heading("Unit Procedure 1 2 3") && !reads_like_a_heading("Unit 7 north"));
         assert!(!reads_like_a_heading("P2 field") && !reads_like_a_heading("Block B1"));
         assert!(reads_like_a_heading("Description Parameter") && !reads_like_a_heading("Parameter hill 3"));
+        assert!(!reads_like_a_heading("Bore Field") && reads_like_a_heading("Bore"));
+        assert!(reads_like_a_heading("Sample Block") && reads_like_a_heading("Method field"));
         assert!(reads_like_a_heading("Bray P1") && reads_like_a_heading("P2 ppm"));
         assert!(reads_like_a_heading("(cmol c (g/100") && !reads_like_a_heading("Moss (north)"));
         assert!(reads_like_a_heading("4.3 Walkley and Black") && !reads_like_a_heading("Walkley field 3"));

@@ -53,7 +53,7 @@ pub fn reads_like_a_heading(name: &str) -> bool {
     let l = label(name, Context { symbols: false, capitals: false });
     let heading = l.unit.is_some() || l.role.is_some() || l.decoy || l.rating || !l.methods.is_empty();
     let words = pieces(name);
-    if is_ground(&words) || is_ground_by_code(&words) {
+    if is_ground(&words) || is_ground_by_code(&words) || is_ground_by_word(&words) {
         return false;
     }
     let asks = |m: &Meaning| matches!(m, Meaning::Role(_) | Meaning::Field(_) | Meaning::Decoy);
@@ -76,6 +76,19 @@ pub fn reads_like_a_heading(name: &str) -> bool {
         || (heading || l.analyte.is_some()) && l.unknown.is_empty() && !is_code(name)
         // `4.3 Walkley and Black`: a value and the method of its column.
         || !l.methods.is_empty() && name.contains(' ') && l.unknown.iter().all(|w| !w.contains(char::is_alphabetic)) && !is_code(name)
+}
+
+/// `Bore Field`: a word before one for ground is part of its name, though boron is called so elsewhere. Symbols and words
+/// for units, methods and columns are not.
+fn is_ground_by_word(words: &[String]) -> bool {
+    let [first, last] = words else { return false };
+    let l = label(first, Context { symbols: false, capitals: false });
+    let heading = l.unit.is_some() || l.role.is_some() || l.field.is_some() || l.decoy || l.rating || l.other;
+    List::Ground.has(&last.to_lowercase())
+        && !heading
+        && l.methods.is_empty()
+        && first.chars().count() > 2
+        && first.starts_with(char::is_uppercase)
 }
 
 /// `P2 field`, `Block K1`: a piece of ground and its code, whatever extract goes by that.

@@ -58,7 +58,15 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     // "1:2 soil to water by volume" tells how a slurry is mixed.
     let slurry = says("water") || lower.iter().any(|w| w.contains(':') && w.len() > 2);
     if says("litre") || says("liter") || says("volume") && (says("soil") || says("basis")) && !slurry {
-        out.per_volume = true;
+        // "Olsen P: per volume of soil" says nothing of the cations.
+        let of: Vec<Analyte> = hits_where(&words, context, &|m| matches!(m, Meaning::Analyte(..)))
+            .iter()
+            .filter_map(|h| if let Meaning::Analyte(a, ..) = h.meaning { Some(a) } else { None })
+            .collect();
+        match of.is_empty() || says("all") || says("results") || says("nutrients") {
+            true => out.per_volume = true,
+            false => out.by_volume.extend(of),
+        }
     }
     let mut units = hits_where(&words, context, &|m| matches!(m, Meaning::Unit(_)));
     // "212 ppm" and "P 25-50 ppm" are amounts; only a unit by itself says how results are printed.

@@ -1,15 +1,20 @@
 //! The methods that a text beside an analyte names, as far as they can measure it.
 
 use super::super::fold::pieces;
-use super::super::vocabulary::{Context, Meaning, hits_where};
+use super::super::vocabulary::{Context, Hit, Meaning, hits_where};
 use crate::soil::{Analyte, Method};
 
 /// The methods a text beside an analyte names, as far as they can measure it.
 pub fn method_in(text: &str, analyte: Analyte, context: Context) -> Vec<Option<Method>> {
     let words = pieces(text);
     let context = Context { symbols: false, ..context };
+    let hits = hits_where(&words, context, &|m| method_of(*m, analyte).is_some());
+    let named = |hit: &Hit| method_of(hit.meaning, analyte).flatten();
+    // `1:5 in 0.01 M CaCl2`: a ratio alone tells how much of the liquid that is named beside it.
+    let salt = hits.iter().any(|h| matches!(named(h), Some(Method::Cacl2 | Method::Kcl)));
+    let ratio = |h: &Hit| h.end == h.start + 1 && words.get(h.start).is_some_and(|w| w.contains(':'));
     let mut out = Vec::new();
-    for hit in hits_where(&words, context, &|m| method_of(*m, analyte).is_some()) {
+    for hit in hits.iter().filter(|h| !(salt && ratio(h))) {
         out.extend(method_of(hit.meaning, analyte));
     }
     out.dedup();

@@ -22,6 +22,8 @@ pub struct Notes {
     pub hectare_factor: Option<f64>,
     /// "Results per litre of soil".
     pub per_volume: bool,
+    /// "Olsen P: reported per volume of soil": what is said to be so, and nothing of the rest.
+    pub by_volume: Vec<Analyte>,
     /// Rating letters that a legend explains.
     pub letters: Vec<String>,
     /// Footnotes by their mark.
@@ -45,6 +47,11 @@ impl Notes {
         };
         let lost = self.named.iter().find(|m| extract(m) && !given(m) && m.measures(analyte));
         lost.filter(|_| self.extractant.is_none() && self.marked.is_empty()).copied()
+    }
+
+    /// True where they say that this is an amount in a volume of soil.
+    pub fn is_by_volume(&self, analyte: Analyte) -> bool {
+        self.per_volume || self.by_volume.contains(&analyte)
     }
 
     /// True where they name a method that could be this analyte's, or speak of it at all. In a picture, where marks

@@ -106,6 +106,22 @@ fn an_extractant_for_all_reaches_only_what_it_measures() {
 }
 
 #[test]
+fn a_ratio_beside_a_salt_solution_is_no_method_of_its_own() {
+    let context = Context { symbols: false, capitals: false };
+    assert_eq!(method_in("1:5 in 0.01 M CaCl2", Analyte::Ph, context), [Some(Method::Cacl2)]);
+    assert_eq!(method_in("1:5 water or CaCl2", Analyte::Ph, context).len(), 2);
+    assert_eq!(method_in("1:5", Analyte::Ph, context), [Some(Method::Water1to5)]);
+}
+
+#[test]
+fn a_note_on_the_volume_of_one_result_is_of_no_other() {
+    let n = of("Olsen P: Olsen extraction, reported per volume of dried, sieved soil.");
+    assert!(n.is_by_volume(Analyte::Phosphorus) && !n.is_by_volume(Analyte::Calcium), "{n:?}");
+    let n = of("Results are per litre of soil.");
+    assert!(n.is_by_volume(Analyte::Phosphorus) && n.is_by_volume(Analyte::Calcium), "{n:?}");
+}
+
+#[test]
 fn conditions_are_no_procedures_and_factors_are_stated() {
     let n = of("Buffer pH is run only when soil pH is below 6.6 in 1:1 water.");
     assert!(n.methods.is_empty());

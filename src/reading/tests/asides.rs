@@ -289,3 +289,31 @@ fn half_of_the_name_of_an_extract_waits() {
     assert_eq!(value(sample(&found, "T1"), "potassium"), (184.0, true));
     assert!(!value(sample(&found, "T1"), "sulfur").1);
 }
+
+#[test]
+fn a_paragraph_beside_a_table_hides_neither_its_heading_nor_that_its_numbers_are_shares() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Sample ID: Far corner",
+        "",
+        "Nutrients (Mehlich 3)",
+        "Calcium      1165 ppm",
+        "Magnesium    90 ppm",
+        "Potassium    115 ppm",
+        "",
+        "",
+        "",
+        "",
+        "",
+        "Base saturation                               Next season",
+        "Cation       % of CEC   Target",
+        "                                              Apply 2.5 lb of potash in four light",
+        "Calcium      83.5       65-75                 dressings, and gypsum as well after",
+        "Magnesium    10.6       10-18                 the holes are filled again.",
+        "Potassium    4.2        3-7",
+    ]]);
+    let s = sample(&found, "Far corner");
+    assert_eq!(value(s, "calcium"), (1165.0, true));
+    assert_eq!(value(s, "sat_ca"), (83.5, true));
+    assert_eq!(value(s, "sat_k"), (4.2, true));
+}

@@ -138,3 +138,18 @@ fn a_blank_mark_of_the_next_column_is_no_end_of_a_name() {
     ]]);
     assert_eq!(value(sample(&found, "Moss bed 2"), "ph"), (7.4, true));
 }
+
+#[test]
+fn a_short_name_at_the_left_edge_of_the_names_is_one_though_its_heading_begins_further_right() {
+    let found = reports(&[&[
+        "Soil test report",
+        "",
+        "Lab No.          Sample        pH      K ppm    Mg ppm",
+        "4101     Birch bank east       5.3     74       98",
+        "4102     Birch bank west       5.9     84       106",
+        "4103     Cotter's long strip   6.0     96       88",
+        "4104     Elm                   6.7     88       120",
+    ]]);
+    assert_eq!(value(sample(&found, "Elm"), "potassium"), (88.0, true));
+    assert_eq!(sample(&found, "Elm").lab_number.as_deref(), Some("4104"));
+}

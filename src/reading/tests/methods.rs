@@ -131,3 +131,39 @@ fn a_row_set_close_together_keeps_no_note_from_its_words() {
     ]]);
     assert_eq!(reading(sample(&found, "Bed 2"), "phosphorus").method, Method::Mehlich3);
 }
+
+#[test]
+fn a_title_that_names_an_extract_and_its_acidity_is_read_and_a_half_known_one_leaves_its_rows_in_doubt() {
+    let of = |title: &str| {
+        let found = reports(&[&[
+            "Informe de análisis de suelo",
+            "Muestra: Huerta 4",
+            "",
+            "Determinación      Resultado   Unidad",
+            "pH (agua 1:2,5)    7,6",
+            title,
+            "Calcio             14,87       cmol(+)/kg",
+            "Magnesio           2,68        cmol(+)/kg",
+            "C.I.C.             18,4        cmol(+)/kg",
+        ]]);
+        let calcium = reading(sample(&found, "Huerta 4"), "calcium").clone();
+        (calcium.method, calcium.doubts.is_empty())
+    };
+    assert_eq!(of("Cambio (acetato amónico 1 N, pH 7)"), (Method::AmmoniumAcetate, true));
+    assert_eq!(of("Cambio (acetato amónico, a pH 8,2)"), (Method::Unstated, false));
+}
+
+#[test]
+fn a_figure_in_the_bracket_of_a_name_is_no_result_and_the_heading_of_units_no_number_of_a_sample() {
+    let found = reports(&[&[
+        "Soil analysis",
+        "Lab ref.         Unit     S-11     S-12",
+        "Client ref.               Rill     Holt",
+        "pH (KCl 1 M)              6.8      7.3",
+        "Clay             %        24       17",
+        "Phosphorus       mg/kg    30.0     25.5",
+    ]]);
+    assert_eq!(value(sample(&found, "Rill"), "ph").0, 6.8);
+    assert_eq!(found.iter().flat_map(|r| &r.samples).count(), 2);
+    assert_eq!(sample(&found, "Rill").lab_number.as_deref(), Some("S-11"), "{found:?}");
+}

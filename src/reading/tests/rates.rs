@@ -53,3 +53,20 @@ fn rates_under_one_heading_are_no_results() {
         );
     }
 }
+
+#[test]
+fn oxides_behind_the_goal_of_a_crop_are_rates_beside_nitrogen() {
+    let found = reports(&[&[
+        "Soil test report",
+        "",
+        "Sample   pH    P ppm   K ppm   Crop    Yield Goal   N lb/A   P2O5 lb/A   K2O lb/A",
+        "Elm      6.1   38      235     Corn    220          180      0           40",
+        "Ash      5.6   35      126     Corn    220          180      20          90",
+    ]]);
+    let potassium = |name: &str| {
+        let all = sample(&found, name).readings.iter().filter(|r| r.analyte.id() == "potassium");
+        all.map(|r| (r.quantity.value, r.doubts.is_empty())).collect::<Vec<_>>()
+    };
+    assert_eq!(potassium("Elm"), [(235.0, true)]);
+    assert_eq!(potassium("Ash"), [(126.0, true)]);
+}

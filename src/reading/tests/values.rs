@@ -92,3 +92,16 @@ fn what_was_printed_twice_with_unlike_values_is_of_two_samples() {
     let moss = sample(&found, "Moss bank");
     assert!(!value(moss, "zinc").1, "{moss:?}");
 }
+
+#[test]
+fn charges_of_exchangeable_aluminum_are_counted_by_its_ion() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Sample ID: Far corner",
+        "",
+        "Exch. Calcium       5.10    cmol(+)/kg",
+        "Exch. Magnesium     1.21    cmol(+)/kg",
+        "Exch. Aluminium     0.50    cmol(+)/kg",
+    ]]);
+    assert_eq!(value(sample(&found, "Far corner"), "aluminum"), (44.97, true));
+}

@@ -4,7 +4,7 @@ use super::super::super::atom::{Atom, Kind, is_blank};
 use super::super::super::header::{is_place, leading_field};
 use super::super::super::label::label;
 use super::super::super::layout::{Layout, Token};
-use super::super::super::vocabulary::{Context, Field};
+use super::super::super::vocabulary::{Context, Field, Role};
 use super::parts::FieldRow;
 use crate::place::Rect;
 
@@ -89,8 +89,14 @@ fn by_columns(cell: &Atom, columns: &[Rect]) -> Vec<Atom> {
     out.into_iter().filter_map(|(_, tokens)| Atom::new(Kind::Text, tokens)).collect()
 }
 
-/// What the sample rows say of a column.
-pub fn fields_of(rows: &[FieldRow], column: &Rect, all: &[Rect]) -> Vec<(Field, String)> {
+/// True for a word over units or methods.
+fn heads_units(cell: &Atom) -> bool {
+    let said = label(&cell.text, Context { symbols: false, capitals: false });
+    matches!(said.role, Some(Role::Unit | Role::Method)) && said.unknown.is_empty() && said.analyte.is_none()
+}
+
+/// What the sample rows say of a column, in a `sheet` of cells or on a page.
+pub fn fields_of(rows: &[FieldRow], column: &Rect, all: &[Rect], sheet: bool) -> Vec<(Field, String)> {
     rows.iter()
         .filter_map(|(field, cells)| {
             // What a picture shows over two columns is two names without the room between them, and no name is
@@ -104,7 +110,15 @@ pub fn fields_of(rows: &[FieldRow], column: &Rect, all: &[Rect]) -> Vec<(Field, 
             } else {
                 cells.clone()
             };
-            let cells = &parted;
+            // The cell of a sheet stands over its own column, `Quibbles` over a column of words as well.
+            let over = |cell: &Atom| !sheet || all.iter().any(|c| c.overlap_x(&cell.area) > 0.0);
+            let parted: Vec<Atom> = if parted.iter().filter(|c| over(c)).count() > 1 {
+                parted.into_iter().filter(over).collect()
+            } else {
+                parted
+            };
+            // `Lab ref.   Unit   S-11   S-12`: what heads the column of units is the value of no field.
+            let cells = &parted.into_iter().filter(|cell| !heads_units(cell)).collect::<Vec<_>>();
             let distance = |c: &Rect, a: &Rect| {
                 (c.x0 - a.x0).abs().min((c.x1 - a.x1).abs()).min((c.mid_x() - a.mid_x()).abs())
             };
@@ -146,7 +160,9 @@ mod tests {
         let named = |confidence| {
             let names =
                 vec![name("Fern N Fern S", 0.0, 100.0, confidence), name("Moss", 130.0, 160.0, confidence)];
-            columns.map(|column| fields_of(&[(Field::SampleLabel, names.clone())], &column, &columns).len())
+            columns.map(|column| {
+                fields_of(&[(Field::SampleLabel, names.clone())], &column, &columns, false).len()
+            })
         };
         assert_eq!(named(Some(95.0)), [0, 0, 0]);
         assert_eq!(named(None)[2], 1);

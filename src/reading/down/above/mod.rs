@@ -60,6 +60,10 @@ pub fn above(
             .collect();
         let whole = if page.cells { within } else { headings_apart(glued(within), &values, context) };
         let here: Vec<&Atom> = whole.iter().collect();
+        // A line that stands beside the table alone says nothing of it, `Next season` over a paragraph.
+        if here.is_empty() {
+            continue;
+        }
         if here.iter().any(|a| a.text.contains(": ") && a.tokens.len() > 2) {
             break;
         }
