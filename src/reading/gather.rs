@@ -16,6 +16,7 @@ use super::found::{Found, FoundSample};
 use super::header::{FieldValue, day, fields, letter_head, letterhead, names_sample, settle};
 use super::label::label;
 use super::layout::{Layout, Line, Token, layout};
+use super::lost;
 use super::marks;
 use super::normalise::SURE_RECOGNITION;
 use super::notes::{NoteLine, Notes, Titled, legend, notes};
@@ -187,6 +188,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     out.notes = notes(&left_over, context);
     out.notes.titled = titled;
     out.notes.letters = legend(&out.text);
+    out.notes.lost = lost::extracts(&lines, &out.samples, &out.notes);
     out
 }
 

@@ -77,6 +77,8 @@ mod another;
 
 mod former;
 
+mod lost;
+
 mod gather;
 
 mod assemble;

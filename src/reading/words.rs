@@ -64,6 +64,8 @@ pub enum List {
     Laboratory,
     /// Words of a heading over several nutrients.
     Group,
+    /// Words that tell one group of nutrients from another.
+    Rank,
     /// Words after which a clause speaks of when, not of how.
     Condition,
     /// Words that make a clause advice or arithmetic instead of a procedure.
@@ -107,6 +109,7 @@ impl List {
             "place" => Self::Place,
             "laboratory" => Self::Laboratory,
             "group" => Self::Group,
+            "rank" => Self::Rank,
             "condition" => Self::Condition,
             "no-procedure" => Self::NoProcedure,
             "asked-party" => Self::AskedParty,

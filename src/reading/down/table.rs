@@ -138,10 +138,10 @@ pub(super) fn read_table(
     heading_lines.extend(titles.iter().filter_map(|t| t.line));
     let table = &method::unread(page, table, row_lines, &methods);
     let mut titles = titles;
-    if let Some(unit) = title::head_unit(atoms, &heading_lines, table, &areas, around.context) {
-        for title in titles.iter_mut().filter(|t| t.unit.is_none() && !t.aside) {
-            title.unit = Some(unit.clone());
-        }
+    let head = title::of_head(atoms, &heading_lines, table, &areas, around.context);
+    for title in titles.iter_mut().filter(|t| !t.aside) {
+        title.unit = title.unit.take().or_else(|| head.unit.clone());
+        title.method = title.method.or(head.method).filter(|_| title.unclear.is_none());
     }
     let mut samples = read_columns(page, table, &titles, &all, left, method_column, around);
     // Over the one column of results no name of a sample is looked for.

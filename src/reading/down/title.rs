@@ -2,9 +2,11 @@
 //! `Exchangeable cations, meq/100 g` their unit.
 
 use super::super::atom::{Atom, Kind};
+use super::super::fold::{is_punctuation, pieces};
 use super::super::label::label;
 use super::super::layout::Layout;
 use super::super::vocabulary::Context;
+use super::super::words::List;
 use super::row::Row;
 use crate::place::Rect;
 use crate::soil::{Analyte, Method};
@@ -27,15 +29,15 @@ pub struct Title {
     pub unclear: Option<Method>,
 }
 
-/// `Trace elements, ppm` at the head of the names, also where it is broken over two lines: the unit of every row that can
-/// be counted in it and prints none. `results` are the columns of numbers, `lines` those of the headings.
-pub fn head_unit(
+/// What the head of the names says of the rows that say nothing of it: `Trace elements, ppm`, also where it is broken over
+/// two lines, the unit of every row that can be counted in it, `Test (Mehlich 3)` the method. `results` are the columns of numbers, `lines` those of the headings.
+pub fn of_head(
     atoms: &[Vec<Atom>],
     lines: &[usize],
     table: &[Row],
     results: &[Rect],
     context: Context,
-) -> Option<(&'static str, String)> {
+) -> Title {
     let left = table.iter().map(|r| r.name.area.x0).fold(f32::INFINITY, f32::min);
     let right = table.iter().map(|r| r.name.area.x1).fold(0.0, f32::max);
     let own = |a: &&Atom| {
@@ -56,7 +58,10 @@ pub fn head_unit(
     let said = label(&text, Context { symbols: false, ..context });
     let names =
         said.analyte.is_none() && said.field.is_none() && !said.decoy && !said.saturation && !said.rating;
-    said.unit.filter(|u| names && u.0 != "%" && text.split(' ').count() <= MOST_WORDS)
+    if !names || text.split(' ').count() > MOST_WORDS {
+        return Title::default();
+    }
+    Title { method: said.method(), unit: said.unit.filter(|u| u.0 != "%"), ..Title::default() }
 }
 
 /// The title nearest above each row; a title that says nothing ends the part before it.
@@ -68,9 +73,11 @@ pub fn titles(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], context: Contex
     let within = Rect::new(left - 1.5 * page.em, 0.0, right, f32::INFINITY);
     let mut out: Vec<Title> = Vec::with_capacity(table.len());
     let mut from = table.first().map_or(0, |first| top(page, atoms, first.line, &within));
+    let mut part_of: Option<Title> = None;
     for row in table {
         let own = |area: &Rect| area.overlap_x(&row.name.area) > 0.0 || area.x0 < row.name.area.x1;
         let mut title = out.last().cloned().unwrap_or_default();
+        let mut told = false;
         for (at, line) in (from..).zip(atoms.get(from..row.line).unwrap_or_default()) {
             let here: Vec<&Atom> = line.iter().filter(|a| a.area.overlap_x(&within) > 0.0).collect();
             let [one] = here.as_slice() else { continue };
@@ -80,10 +87,23 @@ pub fn titles(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], context: Contex
                 // `Area (sq ft): 5200` over a table tells of the sample.
                 let aside = said.decoy && unit.is_some() && !one.text.contains(':');
                 let line = unit.as_ref().map(|_| at);
-                title = Title { method: said.method(), line, unit, aside, unclear: None };
+                let next = Title { method: said.method(), line, unit, aside, unclear: None };
+                // `Macronutrients` right under `Morgan extract, ppm` is a part of it, and so is `Micronutrients` further
+                // down.
+                let silent = next.method.is_none() && next.unit.is_none() && is_group(&one.text);
+                match &part_of {
+                    _ if silent && told && !title.aside => part_of = Some(title.clone()),
+                    Some(whole) if silent => title = whole.clone(),
+                    _ => {
+                        told = next.method.is_some() || next.unit.is_some();
+                        part_of = None;
+                        title = next;
+                    }
+                }
             } else if own(&one.area)
                 && let Some(method) = half_title(one, context)
             {
+                part_of = None;
                 title = Title { unclear: Some(method), ..Title::default() };
             }
         }
@@ -91,6 +111,16 @@ pub fn titles(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], context: Contex
         out.push(title);
     }
     out
+}
+
+/// `Macronutrients`, `Trace elements *`: a name for several nutrients, and nothing else.
+fn is_group(text: &str) -> bool {
+    let words = pieces(text);
+    let word = |w: &String| {
+        let w = w.to_lowercase();
+        is_punctuation(&w) || List::Group.has(&w) || List::Filler.has(&w) || List::Rank.has(&w)
+    };
+    words.iter().any(|w| List::Group.has(&w.to_lowercase())) && words.iter().all(word)
 }
 
 /// The first line over the table that may still hold its title: the lines between hold no numbers in its width and

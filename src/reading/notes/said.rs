@@ -36,6 +36,8 @@ pub struct Notes {
     pub spoken_of: Vec<Analyte>,
     /// What the titles of the report say.
     pub titled: Titled,
+    /// Extracts of several nutrients that the pages name anywhere, and that nothing was given to.
+    pub lost: Vec<Method>,
 }
 
 impl Notes {
@@ -45,8 +47,9 @@ impl Notes {
         let given = |m: &Method| {
             self.extractant == Some(*m) || self.methods.values().any(|v| v.is_none() || *v == Some(*m))
         };
-        let lost = self.named.iter().find(|m| extract(m) && !given(m) && m.measures(analyte));
-        lost.filter(|_| self.extractant.is_none() && self.marked.is_empty()).copied()
+        let may_be = |m: &&Method| extract(m) && !given(m) && m.measures(analyte);
+        let lost = self.named.iter().find(may_be).filter(|_| self.marked.is_empty());
+        lost.or_else(|| self.lost.iter().find(may_be)).filter(|_| self.extractant.is_none()).copied()
     }
 
     /// True where they say that this is an amount in a volume of soil.

@@ -167,3 +167,52 @@ fn a_figure_in_the_bracket_of_a_name_is_no_result_and_the_heading_of_units_no_nu
     assert_eq!(found.iter().flat_map(|r| &r.samples).count(), 2);
     assert_eq!(sample(&found, "Rill").lab_number.as_deref(), Some("S-11"), "{found:?}");
 }
+
+#[test]
+fn parts_of_a_titled_part_have_its_method_and_the_head_of_the_names_is_a_title() {
+    let found = reports(&[&[
+        "Client: Ada Fernshaw     Sample: Moss",
+        "",
+        "Test                     Result    Optimum",
+        "pH                       6.1",
+        "Morgan extract, ppm",
+        "Macronutrients",
+        "Phosphorus               7.6       4-14",
+        "Potassium                74        100-160",
+        "Micronutrients *",
+        "Zinc                     2.6       1.0-7.6",
+    ]]);
+    let method = |id| reading(sample(&found, "Moss"), id).method;
+    assert_eq!((method("phosphorus"), method("potassium")), (Method::Morgan, Method::Morgan));
+    assert_eq!(method("zinc"), Method::Morgan);
+    let found = reports(&[&[
+        "Client: Ada Fernshaw     Sample: Moss",
+        "",
+        "Test (Mehlich 3 extract)     Result",
+        "Phosphorus                   52 ppm",
+        "Potassium                    161 ppm",
+        "pH                           6.4",
+    ]]);
+    let method = |id| reading(sample(&found, "Moss"), id).method;
+    assert_eq!((method("phosphorus"), method("ph")), (Method::Mehlich3, Method::Unstated));
+}
+
+#[test]
+fn results_wait_where_an_extract_is_named_and_given_to_none() {
+    let found = |line: &str| {
+        reports(&[&[
+            "Client: Ada Fernshaw     Sample: Moss",
+            "",
+            "Test            Result",
+            "Potassium       161 ppm",
+            "Zinc            2.1 ppm",
+            "",
+            line,
+        ]])
+    };
+    let waits = |line| !value(sample(&found(line), "Moss"), "potassium").1;
+    assert!(waits(
+        "Rates for soils tested by Mehlich 3 are those of the handbook, table 4, and of no other."
+    ));
+    assert!(!waits("Rates for soils are those of the handbook, table 4, and of no other."));
+}

@@ -1,0 +1,47 @@
+//! Extracts that a document names and that no result was given to: what they belong to was not understood.
+
+use super::fold::pieces;
+use super::found::{Found, FoundSample};
+use super::notes::Notes;
+use super::vocabulary::{Context, Meaning, Sought, hits_where, may_open};
+use crate::soil::{Analyte, Method};
+
+/// Shorter names (`M3`, `AA`) may be codes of something else.
+const LETTERS: usize = 5;
+
+/// Extracts of several nutrients named in these lines, less those that some result, note or title has.
+pub fn extracts(lines: &[String], samples: &[FoundSample], notes: &Notes) -> Vec<Method> {
+    let found = || samples.iter().flat_map(|s| &s.readings);
+    let open = |r: &Found| r.label.methods.is_empty() && r.caption.is_none();
+    if notes.extractant.is_some() || !found().any(open) {
+        return Vec::new();
+    }
+    let several = |m: &Method| m.measures(Analyte::Phosphorus) && m.measures(Analyte::Potassium);
+    let mut out: Vec<Method> = lines.iter().flat_map(|line| named(line)).filter(several).collect();
+    out.sort_unstable_by_key(|m| m.id());
+    out.dedup();
+    let of_a_result =
+        |m: &Method| found().any(|r| r.caption == Some(*m) || r.label.methods.contains(&Some(*m)));
+    let of_a_note = |m: &Method| {
+        notes.methods.values().any(|v| v.is_none() || *v == Some(*m))
+            || notes.marked.values().any(|text| named(text).contains(m))
+            || notes.titled.method(Analyte::Phosphorus).is_ok_and(|titled| titled == Some(*m))
+    };
+    out.retain(|m| !of_a_result(m) && !of_a_note(m));
+    out
+}
+
+/// The methods that a text names.
+fn named(text: &str) -> Vec<Method> {
+    let context = Context { symbols: false, capitals: false };
+    if !may_open(text, Sought::Method, context) {
+        return Vec::new();
+    }
+    let words = pieces(text);
+    let long = |start: usize, end: usize| {
+        words.get(start..end).unwrap_or_default().iter().map(|w| w.chars().count()).sum::<usize>() >= LETTERS
+    };
+    let hits = hits_where(&words, context, &|m| matches!(m, Meaning::Method(Some(_))));
+    let method = |meaning| if let Meaning::Method(method) = meaning { method } else { None };
+    hits.iter().filter(|h| long(h.start, h.end)).filter_map(|h| method(h.meaning)).collect()
+}
