@@ -17,6 +17,7 @@ use super::header::{FieldValue, day, fields, letter_head, letterhead, names_samp
 use super::label::label;
 use super::layout::{Layout, Line, Token, layout};
 use super::marks;
+use super::matter;
 use super::normalise::SURE_RECOGNITION;
 use super::notes::{NoteLine, Notes, legend, notes};
 use super::number::{Decimal, decide_decimal, number};
@@ -48,6 +49,8 @@ pub struct Gathered {
     pub letterhead: Option<String>,
     /// All text, a line a line.
     pub text: String,
+    /// What stands above the first result.
+    pub head: String,
     /// Titles of tables beside the results that are of another matter than soil, as they stand in the text.
     pub other_matter: Vec<String>,
     /// Order of day and month.
@@ -146,7 +149,12 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
         if is_example(page) {
             continue;
         }
+        let none_above = out.samples.is_empty();
         let taken = page_samples(page, context, decimal, &mut carried, &mut out);
+        if none_above {
+            let above = page.lines.iter().zip(&taken).take_while(|(_, taken)| !**taken);
+            out.head.extend(above.flat_map(|(line, _)| [line_text(line), "\n".to_owned()]));
+        }
         out.fields.extend(letter_head(page));
         out.fields.extend(super::whole::whole_fields(page, fields(page, &taken, context)));
         titled.add(page, head_end(page, &taken, &out.fields));
@@ -179,6 +187,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     let measured = measured_in_tables(&out.samples);
     lines_by_themselves(&mut out.samples, &measured);
     half_methods(&mut out.samples);
+    matter::doubt_percents(&mut out.samples);
     named_by_unknown_words(&mut out.samples, &out.fields);
     for (page, taken) in untold {
         sentences(page, context, decimal, &taken, &measured, &mut out.samples);
