@@ -299,21 +299,23 @@ fn latest_year(line: &str, order: DayOrder) -> Option<i16> {
     line.split("  ").filter_map(|part| day(part, order).1).max()
 }
 
-/// A page that explains the form with made-up numbers.
+/// A page that explains the form with made-up numbers. `Lab sample   Report` are two headings, and a `Soil sample report`
+/// is one on samples of soil.
 fn is_example(page: &Layout) -> bool {
-    page.lines.iter().take(6).any(|l| {
-        let text = l.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join(" ").to_lowercase();
-        [
+    let says = |text: &str| {
+        let phrases = [
             "how to read",
             "example report",
             "sample report",
             "specimen report",
             "example of a report",
             "understanding your",
-        ]
-        .iter()
-        .any(|w| text.contains(w))
-            || text.starts_with("example")
+        ];
+        phrases.iter().any(|w| text.contains(w)) && !text.contains("soil sample report")
+    };
+    page.lines.iter().take(6).any(|l| {
+        l.phrases.iter().any(|p| says(&p.text().to_lowercase()))
+            || l.phrases.first().is_some_and(|p| p.text().to_lowercase().starts_with("example"))
     })
 }
 
@@ -597,5 +599,18 @@ fn sentences(
         if !readings.is_empty() {
             samples.push(FoundSample { page: page.number, y, readings, ..FoundSample::default() });
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::layout::tests::typed;
+    use super::*;
+
+    #[test]
+    fn headings_side_by_side_make_no_page_an_example() {
+        let example = |line: &str| is_example(&layout(&typed(&[line])));
+        assert!(example("Sample report") && example("How to read this report"));
+        assert!(!example("Lab sample      Report") && !example("Soil sample report"));
     }
 }
