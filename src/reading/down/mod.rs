@@ -75,9 +75,10 @@ pub fn read(
 ) -> (Vec<FoundSample>, Vec<usize>) {
     let mut rows: Vec<Row> = Vec::new();
     let ratings = ratings(atoms, around.context);
+    let edges = if page.cells { Vec::new() } else { row::method_edges(atoms, around.context) };
     for (i, line) in atoms.iter().enumerate() {
         if free.get(i).copied().unwrap_or(false) {
-            let rates = |a: &Atom| rates(a, &ratings);
+            let rates = |a: &Atom| rates(a, &ratings) || row::in_column_of_methods(a, &edges);
             rows.extend(line_rows(i, line, around.context, around.decimal, &rates));
         }
     }
@@ -552,6 +553,51 @@ mod tests {
         ]);
         assert!(found.iter().all(|s| s.field(Field::SampleLabel).is_none()), "{found:?}");
         assert_eq!(found.first().and_then(|s| s.field(Field::LabSample)), Some("47702"));
+    }
+
+    #[test]
+    fn what_stands_in_the_column_of_methods_names_no_row() {
+        let found = of(&[
+            "Determination           Unit       Method            Moss    Fern",
+            "pH                                 1:1 water         6.4     5.9",
+            "Phosphorus              ppm        Mehlich 3         34      52",
+            "Potassium               ppm        Mehlich 3         270     284",
+            "Zinc                    ppm        DTPA              5.1     2.9",
+            "Neutralizable acidity   meq/100 g  SMP buffer        1.4     2.8",
+            "Calcium                 %          calc              61.0    58.2",
+        ]);
+        let of = |analyte| {
+            let readings = found.iter().flat_map(|s| &s.readings);
+            readings.filter(|r| r.label.analyte == Some(analyte)).map(|r| r.number.value).collect::<Vec<_>>()
+        };
+        assert_eq!(of(Analyte::Acidity), [1.4, 2.8], "{found:?}");
+        assert!(of(Analyte::BufferPh).is_empty());
+        assert!(of(Analyte::Calcium).is_empty() || of(Analyte::SatCa).is_empty());
+        assert_eq!(found.iter().map(|s| s.readings.len()).collect::<Vec<_>>(), [6, 6]);
+    }
+
+    #[test]
+    fn layers_over_columns_are_depths_and_no_names() {
+        let found = of(&[
+            "           Lab number                918/1     918/2     918/3     918/4",
+            "           Paddock                   Moss      Moss      Fern      Mill flat   Desirable",
+            "Test                 Unit     Code   0-10 cm   10-20 cm  0-10 cm   0-10 cm",
+            "Reaction",
+            "pH (1:5 water)                4A1    5.6       5.2       6.4       8.1         6.0-7.5",
+            "Chloride             mg/kg    5A2    57        102       51        47          <120",
+            "Phosphorus (Colwell) mg/kg    9B2    28        9         41        17          30-45",
+            "Zinc (DTPA)          mg/kg    12A1   5.0       2.7       2.8       2.3         >0.8",
+        ]);
+        let told: Vec<_> = found
+            .iter()
+            .map(|s| {
+                [Field::SampleLabel, Field::LabSample, Field::DepthTop]
+                    .map(|f| s.field(f).unwrap_or_default())
+            })
+            .collect();
+        assert_eq!(told[1], ["Moss", "918/2", "10-20 cm"], "{told:?}");
+        assert_eq!(told[3], ["Mill flat", "918/4", "0-10 cm"], "{told:?}");
+        assert_eq!(told.len(), 4, "{told:?}");
     }
 
     #[test]
