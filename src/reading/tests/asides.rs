@@ -289,3 +289,24 @@ fn half_of_the_name_of_an_extract_waits() {
     assert_eq!(value(sample(&found, "T1"), "potassium"), (184.0, true));
     assert!(!value(sample(&found, "T1"), "sulfur").1);
 }
+
+#[test]
+fn a_title_that_speaks_of_shares_is_no_group_over_columns_with_units_of_their_own() {
+    let table = |title: &str, heading: &str| {
+        let lines = [
+            "Soil test report",
+            "Client: Hob Mill Trust",
+            "",
+            title,
+            heading,
+            "T1        4411      2.3    70.0    5.7",
+            "T2        4412      2.6    61.0    3.0",
+        ];
+        let found = reports(&[&lines]);
+        let all: Vec<_> = found.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings).collect();
+        all.iter().any(|r| r.doubts.iter().any(|d| d.reason == "heading-unread"))
+    };
+    let titled = "Saturation and micronutrients";
+    assert!(!table(titled, "Sample    Lab no.   % K    % Ca    Zn ppm"));
+    assert!(table(titled, "Sample    Lab no.   K      Ca      Zn ppm"), "shares, or not");
+}
