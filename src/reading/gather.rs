@@ -407,7 +407,11 @@ fn page_samples(
                 &mut taken,
                 &(band.first..end)
                     .filter(|l| {
-                        *l < band.end || rows.get(*l).is_some_and(|r| r.iter().any(|a| a.number().is_some()))
+                        *l < band.end
+                            || rows.get(*l).is_some_and(|r| {
+                                r.iter().any(|a| a.number().is_some())
+                                    && !is_row_beside(r, band, page.em, context)
+                            })
                     })
                     .collect::<Vec<_>>(),
             );
@@ -461,6 +465,14 @@ fn page_samples(
     out.nitrogen.extend(recommendation::find(page, &rows, context, decimal));
     out.samples.sort_by(|a, b| a.page.cmp(&b.page).then(a.y.total_cmp(&b.y)));
     taken
+}
+
+/// True for a line that begins with a name and a value left of a table: a row of the one beside.
+fn is_row_beside(row: &[Atom], band: &Band, em: f32, context: Context) -> bool {
+    let left = band.leaves.iter().map(|l| l.area.x0).fold(f32::INFINITY, f32::min);
+    let own: Vec<&Atom> = row.iter().filter(|a| a.area.x1 < left - em).collect();
+    own.first().is_some_and(|a| label(&a.text, context).is_result())
+        && own.iter().any(|a| a.number().is_some())
 }
 
 fn names_samples(band: &Band) -> bool {
