@@ -4,8 +4,9 @@ use super::super::across::asks_for_a_name;
 use super::super::align::columns;
 use super::super::atom::{Atom, Kind, is_blank};
 use super::super::cut::cut;
+use super::super::date::DayOrder;
 use super::super::fold::pieces;
-use super::super::header::{is_form_line, is_place, leading_field};
+use super::super::header::{day, is_form_line, is_place, leading_field};
 use super::super::label::{Label, label, year_of};
 use super::super::layout::{Layout, Phrase, Token};
 use super::super::vocabulary::{Context, Field, Meaning, Role, hits_where};
@@ -46,7 +47,7 @@ pub fn above(
     let Some(first) = table.first() else { return Above::default() };
     let name_right = table.iter().map(|r| r.name.area.x1).fold(0.0, f32::max);
     let numbers: Vec<Vec<Atom>> = table.iter().map(|r| r.cells.clone()).collect();
-    let values: Vec<Rect> = columns(&numbers, &[], page.em, &|a| !matches!(a.kind, Kind::Text))
+    let columns_of_values: Vec<Rect> = columns(&numbers, &[], page.em, &|a| !matches!(a.kind, Kind::Text))
         .into_iter()
         .map(|c| c.area)
         .collect();
@@ -66,7 +67,8 @@ pub fn above(
             .filter(|a| a.area.x1 > left - 2.0 * page.em && a.area.x0 < right + 8.0 * page.em)
             .cloned()
             .collect();
-        let whole = if page.cells { within } else { headings_apart(glued(within), &values, context) };
+        let whole =
+            if page.cells { within } else { headings_apart(glued(within), &columns_of_values, context) };
         let here: Vec<&Atom> = whole.iter().collect();
         if here.iter().any(|a| a.text.contains(": ") && a.tokens.len() > 2) {
             break;
@@ -116,6 +118,24 @@ pub fn above(
                     name.tokens.insert(0, token.clone());
                 }
             }
+            lines.push(i);
+            below = area.y0;
+            continue;
+        }
+        // `Low   Medium   High` over bars beside the numbers: a scale, and no heading of theirs.
+        let degree = |a: &Atom| a.text.to_lowercase().split(' ').all(|w| List::Degree.has(w));
+        let rates = line.len() >= SCALE && line.iter().all(degree);
+        if rates
+            && !page.cells
+            && line.iter().all(|a| columns_of_values.iter().all(|v| v.overlap_x(&a.area) <= 0.0))
+        {
+            lines.push(i);
+            below = area.y0;
+            continue;
+        }
+        // `9 Oct 2021   11 Oct 2024` over columns: when each was sampled.
+        if here.len() > 1 && cells.len() == here.len() && here.iter().all(|a| is_day(a)) {
+            headings.extend(here.iter().map(|a| (a.area, label(&a.text, context), a.text.clone())));
             lines.push(i);
             below = area.y0;
             continue;
@@ -367,6 +387,7 @@ fn one_name(field: Field, cells: &[Atom], table: &[Row]) -> bool {
     let one = table.iter().all(|r| r.cells.iter().filter(|c| c.number().is_some()).count() <= 1);
     let [cell] = cells else { return false };
     field == Field::SampleLabel
+        && !is_day(cell)
         && table.len() > 2
         && one
         && values.iter().filter(|v| v.area.overlap_x(&cell.area) > 0.0).count() * 2 > values.len()
@@ -518,6 +539,14 @@ fn prefixed(here: &[&Atom], name_right: f32, em: f32) -> Option<FieldRow> {
     let field = parts.first()?.0;
     (parts.len() == cells.len() && parts.iter().all(|(f, _)| *f == field))
         .then(|| (field, parts.into_iter().map(|(_, a)| a).collect()))
+}
+
+/// So many ratings side by side are a scale.
+const SCALE: usize = 3;
+
+/// `11 Oct 2024` or `02/20/2024`.
+fn is_day(atom: &Atom) -> bool {
+    atom.text.contains(|c: char| c.is_ascii_digit()) && day(&atom.text, DayOrder::default()).1.is_some()
 }
 
 /// `2022` over a column is a season.

@@ -278,7 +278,10 @@ fn read_table(
             sure: c.sure && c.heading.is_some() || c.heading.is_none() && !beside(&c.area),
             holds,
             headed,
-            unit: c.heading.and_then(|h| headings.get(h)).and_then(|h| h.1.unit.clone()),
+            unit: c.heading.and_then(|h| headings.get(h)).and_then(|h| match column::holds_shares(&h.1) {
+                true => Some(("%", h.2.clone())),
+                false => h.1.unit.clone(),
+            }),
         })
         .collect();
     if let Some(before) = before.filter(|_| headings.is_empty() && field_rows.is_empty())
@@ -598,6 +601,67 @@ mod tests {
         assert_eq!(told[1], ["Moss", "918/2", "10-20 cm"], "{told:?}");
         assert_eq!(told[3], ["Mill flat", "918/4", "0-10 cm"], "{told:?}");
         assert_eq!(told.len(), 4, "{told:?}");
+    }
+
+    #[test]
+    fn a_column_called_saturation_holds_shares_and_names_no_sample() {
+        let found = of(&[
+            "Cation       Saturation      Ideal",
+            "CEC          6.2 meq/100g",
+            "Calcium      68.5            65 - 75 %",
+            "Magnesium    13.6            10 - 15 %",
+            "Potassium    3.1             3 - 6 %",
+        ]);
+        let [sample] = found.as_slice() else { panic!("{found:?}") };
+        assert_eq!(sample.field(Field::SampleLabel), None);
+        let units: Vec<_> = sample.readings.iter().map(|r| r.unit.as_ref().map(|u| u.0)).collect();
+        assert_eq!(units, [Some("cmol/kg"), Some("%"), Some("%"), Some("%")]);
+    }
+
+    #[test]
+    fn days_over_columns_are_seasons_and_the_present_one_is_the_result() {
+        let found = of(&[
+            "                             Previous results           This report",
+            "Determination      Unit                                               Target",
+            "                             9 Oct 2018   14 Oct 2021   11 Oct 2024",
+            "pH (1:1 water)               5.6          5.9           6.1           6.0",
+            "Phosphorus         ppm       49           53            57            56",
+            "Potassium          ppm       254          273           386           340",
+        ]);
+        let all: Vec<_> = found.iter().flat_map(|s| &s.readings).map(|r| r.number.value).collect();
+        assert_eq!(all, [6.1, 57.0, 386.0], "{found:?}");
+    }
+
+    #[test]
+    fn a_scale_of_bars_heads_no_column_and_a_day_of_a_form_names_no_sample() {
+        let found = of(&[
+            "Lawn                 Received",
+            "Fescue lawn          02/20/2024",
+            "",
+            "Results (Mehlich-1 extract)",
+            "                              Low      Medium     High",
+            "Phosphorus (P)       42",
+            "Potassium (K)        142",
+            "Calcium (Ca)         1664",
+        ]);
+        let [sample] = found.as_slice() else { panic!("{found:?}") };
+        assert_eq!(sample.field(Field::SampleLabel), None, "{found:?}");
+        assert!(
+            sample.readings.len() == 3 && sample.readings.iter().all(|r| r.doubts.is_empty()),
+            "{found:?}"
+        );
+    }
+
+    #[test]
+    fn the_strength_of_a_solution_is_no_value() {
+        let found = of(&[
+            "Test                 Method used",
+            "Olsen phosphorus     Olsen extraction, molybdenum blue",
+            "Sulphate sulphur     0.02M potassium phosphate extraction, ion chromatography",
+        ]);
+        assert!(found.iter().all(|s| s.readings.is_empty()), "{found:?}");
+        let rated = of(&["pH          6.4", "Sulphur     12M ppm", "Zinc        5.1L ppm"]);
+        assert_eq!(rated.iter().map(|s| s.readings.len()).sum::<usize>(), 3, "{rated:?}");
     }
 
     #[test]

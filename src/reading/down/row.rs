@@ -60,6 +60,7 @@ pub fn line_rows(
     }
     let first = atoms.first();
     let parts: Vec<Atom> = atoms.iter().flat_map(|a| name_and_value(a, decimal, context)).collect();
+    let parts = without_strengths(parts, context);
     if names_samples(&parts, opens, context) {
         return rows;
     }
@@ -101,6 +102,26 @@ pub fn line_rows(
     // A row with a range alone holds no value, and is a row of its table all the same.
     rows.retain(|r| r.cells.iter().any(|c| !matches!(c.kind, Kind::Text)));
     if counted(&rows) { Vec::new() } else { rows }
+}
+
+/// `0.02M potassium phosphate extraction`: a strength before what was dissolved is no value with a letter behind it.
+fn without_strengths(parts: Vec<Atom>, context: Context) -> Vec<Atom> {
+    let strength = |i: usize| {
+        let (Some(a), Some(next)) = (parts.get(i), parts.get(i + 1)) else { return false };
+        let size = a.tokens.first().map_or(10.0, |t| t.size);
+        let said = label(&next.text, Context { symbols: false, ..context });
+        let rates = said.rating || said.decoy || said.unit.is_some() || is_rating_letter(&next.text);
+        a.number().is_some()
+            && a.text.ends_with(['M', 'N'])
+            && !a.text.contains(' ')
+            && next.area.x0 - a.area.x1 < WORD_SPACE * size
+            && matches!(next.kind, Kind::Text)
+            && next.text.starts_with(char::is_alphabetic)
+            && !rates
+    };
+    let strengths: Vec<bool> = (0..parts.len()).map(strength).collect();
+    let text = |(a, is): (&Atom, bool)| if is { Atom { kind: Kind::Text, ..a.clone() } } else { a.clone() };
+    parts.iter().zip(strengths).map(text).collect()
 }
 
 /// So many rows at one edge are a table.
