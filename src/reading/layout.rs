@@ -449,7 +449,7 @@ pub(crate) mod tests {
             }
             layout(&page).lines[0].phrases.iter().map(Phrase::text).collect::<Vec<_>>()
         };
-        let notes = set("1 in water 2 Sikora buffer   3 Olsen 4 DTPA", &["1", "2", "3", "4"]);
+        let notes = set("1 in water 2 Sikora buffer 3   Olsen 4 DTPA", &["1", "2", "3", "4"]);
         assert_eq!(notes.join(" "), "1 in water 2 Sikora buffer 3 Olsen 4 DTPA");
         assert_eq!(set("Sample    P 4 ppm", &["4"]), ["Sample", "P ppm"]);
     }

@@ -375,7 +375,7 @@ mod tests {
     #[test]
     fn a_name_over_two_that_name_themselves_heads_no_column() {
         let found = leaves(&[
-            "                         pH         Zinc",
+            "                      pH            Zinc",
             "Sample  OM      Soil     Buffer     DTPA",
             "        %        pH      Index      ppm",
             "Moss    3.3     5.9      6.5        3.1",
