@@ -18,6 +18,7 @@ use super::label::label;
 use super::layout::{Layout, Line, Token, layout};
 use super::lost;
 use super::marks;
+use super::matter;
 use super::normalise::SURE_RECOGNITION;
 use super::notes::{NoteLine, Notes, Titled, legend, notes};
 use super::number::{Decimal, decide_decimal, number};
@@ -48,6 +49,8 @@ pub struct Gathered {
     pub letterhead: Option<String>,
     /// All text, a line a line.
     pub text: String,
+    /// What stands above the first result.
+    pub head: String,
     /// Titles of tables beside the results that are of another matter than soil, as they stand in the text.
     pub other_matter: Vec<String>,
     /// Order of day and month.
@@ -146,7 +149,12 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
         if is_example(page) {
             continue;
         }
+        let none_above = out.samples.is_empty();
         let taken = page_samples(page, context, decimal, &mut carried, &mut out);
+        if none_above {
+            let above = page.lines.iter().zip(&taken).take_while(|(_, taken)| !**taken);
+            out.head.extend(above.flat_map(|(line, _)| [line_text(line), "\n".to_owned()]));
+        }
         out.fields.extend(letter_head(page));
         out.fields.extend(super::whole::whole_fields(page, fields(page, &taken, context)));
         titled.add(page, head_end(page, &taken, &out.fields));
@@ -179,6 +187,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     let measured = measured_in_tables(&out.samples);
     lines_by_themselves(&mut out.samples, &measured);
     half_methods(&mut out.samples);
+    matter::doubt_percents(&mut out.samples);
     named_by_unknown_words(&mut out.samples, &out.fields);
     for (page, taken) in untold {
         sentences(page, context, decimal, &taken, &measured, &mut out.samples);
@@ -291,21 +300,23 @@ fn latest_year(line: &str, order: DayOrder) -> Option<i16> {
     line.split("  ").filter_map(|part| day(part, order).1).max()
 }
 
-/// A page that explains the form with made-up numbers.
+/// A page that explains the form with made-up numbers. `Lab sample   Report` are two headings, and a `Soil sample report`
+/// is one on samples of soil.
 fn is_example(page: &Layout) -> bool {
-    page.lines.iter().take(6).any(|l| {
-        let text = l.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join(" ").to_lowercase();
-        [
+    let says = |text: &str| {
+        let phrases = [
             "how to read",
             "example report",
             "sample report",
             "specimen report",
             "example of a report",
             "understanding your",
-        ]
-        .iter()
-        .any(|w| text.contains(w))
-            || text.starts_with("example")
+        ];
+        phrases.iter().any(|w| text.contains(w)) && !text.contains("soil sample report")
+    };
+    page.lines.iter().take(6).any(|l| {
+        l.phrases.iter().any(|p| says(&p.text().to_lowercase()))
+            || l.phrases.first().is_some_and(|p| p.text().to_lowercase().starts_with("example"))
     })
 }
 
@@ -397,7 +408,11 @@ fn page_samples(
                 &mut taken,
                 &(band.first..end)
                     .filter(|l| {
-                        *l < band.end || rows.get(*l).is_some_and(|r| r.iter().any(|a| a.number().is_some()))
+                        *l < band.end
+                            || rows.get(*l).is_some_and(|r| {
+                                r.iter().any(|a| a.number().is_some())
+                                    && !is_row_beside(r, band, page.em, context)
+                            })
                     })
                     .collect::<Vec<_>>(),
             );
@@ -451,6 +466,14 @@ fn page_samples(
     out.nitrogen.extend(recommendation::find(page, &rows, context, decimal));
     out.samples.sort_by(|a, b| a.page.cmp(&b.page).then(a.y.total_cmp(&b.y)));
     taken
+}
+
+/// True for a line that begins with a name and a value left of a table: a row of the one beside.
+fn is_row_beside(row: &[Atom], band: &Band, em: f32, context: Context) -> bool {
+    let left = band.leaves.iter().map(|l| l.area.x0).fold(f32::INFINITY, f32::min);
+    let own: Vec<&Atom> = row.iter().filter(|a| a.area.x1 < left - em).collect();
+    own.first().is_some_and(|a| label(&a.text, context).is_result())
+        && own.iter().any(|a| a.number().is_some())
 }
 
 fn names_samples(band: &Band) -> bool {
@@ -589,5 +612,18 @@ fn sentences(
         if !readings.is_empty() {
             samples.push(FoundSample { page: page.number, y, readings, ..FoundSample::default() });
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::layout::tests::typed;
+    use super::*;
+
+    #[test]
+    fn headings_side_by_side_make_no_page_an_example() {
+        let example = |line: &str| is_example(&layout(&typed(&[line])));
+        assert!(example("Sample report") && example("How to read this report"));
+        assert!(!example("Lab sample      Report") && !example("Soil sample report"));
     }
 }

@@ -322,9 +322,13 @@ impl Label {
             Some(before) if before == analyte => {
                 if form != Form::Plain {
                     // "Potassium (K2O)": the formula tells the form; "phosphate (P2O5)": likewise.
-                    if form == Form::Oxide || self.form == Some(Form::Plain) {
+                    let said = analyte == Analyte::NitrateN && form == Form::IonOrElement;
+                    if form == Form::Oxide || self.form == Some(Form::Plain) && !said {
                         self.form = Some(form);
                     }
+                } else if analyte == Analyte::NitrateN && self.form == Some(Form::IonOrElement) {
+                    // `Nitrate NO3-N`: the second says which.
+                    self.form = Some(form);
                 }
             }
             Some(_) => self.several = true,
@@ -442,6 +446,9 @@ mod tests {
 
     #[test]
     fn forms_and_decoys_are_seen() {
+        assert_eq!(label("Nitrate NO3-N", HEADING).form, Some(Form::Plain));
+        assert_eq!(label("NO3-N nitrate", HEADING).form, Some(Form::Plain));
+        assert_eq!(label("Nitrate (NO3)", HEADING).form, Some(Form::IonOrElement));
         assert_eq!(label("Potassium (K2O)", HEADING).form, Some(Form::Oxide));
         assert!(label("Optimum Range", HEADING).decoy);
         assert!(!label("P Index", HEADING).is_result());

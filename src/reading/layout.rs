@@ -312,7 +312,7 @@ fn line(mut tokens: Vec<Token>, em: f32) -> Option<Line> {
         }
     }
     let footnote = phrases.first().is_some_and(|p| opens_footnote(p));
-    let phrases: Vec<Phrase> = phrases.into_iter().filter_map(without_marks).collect();
+    let phrases: Vec<Phrase> = phrases.into_iter().filter_map(|p| without_marks(p, footnote)).collect();
     let area = phrases.iter().map(|p| p.area).reduce(|a, b| a.union(&b))?;
     Some(Line { phrases, area, footnote })
 }
@@ -324,16 +324,20 @@ const RAISED_SIZE: f32 = 0.86;
 
 fn opens_footnote(tokens: &[Token]) -> bool {
     let size = tokens.iter().map(|t| t.size).fold(0.0, f32::max);
-    tokens.len() > 1
-        && tokens.first().is_some_and(|t| t.size < MARK_SIZE * size && t.text.chars().count() <= 2)
+    let bottom = tokens.iter().skip(1).map(|t| t.area.y1).fold(0.0, f32::max);
+    let small = |t: &Token| {
+        t.size < MARK_SIZE * size || t.size < RAISED_SIZE * size && t.area.y1 < bottom - 0.1 * size
+    };
+    tokens.len() > 1 && tokens.first().is_some_and(|t| small(t) && t.text.chars().count() <= 2)
 }
 
-/// Takes raised marks out of a phrase. A lone mark before words opens a footnote and stays.
-fn without_marks(tokens: Vec<Token>) -> Option<Phrase> {
+/// Takes raised marks out of a phrase. A lone mark before words opens a footnote and stays, and so do those behind it on a
+/// line of footnotes.
+fn without_marks(tokens: Vec<Token>, line_of_notes: bool) -> Option<Phrase> {
     let size = tokens.iter().map(|t| t.size).fold(0.0, f32::max);
     let bottom = tokens.iter().filter(|t| t.size > RAISED_SIZE * size).map(|t| t.area.y1).fold(0.0, f32::max);
     // In a footnote further small numbers open further notes.
-    let footnote = opens_footnote(&tokens);
+    let footnote = line_of_notes || opens_footnote(&tokens);
     // The `g` of a small `meq/100 g` goes on in its line.
     let goes_on: Vec<bool> = tokens
         .iter()
@@ -360,7 +364,14 @@ fn without_marks(tokens: Vec<Token>) -> Option<Phrase> {
     };
     let (marks, words): (Vec<(usize, Token)>, Vec<(usize, Token)>) =
         tokens.into_iter().enumerate().partition(|(i, t)| is_mark(*i, t));
-    let mut phrase = Phrase::new(words.into_iter().map(|(_, t)| t).collect())?;
+    // `P` and `ppm` on both sides of a mark stand as close as two words: the mark fills the room between.
+    let fills = |(i, word): &(usize, Token)| {
+        let mark =
+            marks.iter().find(|(at, _)| *at == i + 1).filter(|_| words.iter().any(|(k, _)| *k == i + 2));
+        let x1 = mark.map_or(word.area.x1, |(_, m)| m.area.x1.max(word.area.x1));
+        Token { area: Rect::new(word.area.x0, word.area.y0, x1, word.area.y1), ..word.clone() }
+    };
+    let mut phrase = Phrase::new(words.iter().map(fills).collect())?;
     phrase.marks = marks.into_iter().map(|(_, t)| t.text).collect();
     Some(phrase)
 }
@@ -502,6 +513,24 @@ pub(crate) mod tests {
             .map(|l| l.phrases.iter().map(Phrase::text).collect::<Vec<_>>().join(" | "))
             .collect();
         assert_eq!(found, ["Magnesium | 487 | ppm | H", "Zinc (DTPA) | 5.1 | meq/100 g"]);
+    }
+
+    #[test]
+    fn a_line_of_footnotes_keeps_its_numbers_and_a_mark_parts_no_unit_from_its_name() {
+        // Words behind a raised number of five sixths their size.
+        let set = |line: &str, raised: &[&str]| {
+            let mut page = typed(&[line]);
+            if let Content::Words(words) = &mut page.content {
+                for word in words.iter_mut().filter(|w| raised.contains(&w.text.as_str())) {
+                    word.size = 8.3;
+                    word.area = Rect::new(word.area.x0 - 6.0, -2.0, word.area.x1 - 1.0, 6.3);
+                }
+            }
+            layout(&page).lines[0].phrases.iter().map(Phrase::text).collect::<Vec<_>>()
+        };
+        let notes = set("1 in water 2 Sikora buffer 3   Olsen 4 DTPA", &["1", "2", "3", "4"]);
+        assert_eq!(notes.join(" "), "1 in water 2 Sikora buffer 3 Olsen 4 DTPA");
+        assert_eq!(set("Sample    P 4 ppm", &["4"]), ["Sample", "P ppm"]);
     }
 
     #[test]

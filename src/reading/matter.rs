@@ -1,6 +1,9 @@
 //! What was analysed: soil, or water, plants, manure, a growing mix; and whether it is a report at all.
 
+use super::across;
+use super::found::{Found, FoundSample};
 use crate::document::{Cause, Format, Refusal};
+use crate::soil::{Analyte, Doubt};
 use regex::Regex;
 use std::sync::LazyLock;
 
@@ -31,31 +34,87 @@ pattern!(
     r"(?i)\binvoice\b|\bamount due\b|\btotal due\b|\bbill to\b|\breceipt\b|\bpurchase order\b|\brechnung\b|\bfacture\b|\bprice list\b|\b(?:tests|services) and (?:prices|fees)\b|\bfee schedule\b|\bquotation\b"
 );
 
+pattern!(EARTH, r"(?i)\b(?:soils?|boden|erde|terre|sols?|suelos?|solos?|suolo|terreno|grond)\b");
+pattern!(
+    OFFICE,
+    r"(?i)\b(?:lab|labs|laborator(?:y|ies)|services?|institute|extension|cent(?:er|re)|department|company|ltd|inc|llc)\b|@|www\."
+);
+
 fn found(pattern: &LazyLock<Option<Regex>>, text: &str) -> bool {
     pattern.as_ref().is_some_and(|r| r.is_match(text))
 }
 
-/// Refuses a document that is plainly something else than a soil report. `text` is all of it, `readings` how many
-/// measurements were found, `format` what the file is.
+/// More words than a title has are a sentence, and say in passing what else there is.
+const MOST_WORDS_OF_A_TITLE: usize = 8;
+
+/// True where the lines above the first result hold a title of this matter, and none of them speaks of soil but in the
+/// name of a laboratory: a sentence below may speak of soil tests as well.
+fn titles(pattern: &LazyLock<Option<Regex>>, head: &str) -> bool {
+    let own = || head.lines().filter(|line| !found(&OFFICE, line));
+    let short = |phrase: &&str| phrase.split_whitespace().count() <= MOST_WORDS_OF_A_TITLE;
+    let title = |phrase: &str| !phrase.ends_with(['.', '!', '?']) && found(pattern, phrase);
+    !own().any(|line| found(&EARTH, line)) && own().flat_map(|l| l.split("  ")).filter(short).any(title)
+}
+
+/// True where phosphorus stands in percent beside sulfur or a cation in percent, and nothing that only soil is asked
+/// for: leaves, feed, manure and fertilizer hold so much. Leaves hold 0.1 to 1 % of phosphorus, soil rarely a tenth of
+/// that (from memory, no source).
+pub fn in_percent(samples: &[FoundSample]) -> bool {
+    let readings = || samples.iter().flat_map(|s| &s.readings);
+    let measured = |is: &dyn Fn(Analyte) -> bool| readings().any(|r| r.label.analyte.is_some_and(is));
+    let soil = |a| {
+        matches!(
+            a,
+            Analyte::Ph | Analyte::BufferPh | Analyte::Cec | Analyte::Acidity | Analyte::OrganicMatter
+        )
+    };
+    let percent =
+        |r: &&Found| r.unit.as_ref().or(r.label.unit.as_ref()).is_some_and(|(unit, _)| *unit == "%");
+    let shares: Vec<Analyte> = readings().filter(percent).filter_map(|r| r.label.analyte).collect();
+    shares.contains(&Analyte::Phosphorus)
+        && shares.iter().any(|a| *a != Analyte::Phosphorus)
+        && !measured(&soil)
+}
+
+/// Results of a table of leaves or manure beside those of soil wait: what stands in percent beside phosphorus in
+/// percent is no share of the exchange complex.
+pub fn doubt_percents(samples: &mut [FoundSample]) {
+    let doubt = Doubt::new(
+        "other-matter",
+        "Phosphorus stands in percent beside it, as in leaves, manure or fertilizer: perhaps no result of soil.",
+    );
+    for sample in samples.iter_mut().filter(|s| in_percent(std::slice::from_ref(s))) {
+        across::doubt_all(std::slice::from_mut(sample), Some(&doubt));
+    }
+}
+
+/// The refusal of what is no soil.
+pub fn other(what: &str, format: Format) -> Refusal {
+    Refusal::new(
+        Cause::WrongMatter,
+        format,
+        format!("This is {what}, not a soil test; its numbers never enter a soil history."),
+        "Keep it elsewhere; if it does hold soil results, send these as a report of their own.",
+    )
+}
+
+/// Refuses a document that is plainly something else than a soil report. `text` is all of it, `head` what stands above
+/// the first result, `readings` how many measurements were found, `format` what the file is.
 ///
 /// # Errors
 /// `wrong-matter` for water, tissue or mixes; `not-a-report` where no measurement was found.
-pub fn judge(text: &str, readings: usize, format: Format) -> Result<(), Refusal> {
+pub fn judge(text: &str, head: &str, readings: usize, format: Format) -> Result<(), Refusal> {
     let wrong = [
         (&WATER, "a water analysis"),
         (&TISSUE, "a plant or feed analysis"),
         (&MIX, "an analysis of manure, compost or a growing mix"),
     ];
-    // Soil reports advertise water tests, too: the other matter counts only where soil is not named.
+    // Soil reports advertise water tests, too: elsewhere than in a title the other matter counts only where soil is not
+    // named.
     let soil = found(&SOIL, text);
-    for (pattern, what) in wrong.into_iter().filter(|_| !soil) {
-        if found(pattern, text) {
-            return Err(Refusal::new(
-                Cause::WrongMatter,
-                format,
-                format!("This is {what}, not a soil test; its numbers never enter a soil history."),
-                "Keep it elsewhere; if it does hold soil results, send these as a report of their own.",
-            ));
+    for (pattern, what) in wrong {
+        if !soil && found(pattern, text) || titles(pattern, head) {
+            return Err(other(what, format));
         }
     }
     if readings > 0 {
@@ -99,7 +158,7 @@ mod tests {
 
     #[test]
     fn water_and_tissue_are_refused_and_soil_is_not() {
-        let cause = |text: &str, n| judge(text, n, Format::Pdf).err().map(|r| r.cause);
+        let cause = |text: &str, n| judge(text, "", n, Format::Pdf).err().map(|r| r.cause);
         assert_eq!(cause("Irrigation water analysis pH 7.6 Hardness as CaCO3", 9), Some(Cause::WrongMatter));
         assert_eq!(cause("Leaf tissue analysis N P K", 9), Some(Cause::WrongMatter));
         assert_eq!(cause("Certificate of analysis: plant tissue (petiole)", 9), Some(Cause::WrongMatter));
@@ -108,6 +167,20 @@ mod tests {
         assert_eq!(cause("Soil test report. Ask about our water analysis.", 9), None);
         assert_eq!(cause("INVOICE Routine soil test 4 18.50", 0), Some(Cause::NotAReport));
         assert_eq!(cause("", 0), Some(Cause::NotAReport));
+    }
+
+    #[test]
+    fn a_title_of_another_matter_goes_before_sentences_about_soil() {
+        let refused = |head: &str| {
+            let text = format!("{head}\nZinc 41 ppm\nCompare with a soil test of the same bed.");
+            judge(&text, head, 9, Format::Pdf).is_err()
+        };
+        assert!(refused("Hob Mill Laboratory\nPLANT TISSUE ANALYSIS REPORT"));
+        assert!(refused("Soil Testing Service\nLeaf analysis  Report 12"));
+        assert!(!refused("Soil, plant tissue and water analysis\nReport 12"));
+        assert!(!refused("Soil report\nLeaf analysis"));
+        assert!(!refused("We wrote to you about the leaf analysis that you asked us for."));
+        assert!(!refused("Hob Mill Plant Tissue Laboratory\nReport 12"));
     }
 
     #[test]

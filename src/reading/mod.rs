@@ -94,7 +94,10 @@ use crate::soil::Report;
 /// A [`Refusal`] with cause `not-a-report` or `wrong-matter` (water, tissue, invoice ...).
 pub fn read(document: &Document) -> Result<Vec<Report>, Refusal> {
     let gathered = gather::gather(document);
-    matter::judge(&gathered.of_its_matter(), gathered.readings(), document.format)?;
+    matter::judge(&gathered.of_its_matter(), &gathered.head, gathered.readings(), document.format)?;
+    if matter::in_percent(&gathered.samples) {
+        return Err(matter::other("an analysis of leaves, feed, manure or fertilizer", document.format));
+    }
     let reports = assemble::assemble(&gathered);
     // An invoice lists tests with prices: numbers beside names of measurements, but no unit and no sample.
     let stated = reports
@@ -104,7 +107,7 @@ pub fn read(document: &Document) -> Result<Vec<Report>, Refusal> {
         .flat_map(|s| &s.readings)
         .any(|r| r.doubts.is_empty() || !r.printed.unit.is_empty());
     if !stated && (matter::business(&gathered.text) || reports.is_empty() || of_nothing(&reports)) {
-        matter::judge(&gathered.text, 0, document.format)?;
+        matter::judge(&gathered.text, "", 0, document.format)?;
     }
     Ok(reports)
 }

@@ -1,6 +1,7 @@
 //! Cells of several lines: in a row set to its middle, the words of a wrapped name stand half a line above and below its
 //! values, or a whole line. Such a cell is put together again before anything is read, so that no half of a name is one.
 
+use super::down::is_rating_letter;
 use super::label::label;
 use super::layout::{Layout, Line, Phrase, Token};
 use super::vocabulary::Context;
@@ -13,6 +14,13 @@ pub fn rewrap(page: Layout) -> Layout {
     let mut lines: Vec<Line> = Vec::with_capacity(page.lines.len());
     let mut at = 0;
     while let Some(line) = page.lines.get(at) {
+        if let Some([values, names, ratings]) = page.lines.get(at..at + 3).filter(|_| rated(&page.lines, at))
+        {
+            lines.push(one_line(&[values.clone(), names.clone()]));
+            lines.push(ratings.clone());
+            at += 3;
+            continue;
+        }
         let three =
             || page.lines.get(at..at + 3).filter(|_| staggered(&page.lines, at) || tall(&page.lines, at));
         let (joined, count) = match three() {
@@ -54,6 +62,28 @@ fn staggered(lines: &[Line], at: usize) -> bool {
             .iter()
             .chain(&down.phrases)
             .all(|p| words(p) && middle.phrases.iter().all(|m| m.area.overlap_x(&p.area) <= 0.0))
+}
+
+/// Values that run into the names of their row from above, and ratings that run into them from below, each under one
+/// value: cells of a value over its rating, beside cells of one line in their middle.
+fn rated(lines: &[Line], at: usize) -> bool {
+    let Some([up, middle, down]) = lines.get(at..at + 3) else { return false };
+    let height = middle.area.height().min(up.area.height());
+    let runs = |a: &Line, b: &Line| a.area.overlap_y(&b.area) > 0.0;
+    let off = up.area.union(&down.area).mid_y() - middle.area.mid_y();
+    let figure = |p: &Phrase| p.tokens.len() == 1 && value(p);
+    let context = Context { symbols: false, capitals: false };
+    let rates = |p: &Phrase| label(&p.text(), context).only_rates() || is_rating_letter(&p.text());
+    let under = |p: &Phrase| up.phrases.iter().filter(|v| v.area.overlap_x(&p.area) > 0.0).count() == 1;
+    let beside = |p: &Phrase| middle.phrases.iter().all(|m| m.area.overlap_x(&p.area) <= 0.0);
+    let left = |line: &Line| line.phrases.first().map_or(f32::INFINITY, |p| p.area.x0);
+    let named = middle.phrases.first().is_some_and(|p| !value(p)) && left(middle) < left(up);
+    runs(up, middle)
+        && runs(middle, down)
+        && off.abs() < 0.2 * height
+        && named
+        && up.phrases.iter().all(|p| figure(p) && beside(p))
+        && down.phrases.iter().all(|p| rates(p) && under(p) && beside(p))
 }
 
 /// A line without values is the heading of a table. Where it names measurements its stacks are read as one heading, and
@@ -218,6 +248,20 @@ pub(super) mod tests {
             .iter()
             .map(|l| l.phrases.iter().map(Phrase::text).collect::<Vec<_>>().join(" | "))
             .collect()
+    }
+
+    #[test]
+    fn ratings_under_values_leave_these_in_the_row_of_their_name() {
+        let lines = of(&[
+            (0.0, "                1.6       17         190"),
+            (5.0, "Gorse   4411                               6.4"),
+            (10.0, "                L         H          VH"),
+            (30.0, "                2.6       11         155"),
+            (35.0, "Thrift  4412                               6.1"),
+            (40.0, "                M         12         H"),
+        ]);
+        assert_eq!(lines[0], "Gorse | 4411 | 1.6 | 17 | 190 | 6.4");
+        assert_eq!(lines[2..].len(), 3, "a figure below is no rating");
     }
 
     #[test]

@@ -34,6 +34,8 @@ pub enum List {
     Ground,
     /// Words that rate a result, and tell one piece of ground from another.
     Degree,
+    /// What a form calls the club or course whose ground it is, where that stands alone before its name.
+    Club,
     /// Words before a depth that stands behind a name.
     BeforeDepth,
     /// Words before a day that stands behind a name.
@@ -94,6 +96,7 @@ impl List {
             "part" => Self::Part,
             "ground" => Self::Ground,
             "degree" => Self::Degree,
+            "club" => Self::Club,
             "before-depth" => Self::BeforeDepth,
             "before-day" => Self::BeforeDay,
             "filler" => Self::Filler,

@@ -64,12 +64,21 @@ impl Band {
             let said = label(&p.text(), Context { symbols: false, capitals: false });
             said.saturation || said.unit.is_some() && said.unknown.is_empty()
         };
-        let heading = line.phrases.len() > 1 || line.phrases.iter().any(group);
+        let heading = line.phrases.len() > 1 || line.phrases.iter().any(|p| group(p) && !self.is_titled(p));
         tight
             && !field
             && heading
             && line.phrases.iter().any(over)
             && figures(page, &(self.first..self.end), at, decimal) * 3 <= line.phrases.len()
+    }
+
+    /// `Saturation and micronutrients` from the left edge of the names on, over columns that all say their own unit: the
+    /// title of the table, and no group of its columns.
+    fn is_titled(&self, phrase: &Phrase) -> bool {
+        let unit = |l: &Leaf| l.label.unit.is_some() || l.label.analyte.is_none_or(|a| a.unit() == Unit::One);
+        let left = self.leaves.iter().min_by(|a, b| a.area.x0.total_cmp(&b.area.x0));
+        let over_names = left.is_some_and(|l| l.label.field.is_some() && phrase.area.x0 <= l.area.x0);
+        over_names && self.leaves.iter().filter(|l| l.label.is_result()).all(unit)
     }
 
     /// True for a table of one result a row: a column of names and a column of results.

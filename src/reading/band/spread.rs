@@ -234,6 +234,17 @@ fn children(name: &Phrase, said: &Label, phrases: &[Phrase], context: Context) -
     };
     let under: Vec<Column> = all.into_iter().filter(fits).collect();
     let nameless = under.iter().any(|c| label(&c.text, context).analyte.is_none());
+    // Where each names all by itself, the name above says nothing new, and heads no column of its own.
+    let bare = said.methods.is_empty() && said.unit.is_none() && name.marks.is_empty();
+    let itself = |c: &Column| {
+        let own = label(&c.text, context);
+        let same = own.analyte == said.analyte
+            || said.analyte == Some(Analyte::Ph) && own.analyte == Some(Analyte::BufferPh);
+        own.is_result() && own.unknown.is_empty() && same
+    };
+    if bare && under.len() == 2 && under.iter().all(itself) && centred(&under, name) {
+        return Some(Vec::new());
+    }
     let kinds: Vec<_> = under
         .iter()
         .map(|c| {
@@ -404,6 +415,23 @@ mod tests {
         let found = said(&found);
         assert!(found.contains(&(Some(Analyte::Ph), Some(Method::Water1to1), true)), "{found:?}");
         assert!(found.contains(&(Some(Analyte::BufferPh), Some(Method::Smp), true)), "{found:?}");
+    }
+
+    #[test]
+    fn a_name_over_two_that_name_themselves_heads_no_column() {
+        let found = leaves(&[
+            "                      pH            Zinc",
+            "Sample  OM      Soil     Buffer     DTPA",
+            "        %        pH      Index      ppm",
+            "Moss    3.3     5.9      6.5        3.1",
+        ]);
+        let named = found.iter().filter_map(|l| l.label.analyte).collect::<Vec<_>>();
+        assert_eq!(
+            named,
+            [Analyte::OrganicMatter, Analyte::Ph, Analyte::BufferPh, Analyte::Zinc],
+            "{found:?}"
+        );
+        assert!(found.iter().all(|l| l.label.unknown.is_empty()), "{found:?}");
     }
 
     #[test]

@@ -92,6 +92,9 @@ pub fn column_holds(
     if heading.decoy || heading.only_rates() || index {
         return Holds::Nothing;
     }
+    if holds_shares(heading) {
+        return Holds::Result;
+    }
     match heading.role {
         Some(Role::Result) => return Holds::Result,
         Some(Role::Unit) => return Holds::Unit,
@@ -111,6 +114,16 @@ pub fn column_holds(
         return Holds::Nameless;
     }
     no_name(text).unwrap_or_else(|| Holds::Sample(vec![(Field::SampleLabel, text.clone())]))
+}
+
+/// `Saturation`, `Base saturation` and nothing else over a column: shares of the exchange capacity.
+pub fn holds_shares(heading: &Label) -> bool {
+    heading.saturation
+        && heading.unknown.is_empty()
+        && heading.analyte.is_none()
+        && heading.field.is_none()
+        && !heading.decoy
+        && heading.unit.as_ref().is_none_or(|u| u.0 == "%")
 }
 
 /// What a column holds whose name is none: a day is the season it was sampled in, a mean or a control is no result, and

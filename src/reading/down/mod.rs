@@ -38,9 +38,10 @@ pub fn read(
 ) -> (Vec<FoundSample>, Vec<usize>) {
     let mut rows: Vec<Row> = Vec::new();
     let ratings = ratings(atoms, around.context);
+    let edges = if page.cells { Vec::new() } else { row::method_edges(atoms, around.context) };
     for (i, line) in atoms.iter().enumerate() {
         if free.get(i).copied().unwrap_or(false) {
-            let rates = |a: &Atom| rates(a, &ratings);
+            let rates = |a: &Atom| rates(a, &ratings) || row::in_column_of_methods(a, &edges);
             rows.extend(line_rows(i, line, around.context, around.decimal, &rates));
         }
     }

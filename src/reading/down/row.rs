@@ -60,6 +60,7 @@ pub fn line_rows(
     }
     let first = atoms.first();
     let parts: Vec<Atom> = atoms.iter().flat_map(|a| name_and_value(a, decimal, context)).collect();
+    let parts = without_strengths(parts, context);
     if names_samples(&parts, opens, context) {
         return rows;
     }
@@ -101,6 +102,26 @@ pub fn line_rows(
     // A row with a range alone holds no value, and is a row of its table all the same.
     rows.retain(|r| r.cells.iter().any(|c| !matches!(c.kind, Kind::Text)));
     if counted(&rows) { Vec::new() } else { rows }
+}
+
+/// `0.02M potassium phosphate extraction`: a strength before what was dissolved is no value with a letter behind it.
+fn without_strengths(parts: Vec<Atom>, context: Context) -> Vec<Atom> {
+    let strength = |i: usize| {
+        let (Some(a), Some(next)) = (parts.get(i), parts.get(i + 1)) else { return false };
+        let size = a.tokens.first().map_or(10.0, |t| t.size);
+        let said = label(&next.text, Context { symbols: false, ..context });
+        let rates = said.rating || said.decoy || said.unit.is_some() || is_rating_letter(&next.text);
+        a.number().is_some()
+            && a.text.ends_with(['M', 'N'])
+            && !a.text.contains(' ')
+            && next.area.x0 - a.area.x1 < WORD_SPACE * size
+            && matches!(next.kind, Kind::Text)
+            && next.text.starts_with(char::is_alphabetic)
+            && !rates
+    };
+    let strengths: Vec<bool> = (0..parts.len()).map(strength).collect();
+    let text = |(a, is): (&Atom, bool)| if is { Atom { kind: Kind::Text, ..a.clone() } } else { a.clone() };
+    parts.iter().zip(strengths).map(text).collect()
 }
 
 /// So many rows at one edge are a table.
@@ -255,6 +276,37 @@ pub fn computed(row: &Row, atom: &Atom, context: Context) -> bool {
         && (!text.contains(' ') || begins_with_unit(&atom.text, context))
 }
 
+/// So many methods at one edge, behind the names of rows, are a column of methods.
+const METHODS: usize = 3;
+
+/// Left edges of columns of methods: what stands there is how a row was measured, `SMP buffer` beside the acidity too.
+pub fn method_edges(atoms: &[Vec<Atom>], context: Context) -> Vec<f32> {
+    let method = |a: &&Atom| {
+        let said = label(&a.text, Context { symbols: false, ..context });
+        let named = said.analyte.is_some() || said.other || said.field.is_some() || said.unit.is_some();
+        matches!(a.kind, Kind::Text) && !said.methods.is_empty() && said.unknown.is_empty() && !named
+    };
+    let named = |line: &&Vec<Atom>| line.first().is_some_and(|a| name_label(a, context).is_some());
+    let behind = |line: &Vec<Atom>| line.iter().skip(1).filter(method).map(|a| a.area.x0).collect::<Vec<_>>();
+    let all: Vec<f32> = atoms.iter().filter(named).flat_map(behind).collect();
+    let mut edges: Vec<f32> = Vec::new();
+    for x in &all {
+        let near = |other: &&f32| (**other - x).abs() < SAME_EDGE;
+        if all.iter().filter(near).count() >= METHODS && !edges.iter().any(|e| near(&e)) {
+            edges.push(*x);
+        }
+    }
+    edges
+}
+
+/// How near, in points, words of one column begin.
+const SAME_EDGE: f32 = 1.0;
+
+/// True for words that begin at the edge of a column of methods, behind the first of their line.
+pub fn in_column_of_methods(atom: &Atom, edges: &[f32]) -> bool {
+    edges.iter().any(|e| (atom.area.x0 - e).abs() < SAME_EDGE)
+}
+
 /// `cmol/kg calc.` between a name and its value: what begins with a unit is a cell of that row, set close to the next.
 fn unit_of(row: &Row, atom: &Atom, context: Context) -> bool {
     row.cells.iter().all(|c| matches!(c.kind, Kind::Text)) && begins_with_unit(&atom.text, context)
@@ -267,8 +319,11 @@ fn begins_with_unit(text: &str, context: Context) -> bool {
         .is_some_and(|hit| hit.meaning != Meaning::Unit("%"))
 }
 
-/// A short text that names a measurement and little else.
+/// A short text that names a measurement and little else; `calc` in small letters is how one was come by, and no calcium.
 fn name_label(atom: &Atom, context: Context) -> Option<Label> {
+    if matches!(atom.text.as_str(), "calc" | "calc.") {
+        return None;
+    }
     let words: usize = atom.tokens.iter().map(|t| t.text.split(' ').count()).sum();
     if words > 9 || atom.text.ends_with('.') && words > 4 {
         return None;

@@ -4,7 +4,7 @@
 use super::super::align::columns;
 use super::super::atom::{Atom, Kind};
 use super::super::band::word_space;
-use super::super::header::leading_field;
+use super::super::header::{depth, leading_field};
 use super::super::label::{Label, label};
 use super::super::layout::{Layout, Phrase, Token};
 use super::super::vocabulary::{Context, Field, Role};
@@ -50,6 +50,8 @@ struct Line {
 
 /// How close, in ems, the lines of one block follow each other.
 const TIGHT: f32 = 1.1;
+/// How much further than the lines of one block, in the widest room between these, another stands.
+const APART: f32 = 1.5;
 /// How far beside a column, in ems, a word still belongs to it.
 const BESIDE: f32 = 1.0;
 /// More lines are no heading.
@@ -94,6 +96,7 @@ fn block(
     let mut out: Vec<Line> = Vec::new();
     let mut below = first.name.area.y0;
     let space = word_space(page);
+    let mut widest = 0.0_f32;
     for at in (0..first.line).rev() {
         let line = page.lines.get(at)?;
         if below - line.area.y1 > TIGHT * page.em {
@@ -102,6 +105,12 @@ fn block(
         if rows_of_others.contains(&at) || out.len() >= MOST_LINES {
             return None;
         }
+        // A form that ends clearly further above than the lines of the block stand apart is none of it.
+        let gap = below - line.area.y1;
+        if widest > 0.0 && gap > APART * widest && line.phrases.iter().any(|p| p.text().contains(':')) {
+            break;
+        }
+        widest = widest.max(gap);
         let mut own = Line { at, name: String::new(), cells: Vec::new() };
         for phrase in &line.phrases {
             let text = phrase.text();
@@ -247,6 +256,22 @@ fn read(lines: &[Line], slots: &[Rect], values: usize, context: Context) -> Opti
         if !line.cells.is_empty() && asks_for(&line.name) == Some(Field::Ignored) {
             continue;
         }
+        // `Test   Unit   Code   0-10 cm   10-20 cm`: the layers of the samples, beside words over other columns.
+        let layers: Vec<Atom> = (0..values)
+            .filter_map(|s| {
+                let own = || line.cells.iter().filter(|c| c.0 == s).map(|c| &c.1);
+                cell(own(), slots.get(s)?).filter(|a| is_layer(&a.text))
+            })
+            .collect();
+        let others = line.cells.iter().filter(|(s, t)| *s < values && !is_layer(&t.text));
+        if layers.len() > 1 && others.clone().all(|(_, t)| says_only(&t.text)) {
+            let rest = line.cells.iter().filter(|(s, t)| *s >= values || !is_layer(&t.text));
+            for (s, token) in rest.filter(|(s, t)| *s < values || says_only(&t.text)) {
+                over.get_mut(*s)?.push(token.clone());
+            }
+            out.fields.push((Field::DepthTop, layers));
+            continue;
+        }
         if !line.cells.is_empty() {
             named = format!("{named} {}", line.name).trim().to_owned();
         }
@@ -283,6 +308,11 @@ fn read(lines: &[Line], slots: &[Rect], values: usize, context: Context) -> Opti
         out.fields.push((Field::SampleLabel, names));
     }
     Some(out)
+}
+
+/// `0-10 cm`, and no `40 3` that ends a name.
+fn is_layer(text: &str) -> bool {
+    text.starts_with(|c: char| c.is_ascii_digit()) && depth(text, None, false).is_some()
 }
 
 /// Words read together, as wide as their column.

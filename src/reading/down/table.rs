@@ -119,7 +119,12 @@ pub(super) fn read_table(
             sure: c.sure && c.heading.is_some() || c.heading.is_none() && !beside(&c.area),
             holds,
             headed,
-            unit: c.heading.and_then(|h| headings.get(h)).and_then(|h| h.1.unit.clone()),
+            unit: c.heading.and_then(|h| headings.get(h)).and_then(|h| {
+                match super::column::holds_shares(&h.1) {
+                    true => Some(("%", h.2.clone())),
+                    false => h.1.unit.clone(),
+                }
+            }),
             share: c
                 .heading
                 .and_then(|h| headings.get(h))

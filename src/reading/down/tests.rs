@@ -254,3 +254,104 @@ fn half_of_a_broken_name_is_no_name() {
     ]);
     assert!(found.iter().all(|s| s.field(Field::SampleLabel) != Some("40 3")), "{found:?}");
 }
+
+#[test]
+fn what_stands_in_the_column_of_methods_names_no_row() {
+    let found = of(&[
+        "Determination           Unit       Method            Moss    Fern",
+        "pH                                 1:1 water         6.4     5.9",
+        "Phosphorus              ppm        Mehlich 3         34      52",
+        "Potassium               ppm        Mehlich 3         270     284",
+        "Zinc                    ppm        DTPA              5.1     2.9",
+        "Neutralizable acidity   meq/100 g  SMP buffer        1.4     2.8",
+        "Calcium                 %          calc              61.0    58.2",
+    ]);
+    let of = |analyte| {
+        let readings = found.iter().flat_map(|s| &s.readings);
+        readings.filter(|r| r.label.analyte == Some(analyte)).map(|r| r.number.value).collect::<Vec<_>>()
+    };
+    assert_eq!(of(Analyte::Acidity), [1.4, 2.8], "{found:?}");
+    assert!(of(Analyte::BufferPh).is_empty());
+    assert!(of(Analyte::Calcium).is_empty() || of(Analyte::SatCa).is_empty());
+    assert_eq!(found.iter().map(|s| s.readings.len()).collect::<Vec<_>>(), [6, 6]);
+}
+
+#[test]
+fn layers_over_columns_are_depths_and_no_names() {
+    let found = of(&[
+        "           Lab number                918/1     918/2     918/3     918/4",
+        "           Paddock                   Moss      Moss      Fern      Mill flat   Desirable",
+        "Test                 Unit     Code   0-10 cm   10-20 cm  0-10 cm   0-10 cm",
+        "Reaction",
+        "pH (1:5 water)                4A1    5.6       5.2       6.4       8.1         6.0-7.5",
+        "Chloride             mg/kg    5A2    57        102       51        47          <120",
+        "Phosphorus (Colwell) mg/kg    9B2    28        9         41        17          30-45",
+        "Zinc (DTPA)          mg/kg    12A1   5.0       2.7       2.8       2.3         >0.8",
+    ]);
+    let told: Vec<_> = found
+        .iter()
+        .map(|s| {
+            [Field::SampleLabel, Field::LabSample, Field::DepthTop].map(|f| s.field(f).unwrap_or_default())
+        })
+        .collect();
+    assert_eq!(told[1], ["Moss", "918/2", "10-20 cm"], "{told:?}");
+    assert_eq!(told[3], ["Mill flat", "918/4", "0-10 cm"], "{told:?}");
+    assert_eq!(told.len(), 4, "{told:?}");
+}
+
+#[test]
+fn a_column_called_saturation_holds_shares_and_names_no_sample() {
+    let found = of(&[
+        "Cation       Saturation      Ideal",
+        "CEC          6.2 meq/100g",
+        "Calcium      68.5            65 - 75 %",
+        "Magnesium    13.6            10 - 15 %",
+        "Potassium    3.1             3 - 6 %",
+    ]);
+    let [sample] = found.as_slice() else { panic!("{found:?}") };
+    assert_eq!(sample.field(Field::SampleLabel), None);
+    let units: Vec<_> = sample.readings.iter().map(|r| r.unit.as_ref().map(|u| u.0)).collect();
+    assert_eq!(units, [Some("cmol/kg"), Some("%"), Some("%"), Some("%")]);
+}
+
+#[test]
+fn days_over_columns_are_seasons_and_the_present_one_is_the_result() {
+    let found = of(&[
+        "                             Previous results           This report",
+        "Determination      Unit                                               Target",
+        "                             9 Oct 2018   14 Oct 2021   11 Oct 2024",
+        "pH (1:1 water)               5.6          5.9           6.1           6.0",
+        "Phosphorus         ppm       49           53            57            56",
+        "Potassium          ppm       254          273           386           340",
+    ]);
+    let all: Vec<_> = found.iter().flat_map(|s| &s.readings).map(|r| r.number.value).collect();
+    assert_eq!(all, [6.1, 57.0, 386.0], "{found:?}");
+}
+
+#[test]
+fn a_scale_of_bars_heads_no_column_and_a_day_of_a_form_names_no_sample() {
+    let found = of(&[
+        "Lawn                 Received",
+        "Fescue lawn          02/20/2024",
+        "",
+        "Results (Mehlich-1 extract)",
+        "                              Low      Medium     High",
+        "Phosphorus (P)       42",
+        "Potassium (K)        142",
+        "Calcium (Ca)         1664",
+    ]);
+    let [sample] = found.as_slice() else { panic!("{found:?}") };
+    assert_eq!(sample.field(Field::SampleLabel), None, "{found:?}");
+    assert!(sample.readings.len() == 3 && sample.readings.iter().all(|r| r.doubts.is_empty()), "{found:?}");
+}
+
+#[test]
+fn the_strength_of_a_solution_is_no_value() {
+    let rows = |line: &str| {
+        let page = layout(&typed(&[line]));
+        let context = Context { symbols: true, capitals: false };
+        row::line_rows(0, &atoms(&page.lines[0], Decimal::Point), context, Decimal::Point, &|_| false).len()
+    };
+    assert_eq!(rows("Sulphate Sulphur     0.02M potassium phosphate extraction, ion chromatography"), 0);
+    assert_eq!(rows("Sulphate Sulphur     12M ppm"), 1);
+}

@@ -50,7 +50,9 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
     let mut out = cards(page, context);
     for (row, line) in page.lines.iter().enumerate() {
         // The rows and headings of tables are no pairs of a form.
-        if taken.get(row) == Some(&true) || asks_side_by_side(line, context) {
+        let heading =
+            asks_side_by_side(line, context) && !is_card(page, row) && !ends_with_ground(page, row, context);
+        if taken.get(row) == Some(&true) || heading {
             continue;
         }
         let mut at = 0;
@@ -65,12 +67,15 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
             }
             let parts = pairs_apart(&spelled(phrase), context);
             if parts.len() > 1 {
-                out.extend(parts.iter().filter_map(|p| phrase_field(page, p, None, &[], false, context).0));
+                out.extend(
+                    parts.iter().filter_map(|p| phrase_field(page, p, None, &[], (false, false), context).0),
+                );
                 at += 1;
                 continue;
             }
-            let (found, used_next) =
-                phrase_field(page, phrase, next, &below, line.phrases.len() == 2, context);
+            let alone = line.phrases.len() == 2;
+            let ends = at + 2 == line.phrases.len();
+            let (found, used_next) = phrase_field(page, phrase, next, &below, (alone, ends), context);
             out.extend(found);
             at += if used_next { 2 } else { 1 };
         }
@@ -204,6 +209,27 @@ fn pairs_apart(phrase: &Phrase, context: Context) -> Vec<Phrase> {
     Phrase { marks: Vec::new(), ..phrase.clone() }.parted(&cuts)
 }
 
+/// One line of values right under a line of names, each under its own, and none below: a card, and no table.
+fn is_card(page: &Layout, row: usize) -> bool {
+    let (Some(names), Some(values)) = (page.lines.get(row), page.lines.get(row + 1)) else { return false };
+    let aligned = |line: &Line| {
+        line.phrases.len() == names.phrases.len()
+            && line.phrases.iter().zip(&names.phrases).all(|(v, n)| (v.area.x0 - n.area.x0).abs() < 1.0)
+    };
+    let near = |a: &Line, b: &Line| b.area.y0 - a.area.y1 < page.em;
+    let ends = page.lines.get(row + 2).is_none_or(|l| !near(values, l));
+    !page.cells && names.phrases.len() > 3 && aligned(values) && near(names, values) && ends
+}
+
+/// True for a line of a form whose last pair is a name and a word for ground.
+fn ends_with_ground(page: &Layout, row: usize, context: Context) -> bool {
+    let Some([.., name, value]) = page.lines.get(row).map(|l| l.phrases.as_slice()) else { return false };
+    let below = under(page, row, name);
+    is_ground_of_a_form(page, Field::SampleLabel, name, &value.text(), &below, context)
+        && leading_field(&name.text(), context)
+            .is_some_and(|(f, rest, _)| f == Field::SampleLabel && rest.is_empty())
+}
+
 /// The field a phrase starts with, the words after it, and whether a colon stands between.
 pub fn leading_field(text: &str, context: Context) -> Option<(Field, String, bool)> {
     if is_figure(text) {
@@ -222,6 +248,11 @@ fn find_leading_field(text: &str, context: Context) -> Option<(Field, String, bo
     let text = text.as_ref();
     if let Some(field) = asked(text) {
         return Some(field);
+    }
+    // `Club` asks whose ground it is; `Club lawn` is a piece of it.
+    let (name, rest) = text.split_once(':').unwrap_or((text, ""));
+    if List::Club.has(&name.trim().to_lowercase()) {
+        return Some((Field::Farm, rest.trim().to_owned(), text.contains(':')));
     }
     if !may_open(text, Sought::Field, context) {
         return None;
@@ -329,12 +360,34 @@ fn goes_on_plainly(text: &str) -> bool {
             || word.iter().all(|b| b.is_ascii_digit() || matches!(b, b'-' | b'.' | b'/')))
 }
 
+/// `Sample   Green` at the end of a line, over `Lab no.   7731`: names of fields below each other, and a word for ground in
+/// the place of their values.
+fn is_ground_of_a_form(
+    page: &Layout,
+    field: Field,
+    name: &Phrase,
+    value: &str,
+    below: &[Phrase],
+    context: Context,
+) -> bool {
+    let asks = |p: &Phrase| {
+        leading_field(&p.text(), context)
+            .is_some_and(|(f, rest, _)| f != Field::SampleLabel && rest.is_empty())
+    };
+    let edge = |p: &&Phrase| (p.area.x0 - name.area.x0).abs() < 0.5 * page.em;
+    !page.cells
+        && field == Field::SampleLabel
+        && !List::Ground.has(&name.text().to_lowercase())
+        && List::Ground.has(&value.to_lowercase())
+        && below.iter().find(edge).is_some_and(asks)
+}
+
 fn phrase_field(
     page: &Layout,
     phrase: &Phrase,
     next: Option<&Phrase>,
     below: &[Phrase],
-    alone: bool,
+    (alone, ends): (bool, bool),
     context: Context,
 ) -> (Option<FieldValue>, bool) {
     let text = phrase.text();
@@ -374,7 +427,8 @@ fn phrase_field(
         let value = next.text();
         let is_field = leading_field(&value, context)
             .is_some_and(|(_, rest, colon)| colon || rest.is_empty())
-            && !is_depth(&value);
+            && !is_depth(&value)
+            && !(ends && is_ground_of_a_form(page, field, phrase, &value, below, context));
         if !is_field && plausible(field, &value, true) {
             return (Some(make(value, true)), true);
         }
@@ -454,6 +508,37 @@ mod tests {
         assert_eq!(sized.iter().filter(|f| f.0 == Field::SampleLabel).count(), 1, "{sized:?}");
         assert!(of(&["Area (sq ft): 5200"]).iter().all(|(f, t)| *f != Field::SampleLabel || t != "5200"));
         assert_eq!(of(&["Sample Green 1"]), [(Field::SampleLabel, "Green 1".to_owned())]);
+    }
+
+    #[test]
+    fn a_club_is_whose_ground_it_is_and_a_word_for_ground_a_name_among_values() {
+        let found = of(&[
+            "Club      Hob Mill Bowls Club      Sample      Green",
+            "Contact   D. Quern                 Lab no.     7731/2",
+            "Report    HM 7731                  Depth       0-100 mm",
+        ]);
+        assert!(found.contains(&(Field::Farm, "Hob Mill Bowls Club".to_owned())), "{found:?}");
+        assert!(found.contains(&(Field::SampleLabel, "Green".to_owned())), "{found:?}");
+        assert!(of(&["Club lawn      6.2"]).iter().all(|(f, _)| *f != Field::Farm));
+        let heading = of(&["Sample    Green", "12        7731/2"]);
+        assert!(!heading.contains(&(Field::SampleLabel, "Green".to_owned())), "{heading:?}");
+    }
+
+    #[test]
+    fn a_line_of_names_over_one_line_of_values_is_a_card() {
+        let names = "Grower            Field      Lab sample   Report     Next crop";
+        let found = of(&[names, "Hob Mill Farms    Block 14   24611-3      HM-24      Oats"]);
+        for pair in
+            [(Field::Client, "Hob Mill Farms"), (Field::SampleLabel, "Block 14"), (Field::Report, "HM-24")]
+        {
+            assert!(found.contains(&(pair.0, pair.1.to_owned())), "{found:?}");
+        }
+        let rows = of(&[
+            names,
+            "Hob Mill Farms    Block 14   24611-3      HM-24      Oats",
+            "Weir Farms        Block 15   24611-4      HM-25      Oats",
+        ]);
+        assert!(rows.iter().all(|(f, _)| *f != Field::Client), "{rows:?}");
     }
 
     #[test]

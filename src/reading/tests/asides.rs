@@ -317,3 +317,47 @@ fn a_paragraph_beside_a_table_hides_neither_its_heading_nor_that_its_numbers_are
     assert_eq!(value(s, "sat_ca"), (83.5, true));
     assert_eq!(value(s, "sat_k"), (4.2, true));
 }
+
+#[test]
+fn a_title_that_speaks_of_shares_is_no_group_over_columns_with_units_of_their_own() {
+    let table = |title: &str, heading: &str| {
+        let lines = [
+            "Soil test report",
+            "Client: Hob Mill Trust",
+            "",
+            title,
+            heading,
+            "T1        4411      2.3    70.0    5.7",
+            "T2        4412      2.6    61.0    3.0",
+        ];
+        let found = reports(&[&lines]);
+        let all: Vec<_> = found.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings).collect();
+        all.iter().any(|r| r.doubts.iter().any(|d| d.reason == "heading-unread"))
+    };
+    let titled = "Saturation and micronutrients";
+    assert!(!table(titled, "Sample    Lab no.   % K    % Ca    Zn ppm"));
+    assert!(table(titled, "Sample    Lab no.   K      Ca      Zn ppm"), "shares, or not");
+}
+
+#[test]
+fn a_table_of_advice_takes_no_rows_of_the_table_beside_it() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "Sample: Green 2",
+        "",
+        "Test              Result    Unit     Optimum          Cation       Saturation",
+        "Soil pH           6.4                6.0 - 6.8        Calcium      68.5 %",
+        "Phosphorus        38        ppm      25 - 55          Magnesium    13.6 %",
+        "Potassium         76        ppm      75 - 175         Potassium    3.1 %",
+        "Sodium            26        ppm      0 - 80           APPLY PER SEASON (lb / 1000 sq ft)",
+        "                                                      N       P2O5     K2O      Lime",
+        "                                                      3.5     0.5      4.0      0",
+        "Iron              181       ppm      75 - 200",
+        "Zinc              5.2       ppm      2 - 10           1000 sq ft keeps its colour.",
+    ]]);
+    let green = sample(&found, "Green 2");
+    assert_eq!(value(green, "iron"), (181.0, true));
+    assert_eq!(value(green, "zinc"), (5.2, true));
+    assert_eq!(green.readings.iter().filter(|r| r.analyte.id() == "potassium").count(), 1);
+}

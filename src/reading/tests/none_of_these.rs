@@ -318,3 +318,32 @@ fn a_leaf_analysis_alone_is_refused_and_soil_of_another_name_is_read() {
         "rows called as a sample above are not dropped"
     );
 }
+
+#[test]
+fn leaves_beside_soil_wait_and_leaves_alone_are_refused() {
+    let leaves = [
+        "Clippings       N %    P %    K %    Ca %   Zn ppm",
+        "Hob 1           3.6    0.41   1.9    0.6    41",
+        "Hob 2           3.9    0.44   2.1    0.7    44",
+    ];
+    let soil = [
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Sample          Lab No.   pH    CEC meq/100 g   Zn ppm",
+        "Weir            4101      6.1   9.8             2.2",
+        "Crib            4102      6.5   9.1             3.1",
+        "",
+        "",
+        "",
+    ];
+    let both: Vec<&str> = soil.iter().chain(&leaves).copied().collect();
+    let found = reports(&[&both]);
+    assert_eq!(value(sample(&found, "Weir"), "zinc"), (2.2, true));
+    let accepted = |r: &&crate::soil::Reading| r.doubts.is_empty();
+    let samples = found.iter().flat_map(|r| &r.samples).filter(|s| s.label != "Weir" && s.label != "Crib");
+    assert_eq!(samples.flat_map(|s| &s.readings).filter(accepted).count(), 0);
+    let alone: Vec<&str> =
+        ["Report 12", "Client: Hob Mill Trust", ""].iter().chain(&leaves).copied().collect();
+    assert!(read(&super::document(&[&alone])).is_err());
+}

@@ -1,7 +1,9 @@
 //! Words over a table that say what its columns hold, and those stacked over each other.
 
 use super::super::super::atom::{Atom, Kind};
+use super::super::super::date::DayOrder;
 use super::super::super::fold::pieces;
+use super::super::super::header::day;
 use super::super::super::header::is_place;
 use super::super::super::label::{label, year_of};
 use super::super::super::layout::Layout;
@@ -36,6 +38,14 @@ pub(super) fn names_column(atom: &Atom, context: Context) -> bool {
 /// `Paddock` or `Orchard` over a column is the name of a sample, though elsewhere such words ask for one.
 pub(super) fn place_word(field: Field, text: &str) -> bool {
     field == Field::SampleLabel && !text.contains(' ') && !List::AsksLabel.has(&text.to_lowercase())
+}
+
+/// So many ratings side by side are a scale.
+pub(super) const SCALE: usize = 3;
+
+/// `11 Oct 2024` or `02/20/2024`.
+pub(super) fn is_day(atom: &Atom) -> bool {
+    atom.text.contains(|c: char| c.is_ascii_digit()) && day(&atom.text, DayOrder::default()).1.is_some()
 }
 
 /// `2022` over a column is a season.

@@ -12,11 +12,12 @@ use super::super::header::{is_form_line, leading_field};
 use super::super::label::label;
 use super::super::layout::Layout;
 use super::super::vocabulary::{Context, Field, Role};
+use super::super::words::List;
 use super::row::Row;
 use crate::place::Rect;
 pub use fields::fields_of;
 use fields::{goes_on_a_form, over_it, prefixed};
-use heading::{heading_word, is_title, is_year, place_word, stack, tops_headings};
+use heading::{SCALE, heading_word, is_day, is_title, is_year, place_word, stack, tops_headings};
 use names::{
     asks_unknown, broken_names, column_names, degrees, glued, is_laboratory_number, mixed, name_row,
     next_names, numbered_codes, one_name,
@@ -38,7 +39,7 @@ pub fn above(
     let Some(first) = table.first() else { return Above::default() };
     let name_right = table.iter().map(|r| r.name.area.x1).fold(0.0, f32::max);
     let numbers: Vec<Vec<Atom>> = table.iter().map(|r| r.cells.clone()).collect();
-    let values: Vec<Rect> = columns(&numbers, &[], page.em, &|a| !matches!(a.kind, Kind::Text))
+    let columns_of_values: Vec<Rect> = columns(&numbers, &[], page.em, &|a| !matches!(a.kind, Kind::Text))
         .into_iter()
         .map(|c| c.area)
         .collect();
@@ -58,7 +59,8 @@ pub fn above(
             .filter(|a| a.area.x1 > left - 2.0 * page.em && a.area.x0 < right + 8.0 * page.em)
             .cloned()
             .collect();
-        let whole = if page.cells { within } else { headings_apart(glued(within), &values, context) };
+        let whole =
+            if page.cells { within } else { headings_apart(glued(within), &columns_of_values, context) };
         let here: Vec<&Atom> = whole.iter().collect();
         // A line that stands beside the table alone says nothing of it, `Next season` over a paragraph.
         if here.is_empty() {
@@ -112,6 +114,24 @@ pub fn above(
                     name.tokens.insert(0, token.clone());
                 }
             }
+            lines.push(i);
+            below = area.y0;
+            continue;
+        }
+        // `Low   Medium   High` over bars beside the numbers: a scale, and no heading of theirs.
+        let degree = |a: &Atom| a.text.to_lowercase().split(' ').all(|w| List::Degree.has(w));
+        let rates = line.len() >= SCALE && line.iter().all(degree);
+        if rates
+            && !page.cells
+            && line.iter().all(|a| columns_of_values.iter().all(|v| v.overlap_x(&a.area) <= 0.0))
+        {
+            lines.push(i);
+            below = area.y0;
+            continue;
+        }
+        // `9 Oct 2021   11 Oct 2024` over columns: when each was sampled.
+        if here.len() > 1 && cells.len() == here.len() && here.iter().all(|a| is_day(a)) {
+            headings.extend(here.iter().map(|a| (a.area, label(&a.text, context), a.text.clone())));
             lines.push(i);
             below = area.y0;
             continue;

@@ -8,7 +8,7 @@ use super::super::super::layout::Layout;
 use super::super::super::vocabulary::{Context, Field, Role};
 use super::super::super::words::List;
 use super::super::row::Row;
-use super::heading::{heading_word, is_year, names_column};
+use super::heading::{heading_word, is_day, is_year, names_column};
 use super::parts::FieldRow;
 
 /// `Kennung   S-20   S-21`: a line over the columns that asks for something that is not known. Its words may be names,
@@ -77,6 +77,7 @@ pub(super) fn one_name(field: Field, cells: &[Atom], table: &[Row]) -> bool {
     let one = table.iter().all(|r| r.cells.iter().filter(|c| c.number().is_some()).count() <= 1);
     let [cell] = cells else { return false };
     field == Field::SampleLabel
+        && !is_day(cell)
         && table.len() > 2
         && one
         && values.iter().filter(|v| v.area.overlap_x(&cell.area) > 0.0).count() * 2 > values.len()
