@@ -1,5 +1,6 @@
 //! From what is printed to the contract: analyte, method, canonical unit, the element and never the oxide.
 
+use super::counted_as::form;
 use super::found::Found;
 use super::label::Liquid;
 use super::notes::{Notes, adapt, method_in};
@@ -80,8 +81,9 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
             format!("The report names {} and does not surely say for which of its results.", lost.id()),
         ));
     }
-    number = element(analyte, number, found.label.form, &found.printed, &mut doubts);
     let unit = found.unit.clone().or_else(|| noted_unit(analyte, around.notes));
+    let form = form(analyte, found.label.form, unit.as_ref().map(|u| u.1.as_str()), &mut doubts);
+    number = element(analyte, number, form, &found.printed, &mut doubts);
     let (value, basis) = convert(analyte, number, unit.as_ref(), around, &mut doubts, &mut witnesses);
     if value == 0.0 && zero_is_impossible(analyte) && found.number.qualifier.is_none() {
         doubts
