@@ -32,6 +32,8 @@ pub enum List {
     Part,
     /// Words for a piece of ground that samples are named for.
     Ground,
+    /// Words for a piece of ground that open its name: `Block 3`.
+    Place,
     /// Words that rate a result, and tell one piece of ground from another.
     Degree,
     /// Words before a depth that stands behind a name.
@@ -55,6 +57,7 @@ impl List {
             "heading" => Self::Heading,
             "part" => Self::Part,
             "ground" => Self::Ground,
+            "place" => Self::Place,
             "degree" => Self::Degree,
             "before-depth" => Self::BeforeDepth,
             "before-day" => Self::BeforeDay,

@@ -1,5 +1,6 @@
 //! The fields of a report: laboratory, client, numbers, dates, depth; from `name: value` pairs, stacked pairs and prose.
 
+mod addressee;
 mod cards;
 mod counted;
 mod depth;
@@ -17,6 +18,7 @@ use super::layout::{Layout, Line, Phrase};
 use super::vocabulary::{Context, Field, Hit, Meaning, Sought, hits_where, leading_hit, may_open};
 use super::words::List;
 use crate::place::Rect;
+pub use addressee::addressee;
 use cards::{cards, spelled};
 use counted::number_beside_a_name;
 pub use depth::{depth, depth_unit};
@@ -231,6 +233,7 @@ fn find_leading_field(text: &str, context: Context) -> Option<(Field, String, bo
     let words = pieces(text);
     let hit = leading_hit(&words, context, &|m| matches!(m, Meaning::Field(_)))?;
     let Meaning::Field(field) = hit.meaning else { return None };
+    let hit = Hit { end: end_of_both(&words, hit, context), ..hit };
     // `Sample type: soil` asks for no name.
     let kind = words
         .get(hit.end)
@@ -266,6 +269,14 @@ fn find_leading_field(text: &str, context: Context) -> Option<(Field, String, bo
         rest = String::new();
     }
     Some((field, rest, colon))
+}
+
+/// `Kliënt / Client: Moss Trust`: where a form asks in two languages, a stroke between, its second name ends here.
+fn end_of_both(words: &[String], first: Hit, context: Context) -> usize {
+    let rest =
+        words.get(first.end..).filter(|rest| rest.first().is_some_and(|w| w == "/")).and_then(|r| r.get(1..));
+    let second = rest.and_then(|rest| leading_hit(rest, context, &|m| *m == first.meaning));
+    second.map_or(first.end, |second| first.end + 1 + second.end)
 }
 
 /// `Report no. HT-24   Sampled 2024-10-03   Reported 2024-10-14`: two or more unlike fields, each with a value that it
@@ -370,8 +381,10 @@ fn phrase_field(
             && (p.area.x0 - phrase.area.x0).abs() < 1.5 * page.em
             && p.area.y0 - phrase.area.y1 < if page.cells { 3.0 * page.em } else { page.em }
     });
-    let value =
-        under.map(Phrase::text).filter(|v| plausible(field, v, true) && leading_field(v, context).is_none());
+    let value = under.map(Phrase::text).filter(|v| {
+        plausible(field, v, true)
+            && (field == Field::SampleLabel && is_place(v) || leading_field(v, context).is_none())
+    });
     // `Plot` over `1` may name the sample `Plot 1`, or `1`: better none than half a name.
     let half = |v: &String| {
         let ground = List::Ground.has(&text.to_lowercase());
@@ -480,6 +493,20 @@ mod tests {
         assert_eq!(depth("0-6", None, false), None);
         assert_eq!(depth("inches 5", None, true), None);
         assert_eq!(depth("0 in", Some("6 in"), false), Some(Depth::inches(0.0, 6.0)));
+    }
+
+    #[test]
+    fn a_name_in_two_languages_asks_once() {
+        assert_eq!(of(&["Kliënt / Client: Moss Trust"]), [(Field::Client, "Moss Trust".to_owned())]);
+        assert_eq!(of(&["Ontvang / Received: 2023-08-08"]), [(Field::ReceivedOn, "2023-08-08".to_owned())]);
+        assert!(of(&["Client / Sample: Moss Trust"]).iter().all(|(_, text)| text != "Moss Trust"));
+    }
+
+    #[test]
+    fn a_word_for_a_piece_of_ground_belongs_to_the_name_under_a_heading() {
+        let found = of(&["Klant              Monster", "Hof Terbrug        Perceel 8 Achter"]);
+        assert!(found.contains(&(Field::SampleLabel, "Perceel 8 Achter".to_owned())), "{found:?}");
+        assert!(found.iter().all(|(_, text)| text != "8 Achter"), "{found:?}");
     }
 
     #[test]

@@ -84,11 +84,7 @@ fn is_ground_by_code(words: &[String]) -> bool {
 
 /// True for a name that opens with a word for a place: without a colon the word is part of the name.
 pub fn is_place(text: &str) -> bool {
-    const PLACES: &[&str] = &[
-        "green", "lawn", "plot", "block", "zone", "field", "area", "site", "paddock", "schlag", "parcelle",
-        "parcela",
-    ];
-    text.split(' ').next().is_some_and(|w| PLACES.contains(&w.to_lowercase().as_str())) && text.contains(' ')
+    text.split(' ').next().is_some_and(|w| List::Place.has(&w.to_lowercase())) && text.contains(' ')
 }
 
 /// `0-8 in`, `6 inches`: a layer, whatever it names.
