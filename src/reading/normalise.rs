@@ -364,24 +364,19 @@ fn convert(
     match way.rule {
         Rule::Plain => (number * way.factor, mass),
         Rule::Area => (pounds(analyte, number, way.factor, around, doubts), mass),
-        Rule::Volume if around.dissolved => {
-            doubts.push(Doubt::new(
-                "solution",
-                format!("`{text}` beside a paste extract may count what is in the solution, not in soil."),
-            ));
-            (number * way.factor, Some(Basis::Volume))
-        }
-        Rule::Volume => (number * way.factor, Some(Basis::Volume)),
-        Rule::Charge => match analyte.mg_per_cmol() {
-            Some(weight) => (number * way.factor * weight, mass),
-            None => {
+        Rule::Volume | Rule::ChargeVolume => {
+            if around.dissolved {
                 doubts.push(Doubt::new(
-                    "unit-odd",
-                    format!("{} has no charge that `{text}` could count.", analyte.name()),
+                    "solution",
+                    format!(
+                        "`{text}` beside a paste extract may count what is in the solution, not in soil."
+                    ),
                 ));
-                (number, mass)
             }
-        },
+            let weight = if way.rule == Rule::Volume { Some(1.0) } else { analyte.mg_per_cmol() };
+            (weighed(analyte, number * way.factor, weight, text, doubts), Some(Basis::Volume))
+        }
+        Rule::Charge => (weighed(analyte, number * way.factor, analyte.mg_per_cmol(), text, doubts), mass),
         Rule::AreaMetric if around.notes.hectare_factor.is_some() => {
             (number / around.notes.hectare_factor.unwrap_or(1.0), mass)
         }
@@ -423,6 +418,18 @@ fn convert(
             (number, mass)
         }
     }
+}
+
+/// A number times the weight of what it counts; none is known of what bears no charge.
+fn weighed(analyte: Analyte, number: f64, weight: Option<f64>, unit: &str, doubts: &mut Vec<Doubt>) -> f64 {
+    let Some(weight) = weight else {
+        doubts.push(Doubt::new(
+            "unit-odd",
+            format!("{} has no charge that `{unit}` could count.", analyte.name()),
+        ));
+        return number;
+    };
+    number * weight
 }
 
 /// Pounds per acre: by the convention of two million pounds for a plough layer, or where the report states it. What
