@@ -248,7 +248,7 @@ pub fn is_ground(words: &[String]) -> bool {
 }
 
 fn understand(text: &str, context: Context) -> Label {
-    let words = pieces(text);
+    let words = shares(pieces(text));
     if is_ground(&words) {
         return Label { unknown: words, ..Label::default() };
     }
@@ -347,6 +347,21 @@ fn understand(text: &str, context: Context) -> Label {
     }
     out.compose(percent);
     out
+}
+
+/// `Ca / CEC` as one word, as it is also printed: the share of the exchange capacity that a cation takes.
+fn shares(words: Vec<String>) -> Vec<String> {
+    const CATIONS: &[&str] = &["Ca", "Mg", "K", "Na", "H", "CaO", "MgO", "K2O", "Na2O"];
+    const CAPACITIES: &[&str] = &["CEC", "CIC", "CTC", "CSC", "KAK"];
+    let Some(at) = words.iter().position(|w| w == "/") else { return words };
+    let capacity = words.get(at + 1).is_some_and(|w| CAPACITIES.contains(&w.as_str()));
+    match words.split_at(at) {
+        ([before @ .., cation], [_, named, after @ ..]) if capacity && CATIONS.contains(&cation.as_str()) => {
+            let share = format!("{cation}/{named}");
+            before.iter().cloned().chain([share]).chain(after.iter().cloned()).collect()
+        }
+        _ => words,
+    }
 }
 
 /// A text without its one bracket, and the words in it.
@@ -495,10 +510,14 @@ mod tests {
             ("K sat %", Analyte::SatK),
             ("Magnesium saturation, %", Analyte::SatMg),
             ("%H", Analyte::SatH),
+            ("Ca / CEC", Analyte::SatCa),
+            ("K/CEC (%)", Analyte::SatK),
         ] {
             let l = label(text, HEADING);
             assert_eq!((l.analyte, l.several), (Some(analyte), false), "{text}");
         }
+        assert!(label("Ca CEC", HEADING).several);
+        assert_eq!(label("KUK / CEC", HEADING).analyte, Some(Analyte::Cec));
         let group = label("% Base Saturation", HEADING);
         assert_eq!(label("Ca", HEADING).under(&group).analyte, Some(Analyte::SatCa));
     }
