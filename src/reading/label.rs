@@ -321,7 +321,7 @@ fn understand(text: &str, context: Context) -> Label {
                 continue;
             }
         }
-        if *explained || is_punctuation(word) || FILLERS.contains(&bare.as_str()) {
+        if *explained || is_punctuation(word) || FILLERS.contains(&bare.as_str()) || List::Filler.has(&bare) {
             continue;
         }
         match year_of(&bare) {

@@ -34,6 +34,8 @@ pub enum List {
     Ground,
     /// Words for a piece of ground that open its name: `Block 3`.
     Place,
+    /// Words that stand in a name without changing it, beside those in `label.rs`.
+    Filler,
     /// Words that rate a result, and tell one piece of ground from another.
     Degree,
     /// Words before a depth that stands behind a name.
@@ -58,6 +60,7 @@ impl List {
             "part" => Self::Part,
             "ground" => Self::Ground,
             "place" => Self::Place,
+            "filler" => Self::Filler,
             "degree" => Self::Degree,
             "before-depth" => Self::BeforeDepth,
             "before-day" => Self::BeforeDay,

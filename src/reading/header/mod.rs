@@ -185,10 +185,12 @@ fn pairs_apart(phrase: &Phrase, context: Context) -> Vec<Phrase> {
             kinds.push((field, hit.start));
         }
     }
+    let second =
+        |h: &&Hit| hits.iter().any(|first| end_of_both(words, *first, context) == h.end && first.end < h.end);
     let named = |h: &&Hit| kinds.len() >= 3 && kinds.iter().any(|(_, start)| *start == h.start);
     let mut cuts: Vec<usize> = hits
         .iter()
-        .filter(|h| h.start > 0 && (firm(h.end, h.start) || named(h)))
+        .filter(|h| h.start > 0 && (firm(h.end, h.start) || named(h)) && !second(h))
         .filter_map(|h| cut.owner(h.start))
         .filter(|i| *i > 0)
         .collect();
@@ -498,6 +500,10 @@ mod tests {
     #[test]
     fn a_name_in_two_languages_asks_once() {
         assert_eq!(of(&["Kliënt / Client: Moss Trust"]), [(Field::Client, "Moss Trust".to_owned())]);
+        let apart = of(&[
+            "Kliënt / Client:   Moss Trust (Edms) Bpk   Verslag nr / Report no:   KV/9   Gerapporteer / Reported:   2023-08-15",
+        ]);
+        assert_eq!(apart.len(), 3, "{apart:?}");
         assert_eq!(of(&["Ontvang / Received: 2023-08-08"]), [(Field::ReceivedOn, "2023-08-08".to_owned())]);
         let unlike = leading_field("Client / Sample: Moss Trust", C);
         assert!(unlike.is_some_and(|(field, rest, _)| field == Field::Client && rest.contains("Sample")));
