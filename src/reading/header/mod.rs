@@ -133,13 +133,25 @@ fn without(text: &str, list: List) -> String {
 
 /// The line below a name, where its value may stand; nothing below a word that goes on from the line tight above: `field`
 /// between `House` and `1` asks for no name.
+///
+/// What stands under a name of its own is that one's value, and no word goes on from it.
 fn under(page: &Layout, row: usize, name: &Phrase) -> Vec<Phrase> {
-    let above = row.checked_sub(1).and_then(|i| page.lines.get(i)).filter(|_| !page.cells);
+    let line = |up: usize| row.checked_sub(up).and_then(|i| page.lines.get(i)).filter(|_| !page.cells);
+    let above = line(1);
+    let value = |p: &Phrase| {
+        let names = line(2).into_iter().flat_map(|l| &l.phrases);
+        let asks =
+            |n: &&Phrase| (n.area.x0 - p.area.x0).abs() < 0.5 * page.em && p.area.y0 - n.area.y1 < page.em;
+        let context = Context { symbols: false, capitals: false };
+        names
+            .filter(asks)
+            .any(|n| leading_field(&n.text(), context).is_some_and(|(_, rest, _)| rest.is_empty()))
+    };
     let goes_on = above.is_some_and(|line| {
         let tight = name.area.y0 - line.area.y1 < TIGHT * page.em;
         tight
             && !name.text().ends_with(':')
-            && line.phrases.iter().any(|p| p.area.overlap_x(&name.area) > 0.0)
+            && line.phrases.iter().any(|p| p.area.overlap_x(&name.area) > 0.0 && !value(p))
     });
     let below = page.lines.get(row + 1).filter(|_| !goes_on);
     below.map(|l| l.phrases.clone()).unwrap_or_default()
@@ -454,6 +466,8 @@ mod tests {
         let found = of(&["          House", "          field", "Unit      1"]);
         assert!(found.iter().all(|(field, _)| *field != Field::SampleLabel), "{found:?}");
         assert_eq!(of(&["Field", "Rink 7"]), [(Field::SampleLabel, "Rink 7".to_owned())]);
+        let found = of(&["Client", "Moss Trust", "Depth", "0 - 25 cm"]);
+        assert!(found.contains(&(Field::DepthTop, "0 - 25 cm".to_owned())), "{found:?}");
     }
 
     #[test]
