@@ -78,7 +78,10 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
             let over: Vec<&Phrase> = groups.iter().filter(|g| over_it(g, &area)).collect();
             let mut own = label(&text, context);
             if !own.known()
-                || (own.analyte.is_none() && own.field.is_none() && own.role.is_none() && !own.other)
+                || (own.analyte.is_none()
+                    && own.field.is_none()
+                    && (cells || own.role.is_none())
+                    && !own.other)
             {
                 let joined =
                     over.iter().map(|g| g.text()).chain([text.clone()]).collect::<Vec<_>>().join(" ");
@@ -88,7 +91,16 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
                     && with_group.unknown.is_empty()
                     && !with_group.several
                     && matches!(with_group.analyte, Some(Analyte::Ph | Analyte::BufferPh));
-                if with_group.field.is_some() && with_group.analyte.is_none() || completed {
+                // In a table file a name merged over `mg/100 g` and `Class` is that of both cells.
+                let merged = cells
+                    && over.len() == 1
+                    && own.known()
+                    && own.unknown.is_empty()
+                    && !own.saturation
+                    && with_group.analyte.is_some()
+                    && with_group.unknown.is_empty()
+                    && !with_group.several;
+                if with_group.field.is_some() && with_group.analyte.is_none() || completed || merged {
                     own = with_group;
                 }
             }

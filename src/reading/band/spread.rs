@@ -225,7 +225,10 @@ fn children(name: &Phrase, said: &Label, phrases: &[Phrase], context: Context) -
             && whole.unknown.is_empty()
             && !whole.several
     };
-    let under: Vec<Column> = all.into_iter().filter(fits).collect();
+    // Neighbours alone: beyond another column's name stands nothing of this one.
+    let over = |run: &[Column]| run.iter().any(|c| c.area.overlap_x(&name.area) > 0.0);
+    let under =
+        all.chunk_by(|a, b| fits(a) == fits(b)).find(|run| run.first().is_some_and(fits) && over(run))?;
     let nameless = under.iter().any(|c| label(&c.text, context).analyte.is_none());
     let kinds: Vec<_> = under
         .iter()
@@ -235,8 +238,8 @@ fn children(name: &Phrase, said: &Label, phrases: &[Phrase], context: Context) -
         })
         .collect();
     let unlike = kinds.iter().enumerate().all(|(i, a)| kinds.iter().skip(i + 1).all(|b| a != b));
-    (under.len() > 1 && nameless && unlike && centred(&under, name))
-        .then(|| under.into_iter().map(|c| c.area).collect())
+    (under.len() > 1 && nameless && unlike && centred(under, name))
+        .then(|| under.iter().map(|c| c.area).collect())
 }
 
 /// `1:1 water   Mehlich 3   DTPA` over the names of what they took out: each stands over the middle of its own columns.
@@ -474,9 +477,9 @@ mod tests {
     fn two_lines_over_the_middle_of_the_same_columns_are_one_cell() {
         let found = leaves(&[
             "                        pH-Wert    Available, by Mehlich 3 extraction",
-            "Schlag      Probe-Nr.   (CaCl2)          mg je 100 g Boden              Humus",
+            "Nr. Schlag  Probe-Nr.   (CaCl2)          mg je 100 g Boden              Humus",
             "                       Wert  Kl.    P2O5     Kl.      K2O      Kl.        %",
-            "Moosacker   448101      6,4  C      17,2     C        21,5     D         2,3",
+            "1 Moosacker 448101      6,4  C      17,2     C        21,5     D         2,3",
         ]);
         let of = |analyte| {
             let own = found.iter().filter(move |l| l.label.analyte == Some(analyte) && l.label.is_result());
