@@ -226,9 +226,12 @@ fn children(name: &Phrase, said: &Label, phrases: &[Phrase], context: Context) -
             && !whole.several
     };
     // Neighbours alone: beyond another column's name stands nothing of this one.
-    let over = |run: &[Column]| run.iter().any(|c| c.area.overlap_x(&name.area) > 0.0);
-    let under =
-        all.chunk_by(|a, b| fits(a) == fits(b)).find(|run| run.first().is_some_and(fits) && over(run))?;
+    let over = |run: &[Column]| {
+        let area = run.iter().map(|c| c.area).reduce(|a, b| a.union(&b));
+        area.is_some_and(|a| a.overlap_x(&name.area) > 0.0)
+    };
+    let mut runs = all.chunk_by(|a, b| fits(a) == fits(b));
+    let under = runs.find(|run| run.first().is_some_and(fits) && over(run))?;
     let nameless = under.iter().any(|c| label(&c.text, context).analyte.is_none());
     let kinds: Vec<_> = under
         .iter()
@@ -476,10 +479,10 @@ mod tests {
     #[test]
     fn two_lines_over_the_middle_of_the_same_columns_are_one_cell() {
         let found = leaves(&[
-            "                        pH-Wert    Available, by Mehlich 3 extraction",
-            "Nr. Schlag  Probe-Nr.   (CaCl2)          mg je 100 g Boden              Humus",
-            "                       Wert  Kl.    P2O5     Kl.      K2O      Kl.        %",
-            "1 Moosacker 448101      6,4  C      17,2     C        21,5     D         2,3",
+            "                        pH-Wert   Available, by Mehlich 3 extraction",
+            "Nr.   Schlag    Lab no. (CaCl2)            mg je 100 g soil               Humus",
+            "                        Wert Kl.    P2O5     Kl.      K2O      Kl.         %",
+            "1     Moosacker 448101   6,4 C      17,2     C        21,5     D          2,3",
         ]);
         let of = |analyte| {
             let own = found.iter().filter(move |l| l.label.analyte == Some(analyte) && l.label.is_result());

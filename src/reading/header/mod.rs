@@ -519,8 +519,8 @@ mod tests {
         ]);
         assert_eq!(apart.len(), 3, "{apart:?}");
         assert_eq!(of(&["Ontvang / Received: 2023-08-08"]), [(Field::ReceivedOn, "2023-08-08".to_owned())]);
-        let unlike = leading_field("Client / Sample: Moss Trust", C);
-        assert!(unlike.is_some_and(|(field, rest, _)| field == Field::Client && rest.contains("Sample")));
+        let unlike = leading_field("Client / Report: Moss Trust", C);
+        assert!(unlike.is_some_and(|(field, rest, _)| field == Field::Client && rest.contains("Report")));
     }
 
     #[test]
