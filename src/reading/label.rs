@@ -269,6 +269,10 @@ fn understand(text: &str, context: Context) -> Label {
             {
                 out.methods.push(Some(Method::Summation));
             }
+            // `ammonium acetate, pH 7` is how the extract is buffered, and no measurement.
+            Meaning::Analyte(Analyte::Ph, None, _) if buffered(&out.methods, words.get(hit.end)) => {
+                explained.get_mut(hit.end).into_iter().for_each(|mark| *mark = true);
+            }
             Meaning::Analyte(analyte, method, form) => {
                 symbol_alone &= one_letter(&words, hit.start, hit.end);
                 buffer |= analyte == Analyte::BufferPh;
@@ -370,6 +374,15 @@ fn bracket(text: &str) -> Option<(String, String)> {
     let (inner, after) = rest.split_once(')')?;
     let one = !after.contains(['(', ')']) && !inner.contains('(') && !before.trim().is_empty();
     one.then(|| (format!("{before} {after}"), inner.trim().to_owned()))
+}
+
+/// True for the pH of an extract of nutrients, behind its name: neutral ammonium acetate, bicarbonate at 8.5.
+fn buffered(methods: &[Option<Method>], figure: Option<&String>) -> bool {
+    let extract = |m: &Option<Method>| {
+        m.is_some_and(|m| m.measures(Analyte::Phosphorus) || m.measures(Analyte::Potassium))
+    };
+    let ph = figure.is_some_and(|f| matches!(f.replace(',', ".").as_str(), "7" | "7.0" | "8.5" | "4.8"));
+    ph && methods.last().is_some_and(extract)
 }
 
 /// True for `calc.` beside what is summed from other results.
@@ -539,6 +552,20 @@ mod tests {
         );
         assert!(label("Sum of bases", HEADING).other);
         assert_eq!(label("Mg (CaCl2)", HEADING).form, Some(Form::Foreign));
+    }
+
+    #[test]
+    fn the_ph_of_an_extract_is_no_measurement() {
+        for text in [
+            "Complejo de cambio (acetato amónico 1 N, pH 7)",
+            "Kationen, Ammoniumacetat pH 7,0",
+            "NH4OAc 1 N, pH 7",
+        ] {
+            let l = label(text, HEADING);
+            assert_eq!((l.analyte, l.method()), (None, Some(Method::AmmoniumAcetate)), "{text}");
+        }
+        assert_eq!(label("CaCl2, pH 7", HEADING).analyte, Some(Analyte::Ph));
+        assert_eq!(label("Ammonium acetate, pH 6", HEADING).analyte, Some(Analyte::Ph));
     }
 
     #[test]

@@ -479,10 +479,10 @@ mod tests {
     #[test]
     fn two_lines_over_the_middle_of_the_same_columns_are_one_cell() {
         let found = leaves(&[
-            "                        pH-Wert   Available, by Mehlich 3 extraction",
-            "Nr.   Schlag    Lab no. (CaCl2)            mg je 100 g soil               Humus",
-            "                        Wert Kl.    P2O5     Kl.      K2O      Kl.         %",
-            "1     Moosacker 448101   6,4 C      17,2     C        21,5     D          2,3",
+            "                         pH-Wert  Available, by Mehlich 3 extraction",
+            "Nr.   Schlag   Lab no.   (CaCl2)           mg je 100 g soil               Humus",
+            "                        Wert  Kl.   P2O5     Kl.      K2O      Kl.         %",
+            "1     Moosried 448101    6,4  C     17,2     C        21,5     D          2,3",
         ]);
         let of = |analyte| {
             let own = found.iter().filter(move |l| l.label.analyte == Some(analyte) && l.label.is_result());
