@@ -36,6 +36,8 @@ pub enum List {
     Place,
     /// Words that stand in a name without changing it, beside those in `label.rs`.
     Filler,
+    /// Words of other languages that make a title one of what to put down.
+    Counsel,
     /// Words that rate a result, and tell one piece of ground from another.
     Degree,
     /// Words before a depth that stands behind a name.
@@ -61,6 +63,7 @@ impl List {
             "ground" => Self::Ground,
             "place" => Self::Place,
             "filler" => Self::Filler,
+            "counsel" => Self::Counsel,
             "degree" => Self::Degree,
             "before-depth" => Self::BeforeDepth,
             "before-day" => Self::BeforeDay,

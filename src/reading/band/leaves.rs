@@ -70,7 +70,17 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
     let stacks: Vec<Vec<String>> =
         columns.iter().map(|(_, stack)| stack.iter().map(Phrase::text).collect()).collect();
     let stands_alone = |area: &Rect| alone.iter().any(|words| words.area == *area);
-    let over_it = |group: &Phrase, area: &Rect| group.area.overlap_x(area) > 0.5 * area.width();
+    // Words that touch the outer columns and lie over the middle of all that they touch are of all of these.
+    let areas: Vec<Rect> = columns.iter().map(|(area, _)| *area).collect();
+    let centred = |group: &Phrase| {
+        let touched = areas.iter().filter(|a| a.overlap_x(&group.area) > 0.0);
+        let all = touched.copied().reduce(|a, b| a.union(&b));
+        !cells && all.is_some_and(|a| (a.mid_x() - group.area.mid_x()).abs() < 0.5 * group.area.height())
+    };
+    let over_it = |group: &Phrase, area: &Rect| {
+        let overlap = group.area.overlap_x(area);
+        overlap > 0.5 * area.width() || overlap > 0.0 && centred(group)
+    };
     let mut leaves: Vec<Leaf> = columns
         .into_iter()
         .map(|(area, stack)| {

@@ -496,6 +496,26 @@ mod tests {
     }
 
     #[test]
+    fn an_extract_that_touches_the_outer_columns_and_lies_over_their_middle_is_of_all() {
+        let of = |extract: &str| {
+            let found = leaves(&[
+                "                                                       CEC",
+                extract,
+                "Lab no.   Field     pH      K       Ca       Mg       Na      sum",
+                "                            mg/kg   mg/kg    mg/kg    mg/kg   cmol/kg",
+                "S7740     Moosried  6.4     310     3560     414      90      22.4",
+            ]);
+            [Analyte::Potassium, Analyte::Calcium, Analyte::Sodium].map(|analyte| {
+                let own = found.iter().find(|l| l.label.analyte == Some(analyte));
+                own.and_then(|l| l.label.method())
+            })
+        };
+        let all = [Some(Method::AmmoniumAcetate); 3];
+        assert_eq!(of("                                 ammonium acetate 1 N"), all);
+        assert_ne!(of("                                         ammonium acetate"), all);
+    }
+
+    #[test]
     fn a_class_under_the_right_half_of_a_name_is_a_column_beside_it() {
         let found = leaves(&[
             "Probe      pH (CaCl2)     P (Olsen)      K (NH4OAc)      Humus",
