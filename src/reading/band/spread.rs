@@ -482,7 +482,7 @@ mod tests {
             "                         pH-Wert  Available, by Mehlich 3 extraction",
             "Nr.   Schlag   Lab no.   (CaCl2)           mg je 100 g soil               Humus",
             "                        Wert  Kl.   P2O5     Kl.      K2O      Kl.         %",
-            "1     Moosried 448101    6,4  C     17,2     C        21,5     D          2,3",
+            "1     Moosquell 448101    6,4  C     17,2     C        21,5     D          2,3",
         ]);
         let of = |analyte| {
             let own = found.iter().filter(move |l| l.label.analyte == Some(analyte) && l.label.is_result());
@@ -503,7 +503,7 @@ mod tests {
                 extract,
                 "Lab no.   Field     pH     K2O      Ca       Mg      Na2O   sum",
                 "                          mg/kg    mg/kg    mg/kg    mg/kg  cmol/kg",
-                "S7740     Moosried  6.4    310      3560     414     90     22.4",
+                "S7740     Moosquell  6.4    310      3560     414     90     22.4",
             ]);
             [Analyte::Potassium, Analyte::Calcium, Analyte::Sodium].map(|analyte| {
                 let own = found.iter().find(|l| l.label.analyte == Some(analyte));

@@ -8,7 +8,7 @@ use super::{FieldValue, leading_field};
 use regex::Regex;
 use std::sync::LazyLock;
 
-/// `26121 Oldmoor`, `CH-3052 Hochried`, `1234 AB Nieuwdijk`: postcode and town, as the continent of Europe writes them.
+/// `00000 Oldmoor`, `CH-0000 Hochquell`, `1234 AB Nieuwbrink`: postcode and town, as the continent of Europe writes them.
 static POSTCODE: LazyLock<Option<Regex>> =
     LazyLock::new(|| Regex::new(r"^(?:[A-Z]{1,2}-)?[0-9]{4,5}(?: [A-Z]{2})? \p{Lu}[\p{L}' .-]*$").ok());
 
@@ -96,30 +96,31 @@ mod tests {
     use super::*;
 
     fn of(lines: &[&str]) -> Option<String> {
-        addressee(&layout(&typed(lines)), Some("Bodenlabor Moosried")).map(|f| f.text)
+        addressee(&layout(&typed(lines)), Some("Bodenlabor Moosquell")).map(|f| f.text)
     }
 
     #[test]
     fn the_name_over_an_address_is_whom_the_report_is_for() {
         for address in [
-            ["Hof Birkensee GbR", "Lindenweg 4", "26121 Oldmoor"],
-            ["Mts. Ter Brug-Hoek", "Slotweg 12", "1234 AB Nieuwdijk"],
+            ["Hof Birkenquell GbR", "Lindenweg 4", "00000 Oldmoor"],
+            ["Mts. Ter Brug-Hoek", "Slotweg 12", "1234 AB Nieuwbrink"],
         ] {
             let [name, street, town] = address;
             let street = format!("{street}              Auftragsnummer: 44");
-            assert_eq!(of(&["Bodenlabor Moosried", "", name, &street, town]).as_deref(), Some(name));
+            assert_eq!(of(&["Bodenlabor Moosquell", "", name, &street, town]).as_deref(), Some(name));
         }
     }
 
     #[test]
     fn a_laboratory_writes_no_report_to_itself() {
-        assert_eq!(of(&["Bodenlabor Moosried", "Lindenweg 4", "26121 Oldmoor"]), None);
+        assert_eq!(of(&["Bodenlabor Moosquell", "Lindenweg 4", "00000 Oldmoor"]), None);
         assert_eq!(
-            of(&["", "Moosried und Partner", "Lindenweg 4", "26121 Oldmoor", "Tel. 0000 555-0119"]),
+            of(&["", "Moosquell und Partner", "Lindenweg 4", "00000 Oldmoor", "Tel. 0000 555-0119"]),
             None
         );
-        let two = ["Hof Birkensee", "Weg 4", "26121 Oldmoor", "", "Hof Erlensee", "Weg 5", "26121 Oldmoor"];
+        let two =
+            ["Hof Birkenquell", "Weg 4", "00000 Oldmoor", "", "Hof Erlenquell", "Weg 5", "00000 Oldmoor"];
         assert_eq!(of(&two), None);
-        assert_eq!(of(&["Hof Birkensee GbR", "26121 Oldmoor"]), None);
+        assert_eq!(of(&["Hof Birkenquell GbR", "00000 Oldmoor"]), None);
     }
 }
