@@ -57,7 +57,7 @@ pub fn addressee(page: &Layout, lab: Option<&str>) -> Option<FieldValue> {
     let reached = block.iter().copied().chain(under).any(|p| matches(&REACHED, &p.text()));
     let name = block.last()?;
     let text = name.text();
-    ((LEAST..=MOST).contains(&block.len()) && !reached && is_addressee(&text, lab)).then(|| FieldValue {
+    ((LEAST..=MOST).contains(&block.len()) && !reached && is_addressee(&text, lab)).then_some(FieldValue {
         field: Field::Client,
         text,
         page: page.number,
