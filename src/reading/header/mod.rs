@@ -395,8 +395,10 @@ fn phrase_field(
             && (p.area.x0 - phrase.area.x0).abs() < 1.5 * page.em
             && p.area.y0 - phrase.area.y1 < if page.cells { 3.0 * page.em } else { page.em }
     });
-    let value =
-        under.map(Phrase::text).filter(|v| plausible(field, v, true) && leading_field(v, context).is_none());
+    let value = under.map(Phrase::text).filter(|v| {
+        plausible(field, v, true)
+            && (field == Field::SampleLabel && is_place(v) || leading_field(v, context).is_none())
+    });
     // `Plot` over `1` may name the sample `Plot 1`, or `1`: better none than half a name.
     let half = |v: &String| {
         let ground = List::Ground.has(&text.to_lowercase());
