@@ -13,7 +13,7 @@ use super::down;
 use super::fold::pieces;
 use super::former;
 use super::found::{Found, FoundSample};
-use super::header::{FieldValue, day, fields, letter_head, letterhead, names_sample, settle};
+use super::header::{FieldValue, addressee, day, fields, letter_head, letterhead, names_sample, settle};
 use super::label::label;
 use super::layout::{Layout, Line, Token, layout};
 use super::lost;
@@ -155,7 +155,11 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
             let above = page.lines.iter().zip(&taken).take_while(|(_, taken)| !**taken);
             out.head.extend(above.flat_map(|(line, _)| [line_text(line), "\n".to_owned()]));
         }
-        out.fields.extend(letter_head(page));
+        let head = letter_head(page);
+        if head.iter().all(|f| f.field != Field::Client) {
+            out.fields.extend(addressee(page, out.letterhead.as_deref()));
+        }
+        out.fields.extend(head);
         out.fields.extend(super::whole::whole_fields(page, fields(page, &taken, context)));
         titled.add(page, head_end(page, &taken, &out.fields));
         let blank = blank_rows(page, &taken, decimal, context);

@@ -146,7 +146,7 @@ pub fn is_ground(words: &[String]) -> bool {
 }
 
 fn understand(text: &str, context: Context) -> Label {
-    let words = parted_at_dashes(pieces(text), context);
+    let words = shares(parted_at_dashes(pieces(text), context));
     if is_ground(&words) {
         return Label { unknown: words, ..Label::default() };
     }
@@ -167,6 +167,10 @@ fn understand(text: &str, context: Context) -> Label {
                     && abbreviates(&words, hit.start, hit.end, out.analyte) =>
             {
                 out.methods.push(Some(Method::Summation));
+            }
+            // `ammonium acetate, pH 7` is how the extract is buffered, and no measurement.
+            Meaning::Analyte(Analyte::Ph, None, _) if buffered(&out.methods, words.get(hit.end)) => {
+                explained.get_mut(hit.end).into_iter().for_each(|mark| *mark = true);
             }
             Meaning::Analyte(analyte, method, form) => {
                 symbol_alone &= one_letter(&words, hit.start, hit.end);
@@ -285,12 +289,36 @@ fn parted_at_dashes(words: Vec<String>, context: Context) -> Vec<String> {
         .collect()
 }
 
+/// `Ca / CEC` as one word, as it is also printed: the share of the exchange capacity that a cation takes.
+fn shares(words: Vec<String>) -> Vec<String> {
+    const CATIONS: &[&str] = &["Ca", "Mg", "K", "Na", "H", "CaO", "MgO", "K2O", "Na2O"];
+    const CAPACITIES: &[&str] = &["CEC", "CIC", "CTC", "CSC", "KAK"];
+    let Some(at) = words.iter().position(|w| w == "/") else { return words };
+    let capacity = words.get(at + 1).is_some_and(|w| CAPACITIES.contains(&w.as_str()));
+    match words.split_at(at) {
+        ([before @ .., cation], [_, named, after @ ..]) if capacity && CATIONS.contains(&cation.as_str()) => {
+            let share = format!("{cation}/{named}");
+            before.iter().cloned().chain([share]).chain(after.iter().cloned()).collect()
+        }
+        _ => words,
+    }
+}
+
 /// A text without its one bracket, and the words in it.
 fn bracket(text: &str) -> Option<(String, String)> {
     let (before, rest) = text.split_once('(')?;
     let (inner, after) = rest.split_once(')')?;
     let one = !after.contains(['(', ')']) && !inner.contains('(') && !before.trim().is_empty();
     one.then(|| (format!("{before} {after}"), inner.trim().to_owned()))
+}
+
+/// True for the pH of an extract of nutrients, behind its name: neutral ammonium acetate, bicarbonate at 8.5.
+fn buffered(methods: &[Option<Method>], figure: Option<&String>) -> bool {
+    let extract = |m: &Option<Method>| {
+        m.is_some_and(|m| m.measures(Analyte::Phosphorus) || m.measures(Analyte::Potassium))
+    };
+    let ph = figure.is_some_and(|f| matches!(f.replace(',', ".").as_str(), "7" | "7.0" | "8.5" | "4.8"));
+    ph && methods.last().is_some_and(extract)
 }
 
 /// True for `calc.` beside what is summed from other results.
@@ -436,10 +464,14 @@ mod tests {
             ("K sat %", Analyte::SatK),
             ("Magnesium saturation, %", Analyte::SatMg),
             ("%H", Analyte::SatH),
+            ("Ca / CEC", Analyte::SatCa),
+            ("K/CEC (%)", Analyte::SatK),
         ] {
             let l = label(text, HEADING);
             assert_eq!((l.analyte, l.several), (Some(analyte), false), "{text}");
         }
+        assert!(label("Ca CEC", HEADING).several);
+        assert_eq!(label("KUK / CEC", HEADING).analyte, Some(Analyte::Cec));
         let group = label("% Base Saturation", HEADING);
         assert_eq!(label("Ca", HEADING).under(&group).analyte, Some(Analyte::SatCa));
     }
@@ -479,6 +511,20 @@ mod tests {
         );
         assert!(label("Sum of bases", HEADING).other);
         assert_eq!(label("Mg (CaCl2)", HEADING).form, Some(Form::Foreign));
+    }
+
+    #[test]
+    fn the_ph_of_an_extract_is_no_measurement() {
+        for text in [
+            "Complejo de cambio (acetato amónico 1 N, pH 7)",
+            "Kationen, Ammoniumacetat pH 7,0",
+            "NH4OAc 1 N, pH 7",
+        ] {
+            let l = label(text, HEADING);
+            assert_eq!((l.analyte, l.method()), (None, Some(Method::AmmoniumAcetate)), "{text}");
+        }
+        assert_eq!(label("CaCl2, pH 7", HEADING).analyte, Some(Analyte::Ph));
+        assert_eq!(label("Ammonium acetate, pH 6", HEADING).analyte, Some(Analyte::Ph));
     }
 
     #[test]

@@ -7,6 +7,7 @@ use super::fold::fold;
 use super::{gutter, lane, raised};
 use crate::document::{Cell, Content, Page, Turn, Word};
 use crate::place::{Place, Rect};
+use rustc_hash::{FxHashMap, FxHashSet};
 
 /// A word, or the whole text of a cell.
 #[derive(Debug, Clone, PartialEq)]
@@ -153,6 +154,7 @@ fn words_layout(number: u32, words: &[Word]) -> Layout {
         .filter(|t| !t.text.is_empty())
         .collect();
     let em = median_size(&upright);
+    upright = with_subscripts(upright);
     upright.sort_by(|a, b| a.area.mid_y().total_cmp(&b.area.mid_y()).then(a.area.x0.total_cmp(&b.area.x0)));
     let mut lines: Vec<Vec<Token>> = Vec::new();
     let mut band = Band::default();
@@ -170,8 +172,7 @@ fn words_layout(number: u32, words: &[Word]) -> Layout {
             _ => lines.push(vec![token]),
         }
     }
-    let mut lines: Vec<Line> =
-        settled(lines).into_iter().filter_map(|tokens| line(with_subscripts(tokens), em)).collect();
+    let mut lines: Vec<Line> = settled(lines).into_iter().filter_map(|tokens| line(tokens, em)).collect();
     lane::part(&mut lines, em);
     gutter::part(&mut lines, em);
     Layout { number, lines, turned: turned(number, words), em, cells: false }
@@ -189,42 +190,71 @@ fn mark_apart(word: &Word, token: Token) -> Vec<Token> {
 }
 
 /// `P`, small `2`, `O`, small `5` are one formula: a lowered digit belongs to the letter it touches, and what touches
-/// the digit goes on with it.
+/// the digit goes on with it. Done before words become lines, as a digit may hang into the next line.
 fn with_subscripts(mut tokens: Vec<Token>) -> Vec<Token> {
     tokens.sort_by(|a, b| a.area.x0.total_cmp(&b.area.x0));
     let mut out: Vec<Token> = Vec::new();
-    let mut open = false;
+    // Which words end about here: a digit is held against these alone.
+    let mut ends: FxHashMap<i32, Vec<usize>> = FxHashMap::default();
+    let mut open: FxHashSet<usize> = FxHashSet::default();
     for token in tokens {
-        let touches = |last: &Token| token.area.x0 - last.area.x1 < 0.12 * last.size.max(token.size);
-        let lowered = out.last().is_some_and(|last| {
-            touches(last)
-                && last.text.ends_with(char::is_alphabetic)
-                && token.text.chars().all(|c| c.is_ascii_digit())
-                && (token.size < 0.95 * last.size && token.area.y1 > last.area.y1 + 0.08 * last.size
-                    || token.size < MARK_SIZE * last.size && token.area.y1 > last.area.y1 - 0.12 * last.size)
-        });
-        let goes_on = open
-            && out.last().is_some_and(|last| {
-                touches(last) && token.text.starts_with(|c: char| c.is_alphabetic() || c == '-')
-            });
-        match out.last_mut() {
-            Some(last) if lowered || goes_on => {
-                last.text.push_str(&token.text);
-                last.area = last.area.union(&token.area);
-                if let (Place::Page { page, area }, Place::Page { area: other, .. }) =
-                    (last.place, token.place)
-                {
-                    last.place = Place::Page { page, area: area.union(&other) };
-                }
-                open = lowered;
-            }
-            _ => {
-                open = false;
-                out.push(token);
-            }
+        let digits = token.text.chars().all(|c| c.is_ascii_digit());
+        let may_go_on = !open.is_empty() && token.text.starts_with(|c: char| c.is_alphabetic() || c == '-');
+        let at = about(token.area.x0);
+        let near = (at - 1..=at + 1).filter_map(|at| ends.get(&at)).flatten().copied();
+        let owner = if digits || may_go_on {
+            near.rev().find(|i| {
+                out.get(*i).is_some_and(|last: &Token| {
+                    let level = (token.area.y1 - last.area.y1).abs() < 0.12 * last.size;
+                    touches(last, &token)
+                        && (digits && is_lowered(last, &token) || may_go_on && level && open.contains(i))
+                })
+            })
+        } else {
+            None
+        };
+        let Some((owner, last)) = owner.and_then(|i| Some((i, out.get_mut(i)?))) else {
+            ends.entry(about(token.area.x1)).or_default().push(out.len());
+            out.push(token);
+            continue;
+        };
+        last.text.push_str(&token.text);
+        // A lowered digit makes the word no taller: it stands in the line of its letters.
+        last.area = Rect::new(last.area.x0, last.area.y0, last.area.x1.max(token.area.x1), last.area.y1);
+        if let (Place::Page { page, area }, Place::Page { area: other, .. }) = (last.place, token.place) {
+            last.place = Place::Page { page, area: area.union(&other) };
+        }
+        ends.entry(about(last.area.x1)).or_default().push(owner);
+        if digits {
+            open.insert(owner);
+        } else {
+            open.remove(&owner);
         }
     }
     out
+}
+
+/// Points in steps of two.
+#[allow(clippy::cast_possible_truncation)]
+fn about(points: f32) -> i32 {
+    (points / 2.0) as i32
+}
+
+fn touches(last: &Token, token: &Token) -> bool {
+    let gap = (token.area.x0 - last.area.x1) / last.size.max(token.size);
+    (-0.3..0.12).contains(&gap) && last.area.overlap_y(&token.area) > 0.0
+}
+
+/// How far below its letters, in their size, a digit of any size is a subscript.
+const HANGS: f32 = 0.25;
+
+/// True for a digit that stands lower than the letter before it.
+fn is_lowered(last: &Token, token: &Token) -> bool {
+    let lower = token.area.y1 - last.area.y1;
+    last.text.ends_with(char::is_alphabetic)
+        && (token.size < 0.95 * last.size && lower > 0.08 * last.size
+            || token.size < MARK_SIZE * last.size && lower > -0.12 * last.size
+            || token.size <= last.size && lower > HANGS * last.size)
 }
 
 /// The band a line's words share: the median box, so that one tall word does not swallow its neighbours.
@@ -491,6 +521,37 @@ pub(crate) mod tests {
         let of =
             |text: &str, marks: &[&str]| (text.to_owned(), marks.iter().map(|m| (*m).to_owned()).collect());
         assert_eq!(found, [of("Creek", &[]), of("31", &["2"]), of("g/cm3", &[])]);
+    }
+
+    /// Words of a size at a place: text, left edge, top, width.
+    fn set(words: &[(&str, f32, f32, f32)], size: f32) -> Vec<Word> {
+        let Content::Words(one) = typed(&["x"]).content else { return Vec::new() };
+        let word = |(text, x, y, width): &(&str, f32, f32, f32)| Word {
+            text: (*text).to_owned(),
+            area: Rect::new(*x, *y, x + width, y + size),
+            size,
+            ..one[0].clone()
+        };
+        words.iter().map(word).collect()
+    }
+
+    #[test]
+    fn a_hanging_digit_belongs_to_its_formula_and_not_to_the_line_below() {
+        let mut words =
+            set(&[("N-NO", 50.0, 100.0, 19.0), ("P", 100.0, 100.0, 5.0), ("O", 109.0, 100.0, 5.0)], 7.5);
+        words
+            .extend(set(&[("3", 69.0, 103.8, 4.0), ("2", 105.0, 103.8, 4.0), ("5", 114.0, 103.8, 4.0)], 7.2));
+        words.extend(set(&[("Olsen", 150.0, 105.0, 20.0)], 7.5));
+        let texts = |words: &[Word]| -> Vec<String> {
+            words_layout(1, words).lines.iter().flat_map(|l| &l.phrases).map(Phrase::text).collect()
+        };
+        assert_eq!(texts(&words), ["N-NO3", "P2O5", "Olsen"]);
+        // A digit of its own in the next line, and one that stands level, are none.
+        let mut apart = set(&[("N-NO", 50.0, 100.0, 19.0)], 7.5);
+        apart.extend(set(&[("3", 69.0, 110.0, 4.0)], 7.5));
+        assert_eq!(texts(&apart), ["N-NO", "3"]);
+        let level = set(&[("Bed", 50.0, 100.0, 19.0), ("3", 69.0, 100.0, 4.0)], 7.5);
+        assert_eq!(texts(&level), ["Bed 3"]);
     }
 
     #[test]

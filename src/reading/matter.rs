@@ -15,23 +15,23 @@ macro_rules! pattern {
 
 pattern!(
     SOIL,
-    r"(?i)\bsoil (?:test|tests|testing|analysis|analyses|report|sample|samples|results|fertility|chemistry|ph\b|nutrient)|\b(?:matrix|sample type|material|matter) ?:? ?soil|\bbodenuntersuchung|\banalyse de (?:sol|terre)|\banálisis de suelo"
+    r"(?i)\bsoil (?:test|tests|testing|analysis|analyses|report|sample|samples|results|fertility|chemistry|ph\b|nutrient)|\b(?:matrix|sample type|material|matter) ?:? ?soil|\bboden(?:untersuchung|analyse|probe|labor|befund)|\brasenanalyse|\banalyses? (?:de|du|des) (?:sols?|terres?)\b|\bterres? (?:séchées?|fine)|\ban[áa]lisis de (?:suelos?|tierras?|fertilidad)|\ban[áa]lises? (?:qu[íi]micas? |f[íi]sicas? )?(?:de|do) solos?\b|\banalisi (?:del |di )?(?:terren[oi]|suol[oi])|\b(?:suolo|terreno) agrario|\bgrond(?:onderzoek|analyse|monsters?|ontleding|soort|lab)|\bbemestingsonderzoek"
 );
 pattern!(
     WATER,
-    r"(?i)\b(?:irrigation|well|drinking|tap|pond|surface|ground|waste) ?water (?:analysis|analyses|test|report|results|quality|suitability|sample)|\bwater (?:analysis|analyses|test|quality|report|suitability)|\b(?:matrix|sample type|material|matter) ?:? ?(?:irrigation |well |drinking )?water|\bhardness\b|\balkalinity\b|\bwasseranalyse|\banalyse d'eau|\bcoliform"
+    r"(?i)\b(?:irrigation|well|drinking|tap|pond|surface|ground|waste) ?water (?:analysis|analyses|test|report|results|quality|suitability|sample)|\bwater (?:analysis|analyses|test|quality|report|suitability)|\b(?:matrix|sample type|material|matter) ?:? ?(?:irrigation |well |drinking )?water|\bhardness\b|\balkalinity\b|\bwasser(?:analyse|untersuchung|probe)|\b(?:trink|brunnen|beregnungs)wasser|\banalyses? (?:d'eaux?|de l'eau)|\beaux? d'irrigation|\ban[áa]lisis de aguas?|\bagua de riego|\ban[áa]lises? (?:de|da) [áa]gua|\b[áa]gua de irriga[çc][ãa]o|\banalisi (?:delle acque|dell'acqua|acqua)|\bacqua (?:di irrigazione|irrigua|potabile)|\bwater(?:analyse|onderzoek)|\b(?:drink|giet|bron)water|\bwaterontleding|\bcoliform"
 );
 pattern!(
     TISSUE,
-    r"(?i)\b(?:plant|leaf|tissue|foliar|petiole|forage|feed|hay|grain) (?:tissue )?(?:analysis|analyses|test|report|results|nutrient|sample)|\b(?:matrix|sample type|material|matter) ?:? ?(?:plant|leaf|tissue|forage)|\b(?:plant|leaf) tissue\b|\bpetioles?\b|\b(?:%|mg/kg|g/kg) DM\b|\bdry matter basis|\bblattanalyse|\bcrude protein"
+    r"(?i)\b(?:plant|leaf|tissue|foliar|petiole|forage|feed|hay|grain) (?:tissue )?(?:analysis|analyses|test|report|results|nutrient|sample)|\b(?:matrix|sample type|material|matter) ?:? ?(?:plant|leaf|tissue|forage)|\b(?:plant|leaf) tissue\b|\bpetioles?\b|\b(?:%|mg/kg|g/kg) DM\b|\bdry matter basis|\bblatt(?:analyse|untersuchung|probe)|\bpflanzenanalyse|\bfutter(?:mittel)?(?:analyse|untersuchung)|\banalyses? (?:foliaires?|de feuilles|de végétaux|de fourrages?|pétiolaires?)|\ban[áa]lisis (?:foliar(?:es)?|de (?:hojas|tejidos?|forrajes?))|\ban[áa]lises? foliar(?:es)?|\btecido vegetal|\btejido vegetal|\banalisi (?:fogliar[ei]|dei? foragg[io]|del foraggio)|\b(?:blad|gewas|plant)(?:analyse|onderzoek)|\b(?:kuil|ruwvoer)(?:analyse|onderzoek)|\bblaarontleding|\bcrude protein"
 );
 pattern!(
     MIX,
-    r"(?i)\b(?:manure|compost|biosolids?|slurry|sludge) (?:analysis|analyses|test|report|results|sample|nutrient)|\bsaturated media extract|\b(?:potting|growing|soilless) (?:mix|media|medium|substrate)|\bgreenhouse (?:media|medium)|\b(?:matrix|sample type|material) ?:? ?(?:manure|compost)|\bas[- ]received basis\b.*\bas[- ]received basis"
+    r"(?i)\b(?:manure|compost|biosolids?|slurry|sludge) (?:analysis|analyses|test|report|results|sample|nutrient)|\bsaturated media extract|\b(?:potting|growing|soilless) (?:mix|media|medium|substrate)|\bgreenhouse (?:media|medium)|\b(?:matrix|sample type|material) ?:? ?(?:manure|compost)|\b(?:gülle|mist|kompost|gärrest|klärschlamm|substrat)(?:analyse|untersuchung|probe)|\banalyses? (?:de|du|des) (?:fumiers?|lisiers?|composts?|boues|substrats?|digestats?)|\ban[áa]lisis (?:de|del) (?:estiércol|purín|compost|lodos?|sustratos?)|\ban[áa]lises? (?:de|do) (?:esterco|composto|substratos?|lodo)|\banalisi (?:del|dei|di) (?:letame|liquame|compost|substrat[oi]|digestato|fanghi)|\b(?:mest|compost|drijfmest|substraat)(?:analyse|onderzoek)|\bas[- ]received basis\b.*\bas[- ]received basis"
 );
 pattern!(
     INVOICE,
-    r"(?i)\binvoice\b|\bamount due\b|\btotal due\b|\bbill to\b|\breceipt\b|\bpurchase order\b|\brechnung\b|\bfacture\b|\bprice list\b|\b(?:tests|services) and (?:prices|fees)\b|\bfee schedule\b|\bquotation\b"
+    r"(?i)\binvoice\b|\bamount due\b|\btotal due\b|\bbill to\b|\breceipt\b|\bpurchase order\b|\brechnung\b|\bfacture\b|\bprice list\b|\b(?:tests|services) and (?:prices|fees)\b|\bfee schedule\b|\bquotation\b|\bpreisliste\b|\bangebot nr|\bauftragsbestätigung\b|\bgebührenverzeichnis\b|\bdevis n|\btarifs?\b.*\bht\b|\bbon de commande\b|\bfactura\b|\bpresupuesto\b|\blista de precios\b|\bfatura\b|\borçamento\b|\btabela de preços\b|\bfattura\b|\bpreventivo\b|\blistino prezzi\b|\bfactuur\b|\bofferte\b|\bprijslijst\b|\bopdrachtbevestiging\b"
 );
 
 pattern!(EARTH, r"(?i)\b(?:soils?|boden|erde|terre|sols?|suelos?|solos?|suolo|terreno|grond)\b");
@@ -167,6 +167,26 @@ mod tests {
         assert_eq!(cause("Soil test report. Ask about our water analysis.", 9), None);
         assert_eq!(cause("INVOICE Routine soil test 4 18.50", 0), Some(Cause::NotAReport));
         assert_eq!(cause("", 0), Some(Cause::NotAReport));
+        for text in [
+            "Analisi dell'acqua irrigua pH 7,6 Calcio 41",
+            "Wateronderzoek gietwater pH 7,1 Natrium 30",
+            "Analyse foliaire vigne N P K",
+            "Análise foliar soja N P K",
+            "Gewasonderzoek sla Kalium 31",
+            "Mestonderzoek drijfmest Fosfor 1,5",
+            "Gülleuntersuchung Kalium 4,1 kg/m3",
+        ] {
+            assert_eq!(cause(text, 9), Some(Cause::WrongMatter), "{text}");
+        }
+        for text in [
+            "Analisi del terreno. Si eseguono analisi dell'acqua.",
+            "Bemestingsonderzoek bouwland. Ook gewasonderzoek.",
+            "Análise química do solo. Análise foliar sob consulta.",
+            "Analyse de terre; demandez une analyse foliaire.",
+            "Bodenuntersuchung Acker, Gülleuntersuchung auf Anfrage",
+        ] {
+            assert_eq!(cause(text, 9), None, "{text}");
+        }
     }
 
     #[test]

@@ -39,6 +39,8 @@ mod lane;
 
 mod raised;
 
+mod counted_as;
+
 mod rewrap;
 
 mod found;

@@ -1,5 +1,6 @@
 //! From what is printed to the contract: analyte, method, canonical unit, the element and never the oxide.
 
+use super::counted_as::form;
 use super::found::Found;
 use super::label::Liquid;
 use super::notes::{Notes, adapt, method_in};
@@ -80,11 +81,12 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
             format!("The report names {} and does not surely say for which of its results.", lost.id()),
         ));
     }
-    number = element(analyte, number, found.label.form, &found.printed, &mut doubts);
     let unit = found.unit.clone().or_else(|| noted_unit(analyte, around.notes));
     if unit.is_none() && found.label.form == Some(Form::ByUnit) {
         doubts.push(name_unclear(&found.printed));
     }
+    let form = form(analyte, found.label.form, unit.as_ref().map(|u| u.1.as_str()), &mut doubts);
+    number = element(analyte, number, form, &found.printed, &mut doubts);
     let (value, basis) = convert(analyte, number, unit.as_ref(), around, &mut doubts, &mut witnesses);
     if value == 0.0 && zero_is_impossible(analyte) && found.number.qualifier.is_none() {
         doubts
@@ -374,24 +376,19 @@ fn convert(
     match way.rule {
         Rule::Plain => (number * way.factor, mass),
         Rule::Area => (pounds(analyte, number, way.factor, around, doubts), mass),
-        Rule::Volume if around.dissolved => {
-            doubts.push(Doubt::new(
-                "solution",
-                format!("`{text}` beside a paste extract may count what is in the solution, not in soil."),
-            ));
-            (number * way.factor, Some(Basis::Volume))
-        }
-        Rule::Volume => (number * way.factor, Some(Basis::Volume)),
-        Rule::Charge => match analyte.mg_per_cmol().or_else(|| aluminum(analyte)) {
-            Some(weight) => (number * way.factor * weight, mass),
-            None => {
+        Rule::Volume | Rule::ChargeVolume => {
+            if around.dissolved {
                 doubts.push(Doubt::new(
-                    "unit-odd",
-                    format!("{} has no charge that `{text}` could count.", analyte.name()),
+                    "solution",
+                    format!(
+                        "`{text}` beside a paste extract may count what is in the solution, not in soil."
+                    ),
                 ));
-                (number, mass)
             }
-        },
+            let weight = if way.rule == Rule::Volume { Some(1.0) } else { analyte.mg_per_cmol() };
+            (weighed(analyte, number * way.factor, weight, text, doubts), Some(Basis::Volume))
+        }
+        Rule::Charge => (weighed(analyte, number * way.factor, analyte.mg_per_cmol(), text, doubts), mass),
         Rule::AreaMetric if around.notes.hectare_factor.is_some() => {
             (number / around.notes.hectare_factor.unwrap_or(1.0), mass)
         }
@@ -433,6 +430,18 @@ fn convert(
             (number, mass)
         }
     }
+}
+
+/// A number times the weight of what it counts; none is known of what bears no charge.
+fn weighed(analyte: Analyte, number: f64, weight: Option<f64>, unit: &str, doubts: &mut Vec<Doubt>) -> f64 {
+    let Some(weight) = weight.or_else(|| aluminum(analyte)) else {
+        doubts.push(Doubt::new(
+            "unit-odd",
+            format!("{} has no charge that `{unit}` could count.", analyte.name()),
+        ));
+        return number;
+    };
+    number * weight
 }
 
 /// Pounds per acre: by the convention of two million pounds for a plough layer, or where the report states it. What

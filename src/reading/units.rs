@@ -18,6 +18,8 @@ pub enum Rule {
     Volume,
     /// Charge: times the equivalent weight of the cation.
     Charge,
+    /// Charge in a volume of soil: times the equivalent weight, marked as volume basis.
+    ChargeVolume,
     /// In solution: never a soil concentration.
     Solution,
     /// Cannot be converted without a person.
@@ -59,6 +61,7 @@ fn parse(text: &'static str) -> Vec<Conversion> {
             "area-metric" => Rule::AreaMetric,
             "volume" => Rule::Volume,
             "charge" => Rule::Charge,
+            "charge-volume" => Rule::ChargeVolume,
             "solution" => Rule::Solution,
             "hold" => Rule::Hold,
             _ => Rule::Never,

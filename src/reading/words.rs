@@ -32,6 +32,8 @@ pub enum List {
     Part,
     /// Words for a piece of ground that samples are named for.
     Ground,
+    /// Words of other languages that make a title one of what to put down.
+    Counsel,
     /// Words that rate a result, and tell one piece of ground from another.
     Degree,
     /// What a form calls the club or course whose ground it is, where that stands alone before its name.
@@ -95,6 +97,7 @@ impl List {
             "heading" => Self::Heading,
             "part" => Self::Part,
             "ground" => Self::Ground,
+            "counsel" => Self::Counsel,
             "degree" => Self::Degree,
             "club" => Self::Club,
             "before-depth" => Self::BeforeDepth,

@@ -75,7 +75,11 @@ fn of(name: &str) -> Option<Control> {
             words(inside).or_else(|| words(before.trim()))
         };
     }
-    words(&lower)
+    // `Kontrole / Control`: the same in two languages.
+    let both = lower
+        .split_once(" / ")
+        .is_some_and(|(one, other)| is(Says::Perhaps, one) && is(Says::Perhaps, other));
+    if both { Some(Control::Perhaps) } else { words(&lower) }
 }
 
 /// What the words of a name say, all of which have to be of this kind.
@@ -171,7 +175,14 @@ mod tests {
         for name in surely {
             assert_eq!(of(name), Some(Control::Surely), "{name}");
         }
-        for name in ["House soil", "House soil 9", "Lab soil 2", "Plot 4 (control)", "Bed 2 (check)"] {
+        for name in [
+            "House soil",
+            "House soil 9",
+            "Lab soil 2",
+            "Plot 4 (control)",
+            "Bed 2 (check)",
+            "Kontrole / Control",
+        ] {
             assert_eq!(of(name), Some(Control::Perhaps), "{name}");
         }
         let names = [
@@ -187,6 +198,7 @@ mod tests {
             "(QC)",
             "Internal road",
             "Material store",
+            "Control / West",
         ];
         for name in names {
             assert_eq!(of(name), None, "{name}");

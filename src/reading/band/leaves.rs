@@ -72,7 +72,17 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
     let stacks: Vec<Vec<String>> =
         columns.iter().map(|(_, stack)| stack.iter().map(Phrase::text).collect()).collect();
     let stands_alone = |area: &Rect| alone.iter().any(|words| words.area == *area);
-    let over_it = |group: &Phrase, area: &Rect| group.area.overlap_x(area) > 0.5 * area.width();
+    // Words that touch the outer columns and lie over the middle of all that they touch are of all of these.
+    let areas: Vec<Rect> = columns.iter().map(|(area, _)| *area).collect();
+    let centred = |group: &Phrase| {
+        let touched = areas.iter().filter(|a| a.overlap_x(&group.area) > 0.0);
+        let all = touched.copied().reduce(|a, b| a.union(&b));
+        !cells && all.is_some_and(|a| (a.mid_x() - group.area.mid_x()).abs() < 0.5 * group.area.height())
+    };
+    let over_it = |group: &Phrase, area: &Rect| {
+        let overlap = group.area.overlap_x(area);
+        overlap > 0.5 * area.width() || overlap > 0.0 && centred(group)
+    };
     let mut leaves: Vec<Leaf> = columns
         .into_iter()
         .map(|(area, stack)| {
@@ -80,7 +90,10 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
             let over: Vec<&Phrase> = groups.iter().filter(|g| over_it(g, &area)).collect();
             let mut own = label(&text, context);
             if !own.known()
-                || (own.analyte.is_none() && own.field.is_none() && own.role.is_none() && !own.other)
+                || (own.analyte.is_none()
+                    && own.field.is_none()
+                    && (cells || own.role.is_none())
+                    && !own.other)
             {
                 let joined =
                     over.iter().map(|g| g.text()).chain([text.clone()]).collect::<Vec<_>>().join(" ");
@@ -90,7 +103,16 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
                     && with_group.unknown.is_empty()
                     && !with_group.several
                     && matches!(with_group.analyte, Some(Analyte::Ph | Analyte::BufferPh));
-                if with_group.field.is_some() && with_group.analyte.is_none() || completed {
+                // In a table file a name merged over `mg/100 g` and `Class` is that of both cells.
+                let merged = cells
+                    && over.len() == 1
+                    && own.known()
+                    && own.unknown.is_empty()
+                    && !own.saturation
+                    && with_group.analyte.is_some()
+                    && with_group.unknown.is_empty()
+                    && !with_group.several;
+                if with_group.field.is_some() && with_group.analyte.is_none() || completed || merged {
                     own = with_group;
                 }
             }

@@ -52,6 +52,12 @@ impl Band {
         self.leaves.iter().filter(|l| l.label.is_result()).count()
     }
 
+    /// True where every column of results is a share of the exchange complex.
+    fn of_shares(&self) -> bool {
+        let mut results = self.leaves.iter().filter(|l| l.label.is_result()).peekable();
+        results.peek().is_some() && results.all(|l| l.label.analyte.is_some_and(super::span::is_share))
+    }
+
     /// True where a line of several phrases right above its first line stands over its columns and is no part of it.
     pub fn unread_above(&self, page: &Layout, decimal: Decimal) -> bool {
         let Some(at) = self.first.checked_sub(1).filter(|_| !page.cells) else { return false };
@@ -62,7 +68,9 @@ impl Band {
         // A lone phrase counts where it is a group of shares or units; else it is a title.
         let group = |p: &Phrase| {
             let said = label(&p.text(), Context { symbols: false, capitals: false });
-            said.saturation || said.unit.is_some() && said.unknown.is_empty()
+            // A title of shares over columns that are shares by their own names tells nothing more.
+            let told = said.saturation && said.unit.is_none() && said.methods.is_empty() && self.of_shares();
+            !told && (said.saturation || said.unit.is_some() && said.unknown.is_empty())
         };
         let heading = line.phrases.len() > 1 || line.phrases.iter().any(|p| group(p) && !self.is_titled(p));
         tight

@@ -5,7 +5,7 @@ use super::super::fold::pieces;
 use super::super::label::{Label, label};
 use super::super::layout::{Phrase, Token};
 use super::super::notes::adapt;
-use super::super::vocabulary::Context;
+use super::super::vocabulary::{Context, Role};
 use super::leaves::stacked_text;
 use crate::place::Rect;
 use crate::soil::{Analyte, Unit};
@@ -14,11 +14,47 @@ use std::ops::Range;
 /// How near, in heights of its letters, the middle of a heading lies to that of its columns.
 const MIDDLE: f32 = 0.6;
 
+/// How near, in heights of its letters, the middles of two lines of one cell lie to each other.
+const CELL: f32 = 0.35;
+
 /// The phrases of a heading, those that stand over several columns once for each.
 pub fn spread(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
-    let phrases = fields_over(names_over(phrases, context), context);
+    let phrases = fields_over(names_over(one_cell(phrases, context), context), context);
     let phrases = units_under(units_over(extracts_over(phrases, context), context), context);
     ratings_beside(phrases, context)
+}
+
+/// `Available by CAL` and under it `mg per 100 g`, both over the middle of `P2O5  Class  K2O  Class`: two lines of one cell,
+/// whose lower one reaches as far as the upper. Words that fill no line stand under it by themselves.
+fn one_cell(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
+    let mut out = phrases.clone();
+    for upper in &phrases {
+        let within = |p: &&Phrase| p.area.y0 >= upper.area.mid_y() && p.area.overlap_x(&upper.area) > 0.0;
+        let mut under: Vec<&Phrase> = phrases.iter().filter(within).collect();
+        under.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
+        let Some((lower, columns)) = under.split_first() else { continue };
+        let middle = |a: f32, b: f32| (a - b).abs() < CELL * upper.area.height();
+        let one = lower.area.x0 >= upper.area.x0 - 0.5
+            && lower.area.x1 <= upper.area.x1 + 0.5
+            && middle(lower.area.mid_x(), upper.area.mid_x())
+            && lower.area.y0 - upper.area.y1 < 0.5 * upper.area.height();
+        let apart =
+            columns.len() > 1 && columns.iter().all(|c| columns.iter().all(|d| c == d || same_line(c, d)));
+        let all = columns.iter().map(|c| c.area).reduce(|a, b| a.union(&b));
+        let over = all.is_some_and(|a| (a.mid_x() - upper.area.mid_x()).abs() < MIDDLE * upper.area.height());
+        let said = label(&format!("{} {}", upper.text(), lower.text()), context);
+        if !(one && apart && over) || said.several || said.field.is_some() || !said.unknown.is_empty() {
+            continue;
+        }
+        let tokens = upper.tokens.iter().chain(&lower.tokens).cloned().collect();
+        let marks = upper.marks.iter().chain(&lower.marks).cloned().collect();
+        let cell = Phrase { area: upper.area, tokens, marks };
+        out.retain(|p| p != *lower);
+        if let Some(p) = out.iter_mut().find(|p| *p == upper) {
+            *p = cell;
+        }
+    }
+    out
 }
 
 /// `Field details` over `No.` and `Name`: words that count and measure nothing, over two or more phrases of one line, are
@@ -218,7 +254,9 @@ fn children(name: &Phrase, said: &Label, phrases: &[Phrase], context: Context) -
     let whole = |c: &Column| label(&format!("{} {}", name.text(), c.text), context);
     let fits = |c: &Column| {
         let (own, whole) = (label(&c.text, context), whole(c));
-        let named = own.field.is_some() || own.role.is_some() || own.other;
+        // `Value` and `Class` under a name: the first is its result.
+        let role = own.role.is_some_and(|role| role != Role::Result);
+        let named = own.field.is_some() || role || own.other;
         let same = whole.analyte == said.analyte
             || said.analyte == Some(Analyte::Ph) && whole.analyte == Some(Analyte::BufferPh);
         // What stands between two names is of the nearer one.
@@ -232,7 +270,13 @@ fn children(name: &Phrase, said: &Label, phrases: &[Phrase], context: Context) -
             && whole.unknown.is_empty()
             && !whole.several
     };
-    let under: Vec<Column> = all.into_iter().filter(fits).collect();
+    // Neighbours alone: beyond another column's name stands nothing of this one.
+    let over = |run: &[Column]| {
+        let area = run.iter().map(|c| c.area).reduce(|a, b| a.union(&b));
+        area.is_some_and(|a| a.overlap_x(&name.area) > 0.0)
+    };
+    let mut runs = all.chunk_by(|a, b| fits(a) == fits(b));
+    let under = runs.find(|run| run.first().is_some_and(fits) && over(run))?;
     let nameless = under.iter().any(|c| label(&c.text, context).analyte.is_none());
     // Where each names all by itself, the name above says nothing new, and heads no column of its own.
     let bare = said.methods.is_empty() && said.unit.is_none() && name.marks.is_empty();
@@ -253,8 +297,8 @@ fn children(name: &Phrase, said: &Label, phrases: &[Phrase], context: Context) -
         })
         .collect();
     let unlike = kinds.iter().enumerate().all(|(i, a)| kinds.iter().skip(i + 1).all(|b| a != b));
-    (under.len() > 1 && nameless && unlike && centred(&under, name))
-        .then(|| under.into_iter().map(|c| c.area).collect())
+    (under.len() > 1 && nameless && unlike && centred(under, name))
+        .then(|| under.iter().map(|c| c.area).collect())
 }
 
 /// `1:1 water   Mehlich 3   DTPA` over the names of what they took out: each stands over the middle of its own columns.
@@ -520,6 +564,45 @@ mod tests {
         let found = bands(&page, context, Decimal::Point).remove(0).leaves;
         let matter = found.iter().find(|l| l.label.analyte == Some(Analyte::OrganicMatter)).unwrap();
         assert!(matter.label.unknown.is_empty() && matter.text.starts_with("Organic matter"), "{found:?}");
+    }
+
+    #[test]
+    fn two_lines_over_the_middle_of_the_same_columns_are_one_cell() {
+        let found = leaves(&[
+            "                         pH-Wert  Available, by Mehlich 3 extraction",
+            "Nr.   Schlag   Lab no.   (CaCl2)           mg je 100 g soil               Humus",
+            "                        Wert  Kl.   P2O5     Kl.      K2O      Kl.         %",
+            "1     Moosquell 448101    6,4  C     17,2     C        21,5     D          2,3",
+        ]);
+        let of = |analyte| {
+            let own = found.iter().filter(move |l| l.label.analyte == Some(analyte) && l.label.is_result());
+            own.map(|l| (l.label.method(), l.label.unit.as_ref().map(|u| u.0), l.label.unknown.len()))
+                .collect::<Vec<_>>()
+        };
+        assert_eq!(of(Analyte::Ph), [(Some(Method::Cacl2), None, 0)], "{found:?}");
+        let mehlich = [(Some(Method::Mehlich3), Some("mg/100g"), 0)];
+        assert_eq!(of(Analyte::Phosphorus), mehlich, "{found:?}");
+        assert_eq!(of(Analyte::Potassium), mehlich, "{found:?}");
+    }
+
+    #[test]
+    fn an_extract_that_touches_the_outer_columns_and_lies_over_their_middle_is_of_all() {
+        let of = |extract: &str| {
+            let found = leaves(&[
+                "                                                            CEC",
+                extract,
+                "Lab no.   Field     pH     K2O      Ca       Mg      Na2O   sum",
+                "                          mg/kg    mg/kg    mg/kg    mg/kg  cmol/kg",
+                "S7740     Moosquell  6.4    310      3560     414     90     22.4",
+            ]);
+            [Analyte::Potassium, Analyte::Calcium, Analyte::Sodium].map(|analyte| {
+                let own = found.iter().find(|l| l.label.analyte == Some(analyte));
+                own.and_then(|l| l.label.method())
+            })
+        };
+        let all = [Some(Method::AmmoniumAcetate); 3];
+        assert_eq!(of("                             exchangeable, NH4OAc, pH 7"), all);
+        assert_ne!(of("                           exchangeable, NH4OAc, pH 7"), all);
     }
 
     #[test]

@@ -3,6 +3,7 @@
 use super::super::layout::{Layout, Line};
 use super::super::recommendation::recommends;
 use super::super::vocabulary::Form;
+use super::super::words::List;
 use super::row::Row;
 use crate::soil::Unit;
 
@@ -16,9 +17,17 @@ const LINES: usize = 4;
 pub fn is_title(line: &Line) -> bool {
     let [phrase] = line.phrases.as_slice() else { return false };
     let text = phrase.text().to_lowercase();
-    let results =
-        ["result", "analys", "test", "found", "extract", "measured"].iter().any(|w| text.contains(w));
-    text.split(' ').count() <= MOST_WORDS && !text.ends_with('.') && !results && recommends(&text)
+    let results = [
+        "result", "analys", "test", "found", "extract", "measured", "résult", "ergebnis", "uitslag",
+        "risult", "anális", "analis", "ontled",
+    ]
+    .iter()
+    .any(|w| text.contains(w));
+    let counsel = text.split(|c: char| !c.is_alphabetic()).any(|w| List::Counsel.has(w));
+    text.split(' ').count() <= MOST_WORDS
+        && !text.ends_with('.')
+        && !results
+        && (counsel || recommends(&text))
 }
 
 /// True for a table under such a title that counts phosphate or potash, and nothing that is only measured.
@@ -39,4 +48,24 @@ pub fn is_advice(page: &Layout, table: &[Row]) -> bool {
     let nutrient =
         |r: &Row| r.label.analyte.is_none_or(|a| a.unit() == Unit::MgPerKg) && r.label.methods.is_empty();
     titled && table.iter().any(oxide) && table.iter().all(nutrient)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::layout::{layout, tests::typed};
+    use super::*;
+
+    #[test]
+    fn a_title_in_any_language_says_that_what_follows_is_to_put_down() {
+        let title = |text: &str| layout(&typed(&[text])).lines.first().is_some_and(is_title);
+        for text in
+            ["Fumure conseillée (kg/ha)", "Düngeempfehlung (kg/ha)", "Advies (kg per ha)", "Adubação, kg/ha"]
+        {
+            assert!(title(text), "{text}");
+        }
+        for text in ["Résultats et conseils", "Oligo-éléments", "Ergebnisse (kg/ha)", "Nährstoffe mg/100 g"]
+        {
+            assert!(!title(text), "{text}");
+        }
+    }
 }

@@ -1,5 +1,6 @@
 //! The fields of a report: laboratory, client, numbers, dates, depth; from `name: value` pairs, stacked pairs and prose.
 
+mod addressee;
 mod asked;
 mod cards;
 mod counted;
@@ -18,6 +19,7 @@ use super::layout::{Layout, Line, Phrase};
 use super::vocabulary::{Context, Field, Hit, Meaning, Sought, hits_where, leading_hit, may_open};
 use super::words::List;
 use crate::place::Rect;
+pub use addressee::addressee;
 use asked::{asked, halves_apart, unlike_what_it_asks};
 use cards::{cards, spelled};
 use counted::number_beside_a_name;
@@ -138,13 +140,25 @@ fn without(text: &str, list: List) -> String {
 
 /// The line below a name, where its value may stand; nothing below a word that goes on from the line tight above: `field`
 /// between `House` and `1` asks for no name.
+///
+/// What stands under a name of its own is that one's value, and no word goes on from it.
 fn under(page: &Layout, row: usize, name: &Phrase) -> Vec<Phrase> {
-    let above = row.checked_sub(1).and_then(|i| page.lines.get(i)).filter(|_| !page.cells);
+    let line = |up: usize| row.checked_sub(up).and_then(|i| page.lines.get(i)).filter(|_| !page.cells);
+    let above = line(1);
+    let value = |p: &Phrase| {
+        let names = line(2).into_iter().flat_map(|l| &l.phrases);
+        let asks =
+            |n: &&Phrase| (n.area.x0 - p.area.x0).abs() < 0.5 * page.em && p.area.y0 - n.area.y1 < page.em;
+        let context = Context { symbols: false, capitals: false };
+        names
+            .filter(asks)
+            .any(|n| leading_field(&n.text(), context).is_some_and(|(_, rest, _)| rest.is_empty()))
+    };
     let goes_on = above.is_some_and(|line| {
         let tight = name.area.y0 - line.area.y1 < TIGHT * page.em;
         tight
             && !name.text().ends_with(':')
-            && line.phrases.iter().any(|p| p.area.overlap_x(&name.area) > 0.0)
+            && line.phrases.iter().any(|p| p.area.overlap_x(&name.area) > 0.0 && !value(p))
     });
     let below = page.lines.get(row + 1).filter(|_| !goes_on);
     below.map(|l| l.phrases.clone()).unwrap_or_default()
@@ -190,6 +204,8 @@ fn pairs_apart(phrase: &Phrase, context: Context) -> Vec<Phrase> {
             kinds.push((field, hit.start));
         }
     }
+    let second =
+        |h: &&Hit| hits.iter().any(|first| end_of_both(words, *first, context) == h.end && first.end < h.end);
     let named = |h: &&Hit| kinds.len() >= 3 && kinds.iter().any(|(_, start)| *start == h.start);
     // `Farm name: Moss End`: the second word belongs to the name of the field.
     let goes_on = |h: &Hit| {
@@ -198,7 +214,7 @@ fn pairs_apart(phrase: &Phrase, context: Context) -> Vec<Phrase> {
     };
     let mut cuts: Vec<usize> = hits
         .iter()
-        .filter(|h| h.start > 0 && !goes_on(h) && (firm(h.end, h.start) || named(h)))
+        .filter(|h| h.start > 0 && !goes_on(h) && (firm(h.end, h.start) || named(h)) && !second(h))
         .filter_map(|h| cut.owner(h.start))
         .filter(|i| *i > 0)
         .collect();
@@ -260,6 +276,7 @@ fn find_leading_field(text: &str, context: Context) -> Option<(Field, String, bo
     let words = pieces(text);
     let hit = leading_hit(&words, context, &|m| matches!(m, Meaning::Field(_)))?;
     let Meaning::Field(field) = hit.meaning else { return None };
+    let hit = Hit { end: end_of_both(&words, hit, context), ..hit };
     // `Sample type: soil` asks for no name.
     let kind = words
         .get(hit.end)
@@ -271,7 +288,7 @@ fn find_leading_field(text: &str, context: Context) -> Option<(Field, String, bo
     let colon = match words.get(hit.end..).unwrap_or_default() {
         [first, ..] if ends(first) => true,
         [first, second, ..] if ends(second) => {
-            goes_on_asking(first, context) || !first.chars().all(char::is_alphabetic)
+            goes_on_asking(first, field, context) || !first.chars().all(char::is_alphabetic)
         }
         _ => words.get(hit.end - 1).is_some_and(|w| w == ":"),
     };
@@ -280,7 +297,7 @@ fn find_leading_field(text: &str, context: Context) -> Option<(Field, String, bo
         .find(|i| words.get(*i).is_some_and(|w| w == ":"))
         .filter(|end| {
             let between = words.get(hit.end..*end).unwrap_or_default();
-            between.iter().all(|w| goes_on_asking(w, context))
+            between.iter().all(|w| goes_on_asking(w, field, context))
         })
         .unwrap_or(hit.end);
     let colon = colon || name_end > hit.end;
@@ -307,12 +324,24 @@ fn find_leading_field(text: &str, context: Context) -> Option<(Field, String, bo
     Some((field, rest, colon))
 }
 
+/// `Kliënt / Client: Moss Trust`: where a form asks in two languages, a stroke between, its second name ends here.
+fn end_of_both(words: &[String], first: Hit, context: Context) -> usize {
+    let rest =
+        words.get(first.end..).filter(|rest| rest.first().is_some_and(|w| w == "/")).and_then(|r| r.get(1..));
+    let second = rest.and_then(|rest| leading_hit(rest, context, &|m| *m == first.meaning));
+    second.map_or(first.end, |second| first.end + 1 + second.end)
+}
+
 /// A word between the name of a field and its colon that asks for the same: `Client information:`, `Field / Sample ID:`.
-fn goes_on_asking(word: &str, context: Context) -> bool {
-    let field = |m: &Meaning| matches!(m, Meaning::Field(_));
+fn goes_on_asking(word: &str, asked: Field, context: Context) -> bool {
+    let owner = |field| matches!(field, Field::Client | Field::Account | Field::Farm | Field::Submitter);
+    let alike = |m: &Meaning| match m {
+        Meaning::Field(field) => *field == asked || owner(*field) && owner(asked),
+        _ => false,
+    };
     is_punctuation(word)
         || List::FieldName.has(word.to_lowercase().trim_end_matches('.'))
-        || leading_hit(&[word.to_owned()], context, &field).is_some()
+        || leading_hit(&[word.to_owned()], context, &alike).is_some()
 }
 
 /// `Report no. HT-24   Sampled 2024-10-03   Reported 2024-10-14`: two or more unlike fields, each with a value that it
@@ -548,6 +577,8 @@ mod tests {
         assert_eq!(of(&["Field", "Rink 7"]), [(Field::SampleLabel, "Rink 7".to_owned())]);
         let golf = of(&["Sample     Lab No.    Depth", "Green 8    5507       0-4 in"]);
         assert!(golf.contains(&(Field::SampleLabel, "Green 8".to_owned())), "{golf:?}");
+        let found = of(&["Client", "Moss Trust", "Depth", "0 - 25 cm"]);
+        assert!(found.contains(&(Field::DepthTop, "0 - 25 cm".to_owned())), "{found:?}");
     }
 
     #[test]
@@ -591,6 +622,25 @@ mod tests {
         assert_eq!(depth("0-6", None, false), None);
         assert_eq!(depth("inches 5", None, true), None);
         assert_eq!(depth("0 in", Some("6 in"), false), Some(Depth::inches(0.0, 6.0)));
+    }
+
+    #[test]
+    fn a_name_in_two_languages_asks_once() {
+        assert_eq!(of(&["Kliënt / Client: Moss Trust"]), [(Field::Client, "Moss Trust".to_owned())]);
+        let apart = of(&[
+            "Kliënt / Client:   Moss Trust (Edms) Bpk   Verslag nr / Report no:   KV/9   Gerapporteer / Reported:   2023-08-15",
+        ]);
+        assert_eq!(apart.len(), 3, "{apart:?}");
+        assert_eq!(of(&["Ontvang / Received: 2023-08-08"]), [(Field::ReceivedOn, "2023-08-08".to_owned())]);
+        let unlike = leading_field("Client / Report: Moss Trust", C);
+        assert!(unlike.is_some_and(|(field, ..)| field == Field::Ignored));
+    }
+
+    #[test]
+    fn a_word_for_a_piece_of_ground_belongs_to_the_name_under_a_heading() {
+        let found = of(&["Klant              Monster", "Hof Terbrug        Perceel 8 Achter"]);
+        assert!(found.contains(&(Field::SampleLabel, "Perceel 8 Achter".to_owned())), "{found:?}");
+        assert!(found.iter().all(|(_, text)| text != "8 Achter"), "{found:?}");
     }
 
     #[test]

@@ -1,5 +1,7 @@
 //! Whole pages, set as on a typewriter: what becomes of them. Names and numbers are invented.
 
+mod abroad;
+
 mod asides;
 mod asked;
 mod blank_rows;

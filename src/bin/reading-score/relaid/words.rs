@@ -64,8 +64,17 @@ pub fn unit_texts(id: &str) -> Vec<&'static str> {
         .iter()
         .filter(|l| l.first().is_some_and(|t| t == "_unit") && l.get(1).is_some_and(|q| q == id))
         .filter_map(|l| l.get(2).map(String::as_str))
-        .filter(|t| !odd.iter().any(|o| t.contains(o)))
+        .filter(|t| !odd.iter().any(|o| t.contains(o)) && !names_a_substance(t))
         .collect()
+}
+
+/// `mg K2O/100 g`: a unit of one substance alone, and no other spelling of `mg/100 g`.
+fn names_a_substance(unit: &str) -> bool {
+    const SUBSTANCES: &[&str] = &[
+        "P", "K", "Ca", "Mg", "Na", "S", "B", "Cu", "Zn", "Mn", "Fe", "Al", "N", "P2O5", "K2O", "CaO", "MgO",
+        "Na2O",
+    ];
+    unit.split(|c: char| !c.is_ascii_alphanumeric()).skip(1).any(|word| SUBSTANCES.contains(&word))
 }
 
 /// Names of a method that stand alone in a note or a column.

@@ -1,0 +1,127 @@
+//! Whom a report is sent to: the block of an address in the field of a window envelope.
+
+use super::super::layout::{Layout, Line, Phrase};
+use super::super::vocabulary::{Context, Field};
+use super::super::words::List;
+use super::letterhead::TITLE_WORDS;
+use super::plausible::plausible;
+use super::{FieldValue, leading_field};
+use regex::Regex;
+use std::sync::LazyLock;
+
+/// `00000 Oldmoor`, `CH-0000 Hochquell`, `1234 AB Nieuwbrink`: postcode and town, as the continent of Europe writes them.
+static POSTCODE: LazyLock<Option<Regex>> =
+    LazyLock::new(|| Regex::new(r"^(?:[A-Z]{1,2}-)?[0-9]{4,5}(?: [A-Z]{2})? \p{Lu}[\p{L}' .-]*$").ok());
+
+/// How a business is reached: an address with it is that of a letterhead.
+static REACHED: LazyLock<Option<Regex>> =
+    LazyLock::new(|| Regex::new(r"(?i)@|www\.|\b(?:tel|tél|fax|phone|telefon|telefono|telefoon)\b").ok());
+
+/// Lines at the head of a page among which an address stands.
+const LINES: usize = 20;
+
+/// Lines of an address at most, and at least: name, street, town.
+const MOST: usize = 5;
+const LEAST: usize = 3;
+
+/// The name over the one address on a page, as long as it is not the laboratory's own. It is the client where no field
+/// names one.
+pub fn addressee(page: &Layout, lab: Option<&str>) -> Option<FieldValue> {
+    if page.cells {
+        return None;
+    }
+    let lines: Vec<&Line> = page.lines.iter().take(LINES).collect();
+    let towns: Vec<(usize, &Phrase)> = lines
+        .iter()
+        .enumerate()
+        .flat_map(|(i, line)| line.phrases.iter().map(move |p| (i, p)))
+        .filter(|(_, p)| matches(&POSTCODE, &p.text()))
+        .collect();
+    let [(line, town)] = towns.as_slice() else { return None };
+    let below = lines.get(line + 1..).unwrap_or_default();
+    let mut block = vec![*town];
+    for line in lines.get(..*line).unwrap_or_default().iter().rev() {
+        let last = block.last()?;
+        let same = line.phrases.iter().find(|p| (p.area.x0 - last.area.x0).abs() < 0.5 * page.em);
+        match same {
+            Some(p) if last.area.y0 - p.area.y1 < page.em && block.len() <= MOST => block.push(p),
+            // Another column's line may stand between.
+            None if last.area.y0 - line.area.y1 < page.em => {}
+            _ => break,
+        }
+    }
+    let under = below
+        .iter()
+        .take(2)
+        .flat_map(|l| &l.phrases)
+        .filter(|p| p.area.overlap_x(&town.area) > 0.0 && p.area.y0 - town.area.y1 < page.em);
+    let reached = block.iter().copied().chain(under).any(|p| matches(&REACHED, &p.text()));
+    let name = block.last()?;
+    let text = name.text();
+    ((LEAST..=MOST).contains(&block.len()) && !reached && is_addressee(&text, lab)).then_some(FieldValue {
+        field: Field::Client,
+        text,
+        page: page.number,
+        area: name.area,
+        firm: false,
+    })
+}
+
+/// A name that is neither the laboratory's nor a title's nor a field's.
+fn is_addressee(text: &str, lab: Option<&str>) -> bool {
+    let lower = text.to_lowercase();
+    let word = |is: &dyn Fn(&str) -> bool| lower.split([' ', ',', '-']).any(is);
+    let own = lab.is_some_and(|lab| {
+        let lab = lab.to_lowercase();
+        lab.contains(&lower) || lower.contains(&lab)
+    });
+    text.starts_with(char::is_uppercase)
+        && text.split(' ').count() <= 8
+        && !text.contains(|c: char| c.is_ascii_digit() || c == ':')
+        && !own
+        && !lower.contains("labor")
+        && !word(&|w| List::Laboratory.has(w))
+        && !word(&|w| TITLE_WORDS.contains(&w))
+        && leading_field(text, Context { symbols: false, capitals: false }).is_none()
+        && plausible(Field::Client, text, false)
+}
+
+fn matches(pattern: &LazyLock<Option<Regex>>, text: &str) -> bool {
+    pattern.as_ref().is_some_and(|r| r.is_match(text))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::layout::layout;
+    use super::super::super::layout::tests::typed;
+    use super::*;
+
+    fn of(lines: &[&str]) -> Option<String> {
+        addressee(&layout(&typed(lines)), Some("Bodenlabor Moosquell")).map(|f| f.text)
+    }
+
+    #[test]
+    fn the_name_over_an_address_is_whom_the_report_is_for() {
+        for address in [
+            ["Hof Birkenquell GbR", "Lindenweg 4", "00000 Oldmoor"],
+            ["Mts. Ter Brug-Hoek", "Slotweg 12", "1234 AB Nieuwbrink"],
+        ] {
+            let [name, street, town] = address;
+            let street = format!("{street}              Auftragsnummer: 44");
+            assert_eq!(of(&["Bodenlabor Moosquell", "", name, &street, town]).as_deref(), Some(name));
+        }
+    }
+
+    #[test]
+    fn a_laboratory_writes_no_report_to_itself() {
+        assert_eq!(of(&["Bodenlabor Moosquell", "Lindenweg 4", "00000 Oldmoor"]), None);
+        assert_eq!(
+            of(&["", "Moosquell und Partner", "Lindenweg 4", "00000 Oldmoor", "Tel. 0000 555-0119"]),
+            None
+        );
+        let two =
+            ["Hof Birkenquell", "Weg 4", "00000 Oldmoor", "", "Hof Erlenquell", "Weg 5", "00000 Oldmoor"];
+        assert_eq!(of(&two), None);
+        assert_eq!(of(&["Hof Birkenquell GbR", "00000 Oldmoor"]), None);
+    }
+}
