@@ -373,6 +373,12 @@ fn convert(
         return (number, mass);
     };
     witnesses.push(format!("unit stated: {text}"));
+    if matches!(way.rule, Rule::Charge | Rule::ChargeVolume) && charges_unsaid(analyte, text) {
+        doubts.push(Doubt::new(
+            "unit-charge",
+            format!("`{text}` may count {} or its charges, and does not say which.", analyte.name()),
+        ));
+    }
     match way.rule {
         Rule::Plain => (number * way.factor, mass),
         Rule::Area => (pounds(analyte, number, way.factor, around, doubts), mass),
@@ -430,6 +436,15 @@ fn convert(
             (number, mass)
         }
     }
+}
+
+/// `mmol/kg` of calcium counts the ion or its charges, and half as much is meant by one as by the other; `mmolc/kg`,
+/// `mmol(+)/kg` and `meq/kg` say charges. Of an ion of one charge both are the same.
+fn charges_unsaid(analyte: Analyte, unit: &str) -> bool {
+    let unit = unit.to_lowercase();
+    let ions =
+        unit.strip_prefix("mmol").is_some_and(|rest| rest.starts_with(['/', ' ']) && !rest.contains('+'));
+    ions && matches!(analyte, Analyte::Calcium | Analyte::Magnesium | Analyte::Aluminum)
 }
 
 /// A number times the weight of what it counts; none is known of what bears no charge.

@@ -105,3 +105,21 @@ fn charges_of_exchangeable_aluminum_are_counted_by_its_ion() {
     ]]);
     assert_eq!(value(sample(&found, "Far corner"), "aluminum"), (44.97, true));
 }
+
+#[test]
+fn millimoles_of_calcium_wait_unless_they_are_said_to_be_of_charge() {
+    let found = |unit: &str| {
+        let lines = [
+            "Client: Ada Fernshaw",
+            "Sample: Moss",
+            "",
+            "pH    6.4",
+            &format!("Calcium   42   {unit}"),
+            "Potassium   3   mmol/kg",
+        ];
+        reports(&[&lines])
+    };
+    let calcium = |unit| value(sample(&found(unit), "Moss"), "calcium").1;
+    assert!(!calcium("mmol/kg") && calcium("mmolc/kg") && calcium("mmol(+)/kg"));
+    assert!(value(sample(&found("mmolc/kg"), "Moss"), "potassium").1);
+}
