@@ -175,9 +175,14 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     }
     settle(&mut out.fields);
     for sample in &mut out.samples {
-        // A farm in a column of its own tells the rows of one client apart.
-        for (field, _) in sample.fields.iter_mut().filter(|(field, _)| *field == Field::Farm) {
-            *field = Field::Client;
+        for (field, _) in &mut sample.fields {
+            match field {
+                // A farm in a column of its own tells the rows of one client apart.
+                Field::Farm => *field = Field::Client,
+                // A day in a column called `Date` is of the sample or of its test: it tells the year.
+                Field::Day => *field = Field::Handled,
+                _ => {}
+            }
         }
         for found in std::mem::take(&mut sample.undetected) {
             let limit = super::below::told(&out.text, &found, decimal);

@@ -11,6 +11,8 @@ pub fn depth_unit(text: &str) -> Option<&'static str> {
     let has = |list: &[&str]| words.iter().any(|w| list.contains(&w.trim_end_matches('.')));
     if has(&["cm", "centimetres", "centimeters"]) {
         Some("cm")
+    } else if has(&["mm", "millimetres", "millimeters"]) {
+        Some("mm")
     } else if has(&["in", "inch", "inches", "\""]) {
         Some("in")
     } else {

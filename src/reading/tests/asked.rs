@@ -52,3 +52,18 @@ fn a_day_says_what_was_done_that_day() {
     let (report, sample) = dated("Frozen: 3 May 2023");
     assert_eq!((report.reported_on, sample.sampled_on, sample.year), (None, None, None));
 }
+
+#[test]
+fn a_table_tells_layers_in_millimetres_and_a_year_by_a_date_alone() {
+    let found = reports(&[&[
+        "Client: Ada Fernshaw",
+        "",
+        "Sample      Date         Depth (mm)   pH      K ppm",
+        "Moss        2023-05-03   0-75         6.1     142",
+        "Fern        2023-05-03   75-150       5.9     155",
+    ]]);
+    let fern = super::sample(&found, "Fern");
+    let depth = fern.depth.unwrap();
+    assert_eq!((depth.top_cm, depth.bottom_cm), (7.5, 15.0));
+    assert_eq!((fern.sampled_on, fern.year), (None, Some(2023)));
+}
