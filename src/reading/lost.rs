@@ -34,7 +34,7 @@ pub fn extracts(lines: &[String], samples: &[FoundSample], notes: &Notes) -> Vec
 /// The methods that a text names.
 fn named(text: &str) -> Vec<Method> {
     let context = Context { symbols: false, capitals: false };
-    if !may_open(text, Sought::Method, context) {
+    if !text.split(' ').any(|word| may_open(word, Sought::Method, context)) {
         return Vec::new();
     }
     let words = pieces(text);
@@ -44,4 +44,17 @@ fn named(text: &str) -> Vec<Method> {
     let hits = hits_where(&words, context, &|m| matches!(m, Meaning::Method(Some(_))));
     let method = |meaning| if let Meaning::Method(method) = meaning { method } else { None };
     hits.iter().filter(|h| long(h.start, h.end)).filter_map(|h| method(h.meaning)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn extracts_are_named_in_full() {
+        for text in ["Nutrients extracted with Mehlich-3.", "by Mehlich III", "Mehlich-3 extract, ppm"] {
+            assert_eq!(named(text), [Method::Mehlich3], "{text}");
+        }
+        assert!(named("Bed M3, AA, P2").is_empty());
+    }
 }

@@ -204,7 +204,7 @@ impl Sought {
 }
 
 /// Spellings that one word may stand for, at most.
-const SPELLINGS: usize = 4;
+const SPELLINGS: usize = 5;
 
 /// A word of a document as the vocabulary may know it.
 struct Spelled {
@@ -453,8 +453,10 @@ impl Vocabulary {
         let shouted = SHOUTED.iter().find(|(shouted, _)| context.capitals && *shouted == bare);
         let exact = |word: &str| self.exact.get(word);
         let low = self.lower.get(lower(word).as_ref());
+        // A point may end a sentence.
         let short = if bare.len() < word.len() { exact(bare) } else { None };
-        let all = [exact(word), low, short, shouted.and_then(|(_, symbol)| exact(symbol))];
+        let short_low = if bare.len() < word.len() { self.lower.get(lower(bare).as_ref()) } else { None };
+        let all = [exact(word), low, short, short_low, shouted.and_then(|(_, symbol)| exact(symbol))];
         let mut keys = [None; SPELLINGS];
         let mut free = 0;
         for key in all.into_iter().flatten() {

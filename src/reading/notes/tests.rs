@@ -161,3 +161,10 @@ fn shouted_notes_name_method_and_unit() {
     assert_eq!(n.methods.get(&Analyte::Calcium).copied().flatten(), Some(Method::Mehlich1));
     assert_eq!(n.units.get(&Analyte::Manganese).map(|u| u.0), Some("lb/acre"));
 }
+
+#[test]
+fn the_point_of_a_sentence_is_no_part_of_the_name_of_an_extract() {
+    for text in ["Nutrients extracted with Mehlich-3.", "Extractant: Mehlich-III."] {
+        assert_eq!(of(text).extractant, Some(Method::Mehlich3), "{text}");
+    }
+}
