@@ -7,17 +7,18 @@ use super::vocabulary::{Context, Meaning, Sought, hits_where, may_open};
 use crate::soil::{Analyte, Method};
 
 /// Shorter names (`M3`, `AA`) may be codes of something else.
-const LETTERS: usize = 5;
+const LETTERS: usize = 4;
 
-/// Extracts of several nutrients named in these lines, less those that some result, note or title has.
+/// Extracts named in these lines, less those that some result, note or title has.
 pub fn extracts(lines: &[String], samples: &[FoundSample], notes: &Notes) -> Vec<Method> {
     let found = || samples.iter().flat_map(|s| &s.readings);
     let open = |r: &Found| r.label.methods.is_empty() && r.caption.is_none();
     if notes.extractant.is_some() || !found().any(open) {
         return Vec::new();
     }
-    let several = |m: &Method| m.measures(Analyte::Phosphorus) && m.measures(Analyte::Potassium);
-    let mut out: Vec<Method> = lines.iter().flat_map(|line| named(line)).filter(several).collect();
+    let extracted = [Analyte::Phosphorus, Analyte::Potassium, Analyte::Zinc, Analyte::Boron];
+    let extract = |m: &Method| extracted.iter().any(|a| m.measures(*a));
+    let mut out: Vec<Method> = lines.iter().flat_map(|line| named(line)).filter(extract).collect();
     out.sort_unstable_by_key(|m| m.id());
     out.dedup();
     let of_a_result =
@@ -25,7 +26,7 @@ pub fn extracts(lines: &[String], samples: &[FoundSample], notes: &Notes) -> Vec
     let of_a_note = |m: &Method| {
         notes.methods.values().any(|v| v.is_none() || *v == Some(*m))
             || notes.marked.values().any(|text| named(text).contains(m))
-            || notes.titled.method(Analyte::Phosphorus).is_ok_and(|titled| titled == Some(*m))
+            || extracted.iter().any(|a| notes.titled.method(*a).is_ok_and(|titled| titled == Some(*m)))
     };
     out.retain(|m| !of_a_result(m) && !of_a_note(m));
     out

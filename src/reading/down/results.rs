@@ -198,8 +198,8 @@ fn raw(
         if (right_of_value || between) && unit.is_none() && beside.unit.is_some() && beside.unknown.is_empty()
         {
             unit.clone_from(&beside.unit);
-            // Columns set close together: `mg/kg Mehlich 1` is a unit and a method.
-            if !beside.methods.is_empty() {
+            // Columns set close together: `mg/kg Mehlich 1` is a unit and a method, `meq/100 g sum of bases` too.
+            if !beside.methods.is_empty() || beside.other {
                 l.methods.extend(method_in(&cell.text, analyte, context));
             }
         } else if beside.unit.is_none() || method_column {

@@ -355,3 +355,16 @@ fn the_strength_of_a_solution_is_no_value() {
     assert_eq!(rows("Sulphate Sulphur     0.02M potassium phosphate extraction, ion chromatography"), 0);
     assert_eq!(rows("Sulphate Sulphur     12M ppm"), 1);
 }
+
+#[test]
+fn a_sum_set_close_behind_its_unit_is_the_method_of_the_capacity() {
+    let found = of(&[
+        "Test         Result   Unit Method",
+        "pH           6.4",
+        "Potassium    142      ppm Mehlich 3",
+        "CEC          20.9     meq/100 g sum of bases",
+    ]);
+    let readings = || found.iter().flat_map(|s| &s.readings);
+    let cec = readings().find(|r| r.label.analyte == Some(Analyte::Cec)).unwrap();
+    assert_eq!(cec.label.methods, [Some(Method::Summation)], "{found:?}");
+}

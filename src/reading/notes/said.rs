@@ -36,19 +36,19 @@ pub struct Notes {
     pub spoken_of: Vec<Analyte>,
     /// What the titles of the report say.
     pub titled: Titled,
-    /// Extracts of several nutrients that the pages name anywhere, and that nothing was given to.
+    /// Extracts that the pages name anywhere, and that were given to nothing.
     pub lost: Vec<Method>,
 }
 
 impl Notes {
-    /// An extract of several nutrients that they name and give to none of them, which may be this analyte's.
+    /// An extract that is named and given to nothing, which may be this analyte's.
     pub fn extract_of_nothing(&self, analyte: Analyte) -> Option<Method> {
         let extract = |m: &Method| m.measures(Analyte::Phosphorus) && m.measures(Analyte::Potassium);
         let given = |m: &Method| {
             self.extractant == Some(*m) || self.methods.values().any(|v| v.is_none() || *v == Some(*m))
         };
-        let may_be = |m: &&Method| extract(m) && !given(m) && m.measures(analyte);
-        let lost = self.named.iter().find(may_be).filter(|_| self.marked.is_empty());
+        let may_be = |m: &&Method| !given(m) && m.measures(analyte);
+        let lost = self.named.iter().filter(|m| extract(m)).find(may_be).filter(|_| self.marked.is_empty());
         lost.or_else(|| self.lost.iter().find(may_be)).filter(|_| self.extractant.is_none()).copied()
     }
 
