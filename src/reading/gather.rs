@@ -9,6 +9,7 @@ use super::aside::{
 use super::atom::{Atom, Kind, atoms};
 use super::band::{Band, Leaf, bands};
 use super::date::{DayOrder, decide_order};
+use super::dated::days_behind_names;
 use super::down;
 use super::fold::pieces;
 use super::former;
@@ -189,6 +190,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
             sample.readings.extend(limit.map(|number| Found { number, ..found }));
         }
     }
+    days_behind_names(&mut out.samples);
     let named = document.pages.iter().filter_map(|p| Some((p.number, p.name.clone()?)));
     former::sheets(&mut out, &named.collect::<Vec<_>>());
     let year = out.year;

@@ -1,8 +1,8 @@
-//! Extracts that a document names and that no result was given to: what they belong to was not understood.
+//! Extracts, and ways to find organic matter, that a document names and that no result was given to: what they belong to was not understood.
 
 use super::fold::pieces;
 use super::found::{Found, FoundSample};
-use super::notes::Notes;
+use super::notes::{Notes, adapt};
 use super::vocabulary::{Context, Meaning, Sought, hits_where, may_open};
 use crate::soil::{Analyte, Method};
 
@@ -16,15 +16,21 @@ pub fn extracts(lines: &[String], samples: &[FoundSample], notes: &Notes) -> Vec
     if notes.extractant.is_some() || !found().any(open) {
         return Vec::new();
     }
-    let extracted = [Analyte::Phosphorus, Analyte::Potassium, Analyte::Zinc, Analyte::Boron];
+    let extracted =
+        [Analyte::Phosphorus, Analyte::Potassium, Analyte::Zinc, Analyte::Boron, Analyte::OrganicMatter];
     let extract = |m: &Method| extracted.iter().any(|a| m.measures(*a));
     let mut out: Vec<Method> = lines.iter().flat_map(|line| named(line)).filter(extract).collect();
     out.sort_unstable_by_key(|m| m.id());
     out.dedup();
-    let of_a_result =
-        |m: &Method| found().any(|r| r.caption == Some(*m) || r.label.methods.contains(&Some(*m)));
+    // A name over the column beside its own gives that one nothing.
+    let measures = |r: &Found, m: &Method| r.label.analyte.is_some_and(|a| adapt(*m, a).is_some());
+    let of_a_result = |m: &Method| {
+        found()
+            .filter(|r| measures(r, m))
+            .any(|r| r.caption == Some(*m) || r.label.methods.contains(&Some(*m)))
+    };
     let of_a_note = |m: &Method| {
-        notes.methods.values().any(|v| v.is_none() || *v == Some(*m))
+        notes.methods.values().any(|v| *v == Some(*m))
             || notes.marked.values().any(|text| named(text).contains(m))
             || extracted.iter().any(|a| notes.titled.method(*a).is_ok_and(|titled| titled == Some(*m)))
     };

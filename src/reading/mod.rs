@@ -81,6 +81,8 @@ mod former;
 
 mod lost;
 
+mod dated;
+
 mod gather;
 
 mod assemble;

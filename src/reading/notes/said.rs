@@ -47,9 +47,10 @@ impl Notes {
         let given = |m: &Method| {
             self.extractant == Some(*m) || self.methods.values().any(|v| v.is_none() || *v == Some(*m))
         };
-        let may_be = |m: &&Method| !given(m) && m.measures(analyte);
-        let lost = self.named.iter().filter(|m| extract(m)).find(may_be).filter(|_| self.marked.is_empty());
-        lost.or_else(|| self.lost.iter().find(may_be)).filter(|_| self.extractant.is_none()).copied()
+        let measures = |m: &&Method| m.measures(analyte);
+        let noted = self.named.iter().filter(|m| extract(m) && !given(m)).find(measures);
+        let noted = noted.filter(|_| self.marked.is_empty());
+        noted.or_else(|| self.lost.iter().find(measures)).filter(|_| self.extractant.is_none()).copied()
     }
 
     /// True where they say that this is an amount in a volume of soil.
