@@ -105,6 +105,16 @@ fn block(
         if rows_of_others.contains(&at) || out.len() >= MOST_LINES {
             return None;
         }
+        // `SATURATED PASTE AND EXTRACT` from the edge of the names into the next column is the title of the rows below.
+        let titles = |p: &Phrase| {
+            (p.area.x0 - left).abs() < page.em
+                && slots.iter().any(|s| s.x0 > left + page.em && s.overlap_x(&p.area) > 0.0)
+                && !p.text().contains(|c: char| c.is_ascii_digit() || c == ':')
+        };
+        if out.is_empty() && matches!(line.phrases.as_slice(), [one] if titles(one)) {
+            below = line.area.y0;
+            continue;
+        }
         // A form that ends clearly further above than the lines of the block stand apart is none of it.
         let gap = below - line.area.y1;
         if widest > 0.0 && gap > APART * widest && line.phrases.iter().any(|p| p.text().contains(':')) {

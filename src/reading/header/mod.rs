@@ -160,7 +160,10 @@ fn under(page: &Layout, row: usize, name: &Phrase) -> Vec<Phrase> {
             && !name.text().ends_with(':')
             && line.phrases.iter().any(|p| p.area.overlap_x(&name.area) > 0.0 && !value(p))
     });
-    let below = page.lines.get(row + 1).filter(|_| !goes_on);
+    // Another column's line may stand between.
+    let under = |l: &&Line| l.phrases.iter().any(|p| p.area.overlap_x(&name.area) > 0.0);
+    let staggered = page.lines.iter().skip(row + 1).take(2).find(under).filter(|_| !page.cells);
+    let below = staggered.or_else(|| page.lines.get(row + 1)).filter(|_| !goes_on);
     below.map(|l| l.phrases.clone()).unwrap_or_default()
 }
 

@@ -120,3 +120,20 @@ fn names_of_which_the_upper_words_are_set_with_a_heading_name_none() {
     let whole = ["North 40 3", "Front lawn 3", "Tee 3", ""];
     assert!(labels.iter().all(|l| whole.contains(l)), "{labels:?}");
 }
+
+#[test]
+fn a_wide_title_between_names_and_the_first_row_is_no_word_of_these() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Analysis        Units    Bed 1    Bed 2    Method",
+        "                         4401     4402",
+        "PASTE AND WHATEVER COMES OF IT",
+        "pH                       7.9      8.0      saturated paste",
+        "Potassium       mg/kg    233      246      ammonium acetate",
+        "Zinc            mg/kg    1.7      0.9      DTPA",
+    ]]);
+    assert_eq!(value(sample(&found, "Bed 1"), "potassium"), (233.0, true));
+    assert_eq!(sample(&found, "Bed 2").lab_number.as_deref(), Some("4402"));
+}
