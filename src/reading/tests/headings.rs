@@ -186,6 +186,7 @@ fn one_extract_in_two_languages_is_one_and_how_far_it_reaches_may_be_open() {
     let over = "                                       Ammonacetat / NH4OAc";
     assert_eq!(of(over, "calcium"), (Method::AmmoniumAcetate, true));
     // The words stand over two columns, and not over the middle of these.
-    let over = "                                           Ammonacetat / NH4OAc";
+    let over = "                                              Ammonacetat / NH4OAc";
+    assert_eq!(of(over, "calcium"), (Method::AmmoniumAcetate, true));
     assert!(!of(over, "potassium").1);
 }
