@@ -413,7 +413,7 @@ pub fn stacked_text(stack: &[Phrase]) -> String {
     out
 }
 
-/// `POTAS-` over `SIUM K`: in capitals nothing but the name that both make tells a broken word from two.
+/// `PHOS-` over `PHORUS P`: in capitals nothing but the name that both make tells a broken word from two.
 fn halves_of_a_name(above: &str, below: &str) -> bool {
     let last = above.rsplit(' ').next().unwrap_or_default();
     let first = below.split(' ').next().unwrap_or_default();
@@ -426,7 +426,7 @@ fn halves_of_a_name(above: &str, below: &str) -> bool {
         let said = label(text, context);
         said.analyte.is_some() && said.unknown.is_empty()
     };
-    names(&format!("{half}{first}")) && !names(half) && !names(first)
+    names(&format!("{half}{first}")) && !names(first)
 }
 
 /// `Extractable elements` set over the middle of its columns stacks on one of them alone; what it says holds for the

@@ -319,7 +319,7 @@ fn begins_with_unit(text: &str, context: Context) -> bool {
         .is_some_and(|hit| hit.meaning != Meaning::Unit("%"))
 }
 
-/// `Ph 02 5550 0100`, `Ph (08) 555-0100`: how somebody is called, and no pH. Its figures are whole, and too long or begin
+/// `Ph 07 5550 0123`, `Ph (08) 555-0100`: how somebody is called, and no pH. Its figures are whole, and too long or begin
 /// with a nought.
 fn is_telephone(text: &str) -> bool {
     let mut words =

@@ -110,7 +110,7 @@ fn block(
         if rows_of_others.contains(&at) || out.len() >= MOST_LINES {
             return None;
         }
-        // `SATURATED PASTE AND EXTRACT` from the edge of the names into the next column is the title of the rows below.
+        // `PASTE AND WHAT COMES OF IT` from the edge of the names into the next column is the title of the rows below.
         let titles = |p: &Phrase| {
             (p.area.x0 - left).abs() < page.em
                 && slots.iter().any(|s| s.x0 > left + page.em && s.overlap_x(&p.area) > 0.0)

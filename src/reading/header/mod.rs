@@ -663,4 +663,18 @@ mod tests {
         assert!(names_sample("Area Sampled  B1", C));
         assert!(!names_sample("Phosphorus by Bray P1", C));
     }
+
+    #[test]
+    fn another_columns_line_may_stand_between_a_name_and_its_value() {
+        use super::super::rewrap::tests::set;
+        let page = layout(&set(&[
+            (100.0, "Client"),
+            (106.0, "                                Order no: 44"),
+            (112.0, "Ada Fernshaw"),
+            (118.0, "                                Depth: 0-15 cm"),
+        ]));
+        let found = fields(&page, &[], Context { symbols: false, capitals: false });
+        let client = found.iter().find(|f| f.field == Field::Client).map(|f| f.text.as_str());
+        assert_eq!(client, Some("Ada Fernshaw"), "{found:?}");
+    }
 }
