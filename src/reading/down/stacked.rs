@@ -80,8 +80,7 @@ pub fn stacked(
         areas(true).into_iter().filter(|w| values.iter().all(|v| v.overlap_x(w) <= 0.0)).collect();
     let name_right = table.iter().map(|r| r.name.area.x1).fold(0.0, f32::max);
     let slots: Vec<Rect> = values.iter().chain(&words).copied().collect();
-    let right = slots.iter().map(|s| s.x1).fold(name_right, f32::max);
-    let lines = block(page, first, left, right, name_right, rows_of_others, &slots, &values)?;
+    let lines = block(page, first, left, name_right, rows_of_others, &slots, &values)?;
     read(&lines, &slots, values.len(), context)
 }
 
@@ -90,12 +89,12 @@ fn block(
     page: &Layout,
     first: &Row,
     left: f32,
-    right: f32,
     name_right: f32,
     rows_of_others: &[usize],
     slots: &[Rect],
     values: &[Rect],
 ) -> Option<Vec<Line>> {
+    let right = slots.iter().map(|s| s.x1).fold(name_right, f32::max);
     let mut out: Vec<Line> = Vec::new();
     // Words over no column, with their lines.
     let mut apart: Vec<(usize, Token)> = Vec::new();
