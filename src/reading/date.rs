@@ -30,7 +30,7 @@ static ISO: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"\b([0-9]{4})[-/.]([0-9]{1,2})[-/.]([0-9]{1,2})(?:[T ][0-9][0-9]:.*)?\b").ok()
 });
 static NUMERIC: LazyLock<Option<Regex>> =
-    LazyLock::new(|| Regex::new(r"\b([0-9]{1,2})([-/. ])([0-9]{1,2})[-/. ]([0-9]{4}|[0-9]{2})\b").ok());
+    LazyLock::new(|| Regex::new(r"\b([0-9]{1,2})([-/. ])([0-9]{1,2})([-/. ])([0-9]{4}|[0-9]{2})\b").ok());
 static WORDED: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"(?i)\b(?:([0-9]{1,2})(?:st|nd|rd|th)?\.?[ -]?)?(jan|feb|mar|apr|may|jun|jul|aug|sep|sept|oct|nov|dec|mär|mai|okt|dez|janv|févr|fevr|mars|avr|juin|juil|août|aout|déc|ene|abr|ago|dic)[a-zéûä]*\.?[ -]{1,2}(?:([0-9]{1,2})(?:st|nd|rd|th)?,?[ -]{1,2})?([0-9]{4}|[0-9]{2})\b").ok()
 });
@@ -86,7 +86,11 @@ pub fn date(text: &str, order: DayOrder) -> Option<PrintedDate> {
     }
     let c = NUMERIC.as_ref().filter(|_| parted).and_then(|r| r.captures(&text))?;
     let part = |i: usize| c.get(i).map(|m| m.as_str());
-    let (a, b, y): (i8, i8, i16) = (part(1)?.parse().ok()?, part(3)?.parse().ok()?, year(part(4)?)?);
+    // `Bed 3 10-20` is a layer of a bed.
+    if part(2) == Some(" ") && part(4) != Some(" ") {
+        return None;
+    }
+    let (a, b, y): (i8, i8, i16) = (part(1)?.parse().ok()?, part(3)?.parse().ok()?, year(part(5)?)?);
     let dotted = part(2) == Some(".");
     let (month_first, day_first) = (day(y, a, b), day(y, b, a));
     match (month_first, day_first) {
@@ -162,5 +166,7 @@ mod tests {
         assert_eq!(date("04.10.2023", DayOrder::Unknown), Some(PrintedDate::Day(d(2023, 10, 4))));
         assert_eq!(date("03/04/2025", DayOrder::DayFirst), Some(PrintedDate::Day(d(2025, 4, 3))));
         assert_eq!(date("Spring 2025", DayOrder::Unknown), None);
+        assert_eq!(date("Bed 3 10-20", DayOrder::Unknown), None);
+        assert_eq!(date("4 10 2023", DayOrder::DayFirst), Some(PrintedDate::Day(d(2023, 10, 4))));
     }
 }

@@ -99,11 +99,20 @@ pub fn units_apart(phrase: &Phrase) -> Vec<Phrase> {
         return vec![phrase.clone()];
     }
     let apart = each_apart(phrase, Sought::Unit)
-        .or_else(|| each_apart(phrase, Sought::Method))
+        .or_else(|| each_apart(phrase, Sought::Method).filter(|parts| !said_twice(phrase, parts)))
         .or_else(|| each_apart(phrase, Sought::Field).filter(|parts| unlike(parts)))
         .or_else(|| each_apart(phrase, Sought::Role).filter(|parts| unlike_roles(parts)));
     // What stands alone keeps its marks.
     apart.filter(|parts| parts.len() > 1).unwrap_or_else(|| vec![phrase.clone()])
+}
+
+/// `Ammonacetat / NH4OAc`: one method, said again behind a stroke.
+fn said_twice(phrase: &Phrase, parts: &[Phrase]) -> bool {
+    let context = Context { symbols: false, capitals: false };
+    let methods: Vec<_> = parts.iter().map(|p| label(&p.text(), context).method()).collect();
+    phrase.tokens.iter().any(|t| t.text == "/")
+        && methods.iter().all(Option::is_some)
+        && methods.windows(2).all(|w| w.first() == w.last())
 }
 
 /// True where each part asks for another field of a sample.

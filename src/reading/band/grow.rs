@@ -130,7 +130,7 @@ pub fn grow(
     let (mut first, mut end) = (seed, seed + 1);
     let near = |a: usize, b: usize| match (page.lines.get(a), page.lines.get(b)) {
         (Some(a), Some(b)) if page.cells => b.area.y0 - a.area.y0 < 21.0,
-        (Some(a), Some(b)) => b.area.y0 - a.area.y1 < 1.6 * page.em,
+        (Some(a), Some(b)) => b.area.y0 - a.area.y1 < NEAR * page.em,
         _ => false,
     };
     while end < lines.len()
@@ -211,6 +211,9 @@ pub fn with_line(page: &Layout, band: &std::ops::Range<usize>, at: usize) -> [st
     let wider = above.unwrap_or(own.start)..below.unwrap_or(own.end);
     [own, wider]
 }
+
+/// How far apart, in ems, lines of one heading stand at most.
+pub const NEAR: f32 = 1.6;
 
 /// How close, in ems, the lines of one heading follow each other.
 pub const TIGHT: f32 = 0.85;

@@ -301,12 +301,14 @@ fn fall_apart(group: &Phrase, columns: &mut Vec<(Rect, Vec<Phrase>)>, context: C
     // `2023 (P)` over `OM` and `Phosphorus` is a season of the one and the symbol of the other.
     let season = whole.year.is_some() && (whole.known() || !whole.unknown.is_empty());
     // `Sand, Target Silt, Clay` over several columns names each of them.
+    // `Ammonacetat / NH4OAc` is one extract, however many columns its names stand over.
+    let twice = whole.methods.len() > 1 && whole.methods.windows(2).all(|w| w.first() == w.last());
     let nonsense = !whole.unknown.is_empty()
         || whole.several
         || season
         || units_of(group) > 1
         || parts.iter().any(completes)
-        || parts.iter().filter(gains).count() > 1;
+        || !twice && parts.iter().filter(gains).count() > 1;
     if !nonsense {
         return Group::One;
     }
@@ -401,7 +403,7 @@ pub fn stacked_text(stack: &[Phrase]) -> String {
         // `mg/` over `dm3`, `P-` over `I`: the line was broken inside a word.
         let inside = out.ends_with('/')
             || out.ends_with('-') && text.chars().count() <= 2 && text.chars().all(char::is_uppercase);
-        if broken {
+        if broken || halves_of_a_name(&out, &text) {
             out.pop();
         } else if !out.is_empty() && !inside {
             out.push(' ');
@@ -409,6 +411,22 @@ pub fn stacked_text(stack: &[Phrase]) -> String {
         out.push_str(&text);
     }
     out
+}
+
+/// `PHOS-` over `PHORUS P`: in capitals nothing but the name that both make tells a broken word from two.
+fn halves_of_a_name(above: &str, below: &str) -> bool {
+    let last = above.rsplit(' ').next().unwrap_or_default();
+    let first = below.split(' ').next().unwrap_or_default();
+    let capitals = |w: &str| w.chars().count() > 1 && w.chars().all(char::is_uppercase);
+    let Some(half) = last.strip_suffix('-').filter(|half| capitals(half) && capitals(first)) else {
+        return false;
+    };
+    let context = Context { symbols: false, capitals: false };
+    let names = |text: &str| {
+        let said = label(text, context);
+        said.analyte.is_some() && said.unknown.is_empty()
+    };
+    names(&format!("{half}{first}")) && !names(first)
 }
 
 /// `Extractable elements` set over the middle of its columns stacks on one of them alone; what it says holds for the

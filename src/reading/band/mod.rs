@@ -17,7 +17,7 @@ use crate::place::Rect;
 use crate::soil::{Analyte, Method, Unit};
 pub use apart::word_space;
 use apart::{Part, goes_on, parts, shouted};
-use grow::{TIGHT, figures, grow, is_seed, numbers, one_heading};
+use grow::{NEAR, TIGHT, figures, grow, is_seed, numbers, one_heading};
 use leaves::leaves;
 
 /// One column of a heading.
@@ -62,7 +62,8 @@ impl Band {
     pub fn unread_above(&self, page: &Layout, decimal: Decimal) -> bool {
         let Some(at) = self.first.checked_sub(1).filter(|_| !page.cells) else { return false };
         let (Some(line), Some(own)) = (page.lines.get(at), page.lines.get(self.first)) else { return false };
-        let tight = own.area.y0 - line.area.y1 < TIGHT * page.em;
+        let gap = own.area.y0 - line.area.y1;
+        let tight = gap < TIGHT * page.em;
         let field = line.phrases.iter().any(|p| p.text().contains(':'));
         let over = |p: &Phrase| self.leaves.iter().any(|l| !l.label.decoy && l.area.overlap_x(&p.area) > 0.0);
         // A lone phrase counts where it is a group of shares or units; else it is a title.
@@ -73,11 +74,27 @@ impl Band {
             !told && (said.saturation || said.unit.is_some() && said.unknown.is_empty())
         };
         let heading = line.phrases.len() > 1 || line.phrases.iter().any(|p| group(p) && !self.is_titled(p));
-        tight
-            && !field
-            && heading
+        let strange = gap < NEAR * page.em && line.phrases.iter().all(|p| self.is_strange_group(page, p));
+        !field
+            && (tight && heading || strange)
             && line.phrases.iter().any(over)
             && figures(page, &(self.first..self.end), at, decimal) * 3 <= line.phrases.len()
+    }
+
+    /// Words that say what nobody knows, or name an extract, over columns of results and no others: a title of the table
+    /// stands at its left edge, or over the middle of the whole table or of the page.
+    fn is_strange_group(&self, page: &Layout, phrase: &Phrase) -> bool {
+        let said = label(&phrase.text(), Context { symbols: false, capitals: false });
+        let over = || self.leaves.iter().filter(|l| l.area.overlap_x(&phrase.area) > 0.0);
+        let whole = |leaves: &mut dyn Iterator<Item = Rect>| leaves.reduce(|a, b| a.union(&b));
+        let middles =
+            [whole(&mut self.leaves.iter().map(|l| l.area)), whole(&mut page.lines.iter().map(|l| l.area))];
+        let centred = |area: &Rect| (area.mid_x() - phrase.area.mid_x()).abs() < page.em;
+        (!said.unknown.is_empty() || !said.methods.is_empty())
+            && said.field.is_none()
+            && over().count() > 1
+            && over().all(|l| l.label.is_result() && l.label.methods.is_empty())
+            && !middles.iter().flatten().any(centred)
     }
 
     /// `Saturation and micronutrients` from the left edge of the names on, over columns that all say their own unit: the

@@ -19,8 +19,12 @@ pub fn reach(leaves: &mut [Leaf], groups: &[Phrase], lone: &[Phrase], context: C
     let mut claims: Vec<(usize, Option<Method>)> = Vec::new();
     for (group, least) in groups.iter().map(|g| (g, 2)).chain(lone.iter().map(|l| (l, 1))) {
         let said = label(&group.text(), context);
-        let ([Some(method)], None) = (said.methods.as_slice(), said.analyte) else { continue };
-        if said.unit.is_some() || said.saturation || said.decoy {
+        let ([Some(method), others @ ..], None) = (said.methods.as_slice(), said.analyte) else { continue };
+        if others.iter().any(|other| *other != Some(*method))
+            || said.unit.is_some()
+            || said.saturation
+            || said.decoy
+        {
             continue;
         }
         claims.extend(claimed(leaves, group, *method, least));
@@ -80,7 +84,7 @@ fn claimed(leaves: &[Leaf], group: &Phrase, method: Method, least: usize) -> Vec
     if over.len() < least || !over.iter().all(|i| leaves.get(*i).is_some_and(measures)) {
         return Vec::new();
     }
-    let free = |i: &usize| {
+    let free = |i: &usize| -> bool {
         leaves.get(*i).is_some_and(|l| measures(l) && l.label.methods.is_empty() && l.marks.is_empty())
     };
     let left = (0..first).rev().take_while(free).last().unwrap_or(first);
@@ -100,7 +104,12 @@ fn claimed(leaves: &[Leaf], group: &Phrase, method: Method, least: usize) -> Vec
     }
     let wider = (left..=first).flat_map(|a| (last..=right).map(move |b| a..b + 1));
     let wider = wider.filter(|r| *r != (first..last + 1) && middle(r)).max_by_key(Range::len);
-    wider.map(|range| beside(range).map(|i| (i, None)).collect()).unwrap_or_default()
+    match wider {
+        Some(range) => beside(range).map(|i| (i, None)).collect(),
+        None if middle(&(first..last + 1)) => Vec::new(),
+        // Over the middle of no columns at all.
+        None => (left..right + 1).filter(free).map(|i| (i, None)).collect(),
+    }
 }
 
 #[cfg(test)]

@@ -319,13 +319,28 @@ fn begins_with_unit(text: &str, context: Context) -> bool {
         .is_some_and(|hit| hit.meaning != Meaning::Unit("%"))
 }
 
+/// `Ph 07 5550 0123`, `Ph (08) 555-0100`: how somebody is called, and no pH. Its figures are whole, and too long or begin
+/// with a nought.
+fn is_telephone(text: &str) -> bool {
+    let mut words =
+        text.split(' ').skip_while(|w| !w.trim_end_matches(['.', ':']).eq_ignore_ascii_case("ph"));
+    words.next();
+    let group = |w: &str| {
+        let figures = w.trim_matches(['(', ')', '+']).replace('-', "");
+        (!figures.is_empty() && figures.bytes().all(|b| b.is_ascii_digit())).then_some(figures.len())
+    };
+    let Some((first, size)) = words.next().and_then(|w| Some((w, group(w)?))) else { return false };
+    let opens = size > 2 || size > 1 && first.trim_start_matches(['(', '+']).starts_with('0');
+    opens && (size > 6 || words.next().and_then(group).is_some_and(|next| next > 2))
+}
+
 /// A short text that names a measurement and little else; `calc` in small letters is how one was come by, and no calcium.
 fn name_label(atom: &Atom, context: Context) -> Option<Label> {
     if matches!(atom.text.as_str(), "calc" | "calc.") {
         return None;
     }
     let words: usize = atom.tokens.iter().map(|t| t.text.split(' ').count()).sum();
-    if words > 9 || atom.text.ends_with('.') && words > 4 {
+    if words > 9 || atom.text.ends_with('.') && words > 4 || is_telephone(&atom.text) {
         return None;
     }
     let found = label(&atom.text, Context { symbols: true, ..context });

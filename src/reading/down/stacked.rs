@@ -54,6 +54,8 @@ const TIGHT: f32 = 1.1;
 const APART: f32 = 1.5;
 /// How far beside a column, in ems, a word still belongs to it.
 const BESIDE: f32 = 1.0;
+/// How near, in ems, words of one column begin.
+const SAME_EDGE: f32 = 0.25;
 /// More lines are no heading.
 const MOST_LINES: usize = 8;
 
@@ -78,8 +80,7 @@ pub fn stacked(
         areas(true).into_iter().filter(|w| values.iter().all(|v| v.overlap_x(w) <= 0.0)).collect();
     let name_right = table.iter().map(|r| r.name.area.x1).fold(0.0, f32::max);
     let slots: Vec<Rect> = values.iter().chain(&words).copied().collect();
-    let right = slots.iter().map(|s| s.x1).fold(name_right, f32::max);
-    let lines = block(page, first, left, right, name_right, rows_of_others, &slots)?;
+    let lines = block(page, first, left, name_right, rows_of_others, &slots, &values)?;
     read(&lines, &slots, values.len(), context)
 }
 
@@ -88,12 +89,15 @@ fn block(
     page: &Layout,
     first: &Row,
     left: f32,
-    right: f32,
     name_right: f32,
     rows_of_others: &[usize],
     slots: &[Rect],
+    values: &[Rect],
 ) -> Option<Vec<Line>> {
+    let right = slots.iter().map(|s| s.x1).fold(name_right, f32::max);
     let mut out: Vec<Line> = Vec::new();
+    // Words over no column, with their lines.
+    let mut apart: Vec<(usize, Token)> = Vec::new();
     let mut below = first.name.area.y0;
     let space = word_space(page);
     let mut widest = 0.0_f32;
@@ -104,6 +108,17 @@ fn block(
         }
         if rows_of_others.contains(&at) || out.len() >= MOST_LINES {
             return None;
+        }
+        // `PASTE AND WHAT COMES OF IT` from the edge of the names into the next column is the title of the rows below.
+        let titles = |p: &Phrase| {
+            (p.area.x0 - left).abs() < page.em
+                && slots.iter().any(|s| s.x0 > left + page.em && s.overlap_x(&p.area) > 0.0)
+                && !p.text().contains(|c: char| c.is_ascii_digit() || c == ':')
+        };
+        let unread = || is_row(&line.phrases, values, left, page.em);
+        if out.is_empty() && (matches!(line.phrases.as_slice(), [one] if titles(one)) || unread()) {
+            below = line.area.y0;
+            continue;
         }
         // A form that ends clearly further above than the lines of the block stand apart is none of it.
         let gap = below - line.area.y1;
@@ -125,15 +140,19 @@ fn block(
                 }
                 let over_name =
                     token.area.x0 < name_right && slots.iter().all(|s| s.overlap_x(&token.area) <= 0.0);
+                let over_none = slots.iter().all(|s| s.overlap_x(&token.area) <= 0.0);
                 match slot(token, slots, page.em).filter(|_| !over_name) {
+                    Some(_) if over_none => apart.push((out.len(), token.clone())),
                     Some(i) => own.cells.push((i, token.clone())),
                     None if in_name || token.area.x0 < name_right + 0.5 * page.em => {
                         in_name = true;
                         own.name = format!("{} {}", own.name, token.text).trim().to_owned();
                     }
                     // `Unit` over a column that is blank in every row.
-                    None if says_only(&token.text)
-                        && slots.iter().all(|s| s.overlap_x(&token.area) <= 0.0) => {}
+                    None if says_only(&token.text) && over_none => {}
+                    None if over_none => {
+                        apart.push((out.len(), token.clone()));
+                    }
                     None => return None,
                 }
             }
@@ -141,8 +160,48 @@ fn block(
         below = line.area.y0;
         out.push(own);
     }
+    let placed: Option<Vec<(usize, usize, Token)>> = apart
+        .into_iter()
+        .map(|(at, token)| {
+            let slot = under_a_name(&token, &out, page.em).or_else(|| slot(&token, slots, page.em))?;
+            Some((at, slot, token))
+        })
+        .collect();
+    for (at, slot, token) in placed? {
+        let cells = &mut out.get_mut(at)?.cells;
+        cells.push((slot, token));
+        cells.sort_by(|a, b| a.1.area.x0.total_cmp(&b.1.area.x0));
+    }
     out.reverse();
     (!out.is_empty()).then_some(out)
+}
+
+/// The column of the words at whose left edge this word begins, in another line: columns of words that begin at one edge
+/// over figures that end at one reach these with their longest line alone.
+fn under_a_name(token: &Token, lines: &[Line], em: f32) -> Option<usize> {
+    let edge = |c: &&(usize, Token)| (c.1.area.x0 - token.area.x0).abs() < SAME_EDGE * em;
+    let mut over = lines.iter().flat_map(|l| &l.cells).filter(edge).map(|c| c.0);
+    let first = over.next()?;
+    over.all(|s| s == first).then_some(first)
+}
+
+/// `Something odd   %   43   44` at the edge of the names, a unit alone and a figure in every column: a row of what is not
+/// known, and no names.
+fn is_row(phrases: &[Phrase], values: &[Rect], left: f32, em: f32) -> bool {
+    let [name, cells @ ..] = phrases else { return false };
+    let unit = |p: &Phrase| {
+        let said = label(&p.text(), Context { symbols: false, capitals: false });
+        said.unit.is_some_and(|u| u.1 == p.text()) && values.iter().all(|v| v.overlap_x(&p.area) <= 0.0)
+    };
+    let figure = |p: &Phrase| {
+        let text = p.text();
+        text.contains(|c: char| c.is_ascii_digit()) && !text.contains(char::is_alphabetic)
+    };
+    (name.area.x0 - left).abs() < em
+        && name.text().contains(char::is_alphabetic)
+        && cells.iter().any(unit)
+        && values.len() > 1
+        && values.iter().all(|v| cells.iter().any(|p| figure(p) && v.overlap_x(&p.area) > 0.0))
 }
 
 /// The words of a phrase that stand closer to each other than to the rest: names of columns set close together. Of two
@@ -213,7 +272,11 @@ fn asks_for(text: &str) -> Option<Field> {
 fn numbers_line(lines: &[Line], values: usize) -> Option<usize> {
     let number =
         |t: &Token| !t.text.contains(' ') && t.text.chars().filter(char::is_ascii_digit).count() >= 3;
-    let full = |l: &Line| (0..values).all(|s| l.cells.iter().filter(|c| c.0 == s).count() == 1);
+    // `Desirable` over its own column is over no sample.
+    let says = |s: &usize| lines.iter().flat_map(|l| &l.cells).any(|c| c.0 == *s && says_only(&c.1.text));
+    let samples: Vec<usize> = (0..values).filter(|s| !says(s)).collect();
+    let values = samples.len();
+    let full = |l: &Line| samples.iter().all(|s| l.cells.iter().filter(|c| c.0 == *s).count() == 1);
     // `Test` over the names of what was tested asks for no name of a sample.
     let asks_nothing = |l: &Line| {
         let context = Context { symbols: false, capitals: false };
@@ -223,10 +286,11 @@ fn numbers_line(lines: &[Line], values: usize) -> Option<usize> {
         return None;
     }
     let at = lines.iter().position(|l| asks_nothing(l) && full(l) && l.cells.iter().all(|c| number(&c.1)))?;
-    let mut names: Vec<String> = (0..values)
+    let mut names: Vec<String> = samples
+        .iter()
         .map(|s| {
             let others = lines.iter().enumerate().filter(|(i, _)| *i != at).flat_map(|(_, l)| &l.cells);
-            others.filter(|c| c.0 == s).map(|c| c.1.text.as_str()).collect::<Vec<_>>().join(" ")
+            others.filter(|c| c.0 == *s).map(|c| c.1.text.as_str()).collect::<Vec<_>>().join(" ")
         })
         .collect();
     names.sort_unstable();

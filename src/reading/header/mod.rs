@@ -160,7 +160,10 @@ fn under(page: &Layout, row: usize, name: &Phrase) -> Vec<Phrase> {
             && !name.text().ends_with(':')
             && line.phrases.iter().any(|p| p.area.overlap_x(&name.area) > 0.0 && !value(p))
     });
-    let below = page.lines.get(row + 1).filter(|_| !goes_on);
+    // Another column's line may stand between.
+    let under = |l: &&Line| l.phrases.iter().any(|p| p.area.overlap_x(&name.area) > 0.0);
+    let staggered = page.lines.iter().skip(row + 1).take(2).find(under).filter(|_| !page.cells);
+    let below = staggered.or_else(|| page.lines.get(row + 1)).filter(|_| !goes_on);
     below.map(|l| l.phrases.clone()).unwrap_or_default()
 }
 
@@ -659,5 +662,19 @@ mod tests {
         assert!(reads_like_a_heading("4.3 Walkley and Black") && !reads_like_a_heading("Walkley field 3"));
         assert!(names_sample("Area Sampled  B1", C));
         assert!(!names_sample("Phosphorus by Bray P1", C));
+    }
+
+    #[test]
+    fn another_columns_line_may_stand_between_a_name_and_its_value() {
+        use super::super::rewrap::tests::set;
+        let page = layout(&set(&[
+            (100.0, "Client"),
+            (106.0, "                                Order no: 44"),
+            (112.0, "Ada Fernshaw"),
+            (118.0, "                                Depth: 0-15 cm"),
+        ]));
+        let found = fields(&page, &[], Context { symbols: false, capitals: false });
+        let client = found.iter().find(|f| f.field == Field::Client).map(|f| f.text.as_str());
+        assert_eq!(client, Some("Ada Fernshaw"), "{found:?}");
     }
 }

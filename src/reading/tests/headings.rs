@@ -1,6 +1,6 @@
 //! Headings in several lines, and lines of a heading among the rows.
 
-use super::{document, reading, reports, sample};
+use super::{document, reading, reports, sample, value};
 use crate::soil::{Method, Reading};
 
 #[test]
@@ -106,4 +106,87 @@ fn the_line_of_a_heading_holds_no_results() {
     ]]));
     let readings = found.into_iter().flatten().flat_map(|r| r.samples).flat_map(|s| s.readings);
     assert!(readings.filter(|r| r.doubts.is_empty()).count() == 0);
+}
+
+#[test]
+fn words_over_columns_that_nothing_explains_leave_a_doubt() {
+    let found = |over: &str| {
+        reports(&[&[
+            "Soil test report",
+            "Client: Hob Mill Trust",
+            "",
+            over,
+            "Lab no.   Field     pH        P        K        Ca       Mg       Clay",
+            "                              mg/kg    mg/kg    mg/kg    mg/kg    %",
+            "23110     Moss      6.1       24       152      1240     210      18",
+            "23111     Tee       5.8       31       117      874      183      22",
+        ]])
+    };
+    let waits = |over: &str| !value(sample(&found(over), "Moss"), "potassium").1;
+    assert!(!waits(""));
+    assert!(waits("                                       Quoinwater soak"));
+    assert!(waits("                                       Quoinwater"));
+    // A title of the page or of the whole table.
+    assert!(!waits("Quoin Hollow"));
+    assert!(!waits("                             Quoin Hollow"));
+}
+
+#[test]
+fn a_name_in_capitals_broken_over_two_lines_is_one_word() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "SAMPLE    PHOS-       MANGA-      SOIL      ZINC",
+        "ID        PHORUS P    NESE Mn     pH        Zn",
+        "          ppm         ppm                   ppm",
+        "Moss      152         210         6.1       1.2",
+        "Tee       117         183         5.8       2.4",
+    ]]);
+    assert_eq!(value(sample(&found, "Moss"), "phosphorus"), (152.0, true));
+    assert_eq!(value(sample(&found, "Tee"), "manganese"), (183.0, true));
+}
+
+#[test]
+fn a_telephone_is_no_ph() {
+    for telephone in ["Ph 07 5550 0123 Fax 07 5550   124", "Ph (08) 555 0100   44"] {
+        let found = reports(&[&[
+            "Hob Mill Soil Laboratory",
+            telephone,
+            "",
+            "Client: Ada Fernshaw     Sample: Moss",
+            "",
+            "Test                     Result",
+            "pH (1:5 water)           6.6",
+            "Organic matter %         3.1",
+        ]]);
+        assert_eq!(value(sample(&found, "Moss"), "ph"), (6.6, true), "{telephone}");
+    }
+}
+
+#[test]
+fn one_extract_in_two_languages_is_one_and_how_far_it_reaches_may_be_open() {
+    let found = |over: &str| {
+        reports(&[&[
+            "Soil test report",
+            "Client: Hob Mill Trust",
+            "",
+            over,
+            "Lab no.   Field     pH        P        K        Ca       Mg       Clay",
+            "                              mg/kg    mg/kg    mg/kg    mg/kg    %",
+            "23110     Moss      6.1       24       152      1240     210      18",
+            "23111     Tee       5.8       31       117      874      183      22",
+        ]])
+    };
+    let of = |over: &str, id: &str| {
+        let found = found(over);
+        let read = reading(sample(&found, "Moss"), id);
+        (read.method, read.doubts.is_empty())
+    };
+    let over = "                                       Ammonacetat / NH4OAc";
+    assert_eq!(of(over, "calcium"), (Method::AmmoniumAcetate, true));
+    // The words stand over two columns, and not over the middle of these.
+    let over = "                                              Ammonacetat / NH4OAc";
+    assert_eq!(of(over, "calcium"), (Method::AmmoniumAcetate, true));
+    assert!(!of(over, "potassium").1);
 }

@@ -120,3 +120,37 @@ fn names_of_which_the_upper_words_are_set_with_a_heading_name_none() {
     let whole = ["North 40 3", "Front lawn 3", "Tee 3", ""];
     assert!(labels.iter().all(|l| whole.contains(l)), "{labels:?}");
 }
+
+#[test]
+fn a_wide_title_between_names_and_the_first_row_is_no_word_of_these() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Analysis        Units    Bed 1    Bed 2    Method",
+        "                         4401     4402",
+        "PASTE AND WHAT COMES OF IT",
+        "Oddness         %        43       44",
+        "pH                       7.9      8.0      saturated paste",
+        "Potassium       mg/kg    214      188      ammonium acetate",
+        "Zinc            mg/kg    1.7      0.9      DTPA",
+    ]]);
+    assert_eq!(value(sample(&found, "Bed 1"), "potassium"), (214.0, true));
+    assert_eq!(sample(&found, "Bed 2").lab_number.as_deref(), Some("4402"));
+}
+
+#[test]
+fn numbers_at_the_left_edge_of_names_over_figures_set_to_the_right_are_theirs() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        "Test              Unit     Guideline    Upper Rill   Lower Rill",
+        "                                        SB4401       SB4402",
+        "pH                         6.0 - 7.0           6.4          7.1",
+        "Potassium         mg/kg    110 - 190           154          203",
+        "Zinc (DTPA)       mg/kg                       3.18         2.92",
+    ]]);
+    assert_eq!(value(sample(&found, "Upper Rill"), "potassium"), (154.0, true));
+    assert_eq!(sample(&found, "Lower Rill").lab_number.as_deref(), Some("SB4402"));
+}
