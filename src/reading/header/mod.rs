@@ -28,8 +28,8 @@ pub use letter::letter_head;
 use letter::prose;
 pub use letterhead::letterhead;
 pub use owner::settle;
-use plausible::{is_code, is_depth, is_heading, is_size, plausible};
-pub use plausible::{is_place, names_a_part, names_sample, reads_like_a_heading};
+use plausible::{is_code, is_heading, is_size, plausible};
+pub use plausible::{is_depth, is_place, names_a_part, names_sample, reads_like_a_heading};
 use std::cell::RefCell;
 
 /// A field with its value, where it stands.
