@@ -397,7 +397,7 @@ pub fn stacked_text(stack: &[Phrase]) -> String {
         let text = phrase.text();
         let broken = out.ends_with('-')
             && out.chars().rev().nth(1).is_some_and(char::is_alphabetic)
-            && text.starts_with(char::is_lowercase);
+            && (text.starts_with(char::is_lowercase) || names_whole(&out, &text));
         // `mg/` over `dm3`, `P-` over `I`: the line was broken inside a word.
         let inside = out.ends_with('/')
             || out.ends_with('-') && text.chars().count() <= 2 && text.chars().all(char::is_uppercase);
@@ -409,6 +409,17 @@ pub fn stacked_text(stack: &[Phrase]) -> String {
         out.push_str(&text);
     }
     out
+}
+
+/// `CAL-` over `CIUM`: in capitals a word goes on only where both halves together name
+/// what the lower does not.
+fn names_whole(upper: &str, lower: &str) -> bool {
+    let context = Context { symbols: false, capitals: false };
+    let names = |text: &str| label(text, context).analyte.is_some();
+    let first = upper.rsplit(' ').next().unwrap_or_default().trim_end_matches('-');
+    let last = lower.split(' ').next().unwrap_or_default();
+    let capitals = |half: &str| half.chars().count() > 2 && half.chars().all(char::is_uppercase);
+    capitals(first) && capitals(last) && !names(last) && names(&format!("{first}{last}"))
 }
 
 /// `Extractable elements` set over the middle of its columns stacks on one of them alone; what it says holds for the
