@@ -286,7 +286,7 @@ fn children(name: &Phrase, said: &Label, phrases: &[Phrase], context: Context) -
             || said.analyte == Some(Analyte::Ph) && own.analyte == Some(Analyte::BufferPh);
         own.is_result() && own.unknown.is_empty() && same
     };
-    if bare && under.len() == 2 && under.iter().all(itself) && centred(&under, name) {
+    if bare && under.len() == 2 && under.iter().all(itself) && centred(under, name) {
         return Some(Vec::new());
     }
     let kinds: Vec<_> = under
