@@ -27,7 +27,9 @@ use super::prose;
 use super::quoted::{quotes, without_quotes};
 use super::recommendation::{self, FoundNitrogen};
 use super::rewrap::rewrap;
+use super::units::{Rule, conversion};
 use super::vocabulary::{Context, Field, Form, Meaning, hits_where, symbol_in_capitals};
+use super::words::List;
 use crate::document::{Content, Document, Word};
 use crate::place::Rect;
 use crate::soil::{Analyte, Doubt};
@@ -506,7 +508,20 @@ fn is_advice(band: &Band, titled: bool) -> bool {
         .leaves
         .iter()
         .any(|l| l.label.unit.as_ref().is_some_and(|u| matches!(u.0, "lb/1000ft2" | "ton/acre")));
-    ((oxides > 0 && (crop || nitrogen)) || rate || titled && nitrogen) && !measured(band)
+    ((oxides > 0 && (crop || nitrogen || limed(band))) || rate || titled && nitrogen) && !measured(band)
+}
+
+/// `Lime lb/ac   P2O5 lb/ac   K2O lb/ac`: what to spread on an area is a rate, and so is what is counted like it beside.
+fn limed(band: &Band) -> bool {
+    let per_area = |l: &Leaf| {
+        let unit = l.label.unit.as_ref().and_then(|u| conversion(u.0, crate::soil::Unit::MgPerKg));
+        unit.is_some_and(|c| matches!(c.rule, Rule::Area | Rule::AreaMetric))
+    };
+    let lime = |l: &Leaf| {
+        let first = l.text.split(' ').next().unwrap_or_default().to_lowercase();
+        per_area(l) && l.label.analyte.is_none() && List::Lime.has(&first)
+    };
+    band.leaves.iter().any(lime) && band.leaves.iter().filter(|l| l.label.is_result()).all(per_area)
 }
 
 /// True where the line right above a heading is the title of what to put down: `Nutrient advice (kg/ha)`.

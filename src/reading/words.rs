@@ -34,6 +34,8 @@ pub enum List {
     Ground,
     /// Words of other languages that make a title one of what to put down.
     Counsel,
+    /// Names of what is spread against acid soil.
+    Lime,
     /// Words that rate a result, and tell one piece of ground from another.
     Degree,
     /// What a form calls the club or course whose ground it is, where that stands alone before its name.
@@ -98,6 +100,7 @@ impl List {
             "part" => Self::Part,
             "ground" => Self::Ground,
             "counsel" => Self::Counsel,
+            "lime" => Self::Lime,
             "degree" => Self::Degree,
             "club" => Self::Club,
             "before-depth" => Self::BeforeDepth,

@@ -8,6 +8,7 @@ mod depth;
 mod letter;
 mod letterhead;
 mod owner;
+mod person;
 mod plausible;
 
 use super::cut::cut;
@@ -28,8 +29,9 @@ pub use letter::letter_head;
 use letter::prose;
 pub use letterhead::letterhead;
 pub use owner::settle;
-use plausible::{is_code, is_depth, is_heading, is_size, plausible};
-pub use plausible::{is_place, names_a_part, names_sample, reads_like_a_heading};
+use person::name_of_a_person;
+use plausible::{is_code, is_heading, is_size, plausible};
+pub use plausible::{is_depth, is_place, names_a_part, names_sample, reads_like_a_heading};
 use std::cell::RefCell;
 
 /// A field with its value, where it stands.
@@ -84,6 +86,7 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
         out.extend(prose(page.number, &line.phrases));
     }
     number_beside_a_name(page, taken, context, &mut out);
+    name_of_a_person(page, &mut out);
     out
 }
 
@@ -554,6 +557,25 @@ mod tests {
         assert!(of(&["Club lawn      6.2"]).iter().all(|(f, _)| *f != Field::Farm));
         let heading = of(&["Sample    Green", "12        7731/2"]);
         assert!(!heading.contains(&(Field::SampleLabel, "Green".to_owned())), "{heading:?}");
+    }
+
+    #[test]
+    fn a_plain_name_above_the_samples_is_whose_soil_it_is() {
+        let client = |name: &str, number: &str, sample: &str| {
+            let form = [format!("Name        {name}   {number}   552"), format!("Sample ID   {sample}")];
+            let found = of(&form.each_ref().map(String::as_str));
+            found.iter().any(|f| *f == (Field::Client, name.to_owned()))
+        };
+        assert!(client("Ada Fernshaw", "Report number", "Rose bed"));
+        assert!(!client("Ada Fernshaw", "Report number", "55-2"));
+        assert!(!client("Ada Fernshaw", "Lab number", "Rose bed"));
+        assert!(!client("North Field", "Report number", "Rose bed"));
+        let named = of(&[
+            "Client      Moss Trust",
+            "Name        Ada Fernshaw   Report number   552",
+            "Sample ID   Rose bed",
+        ]);
+        assert!(!named.contains(&(Field::Client, "Ada Fernshaw".to_owned())), "{named:?}");
     }
 
     #[test]

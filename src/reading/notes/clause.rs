@@ -1,6 +1,7 @@
 //! One clause: the methods and units it gives to the measurements it names.
 
 use super::super::fold::pieces;
+use super::super::label::label;
 use super::super::units::{Rule, conversion};
 use super::super::vocabulary::{Context, Hit, Meaning, hits_where};
 use super::super::words::List;
@@ -156,6 +157,12 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     if let ([method], true) = (of_buffer.as_slice(), !analytes.iter().any(|(_, a)| buffer(a))) {
         add(out, Analyte::BufferPh, *method);
     }
+    let others = others(&lower);
+    let of_the_others = others.and_then(|word| of_the_others(&lower, word, &methods, &analytes));
+    // What `nutrients other than phosphorus` were taken out with says nothing sure of any of them.
+    if others.is_some() && of_the_others.is_none() {
+        return;
+    }
     for (analyte, method) in pair(&analytes, &methods) {
         add(out, analyte, method);
     }
@@ -171,7 +178,7 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     {
         out.extractant = Some(*method);
     }
-    if let Some(method) = of_nutrients(&lower, &methods, &analytes) {
+    if let Some(method) = of_nutrients(&lower, &methods, &analytes).or(of_the_others) {
         out.extractant = Some(method);
     }
     let stated = match units.as_slice() {
@@ -211,6 +218,39 @@ fn of_nutrients(
     let before = !lower.get(..word)?.iter().any(|w| matches!(w.as_str(), "other" | "some" | "minor"));
     let between = analytes.iter().any(|(i, _)| i < at);
     (methods.len() > 1 && others && before && !between).then_some(method)
+}
+
+/// Where in a clause `nutrients other than` stands.
+fn others(lower: &[String]) -> Option<usize> {
+    lower.windows(3).position(|w| {
+        let [word, a, b] = w else { return false };
+        matches!(word.as_str(), "nutrients" | "elements" | "minerals" | "cations" | "results" | "values")
+            && matches!((a.as_str(), b.as_str()), ("other", "than") | ("apart", "from"))
+    })
+}
+
+/// `Nutrients other than nitrate were extracted with Mehlich 3`: the extract is of all the rest, where it takes out none of
+/// what it leaves to others; what it could take out is perhaps left out, or perhaps not.
+fn of_the_others(
+    lower: &[String],
+    word: usize,
+    methods: &[(usize, Option<Method>)],
+    analytes: &[(usize, Analyte)],
+) -> Option<Method> {
+    let [(at, Some(method))] = methods else { return None };
+    let extract = method.measures(Analyte::Phosphorus) && method.measures(Analyte::Potassium);
+    let rest = lower.get(word + 3..*at)?;
+    let end = rest
+        .iter()
+        .position(|w| matches!(w.as_str(), "are" | "were" | "is" | "was" | "by" | "in" | "with"))?;
+    let names = rest.get(..end)?.split(|w| matches!(w.as_str(), "," | "and" | "or" | "&"));
+    let mut left = names.filter(|name| !name.is_empty()).map(|name| {
+        let said = label(&name.join(" "), Context { symbols: false, capitals: false });
+        said.analyte.filter(|_| said.unknown.is_empty())
+    });
+    // What is left out in words that are not known may be anything.
+    let others = left.all(|analyte| analyte.is_some_and(|a| !method.measures(a)));
+    (extract && others && end > 0 && analytes.iter().all(|(i, _)| i < at)).then_some(*method)
 }
 
 /// `A, B and C by M`, `M: A, B, C`, `A by M, B by N`: an analyte goes with the next method behind it that can

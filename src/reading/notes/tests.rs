@@ -25,6 +25,26 @@ fn a_line_behind_a_table_is_no_end_of_a_line_before_it() {
 }
 
 #[test]
+fn the_nutrients_other_than_one_that_an_extract_cannot_take_out_are_by_that_extract() {
+    let said = |text: &str| of(text).extractant;
+    assert_eq!(
+        said("Nutrients other than nitrate were measured in a Mehlich-3 extract."),
+        Some(Method::Mehlich3)
+    );
+    assert_eq!(
+        said("Elements apart from nitrate and chloride were extracted with Mehlich 3."),
+        Some(Method::Mehlich3)
+    );
+    for text in [
+        "Nutrients other than phosphorus were measured in a Mehlich-3 extract.",
+        "Nutrients other than nitrate and those marked were measured in a Mehlich-3 extract.",
+        "Nutrients other than these were measured in a Mehlich-3 extract.",
+    ] {
+        assert_eq!(said(text), None, "{text}");
+    }
+}
+
+#[test]
 fn one_part_that_is_so_many_kilograms_is_a_factor() {
     let stated = of("1 mg/kg = 2 kg/ha for a layer of 15 cm.");
     assert_eq!((stated.hectare_factor, stated.pounds_factor), (Some(2.0), None));

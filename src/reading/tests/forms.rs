@@ -88,6 +88,47 @@ fn a_table_under_a_title_of_advice_holds_no_results() {
 }
 
 #[test]
+fn phosphate_and_potash_counted_as_the_lime_beside_them_are_rates() {
+    let page = |lime: &str| {
+        reports(&[&[
+            "Client: Ada Fernshaw",
+            "",
+            "Sample       pH     P mg/kg  K mg/kg",
+            "Moss         6.1    17       162",
+            "Gorse bank   6.0    16       112",
+            "",
+            "",
+            "",
+            &format!("Sample       {lime}     P2O5 lb/ac   K2O lb/ac"),
+            "Moss         2500           70           40",
+            "Gorse bank   500            15           60",
+        ]])
+    };
+    let found = page("Lime lb/ac");
+    assert_eq!(value(sample(&found, "Moss"), "phosphorus"), (17.0, true));
+    assert_eq!(found.iter().flat_map(|r| &r.samples).map(|s| s.readings.len()).sum::<usize>(), 6);
+    let other = page("Ca lb/ac  ");
+    assert_ne!(other.iter().flat_map(|r| &r.samples).map(|s| s.readings.len()).sum::<usize>(), 6);
+}
+
+#[test]
+fn the_last_line_of_a_form_says_nothing_of_the_columns_below_it() {
+    let found = reports(&[&[
+        "Client      Ada Fernshaw     Report no.   QS-55",
+        "Sample ID   Kitchen plot     Lab number   R551",
+        "Received    May 6, 2024      Reported     May 15, 2024",
+        "Use         Vegetables       Texture      Clay loam",
+        "",
+        "Test               Result    Units        Interpretation",
+        "pH (1:1)           7.1                    Slightly alkaline",
+        "Organic matter     2.3       %            Medium",
+        "Phosphorus         4.9       ppm          Adequate",
+        "Potassium          291       ppm          Adequate",
+    ]]);
+    assert_eq!(value(sample(&found, "Kitchen plot"), "potassium"), (291.0, true));
+}
+
+#[test]
 fn what_is_wished_for_beside_the_last_name_takes_no_name_and_is_no_sample() {
     let found = reports(&[&[
         "Client: Ada Fernshaw",

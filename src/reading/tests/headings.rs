@@ -190,3 +190,24 @@ fn one_extract_in_two_languages_is_one_and_how_far_it_reaches_may_be_open() {
     assert_eq!(of(over, "calcium"), (Method::AmmoniumAcetate, true));
     assert!(!of(over, "potassium").1);
 }
+
+#[test]
+fn a_word_in_capitals_that_is_broken_over_two_lines_is_one_name() {
+    let found = reports(&[&[
+        "QUILL COUNTY SOIL ROOM",
+        "GROWER: ADA FERNSHAW        REPORT NO: 3388",
+        "",
+        "                   MEHLICH-1 EXTRACTABLE, POUNDS PER ACRE",
+        "LAB    SAMPLE      WATER   PHOS-    POTAS-    CAL-     MAGNE-",
+        "NO.    ID          PH      PHORUS   SIUM      CIUM     SIUM     ZINC",
+        "7710   MOSS 1      5.7     64       158       1314     142      10.1",
+        "7711   MOSS 2      6.3     72       190       1914     172      5.7",
+        "7712   FERN EDGE   5.3     63       118       870      102      10.2",
+    ]]);
+    let moss = sample(&found, "MOSS 2");
+    for (analyte, number) in
+        [("phosphorus", 36.0), ("potassium", 95.0), ("calcium", 957.0), ("magnesium", 86.0)]
+    {
+        assert_eq!(value(moss, analyte), (number, true), "{analyte}");
+    }
+}

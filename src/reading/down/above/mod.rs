@@ -1,6 +1,7 @@
 //! What stands over a table of analytes: headings of its columns, names and fields of its samples.
 
 mod fields;
+mod form;
 mod heading;
 mod names;
 mod parts;
@@ -17,6 +18,7 @@ use super::row::Row;
 use crate::place::Rect;
 pub use fields::fields_of;
 use fields::{goes_on_a_form, over_it, prefixed};
+use form::is_line_of_a_form;
 use heading::{SCALE, heading_word, is_day, is_title, is_year, place_word, stack, tops_headings};
 use names::{
     asks_unknown, broken_names, column_names, degrees, glued, is_laboratory_number, mixed, name_row,
@@ -67,6 +69,9 @@ pub fn above(
             continue;
         }
         if here.iter().any(|a| a.text.contains(": ") && a.tokens.len() > 2) {
+            break;
+        }
+        if is_line_of_a_form(page, i, context) {
             break;
         }
         // A row with a value is no heading of the next table.
