@@ -160,7 +160,7 @@ fn out_of_place(
 ) -> Vec<usize> {
     let mut out = Vec::new();
     for (j, (phrase, l)) in line.iter().zip(labels).enumerate() {
-        if l.unit.is_none() {
+        if l.unit.is_none() && !l.saturation {
             continue;
         }
         let under = |leaf: &&Leaf| leaf.area.overlap_x(&phrase.area) > 0.0;
@@ -286,8 +286,15 @@ fn assign(leaves: &[Leaf], line: &[Phrase], labels: &[Label]) -> Vec<(usize, usi
             let (Some(phrase), Some(l)) = (line.get(j), labels.get(j)) else { continue };
             let mut area: Option<Rect> = None;
             let mut run = path.clone();
+            let share = |leaf: &Leaf| leaf.label.clone().under(l).analyte;
             for k in i..n {
                 let Some(leaf) = leaves.get(k).filter(|leaf| takes(leaf, l)) else { break };
+                // No cation has two shares: the second is an amount beside them.
+                if l.saturation
+                    && leaves.get(i..k).unwrap_or_default().iter().any(|a| share(a) == share(leaf))
+                {
+                    break;
+                }
                 area = Some(area.map_or(leaf.area, |a| a.union(&leaf.area)));
                 run.push((k, j));
                 let off = area.map_or(f32::INFINITY, |a| (a.mid_x() - phrase.area.mid_x()).abs());
@@ -309,6 +316,23 @@ mod tests {
     use super::super::layout::{layout, tests::typed};
     use super::super::number::Decimal;
     use super::*;
+
+    #[test]
+    fn a_heading_of_shares_takes_no_cation_twice_and_is_unsure_of_one_beside_its_middle() {
+        let page = layout(&typed(&[
+            "                                % Saturation",
+            "Sample   pH     OM     Na   K     H    Mg   Ca    Ca       K",
+            "Moss     8.0    3.0    31                         4702     170",
+            "Fern     6.5    3.1         4.3   8    15   72    1646     193",
+        ]));
+        let context = Context { symbols: true, capitals: false };
+        let found = bands(&page, context, Decimal::Point);
+        let leaves = &found.first().unwrap().leaves;
+        let of = |analyte| leaves.iter().filter(|l| l.label.analyte == Some(analyte)).collect::<Vec<_>>();
+        assert_eq!((of(Analyte::Calcium).len(), of(Analyte::SatCa).len()), (1, 1), "{leaves:?}");
+        assert_eq!((of(Analyte::Potassium).len(), of(Analyte::SatK).len()), (1, 1), "{leaves:?}");
+        assert!(of(Analyte::SatNa).iter().all(|l| !l.label.unknown.is_empty()), "{leaves:?}");
+    }
 
     #[test]
     fn a_unit_of_charges_over_no_column_is_sure_for_none() {
