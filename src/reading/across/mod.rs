@@ -20,7 +20,8 @@ use super::align::columns;
 use super::atom::{Atom, Kind};
 use super::band::Band;
 use super::found::FoundSample;
-use super::layout::Layout;
+use super::header::leading_field;
+use super::layout::{Layout, Line};
 use super::number::Decimal;
 use super::vocabulary::{Context, Field};
 use crate::place::Rect;
@@ -37,6 +38,13 @@ use row::{Row, edges, place_row, value_count};
 pub use summary::is_summary;
 use summary::{numbered_plot, plot_perhaps};
 use wide::wide_row;
+
+/// `Your sample:   3` is a field of a form with its value, and no row, however numbers stand over it.
+fn is_pair(line: &Line, context: Context) -> bool {
+    let [name, _] = line.phrases.as_slice() else { return false };
+    name.text().ends_with(':')
+        && leading_field(&name.text(), context).is_some_and(|(_, rest, _)| rest.is_empty())
+}
 
 /// Reads the lines `from..to` of a page under a band. Lines that fit no column are left for others:
 /// the second value lists the lines that were taken.
@@ -58,7 +66,11 @@ pub fn read(
                 let [phrase] = l.phrases.as_slice() else { return false };
                 phrase.text().split(' ').count() > 5 && band.leaves.len() > 2
             });
-            if sentence { Vec::new() } else { atoms.get(i).cloned().unwrap_or_default() }
+            if sentence || page.lines.get(i).is_some_and(|l| is_pair(l, context)) {
+                Vec::new()
+            } else {
+                atoms.get(i).cloned().unwrap_or_default()
+            }
         })
         .map(|row| if value_count(&row) > 0 { row } else { Vec::new() })
         .collect();
@@ -235,4 +247,21 @@ fn names_with_numbers(page: &Layout, band: &Band, samples: &[FoundSample]) -> bo
         && unlike.len() == numbers.len()
         && samples.iter().all(|s| s.field(Field::LabSample).is_none())
         && asked()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::layout::{layout, tests::typed};
+    use super::*;
+
+    #[test]
+    fn a_pair_of_a_form_is_no_row_and_a_row_is_no_pair() {
+        let pair = |line: &str| {
+            let page = layout(&typed(&[line]));
+            is_pair(&page.lines[0], Context { symbols: true, capitals: false })
+        };
+        assert!(pair("Your sample:         3") && pair("Lab no.:     4471"));
+        assert!(!pair("Moss                 6.4") && !pair("Sample: Moss         6.4"));
+        assert!(!pair("Your sample:         3       6.4"));
+    }
 }

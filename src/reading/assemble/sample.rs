@@ -2,7 +2,7 @@
 
 use super::super::found::FoundSample;
 use super::super::gather::Gathered;
-use super::super::header::{day, depth, names_a_part, reads_like_a_heading};
+use super::super::header::{day, depth, ends_with_a_heading, names_a_part, reads_like_a_heading};
 use super::super::normalise::{Around, normalise};
 use super::super::units::{Rule, conversion};
 use super::super::vocabulary::Field;
@@ -59,7 +59,7 @@ pub(super) fn sample(gathered: &Gathered, forms: &Forms, found: &FoundSample) ->
             format!("`{label}` seems to hold values of the columns beside the name."),
         ));
     }
-    if names_a_part(&label) || reads_like_a_heading(&label) {
+    if names_a_part(&label) || reads_like_a_heading(&label) || ends_with_a_heading(&label) {
         doubts.push(Doubt::new(
             "sample-unnamed",
             format!(

@@ -30,8 +30,10 @@ use letter::prose;
 pub use letterhead::letterhead;
 pub use owner::settle;
 use person::name_of_a_person;
+pub use plausible::{
+    ends_with_a_heading, is_depth, is_place, names_a_part, names_sample, reads_like_a_heading,
+};
 use plausible::{is_code, is_heading, is_size, plausible};
-pub use plausible::{is_depth, is_place, names_a_part, names_sample, reads_like_a_heading};
 use std::cell::RefCell;
 
 /// A field with its value, where it stands.
@@ -679,6 +681,7 @@ mod tests {
         assert!(reads_like_a_heading("Description Parameter") && !reads_like_a_heading("Parameter hill 3"));
         assert!(!reads_like_a_heading("Bore Field") && reads_like_a_heading("Bore"));
         assert!(reads_like_a_heading("Sample Block") && reads_like_a_heading("Method field"));
+        assert!(ends_with_a_heading("Pitch 1 Optimum Range") && !ends_with_a_heading("Driving range"));
         assert!(reads_like_a_heading("Bray P1") && reads_like_a_heading("P2 ppm"));
         assert!(reads_like_a_heading("(cmol c (g/100") && !reads_like_a_heading("Moss (north)"));
         assert!(reads_like_a_heading("4.3 Walkley and Black") && !reads_like_a_heading("Walkley field 3"));

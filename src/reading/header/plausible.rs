@@ -91,6 +91,13 @@ fn is_ground_by_word(words: &[String]) -> bool {
         && first.starts_with(char::is_uppercase)
 }
 
+/// `Pitch 1 Optimum range`: a name, and the heading of the next column in two words or more.
+pub fn ends_with_a_heading(name: &str) -> bool {
+    let words = pieces(name);
+    let hits = hits_where(&words, Context { symbols: false, capitals: false }, &|m| *m == Meaning::Decoy);
+    hits.iter().any(|h| h.start > 0 && h.end == words.len() && h.end - h.start > 1)
+}
+
 /// `P2 field`, `Block K1`: a piece of ground and its code, whatever extract goes by that.
 fn is_ground_by_code(words: &[String]) -> bool {
     let ground = |w: &String| List::Ground.has(&w.to_lowercase());
