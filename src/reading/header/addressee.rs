@@ -57,14 +57,11 @@ pub fn addressee(page: &Layout, lab: Option<&str>) -> Option<FieldValue> {
         .filter(|p| p.area.overlap_x(&town.area) > 0.0 && p.area.y0 - town.area.y1 < page.em);
     let reached = block.iter().copied().chain(under).any(|p| matches(&REACHED, &p.text()));
     let name = block.last()?;
+    // What opens the page is the sender's, whether or not its name tells of a laboratory.
+    let opens = lines.first().is_some_and(|line| line.area.overlap_y(&name.area) > 0.0);
     let text = name.text();
-    ((LEAST..=MOST).contains(&block.len()) && !reached && is_addressee(&text, lab)).then_some(FieldValue {
-        field: Field::Client,
-        text,
-        page: page.number,
-        area: name.area,
-        firm: false,
-    })
+    (!opens && (LEAST..=MOST).contains(&block.len()) && !reached && is_addressee(&text, lab))
+        .then_some(FieldValue { field: Field::Client, text, page: page.number, area: name.area, firm: false })
 }
 
 /// A name that is neither the laboratory's nor a title's nor a field's.
@@ -123,5 +120,6 @@ mod tests {
             ["Hof Birkenquell", "Weg 4", "00000 Oldmoor", "", "Hof Erlenquell", "Weg 5", "00000 Oldmoor"];
         assert_eq!(of(&two), None);
         assert_eq!(of(&["Hof Birkenquell GbR", "00000 Oldmoor"]), None);
+        assert_eq!(of(&["Moosquell und Partner", "Lindenweg 4", "00000 Oldmoor", "", "Bericht"]), None);
     }
 }

@@ -9,9 +9,11 @@ use std::borrow::Cow;
 const MOST_WORDS: usize = 4;
 
 /// `School: Quill Primary`, `Bed: North rose border`, `Tested: 3 May 2023`: what stands before the colon is no name of a
-/// field without it, for `School Lane 4` and `Bed 3` are values.
+/// field without it, for `School Lane 4` and `Bed 3` are values. `Club` alone asks for one as well; `Club lawn` is ground.
 pub fn asked(text: &str) -> Option<(Field, String, bool)> {
-    let (name, value) = text.split_once(':')?;
+    let Some((name, value)) = text.split_once(':') else {
+        return List::Club.has(&text.trim().to_lowercase()).then(|| (Field::Farm, String::new(), false));
+    };
     if name.split_whitespace().count() > MOST_WORDS {
         return None;
     }
@@ -22,7 +24,7 @@ pub fn asked(text: &str) -> Option<(Field, String, bool)> {
         list.has(name) || longer.is_some_and(|(name, _)| list.has(name))
     };
     let field = match () {
-        () if named(List::AskedParty) => Field::Party,
+        () if named(List::AskedParty) || named(List::Club) => Field::Party,
         () if named(List::AskedPlace) => Field::Place,
         () if named(List::AskedDay) => Field::Handled,
         () => return None,
@@ -65,6 +67,8 @@ mod tests {
         assert_eq!(of("School: Quill Primary"), Some((Field::Party, "Quill Primary".into(), true)));
         assert_eq!(of("Bed name: Long border"), Some((Field::Place, "Long border".into(), true)));
         assert_eq!(of("Date tested: 3 May 2023"), Some((Field::Handled, "3 May 2023".into(), true)));
+        assert_eq!(of("Golf club"), Some((Field::Farm, String::new(), false)));
+        assert_eq!(of("Club lawn"), None);
         assert_eq!(of("School Lane 4"), None);
         assert_eq!(of("Bed 3"), None);
     }

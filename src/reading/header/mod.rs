@@ -273,11 +273,6 @@ fn find_leading_field(text: &str, context: Context) -> Option<(Field, String, bo
     if let Some(field) = asked(text) {
         return Some(field);
     }
-    // `Club` asks whose ground it is; `Club lawn` is a piece of it.
-    let (name, rest) = text.split_once(':').unwrap_or((text, ""));
-    if List::Club.has(&name.trim().to_lowercase()) {
-        return Some((Field::Farm, rest.trim().to_owned(), text.contains(':')));
-    }
     if !may_open(text, Sought::Field, context) {
         return None;
     }
