@@ -1,7 +1,7 @@
 //! Headings in several lines, and lines of a heading among the rows.
 
 use super::{document, reading, reports, sample, value};
-use crate::soil::{Method, Reading};
+use crate::soil::{Method, Reading, Report};
 
 #[test]
 fn what_is_named_by_the_title_of_a_part_waits() {
@@ -108,21 +108,23 @@ fn the_line_of_a_heading_holds_no_results() {
     assert!(readings.filter(|r| r.doubts.is_empty()).count() == 0);
 }
 
+/// A table with these words over its heading.
+fn with_words_over(over: &str) -> Vec<Report> {
+    reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "",
+        over,
+        "Lab no.   Field     pH        P        K        Ca       Mg       Clay",
+        "                              mg/kg    mg/kg    mg/kg    mg/kg    %",
+        "23110     Moss      6.1       24       152      1240     210      18",
+        "23111     Tee       5.8       31       117      874      183      22",
+    ]])
+}
+
 #[test]
 fn words_over_columns_that_nothing_explains_leave_a_doubt() {
-    let found = |over: &str| {
-        reports(&[&[
-            "Soil test report",
-            "Client: Hob Mill Trust",
-            "",
-            over,
-            "Lab no.   Field     pH        P        K        Ca       Mg       Clay",
-            "                              mg/kg    mg/kg    mg/kg    mg/kg    %",
-            "23110     Moss      6.1       24       152      1240     210      18",
-            "23111     Tee       5.8       31       117      874      183      22",
-        ]])
-    };
-    let waits = |over: &str| !value(sample(&found(over), "Moss"), "potassium").1;
+    let waits = |over: &str| !value(sample(&with_words_over(over), "Moss"), "potassium").1;
     assert!(!waits(""));
     assert!(waits("                                       Quoinwater soak"));
     assert!(waits("                                       Quoinwater"));
@@ -166,20 +168,8 @@ fn a_telephone_is_no_ph() {
 
 #[test]
 fn one_extract_in_two_languages_is_one_and_how_far_it_reaches_may_be_open() {
-    let found = |over: &str| {
-        reports(&[&[
-            "Soil test report",
-            "Client: Hob Mill Trust",
-            "",
-            over,
-            "Lab no.   Field     pH        P        K        Ca       Mg       Clay",
-            "                              mg/kg    mg/kg    mg/kg    mg/kg    %",
-            "23110     Moss      6.1       24       152      1240     210      18",
-            "23111     Tee       5.8       31       117      874      183      22",
-        ]])
-    };
     let of = |over: &str, id: &str| {
-        let found = found(over);
+        let found = with_words_over(over);
         let read = reading(sample(&found, "Moss"), id);
         (read.method, read.doubts.is_empty())
     };

@@ -143,16 +143,8 @@ pub fn fields_of(rows: &[FieldRow], column: &Rect, all: &[Rect], sheet: bool) ->
 
 #[cfg(test)]
 mod tests {
-    use super::super::super::super::layout::Token;
+    use super::super::examples::name;
     use super::*;
-    use crate::place::Place;
-
-    fn name(text: &str, x0: f32, x1: f32, confidence: Option<f32>) -> Atom {
-        let area = Rect::new(x0, 0.0, x1, 10.0);
-        let place = Place::Page { page: 1, area };
-        let token = Token { text: text.to_owned(), area, place, size: 10.0, confidence };
-        Atom { text: text.to_owned(), area, kind: Kind::Text, tokens: vec![token], marks: Vec::new() }
-    }
 
     #[test]
     fn two_names_that_a_picture_shows_as_one_name_no_column() {

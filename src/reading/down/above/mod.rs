@@ -1,5 +1,7 @@
 //! What stands over a table of analytes: headings of its columns, names and fields of its samples.
 
+#[cfg(test)]
+mod examples;
 mod fields;
 mod form;
 mod heading;

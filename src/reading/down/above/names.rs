@@ -238,16 +238,8 @@ pub(super) fn column_names(cells: &[Atom], here: &[&Atom], table: &[Row]) -> boo
 
 #[cfg(test)]
 mod tests {
-    use super::super::super::super::layout::Token;
+    use super::super::examples::name;
     use super::*;
-    use crate::place::{Place, Rect};
-
-    fn name(text: &str, x0: f32, x1: f32, confidence: Option<f32>) -> Atom {
-        let area = Rect::new(x0, 0.0, x1, 10.0);
-        let place = Place::Page { page: 1, area };
-        let token = Token { text: text.to_owned(), area, place, size: 10.0, confidence };
-        Atom { text: text.to_owned(), area, kind: Kind::Text, tokens: vec![token], marks: Vec::new() }
-    }
 
     #[test]
     fn two_seasons_are_no_name() {
