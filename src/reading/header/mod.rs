@@ -5,36 +5,35 @@ mod asked;
 mod cards;
 mod counted;
 mod depth;
+mod leading;
 mod letter;
 mod letterhead;
 mod owner;
+mod pair;
 mod person;
 mod plausible;
+mod told;
 
-use super::cut::cut;
 use super::date::{DayOrder, PrintedDate, date};
-use super::fold::{fold, is_figure, is_punctuation, pieces};
-use super::kept::{Kept, kept};
-use super::label::year_of;
-use super::layout::{Layout, Line, Phrase};
-use super::vocabulary::{Context, Field, Hit, Meaning, Sought, hits_where, leading_hit, may_open};
-use super::words::List;
+use super::layout::Layout;
+use super::vocabulary::{Context, Field};
 use crate::place::Rect;
 pub use addressee::addressee;
-use asked::{asked, halves_apart, unlike_what_it_asks};
 use cards::{cards, spelled};
 use counted::number_beside_a_name;
 pub use depth::{depth, depth_unit};
+pub use leading::leading_field;
 pub use letter::letter_head;
 use letter::prose;
 pub use letterhead::letterhead;
 pub use owner::settle;
+use pair::{asks_side_by_side, ends_with_ground, is_card, pairs_apart, phrase_field, under};
 use person::name_of_a_person;
+use plausible::plausible;
 pub use plausible::{
     ends_with_a_heading, is_depth, is_place, names_a_part, names_sample, reads_like_a_heading,
 };
-use plausible::{is_code, is_heading, is_size, plausible};
-use std::cell::RefCell;
+use told::told_behind_a_name;
 
 /// A field with its value, where it stands.
 #[derive(Debug, Clone, PartialEq)]
@@ -92,261 +91,6 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
     out
 }
 
-/// `Sample: North lawn, 0 to 6 inches, taken 3 May 2023`: the name, and what stands behind it where that is a depth and a
-/// day and nothing else. Empty where nothing of that kind stands there.
-fn told_behind_a_name(page: &Layout, phrase: &Phrase, context: Context) -> Vec<FieldValue> {
-    let Some((Field::SampleLabel, rest, true)) = leading_field(&phrase.text(), context) else {
-        return Vec::new();
-    };
-    // `2,400 sq ft` is how large it is, in one figure.
-    if is_size(&rest) {
-        return Vec::new();
-    }
-    let make = |field, text: &str| FieldValue {
-        field,
-        text: text.to_owned(),
-        page: page.number,
-        area: phrase.area,
-        firm: true,
-    };
-    let mut parts = rest.split([',', ';']).map(str::trim).peekable();
-    let Some(name) = parts.next().filter(|name| plausible(Field::SampleLabel, name, true)) else {
-        return Vec::new();
-    };
-    let mut out = vec![make(Field::SampleLabel, name)];
-    while let Some(part) = parts.next() {
-        // `May 3, 2023` is one day.
-        let year = parts.peek().filter(|next| year_of(next).is_some());
-        let whole = year.map(|year| format!("{part}, {year}"));
-        let day = |text: &str| {
-            let text = without(text, List::BeforeDay);
-            date(&text, DayOrder::Unknown).is_some().then_some(text)
-        };
-        let layer = without(part, List::BeforeDepth);
-        if let Some(text) = whole.as_deref().and_then(day) {
-            out.push(make(Field::SampledOn, &text));
-            parts.next();
-        } else if let Some(text) = day(part) {
-            out.push(make(Field::SampledOn, &text));
-        } else if is_depth(&layer) {
-            out.push(make(Field::DepthTop, &layer));
-        } else {
-            return Vec::new();
-        }
-    }
-    if out.len() > 1 { out } else { Vec::new() }
-}
-
-/// A text without the words of a list in front of it.
-fn without(text: &str, list: List) -> String {
-    let words = text.split(' ').skip_while(|w| list.has(&w.to_lowercase()));
-    words.collect::<Vec<_>>().join(" ")
-}
-
-/// The line below a name, where its value may stand; nothing below a word that goes on from the line tight above: `field`
-/// between `House` and `1` asks for no name.
-///
-/// What stands under a name of its own is that one's value, and no word goes on from it.
-fn under(page: &Layout, row: usize, name: &Phrase) -> Vec<Phrase> {
-    let line = |up: usize| row.checked_sub(up).and_then(|i| page.lines.get(i)).filter(|_| !page.cells);
-    let above = line(1);
-    let value = |p: &Phrase| {
-        let names = line(2).into_iter().flat_map(|l| &l.phrases);
-        let asks =
-            |n: &&Phrase| (n.area.x0 - p.area.x0).abs() < 0.5 * page.em && p.area.y0 - n.area.y1 < page.em;
-        let context = Context { symbols: false, capitals: false };
-        names
-            .filter(asks)
-            .any(|n| leading_field(&n.text(), context).is_some_and(|(_, rest, _)| rest.is_empty()))
-    };
-    let goes_on = above.is_some_and(|line| {
-        let tight = name.area.y0 - line.area.y1 < TIGHT * page.em;
-        tight
-            && !name.text().ends_with(':')
-            && line.phrases.iter().any(|p| p.area.overlap_x(&name.area) > 0.0 && !value(p))
-    });
-    // Another column's line may stand between.
-    let under = |l: &&Line| l.phrases.iter().any(|p| p.area.overlap_x(&name.area) > 0.0);
-    let staggered = page.lines.iter().skip(row + 1).take(2).find(under).filter(|_| !page.cells);
-    let below = staggered.or_else(|| page.lines.get(row + 1)).filter(|_| !goes_on);
-    below.map(|l| l.phrases.clone()).unwrap_or_default()
-}
-
-/// How close, in ems, the lines of one text follow each other.
-const TIGHT: f32 = 0.75;
-
-/// `Lab   Sample   100   P`: names of fields side by side without a value, among other words, are the heading of a table.
-fn asks_side_by_side(line: &Line, context: Context) -> bool {
-    let asks = |p: &Phrase| {
-        leading_field(&p.text(), context).is_some_and(|(_, rest, colon)| rest.is_empty() && !colon)
-    };
-    line.phrases.len() > 3
-        && line.phrases.windows(2).any(|w| w.iter().all(asks))
-        && line.phrases.iter().any(|p| leading_field(&p.text(), context).is_none())
-}
-
-/// `Sample ID: Tunnel 3 Lab # 66120 Report # 2023-66` set close together: cut before each further name that a colon
-/// or number sign follows.
-fn pairs_apart(phrase: &Phrase, context: Context) -> Vec<Phrase> {
-    let cut = cut(&phrase.tokens);
-    let words = &cut.pieces;
-    let context = Context { symbols: false, ..context };
-    let hits = hits_where(words, context, &|m| matches!(m, Meaning::Field(_)));
-    let firm = |end: usize, start: usize| {
-        words.get(end).is_some_and(|w| w == ":" || w == "#")
-            || words
-                .get(start..end)
-                .unwrap_or_default()
-                .iter()
-                .any(|w| w == "#" || w.eq_ignore_ascii_case("no.") || w.eq_ignore_ascii_case("number"))
-    };
-    // `Client Somebody Sample Green 7 Lab no. 55120`: bold names without colons, told by their number and capitals.
-    // A second word of a kind already asked for (`Green`) is part of a value.
-    let capital = |start: usize| words.get(start).is_some_and(|w| w.starts_with(char::is_uppercase));
-    let mut kinds: Vec<(Field, usize)> = Vec::new();
-    for hit in hits.iter().filter(|h| capital(h.start)) {
-        if let Meaning::Field(field) = hit.meaning
-            && field != Field::Ignored
-            && kinds.iter().all(|(f, _)| *f != field)
-        {
-            kinds.push((field, hit.start));
-        }
-    }
-    let second =
-        |h: &&Hit| hits.iter().any(|first| end_of_both(words, *first, context) == h.end && first.end < h.end);
-    let named = |h: &&Hit| kinds.len() >= 3 && kinds.iter().any(|(_, start)| *start == h.start);
-    // `Farm name: Moss End`: the second word belongs to the name of the field.
-    let goes_on = |h: &Hit| {
-        let word = words.get(h.start).map(|w| w.to_lowercase()).unwrap_or_default();
-        h.end == h.start + 1 && List::FieldName.has(&word) && hits.iter().any(|before| before.end == h.start)
-    };
-    let mut cuts: Vec<usize> = hits
-        .iter()
-        .filter(|h| h.start > 0 && !goes_on(h) && (firm(h.end, h.start) || named(h)) && !second(h))
-        .filter_map(|h| cut.owner(h.start))
-        .filter(|i| *i > 0)
-        .collect();
-    if hits.first().is_none_or(|h| h.start > 0) {
-        cuts.clear();
-    }
-    cuts.dedup();
-    Phrase { marks: Vec::new(), ..phrase.clone() }.parted(&cuts)
-}
-
-/// One line of values right under a line of names, each under its own, and none below: a card, and no table.
-fn is_card(page: &Layout, row: usize) -> bool {
-    let (Some(names), Some(values)) = (page.lines.get(row), page.lines.get(row + 1)) else { return false };
-    let aligned = |line: &Line| {
-        line.phrases.len() == names.phrases.len()
-            && line.phrases.iter().zip(&names.phrases).all(|(v, n)| (v.area.x0 - n.area.x0).abs() < 1.0)
-    };
-    let near = |a: &Line, b: &Line| b.area.y0 - a.area.y1 < page.em;
-    let ends = page.lines.get(row + 2).is_none_or(|l| !near(values, l));
-    !page.cells && names.phrases.len() > 3 && aligned(values) && near(names, values) && ends
-}
-
-/// True for a line of a form whose last pair is a name and a word for ground.
-fn ends_with_ground(page: &Layout, row: usize, context: Context) -> bool {
-    let Some([.., name, value]) = page.lines.get(row).map(|l| l.phrases.as_slice()) else { return false };
-    let below = under(page, row, name);
-    is_ground_of_a_form(page, Field::SampleLabel, name, &value.text(), &below, context)
-        && leading_field(&name.text(), context)
-            .is_some_and(|(f, rest, _)| f == Field::SampleLabel && rest.is_empty())
-}
-
-/// The field a phrase starts with, the words after it, and whether a colon stands between.
-pub fn leading_field(text: &str, context: Context) -> Option<(Field, String, bool)> {
-    if is_figure(text) {
-        return None;
-    }
-    kept(&LEADING, text, context, || find_leading_field(text, context))
-}
-
-thread_local! {
-    static LEADING: RefCell<Kept<Option<(Field, String, bool)>>> = RefCell::default();
-}
-
-fn find_leading_field(text: &str, context: Context) -> Option<(Field, String, bool)> {
-    let context = Context { symbols: false, ..context };
-    let text = halves_apart(text);
-    let text = text.as_ref();
-    if let Some(field) = asked(text) {
-        return Some(field);
-    }
-    if !may_open(text, Sought::Field, context) {
-        return None;
-    }
-    let words = pieces(text);
-    let hit = leading_hit(&words, context, &|m| matches!(m, Meaning::Field(_)))?;
-    let Meaning::Field(field) = hit.meaning else { return None };
-    let hit = Hit { end: end_of_both(&words, hit, context), ..hit };
-    // `Sample type: soil` asks for no name.
-    let kind = words
-        .get(hit.end)
-        .is_some_and(|w| w.eq_ignore_ascii_case("type") || w.eq_ignore_ascii_case("matrix"));
-    if field == Field::SampleLabel && kind && words.get(hit.end + 1).is_some_and(|w| w == ":") {
-        return Some((Field::Ignored, after_words(text, words.len().saturating_sub(hit.end + 2)), true));
-    }
-    let ends = |w: &String| w == ":" || w == "=";
-    let colon = match words.get(hit.end..).unwrap_or_default() {
-        [first, ..] if ends(first) => true,
-        [first, second, ..] if ends(second) => {
-            goes_on_asking(first, field, context) || !first.chars().all(char::is_alphabetic)
-        }
-        _ => words.get(hit.end - 1).is_some_and(|w| w == ":"),
-    };
-    // `Sample mark: Rosary`: a word for a name before the colon still belongs to the field's name.
-    let name_end = (hit.end..words.len().min(hit.end + 5))
-        .find(|i| words.get(*i).is_some_and(|w| w == ":"))
-        .filter(|end| {
-            let between = words.get(hit.end..*end).unwrap_or_default();
-            between.iter().all(|w| goes_on_asking(w, field, context))
-        })
-        .unwrap_or(hit.end);
-    let colon = colon || name_end > hit.end;
-    // `Sample condition: dry` asks for something else.
-    if !colon && let Some(end) = unlike_what_it_asks(&words, hit.end) {
-        return Some((Field::Ignored, after_words(text, words.len().saturating_sub(end + 1)), true));
-    }
-    let rest: Vec<&str> = words
-        .get(name_end..)
-        .unwrap_or_default()
-        .iter()
-        .map(String::as_str)
-        .skip_while(|w| {
-            is_punctuation(w) && *w != "(" && *w != "\""
-                || *w == "#"
-                || w.eq_ignore_ascii_case("no")
-                || w.eq_ignore_ascii_case("no.")
-        })
-        .collect();
-    let mut rest = after_words(text, rest.len());
-    if rest.is_empty() && colon {
-        rest = String::new();
-    }
-    Some((field, rest, colon))
-}
-
-/// `Kliënt / Client: Moss Trust`: where a form asks in two languages, a stroke between, its second name ends here.
-fn end_of_both(words: &[String], first: Hit, context: Context) -> usize {
-    let rest =
-        words.get(first.end..).filter(|rest| rest.first().is_some_and(|w| w == "/")).and_then(|r| r.get(1..));
-    let second = rest.and_then(|rest| leading_hit(rest, context, &|m| *m == first.meaning));
-    second.map_or(first.end, |second| first.end + 1 + second.end)
-}
-
-/// A word between the name of a field and its colon that asks for the same: `Client information:`, `Field / Sample ID:`.
-fn goes_on_asking(word: &str, asked: Field, context: Context) -> bool {
-    let owner = |field| matches!(field, Field::Client | Field::Account | Field::Farm | Field::Submitter);
-    let alike = |m: &Meaning| match m {
-        Meaning::Field(field) => *field == asked || owner(*field) && owner(asked),
-        _ => false,
-    };
-    is_punctuation(word)
-        || List::FieldName.has(word.to_lowercase().trim_end_matches('.'))
-        || leading_hit(&[word.to_owned()], context, &alike).is_some()
-}
-
 /// `Report no. HT-24   Sampled 2024-10-03   Reported 2024-10-14`: two or more unlike fields, each with a value that it
 /// can have, are a line of a form, also without colons.
 pub fn is_form_line<'a>(phrases: impl Iterator<Item = &'a str>, context: Context) -> bool {
@@ -361,130 +105,6 @@ pub fn is_form_line<'a>(phrases: impl Iterator<Item = &'a str>, context: Context
         .collect();
     fields.dedup();
     fields.len() >= 2
-}
-
-/// The last `count` pieces of a text as printed.
-fn after_words(text: &str, count: usize) -> String {
-    let folded = fold(text);
-    if count == 0 {
-        return String::new();
-    }
-    let mut start = folded.len();
-    for (i, _) in folded.char_indices().rev() {
-        let Some(tail) = folded.get(i..) else { break };
-        // One letter more of a plain word, or the space before one, is no further piece.
-        let same = start < folded.len() && (tail.starts_with(' ') || goes_on_plainly(tail));
-        if same || pieces(tail).len() <= count {
-            start = i;
-        } else {
-            break;
-        }
-    }
-    folded.get(start..).unwrap_or_default().trim().to_owned()
-}
-
-/// True where the first word of a text is one piece, and is so without its first letter too: small letters alone, or
-/// figures with the signs of a date.
-fn goes_on_plainly(text: &str) -> bool {
-    let word = text.split(' ').next().unwrap_or_default().as_bytes();
-    word.len() > 1
-        && (word.iter().all(u8::is_ascii_lowercase)
-            || word.iter().all(|b| b.is_ascii_digit() || matches!(b, b'-' | b'.' | b'/')))
-}
-
-/// `Sample   Green` at the end of a line, over `Lab no.   7731`: names of fields below each other, and a word for ground in
-/// the place of their values.
-fn is_ground_of_a_form(
-    page: &Layout,
-    field: Field,
-    name: &Phrase,
-    value: &str,
-    below: &[Phrase],
-    context: Context,
-) -> bool {
-    let asks = |p: &Phrase| {
-        leading_field(&p.text(), context)
-            .is_some_and(|(f, rest, _)| f != Field::SampleLabel && rest.is_empty())
-    };
-    let edge = |p: &&Phrase| (p.area.x0 - name.area.x0).abs() < 0.5 * page.em;
-    !page.cells
-        && field == Field::SampleLabel
-        && !List::Ground.has(&name.text().to_lowercase())
-        && List::Ground.has(&value.to_lowercase())
-        && below.iter().find(edge).is_some_and(asks)
-}
-
-fn phrase_field(
-    page: &Layout,
-    phrase: &Phrase,
-    next: Option<&Phrase>,
-    below: &[Phrase],
-    (alone, ends): (bool, bool),
-    context: Context,
-) -> (Option<FieldValue>, bool) {
-    let text = phrase.text();
-    let Some((field, rest, colon)) = leading_field(&text, context) else { return (None, false) };
-    // `0-8 in` is a depth by itself and names none beside or below it.
-    if is_depth(&text) {
-        let value =
-            FieldValue { field: Field::DepthTop, text, page: page.number, area: phrase.area, firm: false };
-        return (Some(value), false);
-    }
-    let make = |text: String, firm| FieldValue { field, text, page: page.number, area: phrase.area, firm };
-    // `Laboratorio Quillmar`, `Laboratory Services Quill`: without a colon the word belongs to the name.
-    if field == Field::Lab && !colon && !rest.is_empty() {
-        return (plausible(field, &rest, false).then(|| make(text, false)), false);
-    }
-    if !rest.is_empty() && !colon && is_place(&text) && field == Field::SampleLabel {
-        // `Green 3`, `Block K 1`: the word belongs to the name.
-        return (plausible(field, &text, false).then(|| make(text, false)), false);
-    }
-    if !rest.is_empty() {
-        let firm = colon;
-        let named = plausible(field, &rest, firm) || firm && field == Field::SampleLabel && is_code(&rest);
-        // A name that is none leaves its form unnamed: better than the name of the form before.
-        // `Area sampled: 2,400 sq ft` says how large it is, and leaves the name to others.
-        let unread = firm && field == Field::SampleLabel && !is_heading(&rest) && !is_size(&rest);
-        return match (named, unread) {
-            (true, _) => (Some(make(rest, firm)), false),
-            (false, true) => (Some(make(String::new(), true)), false),
-            _ => (None, false),
-        };
-    }
-    if let Some(next) = next {
-        // `Location: B1` is a bed's code, whatever extract goes by that name; alone on its line it is no heading.
-        if field == Field::SampleLabel && (colon || alone) && is_code(&next.text()) {
-            return (Some(make(next.text(), true)), true);
-        }
-        let value = next.text();
-        let is_field = leading_field(&value, context)
-            .is_some_and(|(_, rest, colon)| colon || rest.is_empty())
-            && !is_depth(&value)
-            && !(ends && is_ground_of_a_form(page, field, phrase, &value, below, context));
-        if !is_field && plausible(field, &value, true) {
-            return (Some(make(value, true)), true);
-        }
-    }
-    // A number beside `Account:` is its value, and no name stands under it.
-    let below = if field == Field::Account && next.is_some() { &[] } else { below };
-    let under = below.iter().find(|p| {
-        p.area.overlap_x(&phrase.area) > 0.0
-            && (p.area.x0 - phrase.area.x0).abs() < 1.5 * page.em
-            && p.area.y0 - phrase.area.y1 < if page.cells { 3.0 * page.em } else { page.em }
-    });
-    // `Green 8` under `Sample` is a name, though `Green:` asks for one elsewhere.
-    let asks = |v: &str| {
-        leading_field(v, context).is_some_and(|(asked, rest, colon)| {
-            colon || rest.is_empty() || asked != Field::SampleLabel || field != asked || !is_place(v)
-        })
-    };
-    let value = under.map(Phrase::text).filter(|v| plausible(field, v, true) && !asks(v));
-    // `Plot` over `1` may name the sample `Plot 1`, or `1`: better none than half a name.
-    let half = |v: &String| {
-        let ground = List::Ground.has(&text.to_lowercase());
-        !page.cells && field == Field::SampleLabel && ground && is_figure(v)
-    };
-    (value.map(|v| make(if half(&v) { String::new() } else { v }, true)), false)
 }
 
 /// A date field's day; the year alone where day and month could be either.

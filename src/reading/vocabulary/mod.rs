@@ -1,11 +1,13 @@
 //! Printed phrase to meaning: an analyte, a method, a unit, a field, a column's role, or a decoy that is never a result.
 
+mod load;
+mod tree;
+
 use super::fold::{folded, is_punctuation, pieces};
 use crate::soil::{Analyte, Method};
-use rustc_hash::{FxHashMap, FxHashSet};
-use std::borrow::Cow;
-use std::sync::LazyLock;
-use unicode_normalization::UnicodeNormalization as _;
+pub use load::VocabularyError;
+use tree::{Key, Node, Spelled, VOCABULARY};
+pub use tree::{is_word, symbol_in_capitals};
 
 /// What a phrase means.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -135,9 +137,6 @@ pub struct Context {
     pub capitals: bool,
 }
 
-/// A spelling of the vocabulary by number: phrases are followed without comparing or copying letters.
-type Key = u32;
-
 /// More words than a code or a name has.
 const SHOUTED_WORDS: usize = 4;
 
@@ -149,33 +148,6 @@ impl Context {
             && !text.contains(char::is_lowercase);
         Self { capitals: self.capitals || capitals, ..self }
     }
-}
-
-#[derive(Default)]
-struct Node {
-    children: FxHashMap<Key, Node>,
-    meanings: Vec<Meaning>,
-}
-
-#[derive(Default)]
-struct Vocabulary {
-    root: Node,
-    /// Spellings that count with their capitals.
-    exact: FxHashMap<String, Key>,
-    /// Spellings in lower case.
-    lower: FxHashMap<String, Key>,
-    count: Key,
-    /// What the phrases mean that begin with a spelling, for the kinds that are asked about.
-    opens: FxHashMap<Key, Opens>,
-}
-
-/// What some phrase may mean that begins with a word.
-#[derive(Debug, Clone, Copy, Default)]
-struct Opens {
-    unit: bool,
-    field: bool,
-    method: bool,
-    role: bool,
 }
 
 /// What a text is looked at for.
@@ -199,283 +171,6 @@ impl Sought {
             Self::Field => matches!(meaning, Meaning::Field(_)),
             Self::Method => matches!(meaning, Meaning::Method(_)),
             Self::Role => matches!(meaning, Meaning::Role(_)),
-        }
-    }
-}
-
-/// Spellings that one word may stand for, at most.
-const SPELLINGS: usize = 5;
-
-/// A word of a document as the vocabulary may know it.
-struct Spelled {
-    keys: [Option<Key>; SPELLINGS],
-    /// A bracket, comma, colon or dash, which phrases pass over.
-    separator: bool,
-    /// One letter alone.
-    letter: bool,
-    /// 1 for an opening bracket, -1 for a closing one.
-    bracket: i32,
-    /// The symbol of magnesium, which begins no unit of several words: `Mg kg/ha`.
-    magnesium: bool,
-}
-
-const EXACT: &[&str] = &[
-    "Mg", "Mo", "Cl", "As", "Na", "NA", "N.A.", "Ca", "CA", "CL", "Ton", "MO", "AC", "Ac", "P", "K", "S",
-    "B", "H", "C", "N", "O", "E", "A", "L", "M", "D", "Al", "Fe", "No", "Co", "IS", "Fer", "Bo", "Db", "Bor",
-    "SS", "AA", "SP", "MM", "BI", "LR", "DF",
-];
-
-/// Element symbols that a shouting document prints in capitals.
-const SHOUTED: &[(&str, &str)] =
-    &[("MG", "Mg"), ("CA", "Ca"), ("NA", "Na"), ("AL", "Al"), ("FE", "Fe"), ("CL", "Cl")];
-
-/// Whether a word is the symbol of an element of two letters, all in capitals (`ZN`) or with its second letter small;
-/// none for any other word.
-pub fn symbol_in_capitals(word: &str) -> Option<bool> {
-    const SYMBOLS: [&str; 8] = ["MG", "CA", "ZN", "MN", "FE", "CU", "AL", "NA"];
-    let upper = word.to_uppercase();
-    let opens = word.starts_with(char::is_uppercase) && SYMBOLS.contains(&upper.as_str());
-    opens.then(|| word == upper)
-}
-
-static VOCABULARY: LazyLock<Vocabulary> = LazyLock::new(|| {
-    let mut vocabulary = Vocabulary::default();
-    let _ = load(|phrase, meaning| vocabulary.add(phrase, meaning));
-    // Recognition and plain keyboards lose accents; a phrase that means something itself keeps its meaning.
-    let _ = load(|phrase, meaning| {
-        if let Some(plain) = without_accents(phrase) {
-            vocabulary.add_if_new(&plain, meaning);
-        }
-    });
-    vocabulary
-});
-
-/// Every word of the vocabulary in lower case.
-static WORDS: LazyLock<FxHashSet<String>> = LazyLock::new(|| {
-    let mut words = FxHashSet::default();
-    let _ = load(|phrase, _| {
-        for phrase in [Some(phrase.to_owned()), without_accents(phrase)].into_iter().flatten() {
-            words.extend(phrase_pieces(&phrase).iter().map(|piece| lower(piece).into_owned()));
-        }
-    });
-    words
-});
-
-/// The phrase without its accents; none where it has none. Signs of units (`µ`, `°`) are no accents.
-fn without_accents(phrase: &str) -> Option<String> {
-    let accent = |c: &char| ('\u{300}'..'\u{370}').contains(c);
-    let plain: String = phrase.nfd().filter(|c| !accent(c)).nfc().collect();
-    (plain != phrase).then_some(plain)
-}
-
-/// True for a word that stands in some phrase of the vocabulary: of two readings of a print, the likelier.
-pub fn is_word(word: &str) -> bool {
-    let pieces = phrase_pieces(word);
-    !pieces.is_empty() && pieces.iter().all(|piece| WORDS.contains(lower(piece).as_ref()))
-}
-
-/// A line of a vocabulary file that means nothing.
-#[derive(Debug, PartialEq, Eq, thiserror::Error)]
-#[error("{file}, line {line}: {problem}")]
-pub struct VocabularyError {
-    /// Which file.
-    pub file: &'static str,
-    /// Which line.
-    pub line: u64,
-    /// What is wrong.
-    pub problem: String,
-}
-
-/// Reads both vocabulary files and hands each phrase over; the first bad line is an error.
-///
-/// # Errors
-/// A [`VocabularyError`] for an unknown target, method, unit or form, or a phrase without a source.
-fn load(mut add: impl FnMut(&str, Meaning)) -> Result<usize, VocabularyError> {
-    let files: [(&'static str, &str); 2] =
-        [("vocabulary.csv", include_str!("vocabulary.csv")), ("columns.csv", include_str!("columns.csv"))];
-    files.into_iter().map(|file| each_phrase(file, &mut add)).sum()
-}
-
-fn each_phrase(
-    (file, text): (&'static str, &str),
-    add: &mut impl FnMut(&str, Meaning),
-) -> Result<usize, VocabularyError> {
-    let mut count = 0;
-    let mut reader = csv::Reader::from_reader(text.as_bytes());
-    for record in reader.records() {
-        let record = record.map_err(|e| VocabularyError { file, line: 0, problem: e.to_string() })?;
-        let line = record.position().map_or(0, csv::Position::line);
-        let bad = |problem: String| VocabularyError { file, line, problem };
-        let field = |i: usize| record.get(i).unwrap_or_default();
-        let (phrase, meaning) = if file == "columns.csv" {
-            (field(1), role(field(0)).ok_or_else(|| bad(format!("unknown role `{}`", field(0))))?)
-        } else {
-            (field(2), meaning(field(0), field(1), field(2), field(3)).map_err(bad)?)
-        };
-        if record.iter().next_back().is_none_or(|source| source.trim().is_empty()) {
-            return Err(bad(format!("`{phrase}` has no source")));
-        }
-        add(phrase, meaning);
-        count += 1;
-    }
-    Ok(count)
-}
-
-fn role(word: &str) -> Option<Meaning> {
-    Some(Meaning::Role(match word {
-        "analyte" => Role::Analyte,
-        "result" => Role::Result,
-        "unit" => Role::Unit,
-        "method" => Role::Method,
-        "qualifier" => Role::Qualifier,
-        _ => return None,
-    }))
-}
-
-fn meaning(target: &str, qualifies: &str, phrase: &str, form: &str) -> Result<Meaning, String> {
-    Ok(match target {
-        "_method" if qualifies.is_empty() => Meaning::Method(None),
-        "_method" => Meaning::Method(Some(
-            Method::from_id(qualifies).ok_or_else(|| format!("unknown method `{qualifies}`"))?,
-        )),
-        "_unit" => Meaning::Unit(
-            super::units::printed_unit_id(qualifies).ok_or_else(|| format!("unknown unit `{qualifies}`"))?,
-        ),
-        "_field" => Meaning::Field(field(qualifies).ok_or_else(|| format!("unknown field `{qualifies}`"))?),
-        "_rating" => Meaning::Rating,
-        "_qualifier" => Meaning::Blank,
-        "_decoy" => Meaning::Decoy,
-        "_other" => Meaning::Other,
-        "_group" => Meaning::Saturation,
-        _ => {
-            let analyte =
-                Analyte::from_id(target).ok_or_else(|| format!("unknown target `{target}` of `{phrase}`"))?;
-            let method = match qualifies {
-                "" => None,
-                id => Some(Method::from_id(id).ok_or_else(|| format!("unknown method `{id}`"))?),
-            };
-            Meaning::Analyte(analyte, method, form_of(form).ok_or_else(|| format!("unknown form `{form}`"))?)
-        }
-    })
-}
-
-fn field(id: &str) -> Option<Field> {
-    Some(match id {
-        "sample_label" => Field::SampleLabel,
-        "lab_sample" => Field::LabSample,
-        "report" => Field::Report,
-        "sampled_on" => Field::SampledOn,
-        "received_on" => Field::ReceivedOn,
-        "reported_on" => Field::ReportedOn,
-        "depth_top_cm" => Field::DepthTop,
-        "depth_bottom_cm" => Field::DepthBottom,
-        "client" => Field::Client,
-        "account" => Field::Account,
-        "farm" => Field::Farm,
-        "submitter" => Field::Submitter,
-        "day" => Field::Day,
-        "lab" => Field::Lab,
-        "sample_kind" => Field::SampleKind,
-        "" => Field::Ignored,
-        _ => return None,
-    })
-}
-
-fn form_of(id: &str) -> Option<Form> {
-    Some(match id {
-        "" => Form::Plain,
-        "oxide" => Form::Oxide,
-        "oxide-or-element" => Form::OxideOrElement,
-        "ion-or-element" => Form::IonOrElement,
-        "foreign" => Form::Foreign,
-        "equivalent" => Form::Equivalent,
-        "solution" => Form::Solution,
-        "profile" => Form::Profile,
-        "unclear" => Form::Unclear,
-        "by-unit" => Form::ByUnit,
-        _ => return None,
-    })
-}
-
-impl Vocabulary {
-    fn add(&mut self, phrase: &str, meaning: Meaning) {
-        let Some(node) = self.node(phrase) else { return };
-        if !node.meanings.contains(&meaning) {
-            node.meanings.push(meaning);
-        }
-        self.note_opening(phrase, meaning);
-    }
-
-    fn note_opening(&mut self, phrase: &str, meaning: Meaning) {
-        let Some(first) = phrase_pieces(phrase).into_iter().next() else { return };
-        let key = match EXACT.contains(&first.as_str()) {
-            true => self.exact.get(&first),
-            false => self.lower.get(lower(&first).as_ref()),
-        };
-        if let Some(key) = key {
-            let opens = self.opens.entry(*key).or_default();
-            opens.unit |= Sought::Unit.is(&meaning);
-            opens.field |= Sought::Field.is(&meaning);
-            opens.method |= Sought::Method.is(&meaning);
-            opens.role |= Sought::Role.is(&meaning);
-        }
-    }
-
-    fn add_if_new(&mut self, phrase: &str, meaning: Meaning) {
-        if let Some(node) = self.node(phrase).filter(|node| node.meanings.is_empty()) {
-            node.meanings.push(meaning);
-            self.note_opening(phrase, meaning);
-        }
-    }
-
-    /// The place of a phrase; none for one of bare marks (`-`, `<`), which are the number reader's business.
-    fn node(&mut self, phrase: &str) -> Option<&mut Node> {
-        if phrase_pieces(phrase).is_empty() {
-            return None;
-        }
-        let mut node = &mut self.root;
-        for piece in phrase_pieces(phrase) {
-            let exact = EXACT.contains(&piece.as_str());
-            let (keys, spelling) =
-                if exact { (&mut self.exact, piece) } else { (&mut self.lower, lower(&piece).into_owned()) };
-            let key = *keys.entry(spelling).or_insert_with(|| {
-                self.count += 1;
-                self.count
-            });
-            node = node.children.entry(key).or_default();
-        }
-        Some(node)
-    }
-
-    /// Every spelling a word may stand for, the nearest first.
-    fn spelled(&self, word: &str, context: Context) -> Spelled {
-        let bare = word.trim_end_matches('.');
-        let shouted = SHOUTED.iter().find(|(shouted, _)| context.capitals && *shouted == bare);
-        let exact = |word: &str| self.exact.get(word);
-        let low = self.lower.get(lower(word).as_ref());
-        // A point may end a sentence.
-        let short = if bare.len() < word.len() { exact(bare) } else { None };
-        let short_low = if bare.len() < word.len() { self.lower.get(lower(bare).as_ref()) } else { None };
-        let all = [exact(word), low, short, short_low, shouted.and_then(|(_, symbol)| exact(symbol))];
-        let mut keys = [None; SPELLINGS];
-        let mut free = 0;
-        for key in all.into_iter().flatten() {
-            if !keys.contains(&Some(*key)) {
-                if let Some(place) = keys.get_mut(free) {
-                    *place = Some(*key);
-                }
-                free += 1;
-            }
-        }
-        let mut letters = word.chars();
-        let letter = letters.next().is_some_and(char::is_alphabetic) && letters.next().is_none();
-        let bracket = i32::from(matches!(word, "(" | "[")) - i32::from(matches!(word, ")" | "]"));
-        Spelled {
-            keys,
-            separator: is_punctuation(word) && word != "*",
-            letter,
-            bracket,
-            magnesium: word == "Mg",
         }
     }
 }
@@ -509,18 +204,6 @@ fn walk(
     for child in word.keys.iter().flatten().filter_map(|key| node.children.get(key)) {
         walk(child, words, start, at + 1, context, accept, best);
     }
-}
-
-fn lower(piece: &str) -> Cow<'_, str> {
-    if piece.bytes().all(|b| b.is_ascii() && !b.is_ascii_uppercase()) {
-        return Cow::Borrowed(piece.trim_end_matches('.'));
-    }
-    Cow::Owned(piece.to_lowercase().trim_end_matches('.').to_owned())
-}
-
-/// The pieces of a vocabulary phrase, separators left out so that `Phosphorus (P)` and `Phosphorus, P` are one.
-fn phrase_pieces(phrase: &str) -> Vec<String> {
-    pieces(phrase).into_iter().filter(|p| !is_punctuation(p) || p == "%").collect()
 }
 
 /// True where some phrase of the vocabulary may begin with this piece.
@@ -600,6 +283,8 @@ pub fn hits_where(words: &[String], context: Context, accept: &dyn Fn(&Meaning) 
 
 #[cfg(test)]
 mod tests {
+    use super::load::{each_phrase, load};
+    use super::tree::{phrase_pieces, without_accents};
     use super::*;
 
     #[test]

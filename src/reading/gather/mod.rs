@@ -1,0 +1,231 @@
+//! Everything a document's pages give before it is put together: samples, fields, notes, the whole text.
+
+mod advice;
+mod sentences;
+mod spoken;
+mod tables;
+mod unread;
+
+use super::aside::{half_methods, lines_by_themselves, measured_in_tables, named_by_unknown_words};
+use super::date::{DayOrder, decide_order};
+use super::dated::days_behind_names;
+use super::former;
+use super::found::{Found, FoundSample};
+use super::header::{FieldValue, addressee, fields, letter_head, letterhead, names_sample, settle};
+use super::layout::{Layout, Line, layout};
+use super::lost;
+use super::marks;
+use super::matter;
+use super::normalise::SURE_RECOGNITION;
+use super::notes::{NoteLine, Notes, Titled, legend, notes};
+use super::quoted::{quotes, without_quotes};
+use super::recommendation::FoundNitrogen;
+use super::rewrap::rewrap;
+use super::vocabulary::{Context, Field};
+use crate::document::{Content, Document, Word};
+use sentences::sentences;
+use spoken::{decimal, is_example, latest_year, shouting, shouts_symbols};
+use std::borrow::Cow;
+use std::collections::HashSet;
+use std::sync::OnceLock;
+use tables::{Open, page_samples};
+use unread::{blank_rows, is_row};
+
+/// What a document gives.
+#[derive(Debug, Default)]
+pub struct Gathered {
+    /// Samples in printed order.
+    pub samples: Vec<FoundSample>,
+    /// Nitrogen recommended, in printed order.
+    pub nitrogen: Vec<FoundNitrogen>,
+    /// Fields of all pages in printed order.
+    pub fields: Vec<FieldValue>,
+    /// Captions and footnotes of the whole document.
+    pub notes: Notes,
+    /// The laboratory's name from the letterhead.
+    pub letterhead: Option<String>,
+    /// All text, a line a line.
+    pub text: String,
+    /// What stands above the first result.
+    pub head: String,
+    /// Titles of tables beside the results that are of another matter than soil, as they stand in the text.
+    pub other_matter: Vec<String>,
+    /// Order of day and month.
+    pub order: DayOrder,
+    /// The latest year in its dates.
+    pub year: Option<i16>,
+    /// The report speaks in inches, acres or pounds.
+    pub inches_spoken: bool,
+    /// Features of the form it is printed on.
+    pub features: Vec<String>,
+    /// Words that recognition of a picture was not sure of.
+    pub doubted: HashSet<String>,
+    /// Whether a table gives a sample its day: asked for every sample, looked up once.
+    pub dated_by_table: OnceLock<bool>,
+    /// Whether the text says that it replaces an earlier report; the same for every sample.
+    pub revised: OnceLock<bool>,
+}
+
+impl Gathered {
+    /// True where recognition was not sure of a word of this text.
+    pub fn unsure_of(&self, text: &str) -> bool {
+        !self.doubted.is_empty() && text.split_whitespace().any(|word| self.doubted.contains(word))
+    }
+
+    /// The text that says what was analysed: all of it but the titles over results of another matter beside those of
+    /// soil.
+    pub fn of_its_matter(&self) -> Cow<'_, str> {
+        if self.other_matter.is_empty() {
+            return Cow::Borrowed(&self.text);
+        }
+        let own = |line: &&str| !self.other_matter.iter().any(|title| title == line);
+        Cow::Owned(self.text.lines().filter(own).collect::<Vec<_>>().join("\n"))
+    }
+
+    /// How many measurements were found.
+    pub fn readings(&self) -> usize {
+        self.samples.iter().map(|s| s.readings.len()).sum()
+    }
+}
+
+/// Words that recognition was not sure of. One of letters alone that it read surely elsewhere is known to be a word.
+fn doubted(document: &Document) -> HashSet<String> {
+    let words = || {
+        document.pages.iter().flat_map(|page| match &page.content {
+            Content::Words(words) => words.as_slice(),
+            _ => &[],
+        })
+    };
+    let unsure = |word: &&Word| word.confidence.is_some_and(|sure| sure < SURE_RECOGNITION);
+    let letters = |word: &&Word| word.text.chars().all(char::is_alphabetic);
+    let known: HashSet<&str> =
+        words().filter(|word| !unsure(word) && letters(word)).map(|word| word.text.as_str()).collect();
+    words()
+        .filter(unsure)
+        .map(|word| word.text.clone())
+        .filter(|text| !known.contains(text.as_str()))
+        .collect()
+}
+
+/// Reads every page.
+pub fn gather(document: &Document) -> Gathered {
+    let pages = marks::plain(document.pages.iter().map(layout).map(rewrap).collect());
+    if !pages.iter().any(quotes) {
+        return gather_pages(document, pages);
+    }
+    // What an answer quotes is an older mail; where nothing else holds results, the quotation itself is read.
+    let own = gather_pages(document, pages.iter().map(without_quotes).collect());
+    if own.readings() > 0 { own } else { gather_pages(document, pages) }
+}
+
+/// The phrases of a line, two spaces apart.
+fn line_text(line: &Line) -> String {
+    line.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join("  ")
+}
+
+fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
+    let mut out = Gathered { doubted: doubted(document), ..Gathered::default() };
+    let lines: Vec<String> = pages.iter().flat_map(|p| p.lines.iter()).map(line_text).collect();
+    out.text = lines.join("\n");
+    let capitals = shouting(&out.text) || shouts_symbols(&pages);
+    let context = Context { symbols: true, capitals };
+    let decimal = decimal(&pages);
+    out.order = decide_order(lines.iter().map(String::as_str));
+    let lower = out.text.to_lowercase();
+    out.inches_spoken = [" inch", "inches", " in\n", "acre", "lb/a", "lbs/a", "(in)", "depth in"]
+        .iter()
+        .any(|w| lower.contains(w));
+    out.features = super::taught::features(&pages, context);
+    out.year = lines.iter().filter_map(|l| latest_year(l, out.order)).max();
+    out.letterhead = pages.first().and_then(letterhead);
+    let mut carried = Open::default();
+    let mut left_over: Vec<NoteLine> = Vec::new();
+    let mut untold: Vec<(&Layout, Vec<bool>)> = Vec::new();
+    let mut titled = Titled::default();
+    for page in &pages {
+        if is_example(page) {
+            continue;
+        }
+        let none_above = out.samples.is_empty();
+        let taken = page_samples(page, context, decimal, &mut carried, &mut out);
+        if none_above {
+            let above = page.lines.iter().zip(&taken).take_while(|(_, taken)| !**taken);
+            out.head.extend(above.flat_map(|(line, _)| [line_text(line), "\n".to_owned()]));
+        }
+        let head = letter_head(page);
+        if head.iter().all(|f| f.field != Field::Client) {
+            out.fields.extend(addressee(page, out.letterhead.as_deref()));
+        }
+        out.fields.extend(head);
+        out.fields.extend(super::whole::whole_fields(page, fields(page, &taken, context)));
+        titled.add(page, head_end(page, &taken, &out.fields));
+        let blank = blank_rows(page, &taken, decimal, context);
+        let free = page.lines.iter().zip(taken.iter().zip(&blank)).enumerate();
+        let free =
+            free.filter(|(_, (l, (taken, blank)))| !**taken && !**blank && !is_row(l, decimal, context));
+        left_over.extend(free.map(|(i, (l, _))| NoteLine {
+            text: l.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join("  "),
+            footnote: l.footnote,
+            apart: i.checked_sub(1).is_none_or(|above| taken.get(above) == Some(&true)),
+        }));
+        untold.push((page, taken));
+    }
+    settle(&mut out.fields);
+    for sample in &mut out.samples {
+        for (field, _) in &mut sample.fields {
+            match field {
+                // A farm in a column of its own tells the rows of one client apart.
+                Field::Farm => *field = Field::Client,
+                // A day in a column called `Date` is of the sample or of its test: it tells the year.
+                Field::Day => *field = Field::Handled,
+                _ => {}
+            }
+        }
+        for found in std::mem::take(&mut sample.undetected) {
+            let limit = super::below::told(&out.text, &found, decimal);
+            sample.readings.extend(limit.map(|number| Found { number, ..found }));
+        }
+    }
+    days_behind_names(&mut out.samples);
+    let named = document.pages.iter().filter_map(|p| Some((p.number, p.name.clone()?)));
+    former::sheets(&mut out, &named.collect::<Vec<_>>());
+    let year = out.year;
+    former::rows(&mut out.samples, year);
+    let measured = measured_in_tables(&out.samples);
+    lines_by_themselves(&mut out.samples, &measured);
+    half_methods(&mut out.samples);
+    matter::doubt_percents(&mut out.samples);
+    named_by_unknown_words(&mut out.samples, &out.fields);
+    for (page, taken) in untold {
+        sentences(page, context, decimal, &taken, &measured, &mut out.samples);
+    }
+    out.samples.sort_by(|a, b| a.page.cmp(&b.page).then(a.y.total_cmp(&b.y)));
+    left_over.retain(|l| !names_sample(&l.text, context));
+    out.notes = notes(&left_over, context);
+    out.notes.titled = titled;
+    out.notes.letters = legend(&out.text);
+    out.notes.lost = lost::extracts(&lines, &out.samples, &out.notes);
+    out
+}
+
+/// One past the last line above the first field and the first table of a page; none on a page without a table.
+fn head_end(page: &Layout, taken: &[bool], fields: &[FieldValue]) -> usize {
+    let Some(table) = taken.iter().position(|t| *t) else { return 0 };
+    let own = fields.iter().filter(|f| f.page == page.number && f.field != Field::Lab);
+    let top = own.map(|f| f.area.y0).fold(f32::INFINITY, f32::min);
+    let field = page.lines.iter().position(|l| l.area.y1 > top).unwrap_or(table);
+    table.min(field)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::layout::tests::typed;
+    use super::*;
+
+    #[test]
+    fn headings_side_by_side_make_no_page_an_example() {
+        let example = |line: &str| is_example(&layout(&typed(&[line])));
+        assert!(example("Sample report") && example("How to read this report"));
+        assert!(!example("Lab sample      Report") && !example("Soil sample report"));
+    }
+}

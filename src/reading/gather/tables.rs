@@ -1,0 +1,175 @@
+//! The tables of a page.
+
+use super::super::align::{self, inside};
+use super::super::another::{self, Aside};
+use super::super::atom::{Atom, Kind, atoms};
+use super::super::band::{Band, bands};
+use super::super::label::label;
+use super::super::layout::Layout;
+use super::super::number::Decimal;
+use super::super::vocabulary::{Context, Field};
+use super::super::{across, down, former, recommendation, whole};
+use super::advice::{is_advice, quiet_rates, titled_advice};
+use super::{Gathered, line_text};
+use crate::place::Rect;
+use crate::soil::Doubt;
+
+/// Tables that may go on at the top of the next page.
+#[derive(Default)]
+pub(super) struct Open {
+    across: Option<Carried>,
+    down: Option<down::Carried>,
+}
+
+/// A table that may go on at the top of the next page without its heading.
+struct Carried {
+    band: Band,
+    columns: Vec<(Rect, usize)>,
+    /// What of its heading was not understood.
+    doubt: Option<Doubt>,
+}
+
+pub(super) fn page_samples(
+    page: &Layout,
+    context: Context,
+    decimal: Decimal,
+    carried: &mut Open,
+    out: &mut Gathered,
+) -> Vec<bool> {
+    let rows: Vec<Vec<Atom>> = page.lines.iter().map(|l| atoms(l, decimal)).collect();
+    let mut taken = vec![false; page.lines.len()];
+    let take = |taken: &mut Vec<bool>, lines: &[usize]| {
+        for i in lines {
+            if let Some(t) = taken.get_mut(*i) {
+                *t = true;
+            }
+        }
+    };
+    let found = bands(page, context, decimal);
+    if let Some(before) = carried.across.take() {
+        let end = found.first().map_or(page.lines.len(), |b| b.first);
+        if continues(&before, rows.get(..end).unwrap_or_default()) {
+            let (mut samples, lines) = across::read(page, &rows, &before.band, 0..end, context, decimal);
+            across::doubt_all(&mut samples, before.doubt.as_ref());
+            take(&mut taken, &lines);
+            out.samples.extend(samples);
+            if found.is_empty() {
+                carried.across = Some(before);
+            }
+        }
+    }
+    for (i, band) in found.iter().enumerate() {
+        let end = found.get(i + 1).map_or(page.lines.len(), |b| b.first);
+        // A heading of names and results alone, without a sample of its own, is read row by row below.
+        if band.long() && !names_samples(band) {
+            continue;
+        }
+        let mut band = band.clone();
+        quiet_rates(&mut band);
+        let band = &band;
+        if is_advice(band, titled_advice(page, band)) {
+            take(
+                &mut taken,
+                &(band.first..end)
+                    .filter(|l| {
+                        *l < band.end
+                            || rows.get(*l).is_some_and(|r| {
+                                r.iter().any(|a| a.number().is_some())
+                                    && !is_row_beside(r, band, page.em, context)
+                            })
+                    })
+                    .collect::<Vec<_>>(),
+            );
+            continue;
+        }
+        let (mut samples, lines) = across::read(page, &rows, band, band.end..end, context, decimal);
+        let strange = another::begins(page, &rows, band.end..end).filter(|_| !band.long());
+        if let Some(at) = strange {
+            take(&mut taken, &another::rows_of_no_results(page, &rows, at, end));
+        }
+        let aside = another::aside(page, band, &out.samples)
+            .filter(|aside| *aside == Aside::Matter || !another::share_names(page, &lines, &out.samples));
+        let former = former::titled(page, band.first, out.year);
+        if aside == Some(Aside::Matter)
+            && let Some(title) = band.first.checked_sub(1).and_then(|i| page.lines.get(i))
+        {
+            out.other_matter.push(line_text(title));
+        }
+        if aside.is_some() || former.as_ref().is_some_and(|(before, _)| *before) && !out.samples.is_empty() {
+            take(&mut taken, &(band.first..band.end).collect::<Vec<_>>());
+            take(&mut taken, &lines);
+            continue;
+        }
+        across::doubt_all(&mut samples, former.map(|(_, doubt)| doubt).as_ref());
+        if band.unread_above(page, decimal) {
+            across::doubt_all(&mut samples, Some(&across::heading_unread()));
+        }
+        if samples.is_empty() && lines.is_empty() {
+            continue;
+        }
+        // What stands between a heading and its first row, in several columns, is no note.
+        let first = lines.first().copied().unwrap_or(band.end).max(band.end);
+        let columns = |i: &usize| page.lines.get(*i).is_some_and(|l| l.phrases.len() > 1);
+        take(&mut taken, &(band.first..band.end).collect::<Vec<_>>());
+        take(&mut taken, &(band.end..first).filter(columns).collect::<Vec<_>>());
+        take(&mut taken, &lines);
+        if !samples.is_empty() && !page.cells {
+            let doubts = samples.iter().flat_map(|s| &s.readings).flat_map(|r| &r.doubts);
+            let doubt = doubts.into_iter().find(|d| **d == across::heading_unread()).cloned();
+            carried.across = carry(band, &lines, &rows, page.em, doubt);
+        }
+        out.samples.extend(samples);
+    }
+    let free: Vec<bool> = taken.iter().map(|t| !t).collect();
+    let around = down::Around { context, decimal, text: &out.text, year: out.year };
+    let (samples, lines) = down::read(page, &rows, &free, around, &mut carried.down);
+    take(&mut taken, &lines);
+    out.samples.extend(samples);
+    let here = out.samples.iter().position(|s| s.page == page.number).unwrap_or(out.samples.len());
+    whole::drop_halves(page, out.samples.get_mut(here..).unwrap_or_default());
+    out.nitrogen.extend(recommendation::find(page, &rows, context, decimal));
+    out.samples.sort_by(|a, b| a.page.cmp(&b.page).then(a.y.total_cmp(&b.y)));
+    taken
+}
+
+/// True for a line that begins with a name and a value left of a table: a row of the one beside.
+fn is_row_beside(row: &[Atom], band: &Band, em: f32, context: Context) -> bool {
+    let left = band.leaves.iter().map(|l| l.area.x0).fold(f32::INFINITY, f32::min);
+    let own: Vec<&Atom> = row.iter().filter(|a| a.area.x1 < left - em).collect();
+    own.first().is_some_and(|a| label(&a.text, context).is_result())
+        && own.iter().any(|a| a.number().is_some())
+}
+
+fn names_samples(band: &Band) -> bool {
+    band.leaves.iter().any(|l| matches!(l.label.field, Some(Field::SampleLabel | Field::LabSample)))
+}
+
+fn carry(band: &Band, lines: &[usize], rows: &[Vec<Atom>], em: f32, doubt: Option<Doubt>) -> Option<Carried> {
+    let data: Vec<Vec<Atom>> = lines.iter().filter_map(|i| rows.get(*i).cloned()).collect();
+    let headings: Vec<Rect> = band.leaves.iter().map(|l| l.area).collect();
+    let columns = align::columns(&data, &headings, em, &|a| !matches!(a.kind, Kind::Text))
+        .into_iter()
+        .filter_map(|c| Some((c.area, c.heading?)))
+        .collect();
+    Some(Carried { band: band.clone(), columns, doubt })
+}
+
+/// The first rows of a page go on with a table when their numbers stand in its columns.
+fn continues(before: &Carried, rows: &[Vec<Atom>]) -> bool {
+    let mut seen = 0;
+    for row in rows {
+        let numbers: Vec<&Atom> = row.iter().filter(|a| a.number().is_some()).collect();
+        if numbers.len() < 3 {
+            continue;
+        }
+        let fit = numbers
+            .iter()
+            .filter(|a| before.columns.iter().any(|(c, _)| inside(c, &a.area) || c.overlap_x(&a.area) > 0.0))
+            .count();
+        if fit * 10 < numbers.len() * 9 {
+            return false;
+        }
+        seen += 1;
+    }
+    seen > 0
+}

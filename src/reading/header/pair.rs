@@ -1,0 +1,216 @@
+//! Names and values beside, behind or under each other.
+
+use super::super::cut::cut;
+use super::super::fold::is_figure;
+use super::super::layout::{Layout, Line, Phrase};
+use super::super::vocabulary::{Context, Field, Hit, Meaning, hits_where};
+use super::super::words::List;
+use super::FieldValue;
+use super::leading::{end_of_both, leading_field};
+use super::plausible::{is_code, is_depth, is_heading, is_place, is_size, plausible};
+
+/// The line below a name, where its value may stand; nothing below a word that goes on from the line tight above: `field`
+/// between `House` and `1` asks for no name.
+///
+/// What stands under a name of its own is that one's value, and no word goes on from it.
+pub(super) fn under(page: &Layout, row: usize, name: &Phrase) -> Vec<Phrase> {
+    let line = |up: usize| row.checked_sub(up).and_then(|i| page.lines.get(i)).filter(|_| !page.cells);
+    let above = line(1);
+    let value = |p: &Phrase| {
+        let names = line(2).into_iter().flat_map(|l| &l.phrases);
+        let asks =
+            |n: &&Phrase| (n.area.x0 - p.area.x0).abs() < 0.5 * page.em && p.area.y0 - n.area.y1 < page.em;
+        let context = Context { symbols: false, capitals: false };
+        names
+            .filter(asks)
+            .any(|n| leading_field(&n.text(), context).is_some_and(|(_, rest, _)| rest.is_empty()))
+    };
+    let goes_on = above.is_some_and(|line| {
+        let tight = name.area.y0 - line.area.y1 < TIGHT * page.em;
+        tight
+            && !name.text().ends_with(':')
+            && line.phrases.iter().any(|p| p.area.overlap_x(&name.area) > 0.0 && !value(p))
+    });
+    // Another column's line may stand between.
+    let under = |l: &&Line| l.phrases.iter().any(|p| p.area.overlap_x(&name.area) > 0.0);
+    let staggered = page.lines.iter().skip(row + 1).take(2).find(under).filter(|_| !page.cells);
+    let below = staggered.or_else(|| page.lines.get(row + 1)).filter(|_| !goes_on);
+    below.map(|l| l.phrases.clone()).unwrap_or_default()
+}
+
+/// How close, in ems, the lines of one text follow each other.
+const TIGHT: f32 = 0.75;
+
+/// `Lab   Sample   100   P`: names of fields side by side without a value, among other words, are the heading of a table.
+pub(super) fn asks_side_by_side(line: &Line, context: Context) -> bool {
+    let asks = |p: &Phrase| {
+        leading_field(&p.text(), context).is_some_and(|(_, rest, colon)| rest.is_empty() && !colon)
+    };
+    line.phrases.len() > 3
+        && line.phrases.windows(2).any(|w| w.iter().all(asks))
+        && line.phrases.iter().any(|p| leading_field(&p.text(), context).is_none())
+}
+
+/// `Sample ID: Tunnel 3 Lab # 66120 Report # 2023-66` set close together: cut before each further name that a colon
+/// or number sign follows.
+pub(super) fn pairs_apart(phrase: &Phrase, context: Context) -> Vec<Phrase> {
+    let cut = cut(&phrase.tokens);
+    let words = &cut.pieces;
+    let context = Context { symbols: false, ..context };
+    let hits = hits_where(words, context, &|m| matches!(m, Meaning::Field(_)));
+    let firm = |end: usize, start: usize| {
+        words.get(end).is_some_and(|w| w == ":" || w == "#")
+            || words
+                .get(start..end)
+                .unwrap_or_default()
+                .iter()
+                .any(|w| w == "#" || w.eq_ignore_ascii_case("no.") || w.eq_ignore_ascii_case("number"))
+    };
+    // `Client Somebody Sample Green 7 Lab no. 55120`: bold names without colons, told by their number and capitals.
+    // A second word of a kind already asked for (`Green`) is part of a value.
+    let capital = |start: usize| words.get(start).is_some_and(|w| w.starts_with(char::is_uppercase));
+    let mut kinds: Vec<(Field, usize)> = Vec::new();
+    for hit in hits.iter().filter(|h| capital(h.start)) {
+        if let Meaning::Field(field) = hit.meaning
+            && field != Field::Ignored
+            && kinds.iter().all(|(f, _)| *f != field)
+        {
+            kinds.push((field, hit.start));
+        }
+    }
+    let second =
+        |h: &&Hit| hits.iter().any(|first| end_of_both(words, *first, context) == h.end && first.end < h.end);
+    let named = |h: &&Hit| kinds.len() >= 3 && kinds.iter().any(|(_, start)| *start == h.start);
+    // `Farm name: Moss End`: the second word belongs to the name of the field.
+    let goes_on = |h: &Hit| {
+        let word = words.get(h.start).map(|w| w.to_lowercase()).unwrap_or_default();
+        h.end == h.start + 1 && List::FieldName.has(&word) && hits.iter().any(|before| before.end == h.start)
+    };
+    let mut cuts: Vec<usize> = hits
+        .iter()
+        .filter(|h| h.start > 0 && !goes_on(h) && (firm(h.end, h.start) || named(h)) && !second(h))
+        .filter_map(|h| cut.owner(h.start))
+        .filter(|i| *i > 0)
+        .collect();
+    if hits.first().is_none_or(|h| h.start > 0) {
+        cuts.clear();
+    }
+    cuts.dedup();
+    Phrase { marks: Vec::new(), ..phrase.clone() }.parted(&cuts)
+}
+
+/// One line of values right under a line of names, each under its own, and none below: a card, and no table.
+pub(super) fn is_card(page: &Layout, row: usize) -> bool {
+    let (Some(names), Some(values)) = (page.lines.get(row), page.lines.get(row + 1)) else { return false };
+    let aligned = |line: &Line| {
+        line.phrases.len() == names.phrases.len()
+            && line.phrases.iter().zip(&names.phrases).all(|(v, n)| (v.area.x0 - n.area.x0).abs() < 1.0)
+    };
+    let near = |a: &Line, b: &Line| b.area.y0 - a.area.y1 < page.em;
+    let ends = page.lines.get(row + 2).is_none_or(|l| !near(values, l));
+    !page.cells && names.phrases.len() > 3 && aligned(values) && near(names, values) && ends
+}
+
+/// True for a line of a form whose last pair is a name and a word for ground.
+pub(super) fn ends_with_ground(page: &Layout, row: usize, context: Context) -> bool {
+    let Some([.., name, value]) = page.lines.get(row).map(|l| l.phrases.as_slice()) else { return false };
+    let below = under(page, row, name);
+    is_ground_of_a_form(page, Field::SampleLabel, name, &value.text(), &below, context)
+        && leading_field(&name.text(), context)
+            .is_some_and(|(f, rest, _)| f == Field::SampleLabel && rest.is_empty())
+}
+
+/// `Sample   Green` at the end of a line, over `Lab no.   7731`: names of fields below each other, and a word for ground in
+/// the place of their values.
+fn is_ground_of_a_form(
+    page: &Layout,
+    field: Field,
+    name: &Phrase,
+    value: &str,
+    below: &[Phrase],
+    context: Context,
+) -> bool {
+    let asks = |p: &Phrase| {
+        leading_field(&p.text(), context)
+            .is_some_and(|(f, rest, _)| f != Field::SampleLabel && rest.is_empty())
+    };
+    let edge = |p: &&Phrase| (p.area.x0 - name.area.x0).abs() < 0.5 * page.em;
+    !page.cells
+        && field == Field::SampleLabel
+        && !List::Ground.has(&name.text().to_lowercase())
+        && List::Ground.has(&value.to_lowercase())
+        && below.iter().find(edge).is_some_and(asks)
+}
+
+pub(super) fn phrase_field(
+    page: &Layout,
+    phrase: &Phrase,
+    next: Option<&Phrase>,
+    below: &[Phrase],
+    (alone, ends): (bool, bool),
+    context: Context,
+) -> (Option<FieldValue>, bool) {
+    let text = phrase.text();
+    let Some((field, rest, colon)) = leading_field(&text, context) else { return (None, false) };
+    // `0-8 in` is a depth by itself and names none beside or below it.
+    if is_depth(&text) {
+        let value =
+            FieldValue { field: Field::DepthTop, text, page: page.number, area: phrase.area, firm: false };
+        return (Some(value), false);
+    }
+    let make = |text: String, firm| FieldValue { field, text, page: page.number, area: phrase.area, firm };
+    // `Laboratorio Quillmar`, `Laboratory Services Quill`: without a colon the word belongs to the name.
+    if field == Field::Lab && !colon && !rest.is_empty() {
+        return (plausible(field, &rest, false).then(|| make(text, false)), false);
+    }
+    if !rest.is_empty() && !colon && is_place(&text) && field == Field::SampleLabel {
+        // `Green 3`, `Block K 1`: the word belongs to the name.
+        return (plausible(field, &text, false).then(|| make(text, false)), false);
+    }
+    if !rest.is_empty() {
+        let firm = colon;
+        let named = plausible(field, &rest, firm) || firm && field == Field::SampleLabel && is_code(&rest);
+        // A name that is none leaves its form unnamed: better than the name of the form before.
+        // `Area sampled: 2,400 sq ft` says how large it is, and leaves the name to others.
+        let unread = firm && field == Field::SampleLabel && !is_heading(&rest) && !is_size(&rest);
+        return match (named, unread) {
+            (true, _) => (Some(make(rest, firm)), false),
+            (false, true) => (Some(make(String::new(), true)), false),
+            _ => (None, false),
+        };
+    }
+    if let Some(next) = next {
+        // `Location: B1` is a bed's code, whatever extract goes by that name; alone on its line it is no heading.
+        if field == Field::SampleLabel && (colon || alone) && is_code(&next.text()) {
+            return (Some(make(next.text(), true)), true);
+        }
+        let value = next.text();
+        let is_field = leading_field(&value, context)
+            .is_some_and(|(_, rest, colon)| colon || rest.is_empty())
+            && !is_depth(&value)
+            && !(ends && is_ground_of_a_form(page, field, phrase, &value, below, context));
+        if !is_field && plausible(field, &value, true) {
+            return (Some(make(value, true)), true);
+        }
+    }
+    // A number beside `Account:` is its value, and no name stands under it.
+    let below = if field == Field::Account && next.is_some() { &[] } else { below };
+    let under = below.iter().find(|p| {
+        p.area.overlap_x(&phrase.area) > 0.0
+            && (p.area.x0 - phrase.area.x0).abs() < 1.5 * page.em
+            && p.area.y0 - phrase.area.y1 < if page.cells { 3.0 * page.em } else { page.em }
+    });
+    // `Green 8` under `Sample` is a name, though `Green:` asks for one elsewhere.
+    let asks = |v: &str| {
+        leading_field(v, context).is_some_and(|(asked, rest, colon)| {
+            colon || rest.is_empty() || asked != Field::SampleLabel || field != asked || !is_place(v)
+        })
+    };
+    let value = under.map(Phrase::text).filter(|v| plausible(field, v, true) && !asks(v));
+    // `Plot` over `1` may name the sample `Plot 1`, or `1`: better none than half a name.
+    let half = |v: &String| {
+        let ground = List::Ground.has(&text.to_lowercase());
+        !page.cells && field == Field::SampleLabel && ground && is_figure(v)
+    };
+    (value.map(|v| make(if half(&v) { String::new() } else { v }, true)), false)
+}

@@ -1,0 +1,51 @@
+//! The cells of a table file as lines of phrases.
+
+use super::super::fold::fold;
+use super::super::raised;
+use super::{Layout, Line, Phrase, Token};
+use crate::document::Cell;
+use crate::place::{Place, Rect};
+
+pub(super) fn cells_layout(number: u32, cells: &[Cell]) -> Layout {
+    let mut rows: std::collections::BTreeMap<u32, Vec<Phrase>> = std::collections::BTreeMap::new();
+    let mut footnotes: Vec<u32> = Vec::new();
+    for cell in cells {
+        if raised::opens(&cell.text) {
+            footnotes.push(cell.row);
+        }
+        let (words, marks) = raised::apart(&cell.text);
+        let text = fold(&words);
+        if text.is_empty() {
+            continue;
+        }
+        #[allow(clippy::cast_precision_loss)]
+        let (x, y) = (cell.column as f32 * 100.0, cell.row as f32 * 20.0);
+        #[allow(clippy::cast_precision_loss)]
+        let area = Rect::new(
+            x + 2.0,
+            y,
+            x + cell.columns.max(1) as f32 * 100.0 - 2.0,
+            y + cell.rows.max(1) as f32 * 20.0 - 8.0,
+        );
+        let token = Token {
+            text,
+            area,
+            place: Place::Cell { sheet: number, row: cell.row, column: cell.column },
+            size: 10.0,
+            confidence: None,
+        };
+        if let Some(phrase) = Phrase::new(vec![token]) {
+            rows.entry(cell.row).or_default().push(Phrase { marks, ..phrase });
+        }
+    }
+    let lines = rows
+        .into_iter()
+        .filter_map(|(row, mut phrases)| {
+            phrases.sort_by(|a, b| a.area.x0.total_cmp(&b.area.x0));
+            let area = phrases.iter().map(|p| p.area).reduce(|a, b| a.union(&b))?;
+            let footnote = phrases.len() == 1 && footnotes.contains(&row);
+            Some(Line { phrases, area, footnote })
+        })
+        .collect();
+    Layout { number, lines, turned: Vec::new(), em: 10.0, cells: true }
+}
