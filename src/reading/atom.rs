@@ -290,7 +290,8 @@ fn apart(tokens: &[Token], decimal: Decimal) -> Vec<Atom> {
         let mut taken = slashed(tokens, at, decimal);
         // `< 0.5`, `VH 112`, `12 M` take two words.
         for count in [2, 1] {
-            if taken.is_some() || at + count > tokens.len() {
+            // The `M` of `98 M III` is the first word of an extract and rates nothing.
+            if taken.is_some() || at + count > tokens.len() || count == 2 && procedure.contains(&(at + 1)) {
                 continue;
             }
             let candidate = joined(tokens, at, at + count);
@@ -374,6 +375,12 @@ mod tests {
         assert_eq!(kinds("P  2 M NaBr"), ["t:P", "t:2 M NaBr"]);
         assert_eq!(kinds("P  0.05 N HBr"), ["t:P", "t:0.05 N HBr"]);
         assert_eq!(kinds("Zn  4.1 M High"), ["t:Zn", "n:4.1", "t:High"]);
+    }
+
+    #[test]
+    fn the_first_letter_of_an_extract_rates_no_value() {
+        assert_eq!(kinds("Mg  98 M III"), ["t:Mg", "n:98", "t:M III"]);
+        assert_eq!(kinds("Mg  98 M mg/kg"), ["t:Mg", "n:98", "t:mg/kg"]);
     }
 
     #[test]

@@ -50,6 +50,8 @@ pub enum List {
     Water,
     /// Words for a salt solution that a soil was stirred into.
     Salt,
+    /// Words for an instrument or a step of the work in a laboratory, which name no extract.
+    Procedure,
     /// Names of plots that a limit or a control of the laboratory's bears too.
     Plot,
     /// Words that tell of what kind a soil is.
@@ -108,6 +110,7 @@ impl List {
             "filler" => Self::Filler,
             "water" => Self::Water,
             "salt" => Self::Salt,
+            "procedure" => Self::Procedure,
             "plot" => Self::Plot,
             "soil" => Self::Soil,
             "asks-name" => Self::AsksName,

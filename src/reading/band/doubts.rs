@@ -26,13 +26,29 @@ pub fn lone_methods(leaves: &mut [Leaf]) {
     }
 }
 
-/// `calc` between a capacity and the next column may say how the capacity was found.
+/// True for a word that says that a figure was worked out from others.
+pub fn is_reckoned(word: &str) -> bool {
+    matches!(word, "calc" | "calculated" | "estimated" | "computed")
+}
+
+/// `calc` between a capacity and the next column may say how the capacity was found, and so may `Estimated` in the name of
+/// a nutrient beside it, which nobody estimates.
 pub fn reckoned_beside(leaves: &mut [Leaf]) {
-    // With a point it is calcium.
-    let said = |l: &Leaf| matches!(l.text.to_lowercase().as_str(), "calc" | "calculated");
-    let begins: Vec<bool> = leaves.iter().map(said).collect();
-    for (leaf, next) in leaves.iter_mut().zip(begins.iter().skip(1)) {
-        if *next && leaf.label.analyte == Some(Analyte::Cec) && leaf.label.methods.is_empty() {
+    let says: Vec<bool> = leaves
+        .iter()
+        .map(|l| {
+            let text = l.text.to_lowercase();
+            let nutrient = l.label.analyte.is_some_and(|a| a.unit() == Unit::MgPerKg);
+            // With a point it is calcium.
+            is_reckoned(&text) || nutrient && text.split(' ').any(is_reckoned)
+        })
+        .collect();
+    let at = |i: Option<usize>| i.and_then(|i| says.get(i)) == Some(&true);
+    for (i, leaf) in leaves.iter_mut().enumerate() {
+        if (at(i.checked_add(1)) || at(i.checked_sub(1)))
+            && leaf.label.analyte == Some(Analyte::Cec)
+            && leaf.label.methods.is_empty()
+        {
             leaf.label.unknown.push("a method beside it".to_owned());
         }
     }

@@ -9,8 +9,8 @@ use super::super::words::List;
 use super::Leaf;
 use super::beneath::named_above;
 use super::doubts::{
-    beside_shares, former_seasons, half_shares, lone_methods, named_twice, rates_of_a_crop, ratings,
-    reckoned_beside,
+    beside_shares, former_seasons, half_shares, is_reckoned, lone_methods, named_twice, rates_of_a_crop,
+    ratings, reckoned_beside,
 };
 use super::reach::{lone_methods_above, reach};
 use super::spread::spread;
@@ -128,7 +128,11 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
                 let wished = said.decoy
                     && own.is_result()
                     && (said.analyte.is_some() || unclear.contains(&group.area));
-                if words_unclear(&own, &said) || wished {
+                // `Estimated` over a capacity and its neighbour may say how the capacity was found.
+                let reckoned = own.analyte == Some(Analyte::Cec)
+                    && own.methods.is_empty()
+                    && group.tokens.iter().any(|t| is_reckoned(&t.text.to_lowercase()));
+                if words_unclear(&own, &said) || wished || reckoned {
                     own.unknown.push("words over it".to_owned());
                 }
                 own = own.under(&said);

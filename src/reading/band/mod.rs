@@ -432,13 +432,17 @@ mod tests {
 
     #[test]
     fn a_word_between_a_capacity_and_the_next_column_may_say_how_it_was_found() {
-        let unsure = |heading: &str| {
-            let page = layout(&typed(&[heading, "Tee 1     6.4   9.6         310"]));
+        let unsure_under = |over: &str, heading: &str| {
+            let page = layout(&typed(&[over, heading, "Tee 1     6.4   9.6         310"]));
             let band = bands(&page, CONTEXT, Decimal::Point).remove(0);
             let cec = band.leaves.iter().find(|l| l.label.analyte == Some(Analyte::Cec)).unwrap();
             !cec.label.unknown.is_empty()
         };
+        let unsure = |heading: &str| unsure_under("", heading);
+        assert!(unsure_under("                Estimated exchangeable", "Sample    pH    CEC         K, ppm"));
         assert!(unsure("Sample    pH    CEC  calc   K, ppm"));
+        assert!(unsure("Sample    pH    CEC         Estimated K, ppm"));
+        assert!(!unsure("Sample    pH    CEC         Estimated N release"));
         assert!(!unsure("Sample    pH    CEC         K, ppm"));
     }
 

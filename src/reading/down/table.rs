@@ -141,7 +141,7 @@ pub(super) fn read_table(
     let titles = title::titles(page, atoms, table, around.context);
     // A unit between the rows is of the rows below it, and no note on all results.
     heading_lines.extend(titles.iter().filter_map(|t| t.line));
-    let table = &method::unread(page, table, row_lines, &methods);
+    let table = &method::unknown(method::unread(page, table, row_lines, &methods), &methods, around.context);
     let mut titles = titles;
     let head = title::of_head(atoms, &heading_lines, table, &areas, around.context);
     for title in titles.iter_mut().filter(|t| !t.aside) {

@@ -83,3 +83,32 @@ fn a_short_name_with_two_meanings_is_told_by_its_unit() {
     assert_eq!(value(sample(&found("%"), "Moss"), "sat_na"), (4.1, true));
     assert_eq!(value(sample(&found(""), "Moss"), "sat_na"), (4.1, false));
 }
+
+#[test]
+fn a_result_whose_method_nobody_knows_waits_and_takes_none_from_a_note() {
+    let page = |method: &str| {
+        let row = format!("Phosphorus (P)     31     mg/kg     {method}");
+        let found = reports(&[&[
+            "Soil test report",
+            "Client: Hob Mill Trust",
+            "Sample: Home field",
+            "",
+            "Test               Result Unit      Method",
+            "pH                 6.4              1:1 water",
+            &row,
+            "Potassium (K)      142    mg/kg     Olsen-Hob",
+            "Calcium (Ca)       1866   mg/kg     ICP-OES",
+            "",
+            "Nutrients are extracted with Mehlich 3.",
+        ]]);
+        let home = sample(&found, "Home field");
+        let p = reading(home, "phosphorus");
+        (p.method, value(home, "phosphorus").1, value(home, "calcium").1)
+    };
+    assert_eq!(page("Quibbler-Nagy"), (Method::Unstated, false, true));
+    assert_eq!(page("Hobmill shaking"), (Method::Unstated, false, true));
+    for known in ["ICP-OES", "colorimetric", "SOP-15", "ISO 17294-2", "in-house method", "calculated"] {
+        assert_eq!(page(known), (Method::Mehlich3, true, true), "{known}");
+    }
+    assert_eq!(page("Olsen"), (Method::Olsen, true, true));
+}
