@@ -7,7 +7,11 @@ use super::super::vocabulary::{Context, Form};
 use super::Leaf;
 use crate::soil::{Analyte, Unit};
 
+/// How many columns on a method that stands over none may have pushed the others.
+const PUSHED: usize = 2;
+
 /// A method that stands over no column of its own, whatever unit was given to it, is of the one on its left or its right.
+/// Where these have one already, it may have pushed theirs on by a column.
 pub fn lone_methods(leaves: &mut [Leaf]) {
     let lone: Vec<usize> = leaves
         .iter()
@@ -19,9 +23,15 @@ pub fn lone_methods(leaves: &mut [Leaf]) {
         })
         .map(|(i, _)| i)
         .collect();
-    for i in lone.iter().flat_map(|i| [i.checked_sub(1), i.checked_add(1)]).flatten() {
-        if let Some(leaf) = leaves.get_mut(i).filter(|l| l.label.is_result() && l.label.methods.is_empty()) {
-            leaf.label.unknown.push("a method beside it".to_owned());
+    for i in lone {
+        let left: Vec<usize> = (0..i).rev().take(PUSHED).collect();
+        let right: Vec<usize> = (i + 1..leaves.len()).take(PUSHED).collect();
+        for way in [left, right] {
+            let bare = |at: &usize| leaves.get(*at).is_some_and(|l| l.label.methods.is_empty());
+            let first = way.into_iter().find(bare);
+            if let Some(leaf) = first.and_then(|at| leaves.get_mut(at)).filter(|l| l.label.is_result()) {
+                leaf.label.unknown.push("a method beside it".to_owned());
+            }
         }
     }
 }

@@ -544,6 +544,17 @@ mod tests {
     }
 
     #[test]
+    fn a_method_over_no_column_may_have_pushed_that_of_the_next_one_on() {
+        let page = layout(&typed(&["Bed    pH    OM    K, ppm    Zinc", "Moss   6.5   3     120       2"]));
+        let mut leaves = bands(&page, CONTEXT, Decimal::Point).remove(0).leaves;
+        let said = label("Mehlich 3 ppm", CONTEXT);
+        leaves[3].label.methods.clone_from(&said.methods);
+        leaves.insert(3, Leaf { text: "Mehlich 3".to_owned(), label: said, ..leaves[2].clone() });
+        lone_methods(&mut leaves);
+        assert!(!leaves[5].label.unknown.is_empty(), "{leaves:?}");
+    }
+
+    #[test]
     fn a_figure_that_ends_the_name_above_it_is_no_value_of_a_heading() {
         let page = layout(&typed(&[
             "          Mehlich",
