@@ -17,6 +17,12 @@ const GROUP: [Analyte; 6] = [
     Analyte::Acidity,
 ];
 
+/// What a cation and its share say for each other.
+pub(super) const AGREES: &str = "agrees with its saturation and the CEC";
+
+/// What the shares say for each other.
+pub(super) const FULL: &str = "the saturations fill a hundred";
+
 /// Checks the exchange complex of a sample, and settles the unit of cations printed without one.
 pub fn check(sample: &mut Sample) {
     let Ok(tolerances) = Tolerances::built_in() else { return };
@@ -169,7 +175,7 @@ fn saturations(sample: &mut Sample, tolerances: &Tolerances) -> Shares {
     }
     for cation in best.agreed.clone() {
         let share = cation.saturation().unwrap_or(cation);
-        witness(sample, &[cation, share], "agrees with its saturation and the CEC");
+        witness(sample, &[cation, share], AGREES);
     }
     if base != printed_cec && tolerances.cec_fails(base, printed_cec) && !best.agreed.is_empty() {
         // Shares and cations tell one story and the CEC another: the CEC alone is in doubt.
@@ -313,7 +319,7 @@ fn full(sample: &mut Sample, tolerances: &Tolerances) {
     let has = |a: Analyte| printed.iter().any(|(p, ..)| *p == a);
     if result.closes {
         let names: Vec<Analyte> = printed.iter().map(|(a, ..)| *a).collect();
-        witness(sample, &names, "the saturations fill a hundred");
+        witness(sample, &names, FULL);
         return;
     }
     let short = result.calculated < result.printed;

@@ -3,6 +3,8 @@
 //! A check adds a witness to what it confirms and a doubt, in a sentence, to what it contradicts. It never changes a
 //! printed number; only the unit of numbers printed without one may be settled by the sum of the cations.
 
+mod alone;
+
 mod limits;
 
 mod competing;
@@ -35,6 +37,7 @@ pub fn check(report: &mut Report) {
     spread_missing_unit(report);
     for sample in &mut report.samples {
         exchange::check(sample);
+        alone::settle(sample);
         buffer::check(sample);
         sums::check(sample);
         range::check(sample);

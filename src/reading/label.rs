@@ -458,6 +458,8 @@ mod tests {
     fn cations_in_percent_are_saturations() {
         for (text, analyte) in [
             ("%K sat.", Analyte::SatK),
+            ("K (% of CEC)", Analyte::SatK),
+            ("Calcium, % of CEC", Analyte::SatCa),
             ("Saturation % K", Analyte::SatK),
             ("% Mg", Analyte::SatMg),
             ("Base saturation - Ca", Analyte::SatCa),

@@ -10,6 +10,7 @@ mod layers;
 mod method;
 mod results;
 mod row;
+mod running;
 mod stacked;
 mod table;
 mod tables;
@@ -42,6 +43,8 @@ pub fn read(
     for (i, line) in atoms.iter().enumerate() {
         if free.get(i).copied().unwrap_or(false) {
             let rates = |a: &Atom| rates(a, &ratings) || row::in_column_of_methods(a, &edges);
+            let parted = running::apart(line, around.decimal, around.context);
+            let line = parted.as_deref().unwrap_or(line);
             rows.extend(line_rows(i, line, around.context, around.decimal, &rates));
         }
     }
