@@ -21,7 +21,7 @@ use crate::place::Rect;
 pub use addressee::addressee;
 use cards::{cards, spelled};
 use counted::number_beside_a_name;
-pub use depth::{depth, depth_unit};
+pub use depth::{depth, depth_unit, speaks_inches};
 pub use leading::leading_field;
 pub use letter::letter_head;
 use letter::prose;
