@@ -109,11 +109,11 @@ pub fn read(
         let own = below.as_ref().unwrap_or(band);
         let found =
             if band.long() { long_row(page, row, band, context) } else { wide_row(page, row, own, decimal) };
-        let Some(sample) = found else { continue };
+        let Some(mut sample) = found else { continue };
+        layers::with_their_unit(&mut sample);
         if below.is_some() {
             taken.push(line + 1);
         }
-        let mut sample = sample;
         for reading in &mut sample.readings {
             reading.caption = band.caption;
         }

@@ -38,6 +38,7 @@ pub fn plausible(field: Field, value: &str, firm: bool) -> bool {
                 && !value.ends_with(':')
                 && !is_size(value)
         }
+        Field::DepthUnit => super::depth::depth_unit(value).is_some(),
         Field::SampleKind | Field::Ignored => true,
     }
 }

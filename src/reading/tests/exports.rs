@@ -18,6 +18,44 @@ fn long(method: &str, rows: &[&str]) -> Vec<Report> {
 }
 
 #[test]
+fn a_layer_has_its_unit_in_a_column_of_its_own() {
+    let layer = |unit: &str, from: &str, to: &str| {
+        let found = sheet(&[
+            "ClientName|ClientSampleID|LabSampleID|CollectDate|DepthUnits|DepthFrom|DepthTo|Analyte|MethodCode|Result|Units",
+            &format!("Hob Mill Trust|Long acre|S-31|2024-03-14|{unit}|{from}|{to}|pH|WATER 1:1|6.1|SU"),
+            &format!("Hob Mill Trust|Long acre|S-31|2024-03-14|{unit}|{from}|{to}|Zinc|DTPA|1.4|mg/kg"),
+        ]);
+        sample(&found, "Long acre").depth
+    };
+    assert_eq!(layer("in", "0", "6"), Some(Depth::inches(0.0, 6.0)));
+    assert_eq!(layer("cm", "10", "30"), Some(Depth { top_cm: 10.0, bottom_cm: 30.0 }));
+    // Nobody knows how deep so many spits are.
+    assert_eq!(layer("spit", "0", "1"), None);
+}
+
+#[test]
+fn layers_over_columns_have_the_unit_of_their_row() {
+    for (asked, unit) in [("Diepte / Depth (cm)", ""), ("Depth", "cm"), ("Profondità", "cm")] {
+        let found = sheet(&[
+            "Client|Hob Mill Trust",
+            "Date sampled|2024-03-14",
+            "",
+            "Sample||Long acre|Long acre|Moss",
+            "Lab no||7120|7121|7122",
+            &format!("{asked}|{unit}|0-20|20-40|0-20"),
+            "pH (KCl)||5.8|5.2|4.4",
+            "P Bray 1|mg/kg|9|8|42",
+            "K|mg/kg|76|61|44",
+            "Ca|mg/kg|1329|446|534",
+        ]);
+        let all: Vec<_> = found.iter().flat_map(|r| &r.samples).collect();
+        let layers: Vec<_> = all.iter().filter_map(|s| s.depth).map(|d| (d.top_cm, d.bottom_cm)).collect();
+        assert_eq!(layers, [(0.0, 20.0), (20.0, 40.0), (0.0, 20.0)], "{asked}");
+        assert!(all.iter().all(|s| s.doubts.is_empty()), "{asked}: {all:?}");
+    }
+}
+
+#[test]
 fn days_of_an_export_are_eight_figures() {
     let found = sheet(&[
         "CLIENT|RECD_DT|RPT_DT|LAB_NO|SMPL_ID|PH_W|OM_PCT|P_M3|K_PPM",
