@@ -56,6 +56,29 @@ fn layers_over_columns_have_the_unit_of_their_row() {
 }
 
 #[test]
+fn a_heading_cut_short_with_a_point_is_no_name_of_a_sample() {
+    for unit in ["U.M.", "Unit.", "U.M"] {
+        let found = sheet(&[
+            "Committente|Az. Agr. Hobbel",
+            "Data ricevimento|2024-09-04",
+            "",
+            &format!("Parametro|{unit}|Metodo|Vigna alta|Vigna bassa|Frutteto"),
+            "N. campione|||T-1|T-2|T-3",
+            "Profondità|cm||0-40|0-40|0-40",
+            "pH||in acqua 1:2,5|7,6|7,1|6,4",
+            "Conducibilità|µS/cm|estratto 1:2|346|519|153",
+            "Fosforo assimilabile (P)|mg/kg|Olsen|10|7|30",
+            "Ferro assimilabile|mg/kg|DTPA|50,5|52,2|16,7",
+        ]);
+        let vine = sample(&found, "Vigna alta");
+        assert_eq!(vine.lab_number.as_deref(), Some("T-1"), "{unit}");
+        assert_eq!(vine.depth, Some(Depth { top_cm: 0.0, bottom_cm: 40.0 }), "{unit}");
+        let salts = value(vine, "soluble_salts");
+        assert!((salts.0 - 0.346).abs() < 1e-9 && salts.1, "{unit}: {vine:?}");
+    }
+}
+
+#[test]
 fn days_of_an_export_are_eight_figures() {
     let found = sheet(&[
         "CLIENT|RECD_DT|RPT_DT|LAB_NO|SMPL_ID|PH_W|OM_PCT|P_M3|K_PPM",
