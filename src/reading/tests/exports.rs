@@ -18,6 +18,71 @@ fn long(method: &str, rows: &[&str]) -> Vec<Report> {
 }
 
 #[test]
+fn a_code_in_the_column_of_methods_is_read_in_its_parts() {
+    for (code, method) in [
+        ("NH4OAC-7", Method::AmmoniumAcetate),
+        ("NH4OAc-ICP", Method::AmmoniumAcetate),
+        ("AcNH4", Method::AmmoniumAcetate),
+        ("NH4OAc pH 4.8", Method::ModifiedMorgan),
+        ("Mehlich3/ICP", Method::Mehlich3),
+    ] {
+        let found =
+            long("MethodCode", &["pH|1:1 water||6.1", &format!("Potassium, exchangeable|{code}|mg/kg|216")]);
+        let k = reading(sample(&found, "Long acre"), "potassium");
+        assert_eq!((k.method, k.doubts.is_empty()), (method, true), "{code}: {k:?}");
+    }
+}
+
+#[test]
+fn a_method_column_that_is_not_understood_leaves_no_result_that_it_may_change() {
+    for code in ["NH4OAC-4.8", "NH4OAc-QZ", "NH4OAc/CaCl2", "QZ-44", "Quibble extract"] {
+        let found = long(
+            "Technique",
+            &[
+                "pH|1:1 water||6.1",
+                &format!("Potassium|{code}|mg/kg|216"),
+                &format!("Nitrate-N|{code}|mg/kg|12"),
+            ],
+        );
+        let s = sample(&found, "Long acre");
+        assert!(!value(s, "potassium").1, "{code}: {s:?}");
+        assert!(value(s, "nitrate_n").1 && value(s, "ph").1, "{code}: {s:?}");
+    }
+    // A name that says its method needs no code to be understood, and an extract of two reagents is none of the two.
+    let found = long("Technique", &["Phosphorus, Bray P1|QZ-44|mg/kg|31", "Potassium|NH4OAc-EDTA|mg/kg|216"]);
+    let s = sample(&found, "Long acre");
+    assert!(value(s, "phosphorus").1, "{s:?}");
+    assert_eq!(reading(s, "potassium").method, Method::Unstated);
+    for (code, method) in [
+        ("NH4OAc pH 8.2", Method::Unstated),
+        ("ammonium acetate, pH4.65", Method::Unstated),
+        ("NH4OAc, pH 7,0", Method::AmmoniumAcetate),
+        ("Flame AAS", Method::Unstated),
+    ] {
+        let found = long("Technique", &["pH|1:1 water||6.1", &format!("Potassium|{code}|mg/kg|216")]);
+        let k = reading(sample(&found, "Long acre"), "potassium");
+        assert_eq!((k.method, k.doubts.is_empty()), (method, true), "{code}: {k:?}");
+    }
+}
+
+#[test]
+fn an_extract_named_in_a_column_is_of_its_row_alone() {
+    let found = long(
+        "Technique",
+        &[
+            "Phosphorus|Colwell|mg/kg|31",
+            "Potassium|Colwell|mg/kg|216",
+            "Zinc|DTPA|mg/kg|1.4",
+            "Boron|Hot CaCl2|mg/kg|0.6",
+        ],
+    );
+    let s = sample(&found, "Long acre");
+    let methods: Vec<Method> = s.readings.iter().map(|r| r.method).collect();
+    assert_eq!(methods, [Method::Colwell, Method::Unstated, Method::Dtpa, Method::Unstated]);
+    assert!(s.readings.iter().all(|r| r.doubts.is_empty()), "{s:?}");
+}
+
+#[test]
 fn a_layer_has_its_unit_in_a_column_of_its_own() {
     let layer = |unit: &str, from: &str, to: &str| {
         let found = sheet(&[
@@ -31,6 +96,22 @@ fn a_layer_has_its_unit_in_a_column_of_its_own() {
     assert_eq!(layer("cm", "10", "30"), Some(Depth { top_cm: 10.0, bottom_cm: 30.0 }));
     // Nobody knows how deep so many spits are.
     assert_eq!(layer("spit", "0", "1"), None);
+}
+
+#[test]
+fn a_flag_for_what_was_not_found_agrees_with_a_sign_for_less() {
+    let flagged = |result: &str, flag: &str| {
+        let found = sheet(&[
+            "Client|Sample|Lab No|Date sampled|Analyte|Method|Result|Qual|Units",
+            "Hob Mill Trust|Long acre|S-31|2024-03-14|pH|1:1 water|6.1||",
+            &format!("Hob Mill Trust|Long acre|S-31|2024-03-14|Boron|Hot water|{result}|{flag}|mg/kg"),
+        ]);
+        reading(sample(&found, "Long acre"), "boron").doubts.is_empty()
+    };
+    assert!(flagged("<0.50", "U") && flagged("<0.50", "ND") && flagged("<0.50", "<") && flagged("0.91", ""));
+    assert!(
+        !flagged("0.50", "U") && !flagged("0.50", "ND") && !flagged("<0.50", "J") && !flagged("<0.50", ">")
+    );
 }
 
 #[test]
