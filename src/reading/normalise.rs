@@ -85,7 +85,10 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
     if unit.is_none() && found.label.form == Some(Form::ByUnit) {
         doubts.push(name_unclear(&found.printed));
     }
-    let form = form(analyte, found.label.form, unit.as_ref().map(|u| u.1.as_str()), &mut doubts);
+    // `Effective CEC, by calculation`: the sum of what is exchangeable, and no other capacity.
+    let summed = analyte == Analyte::Cec && method == Method::Summation;
+    let said = found.label.form.filter(|f| !(summed && *f == Form::Unclear));
+    let form = form(analyte, said, unit.as_ref().map(|u| u.1.as_str()), &mut doubts);
     number = element(analyte, number, form, &found.printed, &mut doubts);
     let (value, basis) = convert(analyte, number, unit.as_ref(), around, &mut doubts, &mut witnesses);
     if value == 0.0 && zero_is_impossible(analyte) && found.number.qualifier.is_none() {

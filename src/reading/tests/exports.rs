@@ -83,6 +83,19 @@ fn an_extract_named_in_a_column_is_of_its_row_alone() {
 }
 
 #[test]
+fn an_effective_exchange_capacity_is_clear_where_it_is_said_to_be_summed() {
+    for (name, how) in
+        [("Effective CEC", "Calculation"), ("ECEC", "Sum of cations"), ("KUK (effektief) / ECEC, som", "")]
+    {
+        let found = long("Technique", &["pH|1:1 water||6.1", &format!("{name}|{how}|cmol(+)/kg|6.3")]);
+        let cec = reading(sample(&found, "Long acre"), "cec");
+        assert_eq!((cec.method, cec.doubts.is_empty()), (Method::Summation, true), "{name}: {cec:?}");
+    }
+    let found = long("Technique", &["pH|1:1 water||6.1", "Effective CEC||cmol(+)/kg|6.3"]);
+    assert!(!value(sample(&found, "Long acre"), "cec").1);
+}
+
+#[test]
 fn a_layer_has_its_unit_in_a_column_of_its_own() {
     let layer = |unit: &str, from: &str, to: &str| {
         let found = sheet(&[
