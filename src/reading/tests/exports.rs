@@ -96,6 +96,20 @@ fn an_effective_exchange_capacity_is_clear_where_it_is_said_to_be_summed() {
 }
 
 #[test]
+fn a_share_of_the_exchange_capacity_is_named_in_many_ways() {
+    for (name, id) in [
+        ("Sodium % of ECEC", "sat_na"),
+        ("SAT_NA", "sat_na"),
+        ("Calcium % of CEC", "sat_ca"),
+        ("% K of CEC", "sat_k"),
+        ("Magnesium (% of ECEC)", "sat_mg"),
+    ] {
+        let found = long("Technique", &["pH|1:1 water||6.1", &format!("{name}||%|4.1")]);
+        assert_eq!(value(sample(&found, "Long acre"), id), (4.1, true), "{name}");
+    }
+}
+
+#[test]
 fn a_layer_has_its_unit_in_a_column_of_its_own() {
     let layer = |unit: &str, from: &str, to: &str| {
         let found = sheet(&[
