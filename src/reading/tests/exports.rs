@@ -187,6 +187,21 @@ fn a_heading_cut_short_with_a_point_is_no_name_of_a_sample() {
 }
 
 #[test]
+fn metson_is_the_ammonium_acetate_of_its_country() {
+    let found = sheet(&[
+        "Client|Hob Mill Trust",
+        "Date de prélèvement|14/03/2024",
+        "",
+        "Parcelle|N° labo|pH eau|K2O éch. (mg/kg)|CEC Metson (cmol+/kg)",
+        "Clos|551|7,2|151|14,1",
+        "Grand Pré|552|6,2|116|9,8",
+    ]);
+    let clos = sample(&found, "Clos");
+    assert_eq!(reading(clos, "cec").method, Method::AmmoniumAcetate);
+    assert_eq!(reading(clos, "potassium").method, Method::Unstated);
+}
+
+#[test]
 fn days_of_an_export_are_eight_figures() {
     let found = sheet(&[
         "CLIENT|RECD_DT|RPT_DT|LAB_NO|SMPL_ID|PH_W|OM_PCT|P_M3|K_PPM",
