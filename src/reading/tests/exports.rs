@@ -212,3 +212,18 @@ fn days_of_an_export_are_eight_figures() {
     assert_eq!((t1.year, t1.lab_number.as_deref()), (Some(2024), Some("20240901")));
 }
 
+#[test]
+fn a_modified_kelowna_is_read_under_its_name() {
+    let found = sheet(&[
+        "Client|Hob Mill Trust",
+        "Date sampled|2024-03-14",
+        "",
+        "Field|Lab #|Depth (cm)|Nitrate-N (mg/kg)|P - mod. Kelowna (mg/kg)|K (mg/kg)|pH 1:2",
+        "Long acre|551|0-15|11|13|537|7.6",
+        "Long acre|552|15-60|7|||7.8",
+    ]);
+    let top = sample(&found, "Long acre");
+    assert_eq!(reading(top, "phosphorus").method, Method::Kelowna);
+    assert!(found.iter().flat_map(|r| &r.samples).all(|s| s.doubts.is_empty()), "{found:?}");
+    assert!(top.readings.iter().all(|r| r.doubts.is_empty()), "{top:?}");
+}
