@@ -35,6 +35,7 @@ use long::long_row;
 pub use names::{asks_for_a_name, names_a_number};
 use names::{asks_for_several, is_of_a_heading, part_fields, part_names};
 use row::{Row, edges, place_row, value_count};
+pub use statistic::opens_or_ends_with_a_mean;
 pub use summary::is_summary;
 use summary::{numbered_plot, plot_perhaps};
 use wide::wide_row;

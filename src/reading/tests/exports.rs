@@ -227,3 +227,26 @@ fn a_modified_kelowna_is_read_under_its_name() {
     assert!(found.iter().flat_map(|r| &r.samples).all(|s| s.doubts.is_empty()), "{found:?}");
     assert!(top.readings.iter().all(|r| r.doubts.is_empty()), "{top:?}");
 }
+
+#[test]
+fn a_mean_in_the_title_of_a_list_is_no_sample() {
+    for title in ["Average over all fields (0-15 cm)", "County average", "Mean of the district", "Moyenne"] {
+        let found = sheet(&[
+            "Client|Hob Mill Trust",
+            "Date sampled|2024-03-14",
+            "Sample|Long acre",
+            "",
+            "pH|6.1",
+            "P (mg/kg)|33",
+            "K (mg/kg)|185",
+            "",
+            title,
+            "Mg (mg/kg)|85",
+            "Ca (mg/kg)|1385",
+            "Zn (mg/kg)|1.1",
+        ]);
+        let s = sample(&found, "Long acre");
+        assert!(value(s, "ph").1 && value(s, "potassium").1, "{title}: {s:?}");
+        assert!(!value(s, "magnesium").1 && !value(s, "zinc").1, "{title}: {s:?}");
+    }
+}
