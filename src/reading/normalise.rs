@@ -63,6 +63,9 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
         ));
     }
     let method = method(found, analyte, around, &mut doubts);
+    if method == Method::Unstated && !found.label.methods.is_empty() {
+        witnesses.push(OTHER_METHOD.to_owned());
+    }
     // A mark whose footnote was not found may hide the method, or a reason not to trust the value.
     let hidden = found.marks.iter().find(|m| !around.notes.marked.contains_key(*m));
     if let Some(mark) = hidden.filter(|_| method == Method::Unstated) {
@@ -136,6 +139,9 @@ pub(super) const SURE_RECOGNITION: f32 = 60.0;
 
 /// Recognition confidence above which two recognitions and the ink agreed against others: chemistry may settle it.
 const DIVIDED_RECOGNITION: f32 = 50.0;
+
+/// Said of a result beside which a procedure is named that the contract has no name for.
+pub const OTHER_METHOD: &str = "a procedure of its own is named";
 
 /// Recognition confidence from which the ink was seen to hold these figures and this point.
 const SEEN_IN_THE_INK: f32 = 85.0;

@@ -250,3 +250,25 @@ fn a_mean_in_the_title_of_a_list_is_no_sample() {
         assert!(!value(s, "magnesium").1 && !value(s, "zinc").1, "{title}: {s:?}");
     }
 }
+
+#[test]
+fn two_extracts_of_one_nutrient_are_two_results_where_each_is_named() {
+    let found = long(
+        "Technique",
+        &[
+            "pH|1:5 water||6.1",
+            "Potassium|Colwell|mg/kg|120",
+            "Exchangeable Potassium|NH4OAc|cmol(+)/kg|0.30",
+        ],
+    );
+    let s = sample(&found, "Long acre");
+    let all: Vec<_> = s.readings.iter().filter(|r| r.analyte.id() == "potassium").collect();
+    assert!(all.len() == 2 && all.iter().all(|r| r.doubts.is_empty()), "{s:?}");
+    // By no method at all it may be a rate or a wish.
+    let found = long(
+        "Technique",
+        &["pH|1:5 water||6.1", "Potassium||mg/kg|120", "Exchangeable Potassium|NH4OAc|cmol(+)/kg|0.30"],
+    );
+    let s = sample(&found, "Long acre");
+    assert!(s.readings.iter().any(|r| r.analyte.id() == "potassium" && !r.doubts.is_empty()), "{s:?}");
+}
