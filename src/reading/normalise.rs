@@ -198,6 +198,12 @@ fn method(found: &Found, analyte: Analyte, around: Around<'_>, doubts: &mut Vec<
     }
     let outside = found.label.methods.iter().any(Option::is_none);
     match named.as_slice() {
+        // `NH4OAc-EDTA`: two reagents make an extract of their own.
+        [one] if outside && is_extract(*one) => {
+            let sentence = format!("Beside {} another procedure is named for this result.", one.id());
+            doubts.push(Doubt::new("method-unclear", sentence));
+            return *one;
+        }
         [one] => return *one,
         [] if outside => return Method::Unstated,
         [] => {}
@@ -245,6 +251,13 @@ fn method(found: &Found, analyte: Analyte, around: Around<'_>, doubts: &mut Vec<
             .or_else(|| titled(analyte, notes, doubts))
             .unwrap_or(Method::Unstated),
     }
+}
+
+/// True for what takes nutrients out of the soil, and not for a way to measure what was taken out.
+fn is_extract(method: Method) -> bool {
+    [Analyte::Phosphorus, Analyte::Potassium, Analyte::Zinc, Analyte::Boron]
+        .iter()
+        .any(|a| method.measures(*a))
 }
 
 /// The method that the titles of the report name.

@@ -272,3 +272,27 @@ fn two_extracts_of_one_nutrient_are_two_results_where_each_is_named() {
     let s = sample(&found, "Long acre");
     assert!(s.readings.iter().any(|r| r.analyte.id() == "potassium" && !r.doubts.is_empty()), "{s:?}");
 }
+
+#[test]
+fn an_extract_joined_to_one_without_a_name_of_ours_is_not_surely_either() {
+    let potassium = |heading: &str| {
+        let found = sheet(&[
+            "Client|Hob Mill Trust",
+            "Date sampled|2024-03-14",
+            "",
+            &format!("Sample|Lab No|pH|{heading}|Organic matter (%)"),
+            "Long acre|S-31|6.1|216|3.1",
+            "Moss|S-32|6.4|181|4.4",
+        ]);
+        let k = reading(sample(&found, "Long acre"), "potassium").clone();
+        (k.method, k.doubts.is_empty())
+    };
+    for heading in ["K AcNH4-EDTA (mg/kg)", "K (ammonium acetate and EDTA) mg/kg", "K NH4OAc resin mg/kg"] {
+        let (method, sure) = potassium(heading);
+        assert!(!sure || method == Method::Unstated, "{heading}: {method:?}");
+    }
+    assert_eq!(potassium("K AcNH4 (mg/kg)"), (Method::AmmoniumAcetate, true));
+    assert_eq!(potassium("K EDTA (mg/kg)"), (Method::Unstated, true));
+    // How the extract was read afterwards makes no other of it.
+    assert_eq!(potassium("K AcNH4, espectrofotometría (mg/kg)"), (Method::AmmoniumAcetate, true));
+}
