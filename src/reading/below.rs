@@ -60,6 +60,12 @@ pub fn is_not_detected(cell: &Atom) -> bool {
     is(&NOT_DETECTED, &cell.text)
 }
 
+/// True for a flag that tells of a result below a limit, whichever: `ND`, `<RL`, `BDL`, and the `U` of environmental
+/// laboratories (common practice, no source).
+pub fn is_under_a_limit(flag: &str) -> bool {
+    [&NOT_DETECTED, &UNDER_REPORTING, &UNDER_DETECTION].into_iter().any(|p| is(p, flag)) || flag == "U"
+}
+
 /// The limit that a sentence gives for what was not detected of a measurement, in the unit it is counted in:
 /// `ND: not detected, below 0.2 ppm for boron and zinc.`
 pub fn told(text: &str, found: &Found, decimal: Decimal) -> Option<PrintedNumber> {

@@ -32,25 +32,25 @@ static ISO: LazyLock<Option<Regex>> = LazyLock::new(|| {
 static NUMERIC: LazyLock<Option<Regex>> =
     LazyLock::new(|| Regex::new(r"\b([0-9]{1,2})([-/. ])([0-9]{1,2})([-/. ])([0-9]{4}|[0-9]{2})\b").ok());
 static WORDED: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    Regex::new(r"(?i)\b(?:([0-9]{1,2})(?:st|nd|rd|th)?\.?[ -]?)?(jan|feb|mar|apr|may|jun|jul|aug|sep|sept|oct|nov|dec|mär|mai|okt|dez|janv|févr|fevr|mars|avr|juin|juil|août|aout|déc|ene|abr|ago|dic)[a-zéûä]*\.?[ -]{1,2}(?:([0-9]{1,2})(?:st|nd|rd|th)?,?[ -]{1,2})?([0-9]{4}|[0-9]{2})\b").ok()
+    Regex::new(r"(?i)\b(?:([0-9]{1,2})(?:st|nd|rd|th|º|°)?\.?[ -]?(?:de |of )?)?((?:jan|feb|mar|apr|may|jun|jul|aug|sep|sept|oct|nov|dec|mär|mai|okt|dez|janv|févr|fevr|mars|avr|juin|juil|août|aout|déc|ene|abr|ago|dic)[a-zéûäç]*|fevereiro|gennaio|gen|maggio|mag|giugno|giu|luglio|lug|settembre|setiembre|setembro|sett|set|ottobre|ott|outubro|maart|mrt|mei|desember|des)\.?[ -]{1,2}(?:del? )?(?:([0-9]{1,2})(?:st|nd|rd|th)?,?[ -]{1,2})?([0-9]{4}|[0-9]{2})\b").ok()
 });
 
 fn month(word: &str) -> Option<i8> {
     let word: String = word.to_lowercase().chars().take(4).collect();
     let three: String = word.chars().take(3).collect();
     Some(match (three.as_str(), word.as_str()) {
-        ("jan" | "ene", _) => 1,
+        ("jan" | "ene" | "gen", _) => 1,
         ("feb" | "fév" | "fev", _) => 2,
-        ("mar" | "mär", _) => 3,
+        ("mar" | "mär" | "maa" | "mrt", _) => 3,
         ("apr" | "avr" | "abr", _) => 4,
-        ("may" | "mai", _) => 5,
-        ("jun", _) | (_, "juin") => 6,
-        ("jul", _) | (_, "juil") => 7,
+        ("may" | "mai" | "mag" | "mei", _) => 5,
+        ("jun" | "giu", _) | (_, "juin") => 6,
+        ("jul" | "lug", _) | (_, "juil") => 7,
         ("aug" | "ago" | "aoû" | "aou", _) => 8,
-        ("sep", _) => 9,
-        ("oct" | "okt", _) => 10,
+        ("sep" | "set", _) => 9,
+        ("oct" | "okt" | "ott" | "out", _) => 10,
         ("nov", _) => 11,
-        ("dec" | "dez" | "dic" | "déc", _) => 12,
+        ("dec" | "dez" | "dic" | "déc" | "des", _) => 12,
         _ => return None,
     })
 }
@@ -63,6 +63,22 @@ fn year(text: &str) -> Option<i16> {
 
 fn day(y: i16, m: i8, d: i8) -> Option<Date> {
     (1950..2100).contains(&y).then(|| Date::new(y, m, d).ok()).flatten()
+}
+
+static COMPACT: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r"^((?:19|20)[0-9]{2})([0-9]{2})([0-9]{2})(?:[T ][0-9]{2}:?[0-9]{2}.*)?$").ok()
+});
+
+/// The date in what stands where a day is asked for: there eight figures are year, month and day, as exports write
+/// them. Anywhere else they may number anything.
+pub fn asked(text: &str, order: DayOrder) -> Option<PrintedDate> {
+    let whole = folded(text.trim());
+    if let Some(c) = COMPACT.as_ref().and_then(|r| r.captures(&whole)) {
+        let part = |i| c.get(i).map(|m| m.as_str());
+        return day(part(1)?.parse().ok()?, part(2)?.parse().ok()?, part(3)?.parse().ok()?)
+            .map(PrintedDate::Day);
+    }
+    date(text, order)
 }
 
 /// The first date in a text, with the document's order of day and month.
@@ -149,8 +165,45 @@ mod tests {
             "November 10, 2014",
             "10-Nov-14",
             "10. November 2014",
+            "10 de noviembre de 2014",
+            "10 de novembro del 2014",
+            "10 novembre 2014",
+            "10th of November 2014",
         ] {
             assert_eq!(date(text, DayOrder::Unknown), Some(PrintedDate::Day(d(2014, 11, 10))), "{text}");
+        }
+    }
+
+    #[test]
+    fn months_of_more_countries() {
+        for (text, month) in [
+            ("4 gennaio 2021", 1),
+            ("4 de março de 2021", 3),
+            ("4 maart 2021", 3),
+            ("4 Mei 2021", 5),
+            ("4 mag. 2021", 5),
+            ("4 giugno 2021", 6),
+            ("4 luglio 2021", 7),
+            ("4 de setiembre del 2021", 9),
+            ("4 set 2021", 9),
+            ("4 outubro 2021", 10),
+            ("4 Desember 2021", 12),
+        ] {
+            assert_eq!(date(text, DayOrder::Unknown), Some(PrintedDate::Day(d(2021, month, 4))), "{text}");
+        }
+        for text in ["Magnesium 12 2021", "General 4 2021", "Bed of magnolia 4 2021", "4 settings 2021"] {
+            assert_eq!(date(text, DayOrder::Unknown), None, "{text}");
+        }
+    }
+
+    #[test]
+    fn eight_figures_are_a_day_only_where_one_is_asked_for() {
+        let day = Some(PrintedDate::Day(d(2024, 3, 18)));
+        assert_eq!(asked("20240318", DayOrder::Unknown), day);
+        assert_eq!(asked("20240318T0930", DayOrder::MonthFirst), day);
+        assert_eq!(date("20240318", DayOrder::Unknown), None);
+        for text in ["20241318", "20240230", "18032024", "2024031", "77120240318", "20240318-2"] {
+            assert_eq!(asked(text, DayOrder::Unknown), None, "{text}");
         }
     }
 

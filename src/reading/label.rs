@@ -312,13 +312,17 @@ fn bracket(text: &str) -> Option<(String, String)> {
     one.then(|| (format!("{before} {after}"), inner.trim().to_owned()))
 }
 
-/// True for the pH of an extract of nutrients, behind its name: neutral ammonium acetate, bicarbonate at 8.5.
-fn buffered(methods: &[Option<Method>], figure: Option<&String>) -> bool {
-    let extract = |m: &Option<Method>| {
-        m.is_some_and(|m| m.measures(Analyte::Phosphorus) || m.measures(Analyte::Potassium))
-    };
-    let ph = figure.is_some_and(|f| matches!(f.replace(',', ".").as_str(), "7" | "7.0" | "8.5" | "4.8"));
-    ph && methods.last().is_some_and(extract)
+/// True for the pH of an extract of nutrients, behind its name: neutral ammonium acetate, bicarbonate at 8.5. At another pH
+/// it is another extract.
+pub fn buffered(methods: &[Option<Method>], figure: Option<&String>) -> bool {
+    let Some(Some(method)) = methods.last() else { return false };
+    let figure = figure.map(|f| f.replace(',', ".")).unwrap_or_default();
+    match method {
+        Method::AmmoniumAcetate => matches!(figure.as_str(), "7" | "7.0"),
+        Method::Olsen | Method::Colwell => figure == "8.5",
+        Method::Morgan | Method::ModifiedMorgan => figure == "4.8",
+        _ => false,
+    }
 }
 
 /// True for `calc.` beside what is summed from other results.

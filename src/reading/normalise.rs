@@ -63,6 +63,9 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
         ));
     }
     let method = method(found, analyte, around, &mut doubts);
+    if method == Method::Unstated && !found.label.methods.is_empty() {
+        witnesses.push(OTHER_METHOD.to_owned());
+    }
     // A mark whose footnote was not found may hide the method, or a reason not to trust the value.
     let hidden = found.marks.iter().find(|m| !around.notes.marked.contains_key(*m));
     if let Some(mark) = hidden.filter(|_| method == Method::Unstated) {
@@ -85,7 +88,10 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
     if unit.is_none() && found.label.form == Some(Form::ByUnit) {
         doubts.push(name_unclear(&found.printed));
     }
-    let form = form(analyte, found.label.form, unit.as_ref().map(|u| u.1.as_str()), &mut doubts);
+    // `Effective CEC, by calculation`: the sum of what is exchangeable, and no other capacity.
+    let summed = analyte == Analyte::Cec && method == Method::Summation;
+    let said = found.label.form.filter(|f| !(summed && *f == Form::Unclear));
+    let form = form(analyte, said, unit.as_ref().map(|u| u.1.as_str()), &mut doubts);
     number = element(analyte, number, form, &found.printed, &mut doubts);
     let (value, basis) = convert(analyte, number, unit.as_ref(), around, &mut doubts, &mut witnesses);
     if value == 0.0 && zero_is_impossible(analyte) && found.number.qualifier.is_none() {
@@ -133,6 +139,9 @@ pub(super) const SURE_RECOGNITION: f32 = 60.0;
 
 /// Recognition confidence above which two recognitions and the ink agreed against others: chemistry may settle it.
 const DIVIDED_RECOGNITION: f32 = 50.0;
+
+/// Said of a result beside which a procedure is named that the contract has no name for.
+pub const OTHER_METHOD: &str = "a procedure of its own is named";
 
 /// Recognition confidence from which the ink was seen to hold these figures and this point.
 const SEEN_IN_THE_INK: f32 = 85.0;
@@ -189,6 +198,12 @@ fn method(found: &Found, analyte: Analyte, around: Around<'_>, doubts: &mut Vec<
     }
     let outside = found.label.methods.iter().any(Option::is_none);
     match named.as_slice() {
+        // `NH4OAc-EDTA`: two reagents make an extract of their own.
+        [one] if outside && is_extract(*one) => {
+            let sentence = format!("Beside {} another procedure is named for this result.", one.id());
+            doubts.push(Doubt::new("method-unclear", sentence));
+            return *one;
+        }
         [one] => return *one,
         [] if outside => return Method::Unstated,
         [] => {}
@@ -236,6 +251,13 @@ fn method(found: &Found, analyte: Analyte, around: Around<'_>, doubts: &mut Vec<
             .or_else(|| titled(analyte, notes, doubts))
             .unwrap_or(Method::Unstated),
     }
+}
+
+/// True for what takes nutrients out of the soil, and not for a way to measure what was taken out.
+fn is_extract(method: Method) -> bool {
+    [Analyte::Phosphorus, Analyte::Potassium, Analyte::Zinc, Analyte::Boron]
+        .iter()
+        .any(|a| method.measures(*a))
 }
 
 /// The method that the titles of the report name.

@@ -1,6 +1,8 @@
 //! The parts of a mail sorted: body, documents of their own, and what no report stands in.
 
-use super::super::{Cause, Format, Limits, Member, Refusal, archive, wording};
+use super::super::{Cause, Format, Limits, Member, Refusal, archive, decode, wording};
+use mail_parser::decoders::base64::base64_decode;
+use mail_parser::decoders::quoted_printable::quoted_printable_decode;
 use mail_parser::{Encoding, Message, MessagePart, MimeHeaders, PartType};
 use std::collections::BTreeSet;
 
@@ -57,14 +59,16 @@ pub(super) fn sort(message: &Message<'_>, limits: &Limits) -> Result<Parts, Refu
         let bytes: Vec<u8> = match &part.body {
             PartType::Multipart(_) => continue,
             PartType::Text(text) if in_body && !named => {
-                found.text.push(text.to_string());
+                found.text.push(letters(message, part, text));
                 continue;
             }
             PartType::Html(text) if in_body && !named => {
-                found.html.push(text.to_string());
+                found.html.push(letters(message, part, text));
                 continue;
             }
-            PartType::Text(text) | PartType::Html(text) => text.as_bytes().to_vec(),
+            PartType::Text(text) | PartType::Html(text) => {
+                unread(message, part, text).unwrap_or_else(|| text.as_bytes().to_vec())
+            }
             PartType::Binary(bytes) | PartType::InlineBinary(bytes) => {
                 if is_winmail(&kind, part) {
                     found.notes.push(
@@ -94,6 +98,26 @@ pub(super) fn sort(message: &Message<'_>, limits: &Limits) -> Result<Parts, Refu
         found.notes.push(format!("{pictures} small picture{plural} passed over in the mail."));
     }
     Ok(found)
+}
+
+/// The bytes of a text whose letters were lost in its reading, because the mail states none or another alphabet than they
+/// are in; the bytes tell more.
+fn unread(message: &Message<'_>, part: &MessagePart<'_>, text: &str) -> Option<Vec<u8>> {
+    if !text.contains(char::REPLACEMENT_CHARACTER) {
+        return None;
+    }
+    let stretch = message.raw_message.get(part.offset_body as usize..part.offset_end as usize)?;
+    match part.encoding {
+        Encoding::None => Some(stretch.to_vec()),
+        Encoding::Base64 => base64_decode(stretch),
+        Encoding::QuotedPrintable => quoted_printable_decode(stretch),
+    }
+}
+
+/// The letters of a body, in the alphabet its bytes show where the stated one does not fit.
+fn letters(message: &Message<'_>, part: &MessagePart<'_>, text: &str) -> String {
+    let shown = unread(message, part, text).and_then(|bytes| decode::text(&bytes));
+    shown.unwrap_or_else(|| text.to_owned())
 }
 
 fn is_winmail(kind: &str, part: &MessagePart<'_>) -> bool {

@@ -69,6 +69,24 @@ fn attachments_and_forwarded_mails_are_members_and_small_pictures_are_not() {
 }
 
 #[test]
+fn letters_of_an_alphabet_that_the_mail_does_not_state_are_kept() {
+    // `Profondità` and `µS` in Windows-1252, in base64, quoted and bare, with no alphabet or a wrong one.
+    for part in [
+        "Content-Type: text/csv\nContent-Transfer-Encoding: base64\nContent-Disposition: attachment; filename=r.csv\n\nUHJvZm9uZGl04Du1Uw==\n",
+        "Content-Type: text/csv; charset=utf-8\nContent-Transfer-Encoding: quoted-printable\nContent-Disposition: attachment; filename=r.csv\n\nProfondit=E0;=B5S\n",
+    ] {
+        let document = read(&mixed(&["Content-Type: text/plain\n\nsee attached\n", part]));
+        assert_eq!(document.members[0].bytes.trim_ascii_end(), b"Profondit\xe0;\xb5S", "{part}");
+    }
+    let mut bare =
+        b"Subject: s\nContent-Type: text/plain\nContent-Transfer-Encoding: 8bit\n\nProfondit\xe0  20\n"
+            .to_vec();
+    bare.extend(b"pH  6.4\n");
+    let document = open(&bare, &Limits::default()).unwrap();
+    assert!(words(&document).contains(&"Profondità".to_owned()), "{:?}", words(&document));
+}
+
+#[test]
 fn a_mailbox_gives_its_mails_as_members() {
     let document =
         read("From a@b Mon\nSubject: one\nFrom: a@b\n\nx\n\nFrom c@d Tue\nSubject: two\nFrom: c@d\n\ny\n");

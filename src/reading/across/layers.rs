@@ -1,7 +1,7 @@
 //! Layers of one core: its name stands once, beside the topmost, and each layer begins where the one above ends.
 
 use super::super::found::FoundSample;
-use super::super::header::depth;
+use super::super::header::{depth, depth_unit};
 use super::super::vocabulary::Field;
 use crate::soil::Depth;
 
@@ -24,6 +24,23 @@ pub fn name_deeper(samples: &mut [FoundSample], blank: &[bool]) {
         };
         if let Some(own) = samples.get_mut(i) {
             own.fields.push((Field::SampleLabel, name));
+        }
+    }
+}
+
+/// Edges of a layer with the unit that a column of its own gives them; without one that is known nobody knows how deep they
+/// lie.
+pub fn with_their_unit(sample: &mut FoundSample) {
+    let Some(said) = sample.field(Field::DepthUnit).map(str::to_owned) else { return };
+    let edge = |field: Field| matches!(field, Field::DepthTop | Field::DepthBottom);
+    sample.fields.retain(|(field, _)| *field != Field::DepthUnit);
+    let Some(unit) = depth_unit(&said) else {
+        sample.fields.retain(|(field, text)| !edge(*field) || text.contains(char::is_alphabetic));
+        return;
+    };
+    for (field, text) in &mut sample.fields {
+        if edge(*field) && !text.contains(char::is_alphabetic) {
+            *text = format!("{} {unit}", text.trim_end());
         }
     }
 }

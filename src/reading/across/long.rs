@@ -2,10 +2,11 @@
 
 use super::super::atom::{Atom, is_blank};
 use super::super::band::{Band, Leaf};
+use super::super::below::is_under_a_limit;
 use super::super::found::{Found, FoundSample};
 use super::super::label::{Label, label};
 use super::super::layout::Layout;
-use super::super::notes::method_in;
+use super::super::notes::{has_methods, method_told, strange_words};
 use super::super::vocabulary::{Context, Field, Role};
 use super::row::{Row, text_of};
 use super::wide::{add_field, found};
@@ -35,10 +36,7 @@ pub fn long_row(page: &Layout, row: &Row<'_>, band: &Band, context: Context) -> 
     let name_text = text_of(name);
     let mut name_label: Label = label(&name_text, Context { symbols: true, ..context });
     if let Some((_, method, _)) = cell(Role::Method) {
-        let text = text_of(method);
-        if let Some(analyte) = name_label.analyte {
-            name_label.methods.extend(method_in(&text, analyte, context));
-        }
+        by_method(&mut name_label, &text_of(method), context);
     }
     let unit_text = cell(Role::Unit).map(|(_, unit, _)| text_of(unit)).filter(|t| !is_blank(t));
     let mut sample =
@@ -93,18 +91,32 @@ pub fn long_row(page: &Layout, row: &Row<'_>, band: &Band, context: Context) -> 
     Some(sample)
 }
 
+/// What the cell of a column of methods tells of a result. Words in it that nothing explains leave the result unsure, where
+/// its own name does not say how it was measured and there is more than one way.
+fn by_method(name: &mut Label, cell: &str, context: Context) {
+    let Some(analyte) = name.analyte else { return };
+    let told = method_told(cell, analyte, context);
+    if told.is_empty() && name.methods.is_empty() && has_methods(analyte) {
+        name.unknown.extend(strange_words(cell, context));
+    }
+    name.methods.extend(told);
+}
+
 /// A qualifier in a column of its own: `<` and `>` belong to the number, any other flag needs a look.
 pub fn qualify(reading: &mut Found, flag: &str) {
     let said = match flag.trim() {
         "" | "=" => return,
         "<" | "≤" | "<=" => Qualifier::Below,
         ">" | "≥" | ">=" => Qualifier::Above,
+        // A limit that is printed with its sign, and the code of the trade for what was not found above it.
+        code if is_under_a_limit(code) && reading.number.qualifier == Some(Qualifier::Below) => return,
+        code if is_under_a_limit(code) => {
+            flagged(reading, code);
+            return;
+        }
         text if is_blank(text) => return,
         text => {
-            reading.doubts.push(Doubt::new(
-                "flagged",
-                format!("The laboratory flags `{}` with `{text}`.", reading.printed),
-            ));
+            flagged(reading, text);
             return;
         }
     };
@@ -116,4 +128,9 @@ pub fn qualify(reading: &mut Found, flag: &str) {
             format!("`{}` and its flag `{flag}` say different things.", reading.printed),
         ));
     }
+}
+
+fn flagged(reading: &mut Found, flag: &str) {
+    let sentence = format!("The laboratory flags `{}` with `{flag}`.", reading.printed);
+    reading.doubts.push(Doubt::new("flagged", sentence));
 }

@@ -35,6 +35,7 @@ use long::long_row;
 pub use names::{asks_for_a_name, names_a_number};
 use names::{asks_for_several, is_of_a_heading, part_fields, part_names};
 use row::{Row, edges, place_row, value_count};
+pub use statistic::opens_or_ends_with_a_mean;
 pub use summary::is_summary;
 use summary::{numbered_plot, plot_perhaps};
 use wide::wide_row;
@@ -109,11 +110,11 @@ pub fn read(
         let own = below.as_ref().unwrap_or(band);
         let found =
             if band.long() { long_row(page, row, band, context) } else { wide_row(page, row, own, decimal) };
-        let Some(sample) = found else { continue };
+        let Some(mut sample) = found else { continue };
+        layers::with_their_unit(&mut sample);
         if below.is_some() {
             taken.push(line + 1);
         }
-        let mut sample = sample;
         for reading in &mut sample.readings {
             reading.caption = band.caption;
         }

@@ -67,6 +67,11 @@ pub fn is_statistic(name: &str) -> bool {
     named.counted || named.first && named.rest.chars().count() <= LONGEST_MARK && named.whole
 }
 
+/// `Average over all fields`, `County mean`: a title that a mean opens or ends, written out.
+pub fn opens_or_ends_with_a_mean(title: &str) -> bool {
+    named(title).is_some_and(|n| n.whole && matches!(n.of, Of::Mean | Of::Middle))
+}
+
 struct Named {
     of: Of,
     /// The word opens the name.

@@ -1,6 +1,7 @@
 //! What a report prints twice: one measurement of a sample, or one name.
 
 use super::super::label::label;
+use super::super::normalise::OTHER_METHOD;
 use super::super::units::{Rule, conversion};
 use super::super::vocabulary::Context;
 use super::tables::SECOND_TABLE;
@@ -76,7 +77,9 @@ pub(super) fn method_left_open(readings: &mut [Reading]) {
         .filter(|r| r.method != Method::Unstated && !salt(r))
         .map(|r| (r.analyte, r.printed.value.clone()))
         .collect();
-    for reading in readings.iter_mut().filter(|r| r.method == Method::Unstated) {
+    // `Potassium (Colwell)` beside exchangeable potassium is a measurement too.
+    let own = |r: &Reading| r.witnesses.iter().any(|w| w == OTHER_METHOD);
+    for reading in readings.iter_mut().filter(|r| r.method == Method::Unstated && !own(r)) {
         if let Some((_, other)) = named.iter().find(|(analyte, _)| *analyte == reading.analyte) {
             reading.doubts.push(Doubt::new(
                 "second-value",

@@ -2,14 +2,11 @@
 //! no row is of the row next to it.
 
 use super::super::atom::Kind;
-use super::super::label::label;
 use super::super::layout::Layout;
-use super::super::notes::method_in;
+use super::super::notes::{has_methods, method_told, strange_words};
 use super::super::vocabulary::Context;
-use super::super::words::List;
 use super::row::Row;
 use crate::place::Rect;
-use crate::soil::{Analyte, Method};
 
 /// How far over or under its row, in ems, a piece of its method stands.
 const NEAR: f32 = 1.3;
@@ -61,7 +58,7 @@ pub fn unknown(mut table: Vec<Row>, columns: &[Rect], context: Context) -> Vec<R
             .cells
             .iter()
             .filter(|c| matches!(c.kind, Kind::Text) && columns.iter().any(|m| c.area.overlap_x(m) > 0.0))
-            .filter(|c| method_in(&c.text, analyte, context).is_empty())
+            .filter(|c| method_told(&c.text, analyte, context).is_empty())
             .flat_map(|c| strange_words(&c.text, context))
             .collect();
         if !strange.is_empty() {
@@ -70,37 +67,4 @@ pub fn unknown(mut table: Vec<Row>, columns: &[Rect], context: Context) -> Vec<R
         }
     }
     table
-}
-
-/// True where the contract tells methods of this measurement apart.
-fn has_methods(analyte: Analyte) -> bool {
-    Method::ALL.iter().any(|m| *m != Method::Unstated && m.measures(analyte))
-}
-
-/// More letters before a number are a word.
-const MOST_INITIALS: usize = 4;
-
-/// The words of a method that is not known; none of a text that names one, or only the instrument or the step.
-pub fn strange_words(text: &str, context: Context) -> Vec<String> {
-    let said = label(text, Context { symbols: false, ..context });
-    if !said.methods.is_empty() {
-        return Vec::new();
-    }
-    // `HM 31`: initials before a number.
-    let numbered = text.contains(|c: char| c.is_ascii_digit());
-    let initials = |word: &str| {
-        numbered && word.chars().count() <= MOST_INITIALS && word.chars().all(|c| c.is_ascii_uppercase())
-    };
-    let plain = |word: &str| {
-        if initials(word) {
-            return true;
-        }
-        let word = word.to_lowercase();
-        let word = word.trim_matches(|c: char| !c.is_alphanumeric());
-        word.is_empty()
-            || word.contains(|c: char| c.is_ascii_digit())
-            || List::Procedure.has(word)
-            || word.split(['-', '/']).all(|w| List::Procedure.has(w))
-    };
-    said.unknown.into_iter().filter(|word| !plain(word)).collect()
 }

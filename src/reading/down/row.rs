@@ -3,6 +3,7 @@
 use super::super::atom::{Atom, Kind, is_signed};
 use super::super::cut::cut;
 use super::super::fold::pieces;
+use super::super::header::leading_field;
 use super::super::label::{Label, label};
 use super::super::layout::Token;
 use super::super::notes::method_in;
@@ -94,6 +95,7 @@ pub fn line_rows(
             row.label = row.label.clone().under(&lead);
         }
     }
+    foreign(&mut rows, first, &said, context);
     // Many names and hardly a value is the line of a heading, `Mehlich 3   M3-Mg   OM   3 ICP`.
     let valued = rows.iter().filter(|r| r.cells.iter().any(|c| !matches!(c.kind, Kind::Text))).count();
     if rows.len() >= FEW && valued * 2 <= rows.len() {
@@ -102,6 +104,21 @@ pub fn line_rows(
     // A row with a range alone holds no value, and is a row of its table all the same.
     rows.retain(|r| r.cells.iter().any(|c| !matches!(c.kind, Kind::Text)));
     if counted(&rows) { Vec::new() } else { rows }
+}
+
+/// `Irrigation water   pH 7.8   Na 44 ppm`: of names and values in a line that words open which nothing explains nobody
+/// knows of what they tell.
+fn foreign(rows: &mut [Row], first: Option<&Atom>, said: &dyn Fn(&Atom) -> Label, context: Context) {
+    let Some(opening) = first.filter(|a| matches!(a.kind, Kind::Text)) else { return };
+    let several = rows.len() > 1 && rows.iter().all(|r| r.name.area.x0 >= opening.area.x1);
+    let words = said(opening);
+    let asks = words.field.is_some() && leading_field(&opening.text, context).is_some();
+    let strange = !words.unknown.is_empty() && !asks && !words.saturation;
+    if several && strange {
+        for row in rows {
+            row.label.unknown.push(format!("`{}` before it", opening.text));
+        }
+    }
 }
 
 /// `0.02M potassium phosphate extraction`: a strength before what was dissolved is no value with a letter behind it.

@@ -1,6 +1,7 @@
 //! Titles over rows of analytes, and between them: `Nutrients, Mehlich-3` gives its rows their method,
 //! `Exchangeable cations, meq/100 g` their unit.
 
+use super::super::across::opens_or_ends_with_a_mean;
 use super::super::atom::{Atom, Kind};
 use super::super::fold::{is_punctuation, pieces};
 use super::super::label::label;
@@ -81,7 +82,10 @@ pub fn titles(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], context: Contex
         for (at, line) in (from..).zip(atoms.get(from..row.line).unwrap_or_default()) {
             let here: Vec<&Atom> = line.iter().filter(|a| a.area.overlap_x(&within) > 0.0).collect();
             let [one] = here.as_slice() else { continue };
-            if own(&one.area) && is_title(one, context) {
+            if own(&one.area) && is_of_a_mean(one) {
+                (told, part_of) = (false, None);
+                title = Title { aside: true, ..Title::default() };
+            } else if own(&one.area) && is_title(one, context) {
                 let said = label(&one.text, Context { symbols: false, ..context });
                 let unit = said.unit.clone();
                 // `Area (sq ft): 5200` over a table tells of the sample.
@@ -148,6 +152,14 @@ fn half_title(atom: &Atom, context: Context) -> Option<Method> {
     let few = matches!(atom.kind, Kind::Text) && atom.text.split(' ').count() <= MOST_WORDS;
     said.method()
         .filter(|m| few && extracts(m) && (said.several || said.analyte.is_some_and(|a| !m.measures(a))))
+}
+
+/// `Average over all fields (0-15 cm)`: what is reckoned over several samples is of none of them.
+fn is_of_a_mean(atom: &Atom) -> bool {
+    matches!(atom.kind, Kind::Text)
+        && atom.text.split(' ').count() <= MOST_WORDS
+        && !atom.text.ends_with('.')
+        && opens_or_ends_with_a_mean(&atom.text)
 }
 
 /// A few words that name no measurement of their own: `Phosphorus (Olsen)` without a value is a row.

@@ -11,7 +11,9 @@ use super::date::{DayOrder, decide_order};
 use super::dated::days_behind_names;
 use super::former;
 use super::found::{Found, FoundSample};
-use super::header::{FieldValue, addressee, fields, letter_head, letterhead, names_sample, settle};
+use super::header::{
+    FieldValue, addressee, fields, letter_head, letterhead, names_sample, settle, speaks_inches,
+};
 use super::layout::{Layout, Line, layout};
 use super::lost;
 use super::marks;
@@ -131,10 +133,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     let context = Context { symbols: true, capitals };
     let decimal = decimal(&pages);
     out.order = decide_order(lines.iter().map(String::as_str));
-    let lower = out.text.to_lowercase();
-    out.inches_spoken = [" inch", "inches", " in\n", "acre", "lb/a", "lbs/a", "(in)", "depth in"]
-        .iter()
-        .any(|w| lower.contains(w));
+    out.inches_spoken = speaks_inches(&out.text);
     out.features = super::taught::features(&pages, context);
     out.year = lines.iter().filter_map(|l| latest_year(l, out.order)).max();
     out.letterhead = pages.first().and_then(letterhead);

@@ -20,6 +20,18 @@ pub fn depth_unit(text: &str) -> Option<&'static str> {
     }
 }
 
+static INCHES: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(
+        r"(?im) inch|inches| in$|\(in\)|depth in|lbs?\.?/a|(?:/|\bper|\ban|#) ?acre|\bacre(?:-inch| furrow)",
+    )
+    .ok()
+});
+
+/// True for a report that counts in inches, or in rates of an acre. An acre in a name, `Long Acre`, counts nothing.
+pub fn speaks_inches(text: &str) -> bool {
+    INCHES.as_ref().is_some_and(|r| r.is_match(text))
+}
+
 pub static DEPTH_VALUE: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r#"(?i)^[^0-9]{0,12}?([0-9]+(?:[.,][0-9]+)?)\s*("|in\b\.?|inch(?:es)?|cm|mm)?\s*(?:(?:-|to|bis|à|a)\s*([0-9]+(?:[.,][0-9]+)?))?\s*("|in\b|inch|cm|mm|zoll|pouces|pulgadas)?"#).ok()
 });
@@ -57,6 +69,24 @@ pub fn depth(top: &str, bottom: Option<&str>, inches_spoken: bool) -> Option<Dep
         None => {
             let whole = from.fract() == 0.0 && to.fract() == 0.0;
             (inches_spoken && whole).then(|| Depth::inches(from, to))
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_acre_in_a_name_speaks_of_no_inches() {
+        for text in
+            ["Depth (in)", "0-6 in\npH", "P lb/acre", "per acre", "Lime, tons/acre", "K lbs/A", "6 inches"]
+        {
+            assert!(speaks_inches(text), "{text}");
+        }
+        for text in ["Long Acre", "Forty acre field", "Acreage Farms Ltd", "Depth 0-20", "12 acres", "in\tcm"]
+        {
+            assert!(!speaks_inches(text), "{text}");
         }
     }
 }

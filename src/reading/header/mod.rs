@@ -14,14 +14,14 @@ mod person;
 mod plausible;
 mod told;
 
-use super::date::{DayOrder, PrintedDate, date};
+use super::date::{DayOrder, PrintedDate, asked};
 use super::layout::Layout;
 use super::vocabulary::{Context, Field};
 use crate::place::Rect;
 pub use addressee::addressee;
 use cards::{cards, spelled};
 use counted::number_beside_a_name;
-pub use depth::{depth, depth_unit};
+pub use depth::{depth, depth_unit, speaks_inches};
 pub use leading::leading_field;
 pub use letter::letter_head;
 use letter::prose;
@@ -109,7 +109,7 @@ pub fn is_form_line<'a>(phrases: impl Iterator<Item = &'a str>, context: Context
 
 /// A date field's day; the year alone where day and month could be either.
 pub fn day(text: &str, order: DayOrder) -> (Option<jiff::civil::Date>, Option<i16>) {
-    match date(text, order) {
+    match asked(text, order) {
         Some(PrintedDate::Day(day)) => (Some(day), Some(day.year())),
         Some(PrintedDate::Either(a, b)) => (None, (a.year() == b.year()).then(|| a.year())),
         None => (None, None),

@@ -1,7 +1,7 @@
 //! What may be the value of a field, and what is rather a heading, a place or a size.
 
 use super::super::across::asks_for_a_name;
-use super::super::date::{DayOrder, date};
+use super::super::date::{DayOrder, asked};
 use super::super::fold::pieces;
 use super::super::label::{is_ground, label};
 use super::super::vocabulary::{Context, Field, Meaning, hits_where};
@@ -20,7 +20,7 @@ pub fn plausible(field: Field, value: &str, firm: bool) -> bool {
     match field {
         Field::Report | Field::LabSample => digits && words <= 4,
         Field::SampledOn | Field::ReceivedOn | Field::ReportedOn | Field::Day | Field::Handled => {
-            words <= 8 && date(value, DayOrder::Unknown).is_some()
+            words <= 8 && asked(value, DayOrder::Unknown).is_some()
         }
         Field::DepthTop | Field::DepthBottom => digits && words <= 8,
         // `Account: 10442` is a number, and `Account: Moss Lawn Care` whose it is.
@@ -38,6 +38,7 @@ pub fn plausible(field: Field, value: &str, firm: bool) -> bool {
                 && !value.ends_with(':')
                 && !is_size(value)
         }
+        Field::DepthUnit => super::depth::depth_unit(value).is_some(),
         Field::SampleKind | Field::Ignored => true,
     }
 }

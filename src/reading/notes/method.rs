@@ -1,7 +1,9 @@
 //! The methods that a text beside an analyte names, as far as they can measure it.
 
 use super::super::fold::pieces;
+use super::super::label::{buffered, label};
 use super::super::vocabulary::{Context, Hit, Meaning, hits_where};
+use super::super::words::List;
 use crate::soil::{Analyte, Method};
 
 /// The methods a text beside an analyte names, as far as they can measure it.
@@ -19,6 +21,44 @@ pub fn method_in(text: &str, analyte: Analyte, context: Context) -> Vec<Option<M
     }
     out.dedup();
     out
+}
+
+/// The methods that the cell of a column of methods names beside an analyte, also such as cannot measure it, which keep
+/// those named elsewhere off. `NH4OAC-7`, `DTPA/ICP`: a code is read in its parts where these say nothing else.
+pub fn method_told(cell: &str, analyte: Analyte, context: Context) -> Vec<Option<Method>> {
+    let told = method_in(cell, analyte, context);
+    if told == [Some(Method::AmmoniumAcetate)] && at_another_ph(cell) {
+        return vec![None];
+    }
+    if !told.is_empty() {
+        return told;
+    }
+    let named = |text: &str| -> Vec<Option<Method>> {
+        let is_method = |m: &Meaning| matches!(m, Meaning::Method(_));
+        let hits = hits_where(&pieces(text), Context { symbols: false, ..context }, &is_method);
+        let method = |hit: &Hit| if let Meaning::Method(method) = hit.meaning { Some(method) } else { None };
+        hits.iter().filter_map(method).collect()
+    };
+    let whole = named(cell);
+    if !whole.is_empty() {
+        return whole;
+    }
+    let apart = cell.replace(['-', '/'], " ");
+    let parts = named(&apart);
+    let said = label(&apart, Context { symbols: false, ..context });
+    let clear = said.unknown.iter().all(|word| buffered(&parts, Some(word)));
+    // A salt beside an extract makes another of it.
+    if clear && parts.len() == 1 && said.liquid.is_none() { parts } else { Vec::new() }
+}
+
+/// `NH4OAc pH 8.2`, `ammonium acetate, pH4.65`: an extract is its own at the pH it has its name for.
+fn at_another_ph(cell: &str) -> bool {
+    let words: Vec<String> = pieces(cell).into_iter().map(|w| w.to_lowercase()).collect();
+    let figure = words.iter().enumerate().find_map(|(i, word)| match word.strip_prefix("ph")? {
+        "" => words.get(i + 1).map(String::as_str),
+        glued => Some(glued),
+    });
+    figure.and_then(|f| f.replace(',', ".").parse::<f64>().ok()).is_some_and(|ph| (ph - 7.0).abs() > 0.05)
 }
 
 /// The method that a phrase gives to an analyte: by name, or because the phrase names this analyte with a method.
@@ -44,4 +84,44 @@ pub fn adapt(method: Method, analyte: Analyte) -> Option<Method> {
         _ => return None,
     };
     Some(other)
+}
+
+/// True where the contract tells methods of this measurement apart.
+pub fn has_methods(analyte: Analyte) -> bool {
+    Method::ALL.iter().any(|m| *m != Method::Unstated && m.measures(analyte))
+}
+
+/// True for `NH4OAC-4.8`, a part of which is the name of an extract.
+fn names_an_extract(word: &str, context: Context) -> bool {
+    let parts = pieces(&word.replace(['-', '/'], " "));
+    let context = Context { symbols: false, ..context };
+    !hits_where(&parts, context, &|m| matches!(m, Meaning::Method(_))).is_empty()
+}
+
+/// More letters before a number are a word.
+const MOST_INITIALS: usize = 4;
+
+/// The words of a method that is not known; none of a text that names one, or only the instrument or the step.
+pub fn strange_words(text: &str, context: Context) -> Vec<String> {
+    let said = label(text, Context { symbols: false, ..context });
+    if !said.methods.is_empty() {
+        return Vec::new();
+    }
+    // `HM 31`: initials before a number.
+    let numbered = text.contains(|c: char| c.is_ascii_digit());
+    let initials = |word: &str| {
+        numbered && word.chars().count() <= MOST_INITIALS && word.chars().all(|c| c.is_ascii_uppercase())
+    };
+    let plain = |word: &str| {
+        if initials(word) {
+            return true;
+        }
+        let word = word.to_lowercase();
+        let word = word.trim_matches(|c: char| !c.is_alphanumeric());
+        word.is_empty()
+            || word.contains(|c: char| c.is_ascii_digit()) && !names_an_extract(word, context)
+            || List::Procedure.has(word)
+            || word.split(['-', '/']).all(|w| List::Procedure.has(w))
+    };
+    said.unknown.into_iter().filter(|word| !plain(word)).collect()
 }

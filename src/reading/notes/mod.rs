@@ -16,7 +16,7 @@ use clause::read_clause;
 use footnotes::marked;
 pub use legend::legend;
 use legend::zero_is_blank;
-pub use method::{adapt, method_in};
+pub use method::{adapt, has_methods, method_in, method_told, strange_words};
 pub use said::Notes;
 pub use sentences::NoteLine;
 use sentences::{clauses, paragraphs};

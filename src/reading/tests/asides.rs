@@ -361,3 +361,28 @@ fn a_table_of_advice_takes_no_rows_of_the_table_beside_it() {
     assert_eq!(value(green, "zinc"), (5.2, true));
     assert_eq!(green.readings.iter().filter(|r| r.analyte.id() == "potassium").count(), 1);
 }
+
+#[test]
+fn a_line_that_strange_words_open_tells_nothing_of_the_sample() {
+    for opening in ["Irrigation water", "Tissue analysis", "Neighbour's lawn", "Hobmill spring"] {
+        let line = format!("{opening}      pH 7.8     Na 44 ppm    Ca 62 ppm");
+        for (over, under) in [(line.as_str(), ""), ("", line.as_str())] {
+            let found = reports(&[&[
+                "Soil test report",
+                "Client: Hob Mill Trust",
+                "Sample: Home field",
+                over,
+                "",
+                "Test                Result   Unit",
+                "pH                  6.4",
+                "Potassium (K)       142      ppm",
+                "Calcium (Ca)        1220     ppm",
+                "",
+                under,
+            ]]);
+            let all = || found.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings);
+            let foreign = |r: &&crate::soil::Reading| [7.8, 44.0, 62.0].contains(&r.quantity.value);
+            assert!(all().filter(foreign).all(|r| !r.doubts.is_empty()), "{opening}: {found:?}");
+        }
+    }
+}

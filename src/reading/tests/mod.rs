@@ -8,6 +8,7 @@ mod blank_rows;
 mod capitals;
 mod close;
 mod columns;
+mod exports;
 mod forms;
 mod goes_on;
 mod headings;
@@ -24,13 +25,40 @@ mod values;
 
 use super::layout::tests::typed;
 use super::read;
-use crate::document::{Document, Format, Page};
+use crate::document::{Cell, Content, Document, Format, Page};
 use crate::soil::{Reading, Report, Sample};
 
 fn document(pages: &[&[&str]]) -> Document {
     let pages: Vec<Page> =
         pages.iter().zip(1..).map(|(lines, number)| Page { number, ..typed(lines) }).collect();
     Document { format: Format::Pdf, pages, members: Vec::new(), notes: Vec::new() }
+}
+
+/// Sheets of cells, split at `|`.
+fn sheets(all: &[(&str, &[&str])]) -> Document {
+    let cells = |lines: &[&str]| {
+        let row = |(row, line): (u32, &&str)| {
+            let cell = move |(column, text): (u32, &str)| Cell {
+                row,
+                column,
+                columns: 1,
+                rows: 1,
+                numeric: false,
+                text: text.trim().to_owned(),
+            };
+            (1..).zip(line.split('|')).map(cell).filter(|c| !c.text.is_empty()).collect::<Vec<_>>()
+        };
+        Content::Cells((1..).zip(lines).flat_map(row).collect())
+    };
+    let page = |(number, (name, lines)): (u32, &(&str, &[&str]))| Page {
+        number,
+        width: 0.0,
+        height: 0.0,
+        name: (!name.is_empty()).then(|| (*name).to_owned()),
+        content: cells(lines),
+    };
+    let pages = (1..).zip(all).map(page).collect();
+    Document { format: Format::Xlsx, pages, members: Vec::new(), notes: Vec::new() }
 }
 
 fn reports(pages: &[&[&str]]) -> Vec<Report> {

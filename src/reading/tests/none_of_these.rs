@@ -2,8 +2,7 @@
 //! former seasons, other matters, weather, products and prices.
 
 use super::super::read;
-use super::{reports, sample, value};
-use crate::document::{Cell, Content, Document, Format, Page};
+use super::{reports, sample, sheets, value};
 use crate::soil::Report;
 
 fn names(found: &[Report]) -> Vec<&str> {
@@ -15,33 +14,6 @@ fn rows(lines: &[&str]) -> Vec<Report> {
     let head = ["Soil test report", "Client: Hob Mill Trust", "Date sampled: 03/14/2024", ""];
     let page: Vec<&str> = head.iter().chain(lines).copied().collect();
     reports(&[&page])
-}
-
-/// Sheets of cells, split at `|`.
-fn sheets(all: &[(&str, &[&str])]) -> Document {
-    let cells = |lines: &[&str]| {
-        let row = |(row, line): (u32, &&str)| {
-            let cell = move |(column, text): (u32, &str)| Cell {
-                row,
-                column,
-                columns: 1,
-                rows: 1,
-                numeric: false,
-                text: text.trim().to_owned(),
-            };
-            (1..).zip(line.split('|')).map(cell).filter(|c| !c.text.is_empty()).collect::<Vec<_>>()
-        };
-        Content::Cells((1..).zip(lines).flat_map(row).collect())
-    };
-    let page = |(number, (name, lines)): (u32, &(&str, &[&str]))| Page {
-        number,
-        width: 0.0,
-        height: 0.0,
-        name: (!name.is_empty()).then(|| (*name).to_owned()),
-        content: cells(lines),
-    };
-    let pages = (1..).zip(all).map(page).collect();
-    Document { format: Format::Xlsx, pages, members: Vec::new(), notes: Vec::new() }
 }
 
 #[test]

@@ -101,6 +101,7 @@ fn field(id: &str) -> Option<Field> {
         "reported_on" => Field::ReportedOn,
         "depth_top_cm" => Field::DepthTop,
         "depth_bottom_cm" => Field::DepthBottom,
+        "depth_unit" => Field::DepthUnit,
         "client" => Field::Client,
         "account" => Field::Account,
         "farm" => Field::Farm,

@@ -78,6 +78,8 @@ pub enum Field {
     DepthTop,
     /// Lower edge.
     DepthBottom,
+    /// What the edges beside it are counted in.
+    DepthUnit,
     /// Whose soil.
     Client,
     /// Whose account: the client's, where nothing else names one.

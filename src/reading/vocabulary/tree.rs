@@ -65,7 +65,6 @@ const SHOUTED: &[(&str, &str)] =
     &[("MG", "Mg"), ("CA", "Ca"), ("NA", "Na"), ("AL", "Al"), ("FE", "Fe"), ("CL", "Cl")];
 
 /// Whether a word is the symbol of an element of two letters, all in capitals (`ZN`) or with its second letter small;
-
 /// none for any other word.
 pub fn symbol_in_capitals(word: &str) -> Option<bool> {
     const SYMBOLS: [&str; 8] = ["MG", "CA", "ZN", "MN", "FE", "CU", "AL", "NA"];

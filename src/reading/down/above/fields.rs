@@ -1,7 +1,7 @@
 //! Fields of samples over columns: lines of a form told apart, and what each says of a column.
 
 use super::super::super::atom::{Atom, Kind, is_blank};
-use super::super::super::header::{is_place, leading_field};
+use super::super::super::header::{depth_unit, is_place, leading_field};
 use super::super::super::label::label;
 use super::super::super::layout::{Layout, Token};
 use super::super::super::vocabulary::{Context, Field, Role};
@@ -40,6 +40,21 @@ pub(super) fn prefixed(here: &[&Atom], name_right: f32, em: f32) -> Option<Field
     let field = parts.first()?.0;
     (parts.len() == cells.len() && parts.iter().all(|(f, _)| *f == field))
         .then(|| (field, parts.into_iter().map(|(_, a)| a).collect()))
+}
+
+/// `Depth (cm)   0-20   20-40`, `Depth   cm   0-20   20-40`: figures of layers with the unit that their row is named in.
+pub(super) fn with_depth_unit(field: Field, name: &str, mut values: Vec<Atom>) -> Vec<Atom> {
+    let figures = |a: &Atom| !a.text.contains(char::is_alphabetic);
+    let beside = || values.iter().filter(|a| !figures(a)).find_map(|a| depth_unit(&a.text));
+    if matches!(field, Field::DepthTop | Field::DepthBottom)
+        && let Some(unit) = depth_unit(name).or_else(beside)
+    {
+        for value in values.iter_mut().filter(|a| figures(a) && a.text.contains(|c: char| c.is_ascii_digit()))
+        {
+            value.text = format!("{} {unit}", value.text);
+        }
+    }
+    values
 }
 
 /// The words of a row's name with a short word tight over them: `Lab` over `No.` is one name.

@@ -65,7 +65,7 @@ pub(super) fn is_title(here: &[&Atom], left: f32, em: f32) -> bool {
 pub(super) fn heading_word(atom: &Atom, context: Context) -> bool {
     let l = label(&atom.text, context);
     // A sentence that ends in "this is what we found" is no heading.
-    let short = atom.text.split(' ').count() <= 6 && !atom.text.ends_with('.');
+    let short = atom.text.split(' ').count() <= 6 && !(atom.text.ends_with('.') && atom.text.contains(' '));
     atom.number().is_none()
         && short
         && !is_place(&atom.text)

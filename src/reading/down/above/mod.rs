@@ -19,7 +19,7 @@ use super::super::words::List;
 use super::row::Row;
 use crate::place::Rect;
 pub use fields::fields_of;
-use fields::{goes_on_a_form, over_it, prefixed};
+use fields::{goes_on_a_form, over_it, prefixed, with_depth_unit};
 use form::is_line_of_a_form;
 use heading::{SCALE, heading_word, is_day, is_title, is_year, place_word, stack, tops_headings};
 use names::{
@@ -176,6 +176,7 @@ pub fn above(
             for atom in words {
                 headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
             }
+            let values = with_depth_unit(field, here.first().map_or("", |a| &a.text), values);
             fields.push((field, values));
             lines.push(i);
         } else if pairs {
