@@ -12,6 +12,7 @@ mod owner;
 mod pair;
 mod person;
 mod plausible;
+mod titled;
 mod told;
 
 use super::date::{DayOrder, PrintedDate, date};
@@ -33,6 +34,8 @@ use plausible::plausible;
 pub use plausible::{
     ends_with_a_heading, is_depth, is_place, names_a_part, names_sample, reads_like_a_heading,
 };
+use titled::named_in_quotes;
+pub use titled::names_in_quotes;
 use told::told_behind_a_name;
 
 /// A field with its value, where it stands.
@@ -58,6 +61,11 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
         let heading =
             asks_side_by_side(line, context) && !is_card(page, row) && !ends_with_ground(page, row, context);
         if taken.get(row) == Some(&true) || heading {
+            continue;
+        }
+        let quoted = named_in_quotes(page, line);
+        if !quoted.is_empty() {
+            out.extend(quoted);
             continue;
         }
         let mut at = 0;
