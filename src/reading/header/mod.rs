@@ -158,6 +158,7 @@ mod tests {
         let found = of(&["Client Tollgate Bowls Club Sample Green 7 Lab no. 55120 Depth 0-4 in"]);
         assert!(found.contains(&(Field::Client, "Tollgate Bowls Club".to_owned())), "{found:?}");
         assert!(found.contains(&(Field::SampleLabel, "Green 7".to_owned())), "{found:?}");
+        assert_eq!(of(&["Depth of sample: 0 - 7 inches"]), [(Field::DepthTop, "0 - 7 inches".to_owned())]);
         assert_eq!(of(&["Sample mark: Rink 7"]), [(Field::SampleLabel, "Rink 7".to_owned())]);
         assert_eq!(of(&["Farm name: Moss End"]), [(Field::Farm, "Moss End".to_owned())]);
         assert_eq!(of(&["Laboratorio Quillmar"]), [(Field::Lab, "Laboratorio Quillmar".to_owned())]);
