@@ -5,11 +5,12 @@
 use super::atom::{Atom, Kind};
 use super::band::Band;
 use super::found::FoundSample;
-use super::label::label;
+use super::label::{Label, label};
 use super::layout::{Layout, Line, Phrase};
 use super::listed::each_word;
-use super::vocabulary::{Context, Field, VocabularyError};
-use crate::soil::Analyte;
+use super::vocabulary::{Context, Field, Form, VocabularyError};
+use super::words::List;
+use crate::soil::{Analyte, Unit};
 use rustc_hash::FxHashSet;
 use std::sync::LazyLock;
 
@@ -149,7 +150,7 @@ pub fn begins(page: &Layout, atoms: &[Vec<Atom>], lines: std::ops::Range<usize>)
     let first = lines.clone().find(valued)?;
     (first + 1..lines.end).find(|i| {
         let Some(line) = page.lines.get(*i).filter(|_| !valued(i)) else { return false };
-        is_heading(line)
+        (is_heading(line) || asks_for_rates(page, *i))
             && (i + 1..lines.end.min(i + 3))
                 .find(valued)
                 .and_then(|below| atoms.get(below))
@@ -174,6 +175,33 @@ fn is_heading(line: &Line) -> bool {
         && !line.phrases.iter().any(speaks)
 }
 
+/// `Sample   Lime (tons)   N (lb)   P2O5 (lb)`: weights to put down. Oxides by their weight alone, no extract named, are
+/// rates where nitrogen or lime stands beside them, or where the line above is a title of advice.
+fn asks_for_rates(page: &Layout, at: usize) -> bool {
+    let Some(line) = page.lines.get(at) else { return false };
+    let context = Context { symbols: true, capitals: false };
+    let said: Vec<(String, Label)> =
+        line.phrases.iter().map(|p| (p.text().to_lowercase(), label(&p.text(), context))).collect();
+    let oxide = |l: &Label| matches!(l.form, Some(Form::Oxide | Form::OxideOrElement)) && l.unit.is_none();
+    let weighed = |l: &Label| l.unknown.iter().all(|w| List::Weight.has(&w.to_lowercase()));
+    let first = |text: &str| text.split([' ', ',', '(']).next().unwrap_or_default().to_owned();
+    let beside = |(text, l): &(String, Label)| {
+        let word = first(text);
+        l.analyte.is_none() && (word == "n" || word.starts_with("nitrogen") || List::Lime.has(&word))
+    };
+    let measures = |l: &Label| {
+        !l.methods.is_empty()
+            || l.is_result() && !oxide(l) && l.analyte.is_some_and(|a| a.unit() != Unit::MgPerKg)
+    };
+    let titled = at.checked_sub(1).and_then(|i| page.lines.get(i)).is_some_and(super::down::is_title);
+    !line.footnote
+        && line.phrases.len() > 2
+        && said.iter().any(|(_, l)| oxide(l) && !l.unknown.is_empty() && weighed(l))
+        && said.iter().filter(|(_, l)| oxide(l)).all(|(_, l)| weighed(l))
+        && (titled || said.iter().any(beside))
+        && !said.iter().any(|(text, l)| measures(l) || text.contains(':'))
+}
+
 /// True where a row has a name and values, and each value its own word over it.
 fn stands_under(row: &[Atom], line: &Line, em: f32) -> bool {
     let values: Vec<&Atom> = row.iter().filter(|a| !matches!(a.kind, Kind::Text)).collect();
@@ -196,6 +224,7 @@ pub fn rows_of_no_results(page: &Layout, atoms: &[Vec<Atom>], at: usize, end: us
     let prices = of(At::Price) > 0 || of(At::Sum) > 1;
     let head = head(std::slice::from_ref(line));
     let listed = prices
+        || asks_for_rates(page, at)
         || title(page, at).is_some_and(|t| speaks_of_no_results(&t))
         || head.is_some_and(|h| h != "test" && PHRASES.contains(&(At::Head, h.as_str())));
     if !listed {

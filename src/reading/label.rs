@@ -2,7 +2,7 @@
 
 use super::fold::{is_figure, is_punctuation, pieces};
 use super::kept::{Kept, kept};
-use super::vocabulary::{Context, Field, Form, Meaning, Role, hits, hits_where};
+use super::vocabulary::{Context, Field, Form, Hit, Meaning, Role, hits, hits_where};
 use super::words::List;
 use crate::soil::{Analyte, Method};
 use std::cell::RefCell;
@@ -221,6 +221,11 @@ fn understand(text: &str, context: Context) -> Label {
         out.analyte = Some(Analyte::BufferPh);
         out.several = false;
     }
+    // `Lime by SMP buffer`: how something else was found.
+    if out.other && out.analyte == Some(Analyte::BufferPh) {
+        out.analyte = None;
+        out.form = None;
+    }
     let stirred = matches!(out.analyte, Some(Analyte::Ph | Analyte::BufferPh | Analyte::SolubleSalts));
     for (word, explained) in words.iter().zip(&explained) {
         let bare = word.trim_matches('.').to_lowercase();
@@ -262,7 +267,8 @@ fn understand(text: &str, context: Context) -> Label {
 /// Ratings of no more letters (`O`, `VH`) may be part of a name that is cut short: `M.O.`.
 const LETTERS: usize = 2;
 
-/// `DTPA-Zn`, `Nitrate-nitrogen`: two words that a dash joins, where the vocabulary knows these and not the whole.
+/// `DTPA-Zn`, `Nitrate-nitrogen`, `LAB-ID`: two words that a dash joins, where the vocabulary knows these and not the
+/// whole. A field's name is known by both of them together: `Field-2` is the name of a field, and none for one.
 fn parted_at_dashes(words: Vec<String>, context: Context) -> Vec<String> {
     if !words.iter().any(|w| w.contains('-')) {
         return words;
@@ -270,8 +276,9 @@ fn parted_at_dashes(words: Vec<String>, context: Context) -> Vec<String> {
     let known = |words: &[String]| {
         let found = hits(words, context);
         let said = |m: &Meaning| matches!(m, Meaning::Analyte(..) | Meaning::Method(_));
+        let asks = |h: &Hit| matches!(h.meaning, Meaning::Field(_)) && h.end - h.start == words.len();
         !found.is_empty()
-            && found.iter().all(|h| said(&h.meaning))
+            && found.iter().all(|h| said(&h.meaning) || asks(h))
             && found.iter().map(|h| h.end - h.start).sum::<usize>() == words.len()
     };
     words
@@ -500,6 +507,44 @@ mod tests {
         assert_eq!(read("K-M3 ppm"), (Some(Analyte::Potassium), Some(Method::Mehlich3), Some("mg/kg")));
         assert_eq!(read("Nitrate-nitrogen").0, Some(Analyte::NitrateN));
         assert_eq!(label("Zn-quibble", HEADING).analyte, None);
+        for (text, field) in [
+            ("LAB-ID", Field::LabSample),
+            ("Lab-No", Field::LabSample),
+            ("SAMPLE-ID", Field::SampleLabel),
+            ("Field-ID", Field::SampleLabel),
+        ] {
+            assert_eq!(label(text, HEADING).field, Some(field), "{text}");
+        }
+        for name in ["Field-2", "Lab-quibble", "Lawn-ID", "Lab-pH"] {
+            assert_eq!(label(name, HEADING).field, None, "{name}");
+        }
+    }
+
+    #[test]
+    fn a_buffer_by_its_name_is_a_measurement() {
+        for (text, method) in [
+            ("Woodruff Buffer", Method::Woodruff),
+            ("Adams-Evans Buffer", Method::AdamsEvans),
+            ("Adams Evans buffer pH", Method::AdamsEvans),
+            ("Moore-Sikora buffer", Method::MooreSikora),
+            ("pH tampon SMP", Method::Smp),
+            ("tampon SMP", Method::Smp),
+            ("pH (tampon SMP)", Method::Smp),
+        ] {
+            let l = label(text, HEADING);
+            assert_eq!((l.analyte, l.method()), (Some(Analyte::BufferPh), Some(method)), "{text}");
+            assert!(l.unknown.is_empty() && !l.several, "{text}: {l:?}");
+        }
+        assert_eq!(
+            read("CEC estimée meq/100 g"),
+            (Some(Analyte::Cec), Some(Method::Summation), Some("cmol/kg"))
+        );
+        assert_eq!(read("ECe(paste)").1, Some(Method::SaturatedPaste));
+        // What is reckoned from it is no reading of it.
+        for text in ["Lime by Adams-Evans buffer", "Lime (SMP buffer)", "Lime requirement (Woodruff buffer)"]
+        {
+            assert!(!label(text, HEADING).is_result(), "{text}");
+        }
     }
 
     #[test]

@@ -36,6 +36,10 @@ pub enum List {
     Counsel,
     /// Names of what is spread against acid soil.
     Lime,
+    /// Words before the number of a table.
+    Table,
+    /// Weights of what is put down.
+    Weight,
     /// Words that rate a result, and tell one piece of ground from another.
     Degree,
     /// What a form calls the club or course whose ground it is, where that stands alone before its name.
@@ -103,6 +107,8 @@ impl List {
             "ground" => Self::Ground,
             "counsel" => Self::Counsel,
             "lime" => Self::Lime,
+            "table" => Self::Table,
+            "weight" => Self::Weight,
             "degree" => Self::Degree,
             "club" => Self::Club,
             "before-depth" => Self::BeforeDepth,

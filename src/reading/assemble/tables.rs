@@ -2,6 +2,7 @@
 
 use super::super::found::FoundSample;
 use super::super::gather::Gathered;
+use super::super::label::Label;
 use super::super::vocabulary::Field;
 use super::forms::{Forms, is_form};
 use super::value::value;
@@ -157,15 +158,17 @@ fn set_aside(kept: &mut FoundSample, mut other: FoundSample) {
 /// Why a number of a second table waits.
 pub(super) const SECOND_TABLE: &str = "second-table";
 
-/// True where two finds measure the same thing: then they are two samples, not two halves of one.
+/// True where two finds measure the same thing: then they are two samples, not two halves of one. `pH 1:1` and `pH paste`
+/// are two things, as each says itself.
 fn overlap(a: &FoundSample, b: &FoundSample) -> bool {
-    a.readings.iter().any(|r| b.readings.iter().any(|o| o.label.analyte == r.label.analyte))
+    let unlike = |r: &Label, o: &Label| r.method().zip(o.method()).is_some_and(|(r, o)| r != o);
+    let same = |r: &Label, o: &Label| r.analyte == o.analyte && !unlike(r, o);
+    a.readings.iter().any(|r| b.readings.iter().any(|o| same(&r.label, &o.label)))
 }
 
 #[cfg(test)]
 mod tests {
     use super::super::super::found::Found;
-    use super::super::super::label::Label;
     use super::super::super::number::{Decimal, number};
     use super::*;
     use crate::place::Place;

@@ -20,7 +20,7 @@ use super::marks;
 use super::matter;
 use super::normalise::SURE_RECOGNITION;
 use super::notes::{NoteLine, Notes, Titled, legend, notes};
-use super::quoted::{quotes, without_quotes};
+use super::quoted::{one_mark_less, quotes, without_quotes};
 use super::recommendation::FoundNitrogen;
 use super::rewrap::rewrap;
 use super::vocabulary::{Context, Field};
@@ -112,12 +112,24 @@ fn doubted(document: &Document) -> HashSet<String> {
 /// Reads every page.
 pub fn gather(document: &Document) -> Gathered {
     let pages = marks::plain(document.pages.iter().map(layout).map(rewrap).collect());
-    if !pages.iter().any(quotes) {
+    gather_mail(document, pages, QUOTATIONS)
+}
+
+/// Mails quoted inside each other that are read one by one.
+const QUOTATIONS: usize = 4;
+
+/// What an answer quotes is an older mail; where nothing else holds results, the quotation itself is read, and what that
+/// one quotes in turn is older still.
+fn gather_mail(document: &Document, pages: Vec<Layout>, deep: usize) -> Gathered {
+    if deep == 0 || !pages.iter().any(quotes) {
         return gather_pages(document, pages);
     }
-    // What an answer quotes is an older mail; where nothing else holds results, the quotation itself is read.
     let own = gather_pages(document, pages.iter().map(without_quotes).collect());
-    if own.readings() > 0 { own } else { gather_pages(document, pages) }
+    if own.readings() > 0 {
+        return own;
+    }
+    let less: Vec<Layout> = pages.iter().map(one_mark_less).collect();
+    if less == pages { gather_pages(document, pages) } else { gather_mail(document, less, deep - 1) }
 }
 
 /// The phrases of a line, two spaces apart.

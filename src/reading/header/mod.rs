@@ -12,6 +12,7 @@ mod owner;
 mod pair;
 mod person;
 mod plausible;
+mod titled;
 mod told;
 
 use super::date::{DayOrder, PrintedDate, asked};
@@ -33,6 +34,8 @@ use plausible::plausible;
 pub use plausible::{
     ends_with_a_heading, is_depth, is_place, names_a_part, names_sample, reads_like_a_heading,
 };
+use titled::named_in_quotes;
+pub use titled::names_in_quotes;
 use told::told_behind_a_name;
 
 /// A field with its value, where it stands.
@@ -58,6 +61,11 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
         let heading =
             asks_side_by_side(line, context) && !is_card(page, row) && !ends_with_ground(page, row, context);
         if taken.get(row) == Some(&true) || heading {
+            continue;
+        }
+        let quoted = named_in_quotes(page, line);
+        if !quoted.is_empty() {
+            out.extend(quoted);
             continue;
         }
         let mut at = 0;
@@ -150,6 +158,7 @@ mod tests {
         let found = of(&["Client Tollgate Bowls Club Sample Green 7 Lab no. 55120 Depth 0-4 in"]);
         assert!(found.contains(&(Field::Client, "Tollgate Bowls Club".to_owned())), "{found:?}");
         assert!(found.contains(&(Field::SampleLabel, "Green 7".to_owned())), "{found:?}");
+        assert_eq!(of(&["Depth of sample: 0 - 7 inches"]), [(Field::DepthTop, "0 - 7 inches".to_owned())]);
         assert_eq!(of(&["Sample mark: Rink 7"]), [(Field::SampleLabel, "Rink 7".to_owned())]);
         assert_eq!(of(&["Farm name: Moss End"]), [(Field::Farm, "Moss End".to_owned())]);
         assert_eq!(of(&["Laboratorio Quillmar"]), [(Field::Lab, "Laboratorio Quillmar".to_owned())]);

@@ -92,7 +92,9 @@ pub(super) fn pairs_apart(phrase: &Phrase, context: Context) -> Vec<Phrase> {
         .filter_map(|h| cut.owner(h.start))
         .filter(|i| *i > 0)
         .collect();
-    if hits.first().is_none_or(|h| h.start > 0) {
+    // `Club: Moss Links Sample: Green 2`: what only its colon makes a field opens a line of a form too.
+    let opens = || leading_field(&phrase.text(), context).is_some_and(|(_, _, colon)| colon);
+    if hits.first().is_none_or(|h| h.start > 0) && !opens() {
         cuts.clear();
     }
     cuts.dedup();

@@ -1,6 +1,7 @@
 //! The words of a printed page as lines of phrases.
 
 use super::super::fold::fold;
+use super::super::words::List;
 use super::super::{gutter, lane};
 use super::mark::{mark_apart, opens_footnote, without_marks};
 use super::subscript::with_subscripts;
@@ -48,6 +49,7 @@ pub(super) fn words_layout(number: u32, words: &[Word]) -> Layout {
     let mut lines: Vec<Line> = settled(lines).into_iter().filter_map(|tokens| line(tokens, em)).collect();
     lane::part(&mut lines, em);
     gutter::part(&mut lines, em);
+    lines.iter_mut().for_each(|line| title_of_a_table(line, em));
     Layout { number, lines, turned: turned(number, words), em, cells: false }
 }
 
@@ -139,6 +141,40 @@ fn line(mut tokens: Vec<Token>, em: f32) -> Option<Line> {
     let phrases: Vec<Phrase> = phrases.into_iter().filter_map(|p| without_marks(p, footnote)).collect();
     let area = phrases.iter().map(|p| p.area).reduce(|a, b| a.union(&b))?;
     Some(Line { phrases, area, footnote })
+}
+
+/// How far, in ems, a title stands at most from the number before it.
+const TITLE_GAP_EM: f32 = 3.5;
+
+/// `Table 1.   Fertility`, alone on its line: the number and the title of a table are one phrase, however far apart.
+fn title_of_a_table(line: &mut Line, em: f32) {
+    let [number, title] = line.phrases.as_slice() else { return };
+    let gap = title.area.x0 - number.area.x1;
+    if gap > TITLE_GAP_EM * em || !numbers_a_table(&number.text()) {
+        return;
+    }
+    let text = title.text();
+    let opens = text.chars().next().is_some_and(char::is_alphabetic);
+    if !opens || text.contains(':') || numbers_a_table(&text) {
+        return;
+    }
+    let tokens = line.phrases.iter().flat_map(|p| p.tokens.clone()).collect();
+    let marks = line.phrases.iter().flat_map(|p| p.marks.clone()).collect();
+    if let Some(whole) = Phrase::new(tokens) {
+        line.phrases = vec![Phrase { marks, ..whole }];
+    }
+}
+
+/// `Table 1.`, `TEIL 2:`, `Table 3b`.
+fn numbers_a_table(text: &str) -> bool {
+    let lower = text.to_lowercase();
+    let Some((word, number)) = lower.split_once(' ') else { return false };
+    let number = number.trim_end_matches(['.', ':', ')']);
+    let figures = number.trim_end_matches(|c: char| c.is_ascii_lowercase());
+    List::Table.has(word)
+        && number.len() - figures.len() <= 1
+        && (1..=2).contains(&figures.len())
+        && figures.bytes().all(|b| b.is_ascii_digit())
 }
 
 /// Turned words that follow each other along their own direction form one phrase.

@@ -13,6 +13,14 @@ fn one_part(lower: &[String], at: usize) -> bool {
         )
 }
 
+/// `2.24`, and `2,24` where a comma parts the decimals: `2,000` may be thousands.
+fn factor(word: &str) -> Option<f64> {
+    match word.split_once(',') {
+        Some((_, decimals)) if decimals.len() > 2 => None,
+        _ => word.replace(',', ".").parse().ok(),
+    }
+}
+
 /// "Pounds an acre are parts per million times two", "lb/A = ppm x 2", "kg/ha are mg/kg times 1.95".
 pub(super) fn pounds(lower: &[String], out: &mut Notes) {
     let text = lower.join(" ");
@@ -22,7 +30,7 @@ pub(super) fn pounds(lower: &[String], out: &mut Notes) {
     }
     let numeral = |word: &str| match word.trim_end_matches(['.', ',', ')']) {
         "two" | "twice" => Some(2.0),
-        w => w.parse::<f64>().ok(),
+        w => factor(w),
     };
     let by = |i: usize| {
         let word = lower.get(i).map(String::as_str).unwrap_or_default();

@@ -49,6 +49,9 @@ fn one_part_that_is_so_many_kilograms_is_a_factor() {
     let stated = of("1 mg/kg = 2 kg/ha for a layer of 15 cm.");
     assert_eq!((stated.hectare_factor, stated.pounds_factor), (Some(2.0), None));
     assert_eq!(of("Apply 1 kg/ha of boron").hectare_factor, None);
+    assert_eq!(of("kg/ha = ppm × 2,24. M.O. par perte au feu.").hectare_factor, Some(2.24));
+    assert_eq!(of("kg/ha = mg/kg x 3,5").hectare_factor, Some(3.5));
+    assert_eq!(of("kg/ha = ppm x 2,000").hectare_factor, None);
     let beside = of("Na 36 pound per acre in the extract kg/ha = ppm x 2.24");
     assert_eq!((beside.hectare_factor, beside.pounds_factor), (Some(2.24), None));
 }

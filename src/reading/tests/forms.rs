@@ -211,3 +211,69 @@ fn two_tables_side_by_side_under_one_name_and_one_number_are_of_one_sample() {
     let found = page("Paddock: Gorse bank", "Paddock: Thrift");
     assert_eq!(found.iter().flat_map(|r| &r.samples).count(), 2, "{found:?}");
 }
+
+#[test]
+fn a_club_and_its_sample_on_one_line_are_two_fields() {
+    for (line, client, sample) in [
+        ("Club: Moss Links Sample: 2nd Green Lab ref: F229", "Moss Links", "2nd Green"),
+        ("Estate: Moss Hall Sample: Rose bed Lab no: 229", "Moss Hall", "Rose bed"),
+        ("Golf club: Moss Links Lab ref: F229 Sample: 2nd Green", "Moss Links", "2nd Green"),
+    ] {
+        let found = reports(&[&[
+            line,
+            "",
+            "Parameter                Result    Units",
+            "pH (H2O 1:2.5)           6.6",
+            "Potassium (Mehlich 3)    83        mg/kg",
+        ]]);
+        let one = &found[0];
+        assert_eq!(one.client.as_deref(), Some(client), "{line}");
+        assert_eq!((one.samples[0].label.as_str(), one.samples[0].doubts.len()), (sample, 0), "{line}");
+    }
+}
+
+#[test]
+fn a_name_in_quotation_marks_over_a_form_is_its_samples() {
+    let form = |title: &str| {
+        let one = [
+            title,
+            "==========================================",
+            "pH in water (1:1) ..............    6.7",
+            "Potassium (Morgan) .............    131 mg/kg     high",
+            "",
+        ];
+        one.map(str::to_owned)
+    };
+    for (first, second, number) in [
+        (
+            "Sample 1/88-19   \"Long bed\"   (for roses)   0-15 cm",
+            "Sample 2/88-19   \"Far lawn\"   (for turf)   0-15 cm",
+            true,
+        ),
+        (
+            "Sample 1   \"Long bed\"    (for roses)     0-15 cm",
+            "Sample 2   \"Far lawn\"    (for turf)   0-15 cm",
+            false,
+        ),
+        (
+            "Sample no. 7719: \"Long bed\"          0-15 cm",
+            "Sample no. 7720: \"Far lawn\"          0-15 cm",
+            true,
+        ),
+    ] {
+        let lines: Vec<String> = form(first).into_iter().chain(form(second)).collect();
+        let lines: Vec<&str> =
+            ["Client: Ada Fernshaw", ""].into_iter().chain(lines.iter().map(String::as_str)).collect();
+        let found = reports(&[&lines]);
+        for name in ["Long bed", "Far lawn"] {
+            let one = sample(&found, name);
+            assert!(one.doubts.is_empty(), "{first} {:?}", one.doubts);
+            assert_eq!(
+                (value(one, "potassium"), one.lab_number.is_some()),
+                ((131.0, true), number),
+                "{first}"
+            );
+            assert_eq!(one.depth.map(|d| d.bottom_cm), Some(15.0), "{first}");
+        }
+    }
+}

@@ -201,3 +201,36 @@ fn a_word_in_capitals_that_is_broken_over_two_lines_is_one_name() {
         assert_eq!(value(moss, analyte), (number, true), "{analyte}");
     }
 }
+
+#[test]
+fn the_number_of_a_table_and_its_title_are_one_title() {
+    let page = |title: &str| {
+        reports(&[&[
+            "Client: Hob Mill Trust",
+            "",
+            title,
+            "LAB-ID     SAMPLE     DEPTH   ZN     FE     MN",
+            "                      in      ppm    ppm    ppm",
+            "7061-01    TEE        0-6     1.2    31     15",
+            "7061-02    TEE        6-12    0.9    22     11",
+        ]])
+    };
+    for title in ["TABLE 1.  TRACE ELEMENTS", "Part 2:  Trace elements", "Tabelle 3   Spurenelemente"] {
+        let found = page(title);
+        let readings: Vec<_> = found.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings).collect();
+        assert_eq!(readings.len(), 6, "{title}");
+        assert!(readings.iter().all(|r| r.doubts.is_empty()), "{title}: {:?}", readings[0].doubts);
+    }
+    let found = page("TABLE 2.   DTPA MICRONUTRIENTS");
+    assert_eq!(reading(sample(&found, "TEE"), "zinc").method, Method::Dtpa);
+    // Two words over columns are no title of one table.
+    for above in ["TABLE 1.                     DTPA   DTPA", "           SAMPLE     DEPTH"] {
+        let found = page(above);
+        let sure = found.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings);
+        assert!(
+            sure.into_iter()
+                .all(|r| !r.doubts.is_empty() || r.method == Method::Dtpa || above.contains("SAMPLE")),
+            "{above}"
+        );
+    }
+}

@@ -263,3 +263,28 @@ fn what_was_not_detected_is_below_the_limit_that_a_sentence_gives() {
         assert_eq!(boron(&page(note)), None, "{note}");
     }
 }
+
+#[test]
+fn a_quoted_table_is_read_where_nothing_else_holds_results_and_the_older_one_in_it_is_not() {
+    let found = reports(&[&[
+        "See below.",
+        "",
+        "-----Original Message-----",
+        "> From: Quillmar Soils <lab@quillmar.example>",
+        "> Client:    Hob Mill Trust",
+        "> Received:  16/05/2024",
+        ">",
+        "> Lab no   Field         pH     P mg/kg   K mg/kg",
+        "> ------   ----------    ---    -------   -------",
+        "> 41207    Far Twelve    6.4    31        152",
+        "> 41208    Ox Leys       6.1    20        84",
+        ">",
+        "> On 3 May 2021 Ada Fernshaw wrote:",
+        "> > Field         pH     P mg/kg   K mg/kg",
+        "> > Far Twelve    5.5    9         60",
+    ]]);
+    assert_eq!(found[0].client.as_deref(), Some("Hob Mill Trust"));
+    assert_eq!(found.iter().flat_map(|r| &r.samples).count(), 2);
+    let far = sample(&found, "Far Twelve");
+    assert_eq!((far.lab_number.as_deref(), value(far, "ph")), (Some("41207"), (6.4, true)));
+}

@@ -70,3 +70,43 @@ fn oxides_behind_the_goal_of_a_crop_are_rates_beside_nitrogen() {
     assert_eq!(potassium("Elm"), [(235.0, true)]);
     assert_eq!(potassium("Ash"), [(126.0, true)]);
 }
+
+#[test]
+fn weights_of_oxides_under_a_heading_of_their_own_are_rates() {
+    let page = |title: &str, heading: &str, row: &str| {
+        reports(&[&[
+            "Soil test report",
+            "Client: Hob Mill Trust",
+            "",
+            "Sample    Lab no.   pH    OM %   P (ppm)   K (ppm)",
+            "Tee       7061      6.4   3.1    22        152",
+            "Green     7062      6.2   2.8    31        84",
+            "",
+            title,
+            "",
+            heading,
+            row,
+        ]])
+    };
+    let found = |title, heading| page(title, heading, "Tee       1.5       60       40          30");
+    for (title, heading) in [
+        ("Per acre", "Sample    Lime (t)  N (lb)   P2O5 (lb)   K2O (lb)"),
+        ("Per hectare", "Sample    Lime (t)  Mg (kg)  P2O5 (kg)   K2O (kg)"),
+        ("What to apply", "Sample    N (kg)    Mg (kg)  P2O5 (kg)   K2O (kg)"),
+        ("Recommended per acre", "Sample    S (lb)    Mg (lb)  P2O5 (lb)   K2O (lb)"),
+    ] {
+        let found = found(title, heading);
+        let samples = || found.iter().flat_map(|r| &r.samples);
+        assert_eq!(samples().count(), 2, "{heading}");
+        assert_eq!(samples().map(|s| s.readings.len()).sum::<usize>(), 8, "{heading}");
+        assert!(samples().all(|s| s.doubts.is_empty()), "{heading}");
+    }
+    // Oxides by an extract are results, whatever stands beside them.
+    let found = page(
+        "More tests",
+        "Sample    CAL P2O5 (mg/100g)   CAL K2O (mg/100g)",
+        "Tee       18                   22",
+    );
+    let readings = || found.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings);
+    assert!(readings().any(|r| r.printed.value == "18"));
+}

@@ -11,7 +11,7 @@ mod several;
 
 use super::super::align::columns;
 use super::super::atom::{Atom, Kind};
-use super::super::header::{is_form_line, leading_field};
+use super::super::header::{is_form_line, leading_field, names_in_quotes};
 use super::super::label::label;
 use super::super::layout::Layout;
 use super::super::vocabulary::{Context, Field, Role};
@@ -73,7 +73,7 @@ pub fn above(
         if here.iter().any(|a| a.text.contains(": ") && a.tokens.len() > 2) {
             break;
         }
-        if is_line_of_a_form(page, i, context) {
+        if is_line_of_a_form(page, i, context) || page.lines.get(i).is_some_and(names_in_quotes) {
             break;
         }
         // A row with a value is no heading of the next table.
