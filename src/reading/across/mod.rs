@@ -164,6 +164,7 @@ pub fn read(
             }
         }
     }
+    layers::name_cores(&mut samples, &mut blank);
     layers::name_deeper(&mut samples, &blank);
     kind::doubt_controls(&mut samples, controls);
     control::doubt_controls(&mut samples);
