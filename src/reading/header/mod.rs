@@ -23,8 +23,8 @@ use cards::{cards, spelled};
 use counted::number_beside_a_name;
 pub use depth::{depth, depth_unit};
 pub use leading::leading_field;
-pub use letter::letter_head;
 use letter::prose;
+pub use letter::letter_head;
 pub use letterhead::letterhead;
 pub use owner::settle;
 use pair::{asks_side_by_side, ends_with_ground, is_card, pairs_apart, phrase_field, under};
@@ -193,6 +193,31 @@ mod tests {
             "Sample ID   Rose bed",
         ]);
         assert!(!named.contains(&(Field::Client, "Ada Fernshaw".to_owned())), "{named:?}");
+    }
+
+    #[test]
+    fn a_stroke_parts_a_client_from_a_number_and_a_day_from_another() {
+        let found = of(&[
+            "For: Hob Mill Society - Batch HM-0216",
+            "Arrived Mon 19 Feb 2024 - sent out Mon 26 Feb 2024",
+        ]);
+        let pair = |field, text: &str| found.contains(&(field, text.to_owned()));
+        assert!(pair(Field::Client, "Hob Mill Society") && pair(Field::Report, "HM-0216"), "{found:?}");
+        assert!(pair(Field::ReceivedOn, "Mon 19 Feb 2024"), "{found:?}");
+        assert!(pair(Field::ReportedOn, "Mon 26 Feb 2024"), "{found:?}");
+        let found = of(&["Customer: Fern Trust | Order 4471-22 | In: 3 May 2021 | Out: 9 May 2021"]);
+        for pair in [
+            (Field::Client, "Fern Trust"),
+            (Field::Report, "4471-22"),
+            (Field::ReceivedOn, "3 May 2021"),
+            (Field::ReportedOn, "9 May 2021"),
+        ] {
+            assert!(found.contains(&(pair.0, pair.1.to_owned())), "{found:?}");
+        }
+        let whole = of(&["Sample: Compost - Batch 3"]);
+        assert_eq!(whole, [(Field::SampleLabel, "Compost - Batch 3".to_owned())]);
+        let whole = of(&["Client: Moss - Order of Fern"]);
+        assert_eq!(whole, [(Field::Client, "Moss - Order of Fern".to_owned())]);
     }
 
     #[test]
