@@ -28,7 +28,7 @@ pub use letter::letter_head;
 pub use letterhead::letterhead;
 pub use owner::settle;
 use pair::{asks_side_by_side, ends_with_ground, is_card, pairs_apart, phrase_field, under};
-use person::name_of_a_person;
+use person::{name_of_a_person, name_of_people};
 use plausible::plausible;
 pub use plausible::{
     ends_with_a_heading, is_depth, is_place, names_a_part, names_sample, reads_like_a_heading,
@@ -88,6 +88,7 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
     }
     number_beside_a_name(page, taken, context, &mut out);
     name_of_a_person(page, &mut out);
+    name_of_people(page, &mut out);
     out
 }
 
@@ -193,6 +194,19 @@ mod tests {
             "Sample ID   Rose bed",
         ]);
         assert!(!named.contains(&(Field::Client, "Ada Fernshaw".to_owned())), "{named:?}");
+    }
+
+    #[test]
+    fn people_named_over_a_sample_are_whose_soil_it_is() {
+        let party = |name: &str, sample: &str| {
+            let form =
+                [format!("Name: {name}        Lab No. 552"), format!("{sample}       Received: 4/16/18")];
+            let found = of(&form.each_ref().map(String::as_str));
+            found.iter().any(|f| *f == (Field::Party, name.to_owned()))
+        };
+        assert!(party("J. & L. Quern", "Sample: South Forty") && party("Quern Brothers", "Field: Hill 30"));
+        assert!(!party("South Forty", "Sample: North end"));
+        assert!(!party("Quern Brothers", "Sample: 55-2") && !party("Quern Brothers", "Grower: A. Moss"));
     }
 
     #[test]
