@@ -12,6 +12,7 @@ mod owner;
 mod pair;
 mod person;
 mod plausible;
+mod stacked;
 mod told;
 
 use super::date::{DayOrder, PrintedDate, date};
@@ -33,6 +34,7 @@ use plausible::plausible;
 pub use plausible::{
     ends_with_a_heading, is_depth, is_place, names_a_part, names_sample, reads_like_a_heading,
 };
+use stacked::asked_in_two_lines;
 use told::told_behind_a_name;
 
 /// A field with its value, where it stands.
@@ -89,6 +91,7 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
     number_beside_a_name(page, taken, context, &mut out);
     name_of_a_person(page, &mut out);
     name_of_people(page, &mut out);
+    asked_in_two_lines(page, &mut out);
     out
 }
 
