@@ -24,8 +24,8 @@ use cards::{cards, spelled};
 use counted::number_beside_a_name;
 pub use depth::{depth, depth_unit};
 pub use leading::leading_field;
-use letter::prose;
-pub use letter::letter_head;
+use letter::{goes_on, prose};
+pub use letter::{greeted, letter_head};
 pub use letterhead::letterhead;
 pub use owner::settle;
 use pair::{asks_side_by_side, ends_with_ground, is_card, pairs_apart, phrase_field, under};
@@ -92,6 +92,7 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
     name_of_a_person(page, &mut out);
     name_of_people(page, &mut out);
     asked_in_two_lines(page, &mut out);
+    out.extend(goes_on(page, taken));
     out
 }
 
