@@ -2,6 +2,7 @@
 
 use super::super::found::FoundSample;
 use super::super::header::depth;
+use super::super::layout::Line;
 use super::super::vocabulary::Field;
 use crate::soil::Depth;
 
@@ -98,7 +99,13 @@ pub fn name_cores(samples: &mut Vec<FoundSample>, blank: &mut Vec<bool>) {
     let bears: Vec<(usize, String)> = cores
         .iter()
         .filter_map(|core| Some((core.clone(), core.clone().find_map(|i| named(&i))?)))
-        .flat_map(|(core, name)| core.map(move |i| (i, name.clone())))
+        .flat_map(|(core, name)| {
+            // What spans the layers and is no plain sum may be a sample of its own: nobody knows whose.
+            let layers: Vec<Depth> = core.clone().filter_map(layer_of).collect();
+            let whole = layers.split_last().is_some_and(|(last, above)| spans(above, last));
+            let end = if whole { core.end - 1 } else { core.end };
+            (core.start..end).map(move |i| (i, name.clone()))
+        })
         .collect();
     for (i, name) in bears {
         if let Some(sample) = samples.get_mut(i).filter(|s| s.field(Field::SampleLabel).is_none()) {
@@ -109,6 +116,51 @@ pub fn name_cores(samples: &mut Vec<FoundSample>, blank: &mut Vec<bool>) {
         samples.remove(sum);
         blank.remove(sum);
     }
+}
+
+/// A cell beside an even number of layers has its name between two of their rows, on a line of its own. Where no row has a
+/// name, and between the first and the last row of each core stands one line in the column of names (`column`, from left to
+/// right) and no other, it names the first. Gives the lines back, by place in `lines`.
+pub fn names_between(
+    samples: &mut [FoundSample],
+    blank: &mut [bool],
+    lines: &[(usize, &Line)],
+    (left, right): (f32, f32),
+    em: f32,
+) -> Vec<usize> {
+    let unnamed = samples.iter().all(|s| s.field(Field::SampleLabel).is_none()) && !blank.contains(&false);
+    let Some(cores) = cores(samples).filter(|cores| unnamed && cores.len() > 1) else { return Vec::new() };
+    let own = |line: &Line| match line.phrases.as_slice() {
+        [one] if one.area.x0 < right && one.area.x1 > left => Some(one.text()),
+        _ => None,
+    };
+    let named: Vec<(usize, f32, String)> = lines
+        .iter()
+        .filter_map(|(at, line)| Some((*at, line.area.mid_y(), own(line)?)))
+        .filter(|(_, _, text)| text.contains(char::is_alphabetic) && !text.contains(':'))
+        .collect();
+    let within = |core: &std::ops::Range<usize>, y: f32| {
+        let edge = |i: usize| samples.get(i).map(|s| s.y);
+        edge(core.start).is_some_and(|top| y > top)
+            && edge(core.end - 1).is_some_and(|last| y < last + 0.5 * em)
+    };
+    let found: Vec<Vec<&(usize, f32, String)>> = cores
+        .iter()
+        .map(|core| named.iter().filter(|(_, y, _)| core.len() > 1 && within(core, *y)).collect())
+        .collect();
+    let count: usize = found.iter().map(Vec::len).sum();
+    if found.iter().any(|own| own.len() != 1) || count != named.len() {
+        return Vec::new();
+    }
+    let mut taken = Vec::new();
+    for (core, (at, _, name)) in cores.iter().zip(found.into_iter().flatten()) {
+        if let (Some(sample), Some(blank)) = (samples.get_mut(core.start), blank.get_mut(core.start)) {
+            sample.fields.push((Field::SampleLabel, name.clone()));
+            *blank = false;
+            taken.push(*at);
+        }
+    }
+    taken
 }
 
 /// `0-48 total`: a sum over the layers, and no layer.
@@ -179,7 +231,9 @@ mod tests {
         ];
         assert_eq!(cores(&middle), "Hob Hob Fern Fern");
         let numbered = middle.map(|(name, _, layer)| (name, "9", layer));
-        assert_eq!(cores(&numbered), "Hob Hob Hob Fern Fern Fern");
+        assert_eq!(cores(&numbered), "Hob Hob ? Fern Fern ?");
+        let unnumbered = middle.map(|(name, _, layer)| (name, "", layer));
+        assert_eq!(cores(&unnumbered), "Hob Hob ? Fern Fern ?");
         // A name in another row of one core, or one name twice, leaves all as they are.
         let [a, b, c, d, e, f] = middle;
         assert_eq!(cores(&[a, b, c, ("Fern", "3", "0-6"), ("", "4", "6-24"), f]), "? Hob ? Fern ? ?");

@@ -286,3 +286,27 @@ fn a_report_of_a_french_speaking_province_names_its_producer_and_its_factor() {
     assert_eq!(value(own, "buffer_ph"), (6.8, true));
     assert!((value(own, "potassium").0 - 514.0 / 2.24).abs() < 0.01 && value(own, "potassium").1);
 }
+
+#[test]
+fn a_name_between_two_layers_is_of_both() {
+    let table = |first: &str, second: &str| {
+        reports(&[&[
+            "Client: Fern Trust    Received: 9 Sep 2024",
+            "",
+            "Field ID     Lab ID    Depth   Nitrate-N   K       pH",
+            "                       in      ppm         ppm",
+            "             5501-1    0-6     23          215     7.1",
+            first,
+            "             5501-2    6-24    12                  7.6",
+            "             5501-3    0-6     18          338     7.0",
+            second,
+            "             5501-4    6-24    9                   7.5",
+        ]])
+    };
+    let found = table("Hob", "Fern end");
+    let layers = |name: &str| found.iter().flat_map(|r| &r.samples).filter(|s| s.label == name).count();
+    assert_eq!((layers("Hob"), layers("Fern end")), (2, 2), "{found:?}");
+    assert_eq!(value(sample(&found, "Fern end"), "nitrate_n"), (18.0, true));
+    let found = table("Hob", "");
+    assert!(found.iter().flat_map(|r| &r.samples).all(|s| s.label.is_empty()), "{found:?}");
+}
