@@ -92,6 +92,8 @@ pub enum List {
     Firm,
     /// Titles before a person's name.
     Courtesy,
+    /// Words for those who sample, advise or analyse, and own no ground of the report's.
+    Agent,
     /// Words before a number behind a sample's name.
     Reference,
 }
@@ -142,6 +144,7 @@ impl List {
             "firm" => Self::Firm,
             "courtesy" => Self::Courtesy,
             "reference" => Self::Reference,
+            "agent" => Self::Agent,
             _ => return None,
         })
     }

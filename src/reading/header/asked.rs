@@ -72,6 +72,11 @@ mod tests {
         assert_eq!(of("In: Sep 9, 2024"), Some((Field::ReceivedOn, "Sep 9, 2024".into(), true)));
         assert_eq!(of("Out: 13/09/2024"), Some((Field::ReportedOn, "13/09/2024".into(), true)));
         assert_eq!(of("Out field"), None);
+        assert_eq!(
+            of("Soil analysis report for: Moss Trust"),
+            Some((Field::Party, "Moss Trust".into(), true))
+        );
+        assert_eq!(of("Soil analysis report for turf"), None);
         assert_eq!(of("Golf club"), Some((Field::Farm, String::new(), false)));
         assert_eq!(of("Club lawn"), None);
         assert_eq!(of("School Lane 4"), None);

@@ -49,19 +49,6 @@ static RESULTS_OF: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"\b(?:[Rr]esults?|[Rr]eport) (?:of|for|from) (?:the |your )?(\p{Lu}[^(,.;:]{2,40}?)(?: \(|,|\.|;| is | are | was | were | show|$)").ok()
 });
 
-/// `Hello Ada Fernshaw,`.
-static SALUTATION: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    Regex::new(r"^(?:Hello|Hi|Dear|Good (?:morning|day|afternoon)),? (\p{Lu}[\p{L}'’.-]*(?: (?:&|and|\p{Lu}[\p{L}'’.-]*)){1,5})[,:!]").ok()
-});
-
-/// `your soil`, `the results of ...`: the letter is about the soil of whom it greets.
-static YOURS: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    Regex::new(
-        r"\b(?:your|the) (?:soil |test )*(?:results?|soil|sample|samples|report|lawn|garden|field|fields)\b",
-    )
-    .ok()
-});
-
 pub static OUR_NUMBER: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"(?i)\b(?:our|lab|laboratory) (?:number|no\.?|sample number) ([A-Z]{0,4}[-/ ]?[0-9][\w/-]*)")
         .ok()
@@ -283,62 +270,18 @@ fn over_lines(page: u32, lines: &[&Phrase]) -> Vec<FieldValue> {
 }
 
 /// `Back lawn`: a name of its own that ends in a word for ground.
-fn is_ground(name: &str) -> bool {
+pub(super) fn is_ground(name: &str) -> bool {
     let last = name.rsplit(' ').next().unwrap_or_default().to_lowercase();
     name.contains(' ')
         && (List::Ground.has(&last) || List::Place.has(&last) || List::AskedPlace.has(&last))
         && plausible(Field::SampleLabel, name, false)
 }
 
-/// `Hello Ada Fernshaw, here are the results of Back lawn.`: who is greeted by both names, and told of their own soil.
-pub fn greeted(page: &Layout, lab: Option<&str>) -> Option<FieldValue> {
-    let at = page
-        .lines
-        .iter()
-        .take(GREETING)
-        .position(|l| l.phrases.first().is_some_and(|p| matches(&SALUTATION, &p.text())))?;
-    let phrase = page.lines.get(at)?.phrases.first()?;
-    let text = phrase.text();
-    let name = SALUTATION.as_ref()?.captures(&text)?.get(1)?.as_str();
-    let words: Vec<String> = name
-        .split(' ')
-        .map(|w| w.trim_end_matches('.').to_lowercase())
-        .filter(|w| w != "&" && w != "and")
-        .collect();
-    let untitled = words.iter().filter(|w| !List::Courtesy.has(w)).count();
-    let nobody = |w: &String| {
-        List::Greeted.has(w) || List::Laboratory.has(w) || List::Ground.has(w) || List::Place.has(w)
-    };
-    // `Mr and Mrs Quern` are not known by their first names, and there may be others.
-    let whole = untitled > 1 && untitled <= 4 && !words.iter().any(nobody);
-    let own = lab.is_some_and(|lab| lab.to_lowercase().contains(&name.to_lowercase()));
-    // What follows the name on its line, and the lines of the letter below.
-    let rest = text.get(text.find(name)? + name.len()..)?.to_owned();
-    let below = page.lines.iter().skip(at + 1).take(LETTER).flat_map(|l| &l.phrases).map(Phrase::text);
-    let letter = std::iter::once(rest).chain(below).collect::<Vec<_>>().join(" ").to_lowercase();
-    let yours = matches(&YOURS, &letter);
-    let another = ["client", "customer", "on behalf", "grower"].iter().any(|w| letter.contains(w));
-    (whole && !own && yours && !another).then(|| FieldValue {
-        field: Field::Party,
-        text: name.to_owned(),
-        page: page.number,
-        area: phrase.area,
-        firm: false,
-    })
-}
-
-/// Lines at the head of a page among which a salutation stands, and lines of the letter behind it that tell whose soil it is.
-const GREETING: usize = 16;
-const LETTER: usize = 6;
-
-fn matches(pattern: &LazyLock<Option<Regex>>, text: &str) -> bool {
-    pattern.as_ref().is_some_and(|r| r.is_match(text))
-}
-
 #[cfg(test)]
 mod tests {
     use super::super::super::layout::layout;
     use super::super::super::layout::tests::typed;
+    use super::super::super::rewrap::tests::set;
     use super::*;
 
     fn of(lines: &[&str]) -> Vec<(Field, String)> {
@@ -370,6 +313,15 @@ mod tests {
     }
 
     #[test]
+    fn a_day_in_a_cell_between_two_lines_is_no_letters() {
+        let days = |lines: &[(f32, &str)]| {
+            letter_head(&layout(&set(lines))).iter().filter(|f| f.field == Field::ReportedOn).count()
+        };
+        let cell = [(100.0, "Date of"), (106.5, "                 29-05-2021"), (113.0, "sampling")];
+        assert_eq!((days(&cell), days(&[(100.0, "Hob Mill"), (113.0, "29-05-2021")])), (0, 1));
+    }
+
+    #[test]
     fn results_of_a_piece_of_ground_name_it() {
         let name = |line: &str| of(&[line]).into_iter().find(|(f, _)| *f == Field::SampleLabel).map(|f| f.1);
         let lawn = name("Hello Ada Fernshaw, here are the results of Back lawn.");
@@ -378,25 +330,5 @@ mod tests {
         assert_eq!(name("Here are at last the results of your soil test."), None);
         assert_eq!(name("Here are at last the results for Quern Golf Club."), None);
         assert_eq!(name("We compare the results of every field with those before."), None);
-    }
-
-    #[test]
-    fn who_is_greeted_by_both_names_and_told_of_their_soil_is_the_client() {
-        let client = |lines: &[&str]| greeted(&layout(&typed(lines)), Some("Hob Mill Lab")).map(|f| f.text);
-        let own = "Hello Ada Fernshaw, here are the results of Back lawn.";
-        assert_eq!(client(&["Hob Mill Lab", own]).as_deref(), Some("Ada Fernshaw"));
-        let letter = ["Dear Mr. Adan Fernshaw,", "", "Thank you for sending us your soil."];
-        assert_eq!(client(&letter).as_deref(), Some("Mr. Adan Fernshaw"));
-        for other in [
-            "Hello Ada, here are your results.",
-            "Dear Mr Fernshaw, here are your results.",
-            "Dear Valued Customer, here are your results.",
-            "Dear Lawn Owner, here are your results.",
-            "Dear Ada Fernshaw, here are the results for your client.",
-            "Dear Ada Fernshaw, we have moved to Hobden.",
-            "Hello Hob Mill, here are your results.",
-        ] {
-            assert_eq!(client(&["Hob Mill Lab", other]), None, "{other}");
-        }
     }
 }

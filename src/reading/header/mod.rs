@@ -5,6 +5,7 @@ mod asked;
 mod cards;
 mod counted;
 mod depth;
+mod greeting;
 mod leading;
 mod letter;
 mod letterhead;
@@ -23,9 +24,10 @@ pub use addressee::addressee;
 use cards::{cards, spelled};
 use counted::number_beside_a_name;
 pub use depth::{depth, depth_unit};
+pub use greeting::greeted;
 pub use leading::leading_field;
+pub use letter::letter_head;
 use letter::{goes_on, prose};
-pub use letter::{greeted, letter_head};
 pub use letterhead::letterhead;
 pub use owner::settle;
 use pair::{asks_side_by_side, ends_with_ground, is_card, pairs_apart, phrase_field, under};
@@ -91,7 +93,7 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
     number_beside_a_name(page, taken, context, &mut out);
     name_of_a_person(page, &mut out);
     name_of_people(page, &mut out);
-    asked_in_two_lines(page, &mut out);
+    asked_in_two_lines(page, taken, &mut out);
     out.extend(goes_on(page, taken));
     out
 }
@@ -210,6 +212,10 @@ mod tests {
         };
         assert!(party("J. & L. Quern", "Sample: South Forty") && party("Quern Brothers", "Field: Hill 30"));
         assert!(!party("South Forty", "Sample: North end"));
+        let form = ["Consultant", "Name: J. & L. Weir", "", "Sample: South Forty"];
+        assert!(of(&form).iter().all(|(f, _)| *f != Field::Party));
+        let form = ["Lab contact    Name: J. & L. Weir", "", "Sample: South Forty"];
+        assert!(of(&form).iter().all(|(f, _)| *f != Field::Party));
         assert!(!party("Quern Brothers", "Sample: 55-2") && !party("Quern Brothers", "Grower: A. Moss"));
     }
 

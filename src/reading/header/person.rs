@@ -1,7 +1,7 @@
 //! A form that asks for a name and, by other words, for the sample: `Name   Ada Fernshaw`, and below `Sample ID   Rose bed`.
 
 use super::super::fold::pieces;
-use super::super::layout::Layout;
+use super::super::layout::{Layout, Phrase};
 use super::super::vocabulary::Field;
 use super::super::words::List;
 use super::FieldValue;
@@ -61,6 +61,7 @@ pub fn name_of_people(page: &Layout, fields: &mut [FieldValue]) {
         })
     };
     if is_people(&own.text)
+        && !of_another(page, own)
         && others.iter().all(below)
         && !fields.iter().any(owner)
         && let Some(f) = fields.get_mut(*name)
@@ -68,6 +69,25 @@ pub fn name_of_people(page: &Layout, fields: &mut [FieldValue]) {
         f.field = Field::Party;
     }
 }
+
+/// True where a word beside the name, or right above it, says that it is a consultant's, a sampler's, the laboratory's.
+fn of_another(page: &Layout, own: &FieldValue) -> bool {
+    let near = |p: &&Phrase| {
+        let above = own.area.y0 - p.area.y1;
+        let beside = p.area.overlap_y(&own.area) > 0.0 && p.area.x1 <= own.area.x0;
+        beside || above > -1.0 && above < ABOVE * page.em && p.area.overlap_x(&own.area) > 0.0
+    };
+    // `Prepared by: A. Weir` has a name of its own.
+    let says = |p: &Phrase| {
+        let text = p.text().to_lowercase();
+        text.split_once(':').is_none_or(|(_, value)| value.is_empty())
+            && text.split(|c: char| !c.is_alphabetic()).any(|word| List::Agent.has(word))
+    };
+    page.lines.iter().flat_map(|l| &l.phrases).filter(near).any(says)
+}
+
+/// How close above a name, in ems, the title of its part of a form stands.
+const ABOVE: f32 = 1.5;
 
 /// `J. & L. Quern`, `Mrs A Quern`, `Quern Brothers`, `Quern Farms Ltd.`: words that name people or a firm, and no ground.
 fn is_people(text: &str) -> bool {

@@ -1,6 +1,6 @@
 //! Fields of a form whose names are broken over two lines of a narrow column: `Name of` over `Farmer`.
 
-use super::super::layout::{Layout, Phrase};
+use super::super::layout::{Layout, Line, Phrase};
 use super::super::vocabulary::Context;
 use super::plausible::plausible;
 use super::{FieldValue, leading_field};
@@ -8,16 +8,21 @@ use super::{FieldValue, leading_field};
 /// How close, in ems, the two lines of one name follow each other.
 const TIGHT: f32 = 0.6;
 
+/// Names and values side by side in a form, at most.
+const PAIRS: usize = 4;
+
 /// `Name of` over `Farmer`, and beside them `Sh. Adan` over `Fernshaw`, or one line of a value level with their middle: where two
 /// lines at one edge together ask for a field that the first alone does not, the value is all that stands at the next
 /// edge beside them. What a line alone seemed to say there is said no more.
-pub fn asked_in_two_lines(page: &Layout, fields: &mut Vec<FieldValue>) {
+pub fn asked_in_two_lines(page: &Layout, taken: &[bool], fields: &mut Vec<FieldValue>) {
     if page.cells {
         return;
     }
     let context = Context { symbols: false, capitals: false };
     let asks = |text: &str| leading_field(text, context).filter(|(_, rest, _)| rest.is_empty()).map(|f| f.0);
-    let phrases = || page.lines.iter().flat_map(|l| &l.phrases);
+    // The rows and headings of tables are no pairs of a form.
+    let free = |(i, l): &(usize, &Line)| taken.get(*i) != Some(&true) && l.phrases.len() <= PAIRS;
+    let phrases = || page.lines.iter().enumerate().filter(free).flat_map(|(_, l)| &l.phrases);
     let at_edge = |a: &Phrase, b: &Phrase| (a.area.x0 - b.area.x0).abs() < 1.0;
     let follows = |a: &Phrase, b: &Phrase| {
         at_edge(a, b) && b.area.y0 > a.area.y0 + 1.0 && b.area.y0 - a.area.y1 < TIGHT * page.em
@@ -87,6 +92,11 @@ mod tests {
         assert!(pair(Field::Client, "Sh. Adan Fernshaw"), "{found:?}");
         assert!(pair(Field::LabSample, "731") && pair(Field::SampledOn, "29-05-2021"), "{found:?}");
         assert!(!pair(Field::Client, "Fernshaw"), "{found:?}");
+        let heading = of(&[
+            (100.0, "Field      Soil       Organic     Soil      Mehlich    Bulk"),
+            (113.0, "name       texture    matter      reaction  phosphorus density"),
+        ]);
+        assert!(heading.iter().all(|(_, text)| text != "Soil texture"), "{heading:?}");
         // Two fields of a form below each other are two.
         let found = of(&[(100.0, "Client           Hob Mill"), (113.0, "Farm             Moss End")]);
         assert!(found.contains(&(Field::Client, "Hob Mill".to_owned())), "{found:?}");
