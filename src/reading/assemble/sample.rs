@@ -97,7 +97,12 @@ pub(super) fn sample(gathered: &Gathered, forms: &Forms, found: &FoundSample) ->
     }
     Sample {
         label,
-        lab_number: number_behind
+        // A table's own number before one behind the name, and that before one somewhere on the page.
+        lab_number: found
+            .field(Field::LabSample)
+            .map(clean)
+            .filter(|text| !text.is_empty())
+            .or(number_behind)
             .or_else(|| get(Field::LabSample))
             .filter(|text| !gathered.unsure_of(text) && !several_numbers(text)),
         sampled_on,

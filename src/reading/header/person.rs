@@ -104,7 +104,7 @@ fn is_people(text: &str) -> bool {
             let word = bare(w);
             capital(w) && word.chars().count() > 2 && word != "the" && !List::Firm.has(&word)
         };
-        return before.iter().any(|w| named(&w));
+        return before.iter().any(named);
     }
     let surname = capital(last) && last.chars().count() > 2;
     let initial = |w: &str| {

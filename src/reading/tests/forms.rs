@@ -310,3 +310,15 @@ fn a_name_between_two_layers_is_of_both() {
     let found = table("Hob", "");
     assert!(found.iter().flat_map(|r| &r.samples).all(|s| s.label.is_empty()), "{found:?}");
 }
+
+#[test]
+fn a_tables_own_number_goes_before_one_behind_the_name() {
+    let found = reports(&[&[
+        "Client: Fern Trust    Received: 9 Sep 2024",
+        "",
+        "Sample ID            Lab no.   pH      K ppm   Ca ppm",
+        "Plot 4 ref HM311     5501      6.1     79      636",
+        "Plot 5 ref HM312     5502      6.2     81      655",
+    ]]);
+    assert_eq!(sample(&found, "Plot 4").lab_number.as_deref(), Some("5501"), "{found:?}");
+}
