@@ -27,6 +27,22 @@ pub fn plain(mut pages: Vec<Layout>) -> Vec<Layout> {
 /// `Boron, hot water ........   0.6`: the dots are no value and no part of the name.
 fn without_leaders(line: &mut Line) {
     let dots = |text: &str| text.len() >= LEADERS && text.chars().all(|c| c == '.');
+    // Where the dots stand apart from the name, between it and its value: at the end of a line they are a blank.
+    let leads = |p: &Phrase| p.tokens.iter().all(|t| dots(&t.text));
+    let mut at = 1;
+    while at + 1 < line.phrases.len() {
+        let (Some(name), Some(dots), Some(next)) =
+            (line.phrases.get(at - 1), line.phrases.get(at), line.phrases.get(at + 1))
+        else {
+            break;
+        };
+        let fills = dots.area.width() > 0.5 * (next.area.x0 - name.area.x1);
+        if name.text().contains(char::is_alphabetic) && leads(dots) && fills {
+            line.phrases.remove(at);
+        } else {
+            at += 1;
+        }
+    }
     for phrase in &mut line.phrases {
         let leads = phrase.tokens.last().is_some_and(|t| {
             let bare = t.text.trim_end_matches('.');
@@ -132,5 +148,9 @@ mod tests {
             of(&["Organic matter, Walkley .........      3.1 %", "Zinc......      1.2", "Iron     ....."]);
         let texts: Vec<&str> = found.iter().map(|(t, _)| t.as_str()).collect();
         assert_eq!(texts, ["Organic matter, Walkley", "3.1 %", "Zinc", "1.2", "Iron", "....."]);
+        let found =
+            of(&["Potassium  .......   203   ppm", "Zinc   120   .....   ppm", "Iron   ....           6.4"]);
+        let texts: Vec<&str> = found.iter().map(|(t, _)| t.as_str()).collect();
+        assert_eq!(texts, ["Potassium", "203", "ppm", "Zinc", "120", ".....", "ppm", "Iron", "....", "6.4"]);
     }
 }

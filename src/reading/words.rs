@@ -88,6 +88,20 @@ pub enum List {
     AskedPlace,
     /// Names before a colon for days in the laboratory.
     AskedDay,
+    /// Names before a colon for the day samples came in.
+    AskedReceived,
+    /// Names before a colon for the day results went out.
+    AskedReported,
+    /// Words for people at large in a salutation: nobody's name.
+    Greeted,
+    /// Words in names of firms, families and societies.
+    Firm,
+    /// Titles before a person's name.
+    Courtesy,
+    /// Words for those who sample, advise or analyse, and own no ground of the report's.
+    Agent,
+    /// Words before a number behind a sample's name.
+    Reference,
 }
 
 impl List {
@@ -133,6 +147,13 @@ impl List {
             "asked-party" => Self::AskedParty,
             "asked-place" => Self::AskedPlace,
             "asked-day" => Self::AskedDay,
+            "asked-received" => Self::AskedReceived,
+            "asked-reported" => Self::AskedReported,
+            "greeted" => Self::Greeted,
+            "firm" => Self::Firm,
+            "courtesy" => Self::Courtesy,
+            "reference" => Self::Reference,
+            "agent" => Self::Agent,
             _ => return None,
         })
     }

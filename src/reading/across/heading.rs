@@ -37,7 +37,13 @@ pub(super) fn units_below(page: &Layout, line: usize, band: &Band) -> Option<Ban
         if said.unit.is_none() || !said.unknown.is_empty() || said.analyte.is_some() {
             return None;
         }
-        let at = band.leaves.iter().rposition(|l| l.area.x0 <= phrase.area.x0 + 1.0)?;
+        // Set in the middle of its box a long unit begins before a short name.
+        let over = |l: &super::super::band::Leaf| l.area.overlap_x(&phrase.area) > 0.0;
+        let mut under = band.leaves.iter().enumerate().filter(|(_, l)| over(l)).map(|(i, _)| i);
+        let at = match (under.next(), under.next()) {
+            (Some(one), None) => one,
+            _ => band.leaves.iter().rposition(|l| l.area.x0 <= phrase.area.x0 + 1.0)?,
+        };
         let leaf = out.leaves.get_mut(at)?;
         if last == Some(at) || leaf.label.unit.is_some() {
             return None;

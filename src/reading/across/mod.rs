@@ -165,6 +165,15 @@ pub fn read(
             }
         }
     }
+    if let Some(leaf) =
+        band.leaves.iter().find(|l| l.label.field == Some(Field::SampleLabel)).filter(|_| !page.cells)
+    {
+        let free = (from..from + rows.len()).filter(|i| !taken.contains(i));
+        let free: Vec<(usize, &Line)> = free.filter_map(|i| Some((i, page.lines.get(i)?))).collect();
+        let column = (leaf.area.x0, leaf.area.x1);
+        taken.extend(layers::names_between(&mut samples, &mut blank, &free, column, page.em));
+    }
+    layers::name_cores(&mut samples, &mut blank);
     layers::name_deeper(&mut samples, &blank);
     kind::doubt_controls(&mut samples, controls);
     control::doubt_controls(&mut samples);

@@ -1,6 +1,8 @@
 //! Whether what stands for a sample's name is one, whole and alone.
 
-use super::super::vocabulary::Context;
+use super::super::header::leading_field;
+use super::super::vocabulary::{Context, Field};
+use super::super::words::List;
 
 pub(super) fn clean(text: &str) -> String {
     text.trim().trim_matches(['.', ',', ';', ':']).trim().to_owned()
@@ -69,6 +71,26 @@ pub(super) fn without_number_note(label: &str) -> String {
     }
 }
 
+/// `Plot 4 ref BG311`, `Long border lab no. 4471`: a name, and behind it the number that a word for one asks for.
+pub(super) fn name_and_number(label: &str) -> Option<(String, String)> {
+    let context = Context { symbols: false, capitals: false };
+    // In brackets as well.
+    let bare = label.replace(['(', ')'], "");
+    let words: Vec<&str> = bare.split(' ').collect();
+    let (number, before) = words.split_last()?;
+    let asks = |words: &[&str]| {
+        let asked = leading_field(&words.join(" "), context)
+            .is_some_and(|(field, rest, _)| field == Field::LabSample && rest.is_empty());
+        asked
+            || matches!(words, [word] if List::Reference.has(&word.trim_end_matches(['.', ':']).to_lowercase()))
+    };
+    let start = (1..before.len()).find(|i| before.get(*i..).is_some_and(asks))?;
+    let name = before.get(..start)?.join(" ");
+    let name = name.trim_end_matches([',', ';', '-', ' ']).to_owned();
+    let numbered = number.chars().filter(char::is_ascii_digit).count() > 1;
+    (numbered && name.contains(char::is_alphabetic)).then(|| (name, (*number).to_owned()))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -78,6 +100,17 @@ mod tests {
         assert!(space_lost("B4") && space_lost("MeadowS") && space_lost("HayLower"));
         assert!(clean_name("Sam's Lawn") && !clean_name("Result'"));
         assert!(!space_lost("B 4") && !space_lost("Meadow S") && !space_lost("NORTH LAWN"));
+    }
+
+    #[test]
+    fn a_number_behind_a_name_is_no_part_of_it() {
+        let parted = |label: &str| name_and_number(label).map(|(name, number)| format!("{name}|{number}"));
+        assert_eq!(parted("Plot 4 ref BG311").as_deref(), Some("Plot 4|BG311"));
+        assert_eq!(parted("Long border, lab no. 4471").as_deref(), Some("Long border|4471"));
+        assert_eq!(parted("Long border (ref. HM/12)").as_deref(), Some("Long border|HM/12"));
+        for whole in ["Ref 12", "Plot 4", "Reference plot 12", "Lab 4471", "Long border ref"] {
+            assert_eq!(parted(whole), None, "{whole}");
+        }
     }
 
     #[test]

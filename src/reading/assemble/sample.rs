@@ -7,7 +7,9 @@ use super::super::normalise::{Around, normalise};
 use super::super::units::{Rule, conversion};
 use super::super::vocabulary::Field;
 use super::forms::Forms;
-use super::name::{clean, clean_name, holds_values, several_numbers, space_lost, without_number_note};
+use super::name::{
+    clean, clean_name, holds_values, name_and_number, several_numbers, space_lost, without_number_note,
+};
 use super::twice::{add_reading, method_left_open, two_samples_in_one, without_repeats};
 use super::value::value;
 use crate::soil::{Analyte, Doubt, Method, Reading, Sample};
@@ -49,6 +51,8 @@ pub(super) fn sample(gathered: &Gathered, forms: &Forms, found: &FoundSample) ->
         .map(|l| without_number_note(&l))
         .filter(|l| !super::super::across::asks_for_a_name(l))
         .unwrap_or_default();
+    let (label, number_behind) =
+        name_and_number(&label).map_or((label, None), |(name, number)| (name, Some(number)));
     let mut doubts = Vec::new();
     if label.is_empty() {
         doubts.push(Doubt::new("sample-unnamed", "The report does not name this sample."));
@@ -93,7 +97,14 @@ pub(super) fn sample(gathered: &Gathered, forms: &Forms, found: &FoundSample) ->
     }
     Sample {
         label,
-        lab_number: get(Field::LabSample).filter(|text| !gathered.unsure_of(text) && !several_numbers(text)),
+        // A table's own number before one behind the name, and that before one somewhere on the page.
+        lab_number: found
+            .field(Field::LabSample)
+            .map(clean)
+            .filter(|text| !text.is_empty())
+            .or(number_behind)
+            .or_else(|| get(Field::LabSample))
+            .filter(|text| !gathered.unsure_of(text) && !several_numbers(text)),
         sampled_on,
         year,
         depth,

@@ -12,7 +12,7 @@ use super::dated::days_behind_names;
 use super::former;
 use super::found::{Found, FoundSample};
 use super::header::{
-    FieldValue, addressee, fields, letter_head, letterhead, names_sample, settle, speaks_inches,
+    FieldValue, addressee, fields, greeted, letter_head, letterhead, names_sample, settle, speaks_inches,
 };
 use super::layout::{Layout, Line, layout};
 use super::lost;
@@ -165,7 +165,9 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
         }
         let head = letter_head(page);
         if head.iter().all(|f| f.field != Field::Client) {
-            out.fields.extend(addressee(page, out.letterhead.as_deref()));
+            let lab = out.letterhead.as_deref();
+            let client = addressee(page, lab).or_else(|| greeted(page, lab));
+            out.fields.extend(client);
         }
         out.fields.extend(head);
         out.fields.extend(super::whole::whole_fields(page, fields(page, &taken, context)));

@@ -27,6 +27,8 @@ pub fn asked(text: &str) -> Option<(Field, String, bool)> {
         () if named(List::AskedParty) || named(List::Club) => Field::Party,
         () if named(List::AskedPlace) => Field::Place,
         () if named(List::AskedDay) => Field::Handled,
+        () if List::AskedReceived.has(name) => Field::ReceivedOn,
+        () if List::AskedReported.has(name) => Field::ReportedOn,
         () => return None,
     };
     Some((field, value.trim().to_owned(), true))
@@ -67,6 +69,14 @@ mod tests {
         assert_eq!(of("School: Quill Primary"), Some((Field::Party, "Quill Primary".into(), true)));
         assert_eq!(of("Bed name: Long border"), Some((Field::Place, "Long border".into(), true)));
         assert_eq!(of("Date tested: 3 May 2023"), Some((Field::Handled, "3 May 2023".into(), true)));
+        assert_eq!(of("In: Sep 9, 2024"), Some((Field::ReceivedOn, "Sep 9, 2024".into(), true)));
+        assert_eq!(of("Out: 13/09/2024"), Some((Field::ReportedOn, "13/09/2024".into(), true)));
+        assert_eq!(of("Out field"), None);
+        assert_eq!(
+            of("Soil analysis report for: Moss Trust"),
+            Some((Field::Party, "Moss Trust".into(), true))
+        );
+        assert_eq!(of("Soil analysis report for turf"), None);
         assert_eq!(of("Golf club"), Some((Field::Farm, String::new(), false)));
         assert_eq!(of("Club lawn"), None);
         assert_eq!(of("School Lane 4"), None);

@@ -4,8 +4,10 @@ use super::super::date::{DayOrder, date};
 use super::super::label::year_of;
 use super::super::layout::{Layout, Line, Phrase};
 use super::super::vocabulary::{Context, Field};
+use super::super::words::List;
 use super::plausible::{is_depth, plausible};
 use super::{FieldValue, leading_field};
+use crate::place::Rect;
 use regex::Regex;
 use std::sync::LazyLock;
 
@@ -29,9 +31,22 @@ pub static SAMPLE_FROM: LazyLock<Option<Regex>> = LazyLock::new(|| {
 /// `your sample "Herb beds, side yard"`: in quotation marks a name ends where these do.
 static QUOTED: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(
-        r#"(?i)\b(?:your|soil|the) sample,? (?:called |named |labell?ed |marked )?["“]([^"“”]{2,60})["”]"#,
+        r#"(?i)\b(?:your|soil|the) sample,? (?:(?:that |which )?you )?(?:called |named |labell?ed |marked )?(?:as )?["“]([^"“”]{2,60})["”]"#,
     )
     .ok()
+});
+
+/// `the sample you called Raised beds (our number 3307)`, `the sample that you labelled "Raised beds"`.
+static CALLED: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(
+        r#"(?i)\bsample,? (?:that |which )?you (?:have )?(?:called|named|labell?ed|marked)(?: as)? ["“]?([^"“”(,.;:]{2,40}?)["”]?(?: \(|,|\.|;| taken| was| is| has| which| from)"#,
+    )
+    .ok()
+});
+
+/// `here are the results of Back lawn.`: where the name is one of ground.
+static RESULTS_OF: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r"\b(?:[Rr]esults?|[Rr]eport) (?:of|for|from) (?:the |your )?(\p{Lu}[^(,.;:]{2,40}?)(?: \(|,|\.|;| is | are | was | were | show|$)").ok()
 });
 
 pub static OUR_NUMBER: LazyLock<Option<Regex>> = LazyLock::new(|| {
@@ -119,6 +134,9 @@ pub fn letter_head(page: &Layout) -> Vec<FieldValue> {
             .is_some_and(|(_, rest, _)| rest.is_empty());
         // `Pulled: 3 May 2023` tells what was done that day, whether it is known or not.
         let named = named || text.contains(':');
+        // A day that runs into the lines above and below stands in a cell between them.
+        let level = |l: &&&Line| l.area.overlap_y(&phrase.area) > 0.2 * phrase.area.height();
+        let named = named || lines.iter().filter(level).count() > 1;
         if beside.is_none() && words <= 4 && !asked && !named && date(&text, DayOrder::Unknown).is_some() {
             out.push(make(Field::ReportedOn));
             continue;
@@ -155,51 +173,162 @@ pub fn letter_head(page: &Layout) -> Vec<FieldValue> {
     out
 }
 
+/// A field told in a sentence: its text, and where in the sentence what tells it begins and ends, in bytes.
+struct Told {
+    field: Field,
+    text: String,
+    at: std::ops::Range<usize>,
+}
+
+/// The fields that a text of sentences tells.
+fn told(text: &str) -> Vec<Told> {
+    let mut out = Vec::new();
+    let first = |r: &LazyLock<Option<Regex>>, group: usize| -> Option<(String, std::ops::Range<usize>)> {
+        let captures = r.as_ref()?.captures(text)?;
+        let part = captures.get(group)?;
+        Some((part.as_str().trim().to_owned(), captures.get(0)?.start()..part.end()))
+    };
+    let mut add = |field, found: Option<(String, std::ops::Range<usize>)>| {
+        out.extend(found.map(|(text, at)| Told { field, text, at }));
+    };
+    for (regex, field) in
+        [(&SAMPLED, Field::SampledOn), (&RECEIVED, Field::ReceivedOn), (&REPORTED, Field::ReportedOn)]
+    {
+        add(field, first(regex, 1).filter(|(t, _)| date(t, DayOrder::Unknown).is_some()));
+    }
+    add(Field::DepthTop, first(&DEPTH, 1).or_else(|| first(&LAYER, 1)));
+    let named = first(&QUOTED, 1).or_else(|| first(&CALLED, 1)).or_else(|| first(&SAMPLE_FROM, 1));
+    add(Field::SampleLabel, named.or_else(|| first(&RESULTS_OF, 1).filter(|(name, _)| is_ground(name))));
+    add(Field::LabSample, first(&OUR_NUMBER, 1));
+    add(Field::Report, first(&REPORT_FOR, 1));
+    add(Field::Client, first(&REPORT_FOR, 2).or_else(|| first(&CLIENT, 1)));
+    add(
+        Field::SampleLabel,
+        first(&LEAD_IN, 1).or_else(|| of_subject(text).map(|name| (name, 0..text.len()))),
+    );
+    out
+}
+
+/// A shorter text is no sentence.
+const SENTENCE: usize = 6;
+
 /// Fields that stand in sentences.
 pub fn prose(page: u32, phrases: &[Phrase]) -> Vec<FieldValue> {
+    let sentences = phrases.iter().filter(|p| p.text().split(' ').count() >= SENTENCE);
+    let told = sentences.flat_map(|p| told(&p.text()).into_iter().map(|t| (p.area, t)));
+    told.map(|(area, t)| FieldValue { field: t.field, text: t.text, page, area, firm: false }).collect()
+}
+
+/// How close, in ems, the lines of a paragraph follow each other.
+const TIGHT: f32 = 0.8;
+
+/// Fields that a paragraph tells over the end of a line: `... for the sample you called Raised` `beds (our number 3307)`.
+pub fn goes_on(page: &Layout, taken: &[bool]) -> Vec<FieldValue> {
     let mut out = Vec::new();
-    for phrase in phrases {
-        let text = phrase.text();
-        if text.split(' ').count() < 6 {
-            continue;
-        }
-        let mut add = |field, text: &str| {
-            out.push(FieldValue {
-                field,
-                text: text.trim().to_owned(),
-                page,
-                area: phrase.area,
-                firm: false,
-            });
+    let mut paragraph: Vec<&Phrase> = Vec::new();
+    for (i, line) in page.lines.iter().enumerate() {
+        let alone = match line.phrases.as_slice() {
+            [phrase] if !page.cells && taken.get(i) != Some(&true) => Some(phrase),
+            _ => None,
         };
-        let first = |r: &LazyLock<Option<Regex>>, group: usize| -> Option<String> {
-            r.as_ref()?.captures(&text)?.get(group).map(|m| m.as_str().to_owned())
-        };
-        for (regex, field) in
-            [(&SAMPLED, Field::SampledOn), (&RECEIVED, Field::ReceivedOn), (&REPORTED, Field::ReportedOn)]
-        {
-            if let Some(found) = first(regex, 1).filter(|t| date(t, DayOrder::Unknown).is_some()) {
-                add(field, &found);
-            }
+        let follows = alone.zip(paragraph.last()).is_some_and(|(own, above)| {
+            (own.area.x0 - above.area.x0).abs() < 0.5 * page.em
+                && own.area.y0 - above.area.y1 < TIGHT * page.em
+                && above.text().split(' ').count() >= SENTENCE
+        });
+        if !follows {
+            out.extend(over_lines(page.number, &std::mem::take(&mut paragraph)));
         }
-        if let Some(found) = first(&DEPTH, 1).or_else(|| first(&LAYER, 1)) {
-            add(Field::DepthTop, &found);
-        }
-        if let Some(found) = first(&QUOTED, 1).or_else(|| first(&SAMPLE_FROM, 1)) {
-            add(Field::SampleLabel, &found);
-        }
-        if let Some(found) = first(&OUR_NUMBER, 1) {
-            add(Field::LabSample, &found);
-        }
-        if let Some(found) = first(&REPORT_FOR, 1) {
-            add(Field::Report, &found);
-        }
-        if let Some(found) = first(&REPORT_FOR, 2).or_else(|| first(&CLIENT, 1)) {
-            add(Field::Client, &found);
-        }
-        if let Some(found) = first(&LEAD_IN, 1).or_else(|| of_subject(&text)) {
-            add(Field::SampleLabel, &found);
-        }
+        paragraph.extend(alone);
     }
+    out.extend(over_lines(page.number, &paragraph));
     out
+}
+
+/// What the lines of a paragraph tell together and none of them alone.
+fn over_lines(page: u32, lines: &[&Phrase]) -> Vec<FieldValue> {
+    let mut text = String::new();
+    // Where each line ends.
+    let mut ends: Vec<(usize, Rect)> = Vec::new();
+    for line in lines {
+        if !text.is_empty() {
+            text.push(' ');
+        }
+        text.push_str(&line.text());
+        ends.push((text.len(), line.area));
+    }
+    if lines.len() < 2 {
+        return Vec::new();
+    }
+    let whole = |t: &Told| ends.iter().any(|(end, _)| t.at.start < *end && *end < t.at.end);
+    let area = |t: &Told| ends.iter().find(|(end, _)| t.at.start < *end).map(|(_, area)| *area);
+    told(&text)
+        .into_iter()
+        .filter(whole)
+        .filter_map(|t| Some(FieldValue { field: t.field, area: area(&t)?, text: t.text, page, firm: false }))
+        .collect()
+}
+
+/// `Back lawn`: a name of its own that ends in a word for ground.
+pub(super) fn is_ground(name: &str) -> bool {
+    let last = name.rsplit(' ').next().unwrap_or_default().to_lowercase();
+    name.contains(' ')
+        && (List::Ground.has(&last) || List::Place.has(&last) || List::AskedPlace.has(&last))
+        && plausible(Field::SampleLabel, name, false)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::layout::layout;
+    use super::super::super::layout::tests::typed;
+    use super::super::super::rewrap::tests::set;
+    use super::*;
+
+    fn of(lines: &[&str]) -> Vec<(Field, String)> {
+        let page = layout(&typed(lines));
+        super::super::fields(&page, &[], Context { symbols: false, capitals: false })
+            .into_iter()
+            .map(|f| (f.field, f.text))
+            .collect()
+    }
+
+    #[test]
+    fn a_sentence_names_the_sample_and_goes_on_over_the_end_of_its_line() {
+        let found = of(&[
+            "Thank you for sending us your soil. This is the result for the sample you called Raised beds (our number",
+            "3307, report W-3307). It was taken from your garden.",
+        ]);
+        let pair = |field, text: &str| found.contains(&(field, text.to_owned()));
+        assert!(pair(Field::SampleLabel, "Raised beds"), "{found:?}");
+        assert!(pair(Field::LabSample, "3307") && pair(Field::Report, "W-3307"), "{found:?}");
+        let found = of(&[
+            "We have looked with care at the soil of the sample that you labelled Long",
+            "border, and it lacks nothing that a rose would miss in any year.",
+        ]);
+        assert!(found.contains(&(Field::SampleLabel, "Long border".to_owned())), "{found:?}");
+        let found = of(&["We tested the sample you marked \"Rose beds\" and these are the results."]);
+        assert!(found.contains(&(Field::SampleLabel, "Rose beds".to_owned())), "{found:?}");
+        let found = of(&["For the sample you sent, which was dry, we ask that you take another."]);
+        assert!(found.iter().all(|(f, _)| *f != Field::SampleLabel), "{found:?}");
+    }
+
+    #[test]
+    fn a_day_in_a_cell_between_two_lines_is_no_letters() {
+        let days = |lines: &[(f32, &str)]| {
+            letter_head(&layout(&set(lines))).iter().filter(|f| f.field == Field::ReportedOn).count()
+        };
+        let cell = [(100.0, "Date of"), (106.5, "                 29-05-2021"), (113.0, "sampling")];
+        assert_eq!((days(&cell), days(&[(100.0, "Hob Mill"), (113.0, "29-05-2021")])), (0, 1));
+    }
+
+    #[test]
+    fn results_of_a_piece_of_ground_name_it() {
+        let name = |line: &str| of(&[line]).into_iter().find(|(f, _)| *f == Field::SampleLabel).map(|f| f.1);
+        let lawn = name("Hello Ada Fernshaw, here are the results of Back lawn.");
+        assert_eq!(lawn.as_deref(), Some("Back lawn"));
+        assert_eq!(name("Your results for Front lawn are ready, and good.").as_deref(), Some("Front lawn"));
+        assert_eq!(name("Here are at last the results of your soil test."), None);
+        assert_eq!(name("Here are at last the results for Quern Golf Club."), None);
+        assert_eq!(name("We compare the results of every field with those before."), None);
+    }
 }

@@ -5,6 +5,7 @@ mod asked;
 mod cards;
 mod counted;
 mod depth;
+mod greeting;
 mod leading;
 mod letter;
 mod letterhead;
@@ -12,6 +13,7 @@ mod owner;
 mod pair;
 mod person;
 mod plausible;
+mod stacked;
 mod titled;
 mod told;
 
@@ -23,17 +25,19 @@ pub use addressee::addressee;
 use cards::{cards, spelled};
 use counted::number_beside_a_name;
 pub use depth::{depth, depth_unit, speaks_inches};
+pub use greeting::greeted;
 pub use leading::leading_field;
 pub use letter::letter_head;
-use letter::prose;
+use letter::{goes_on, prose};
 pub use letterhead::letterhead;
 pub use owner::settle;
 use pair::{asks_side_by_side, ends_with_ground, is_card, pairs_apart, phrase_field, under};
-use person::name_of_a_person;
+use person::{name_of_a_person, name_of_people};
 use plausible::plausible;
 pub use plausible::{
     ends_with_a_heading, is_depth, is_place, names_a_part, names_sample, reads_like_a_heading,
 };
+use stacked::asked_in_two_lines;
 use titled::named_in_quotes;
 pub use titled::names_in_quotes;
 use told::told_behind_a_name;
@@ -96,6 +100,9 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
     }
     number_beside_a_name(page, taken, context, &mut out);
     name_of_a_person(page, &mut out);
+    name_of_people(page, &mut out);
+    asked_in_two_lines(page, taken, &mut out);
+    out.extend(goes_on(page, taken));
     out
 }
 
@@ -202,6 +209,48 @@ mod tests {
             "Sample ID   Rose bed",
         ]);
         assert!(!named.contains(&(Field::Client, "Ada Fernshaw".to_owned())), "{named:?}");
+    }
+
+    #[test]
+    fn people_named_over_a_sample_are_whose_soil_it_is() {
+        let party = |name: &str, sample: &str| {
+            let form =
+                [format!("Name: {name}        Lab No. 552"), format!("{sample}       Received: 4/16/18")];
+            let found = of(&form.each_ref().map(String::as_str));
+            found.iter().any(|f| *f == (Field::Party, name.to_owned()))
+        };
+        assert!(party("J. & L. Quern", "Sample: South Forty") && party("Quern Brothers", "Field: Hill 30"));
+        assert!(!party("South Forty", "Sample: North end"));
+        let form = ["Consultant", "Name: J. & L. Weir", "", "Sample: South Forty"];
+        assert!(of(&form).iter().all(|(f, _)| *f != Field::Party));
+        let form = ["Lab contact    Name: J. & L. Weir", "", "Sample: South Forty"];
+        assert!(of(&form).iter().all(|(f, _)| *f != Field::Party));
+        assert!(!party("Quern Brothers", "Sample: 55-2") && !party("Quern Brothers", "Grower: A. Moss"));
+    }
+
+    #[test]
+    fn a_stroke_parts_a_client_from_a_number_and_a_day_from_another() {
+        let found = of(&[
+            "For: Hob Mill Society - Batch HM-0216",
+            "Arrived Mon 19 Feb 2024 - sent out Mon 26 Feb 2024",
+        ]);
+        let pair = |field, text: &str| found.contains(&(field, text.to_owned()));
+        assert!(pair(Field::Client, "Hob Mill Society") && pair(Field::Report, "HM-0216"), "{found:?}");
+        assert!(pair(Field::ReceivedOn, "Mon 19 Feb 2024"), "{found:?}");
+        assert!(pair(Field::ReportedOn, "Mon 26 Feb 2024"), "{found:?}");
+        let found = of(&["Customer: Fern Trust | Order 4471-22 | In: 3 May 2021 | Out: 9 May 2021"]);
+        for pair in [
+            (Field::Client, "Fern Trust"),
+            (Field::Report, "4471-22"),
+            (Field::ReceivedOn, "3 May 2021"),
+            (Field::ReportedOn, "9 May 2021"),
+        ] {
+            assert!(found.contains(&(pair.0, pair.1.to_owned())), "{found:?}");
+        }
+        let whole = of(&["Sample: Compost - Batch 3"]);
+        assert_eq!(whole, [(Field::SampleLabel, "Compost - Batch 3".to_owned())]);
+        let whole = of(&["Client: Moss - Order of Fern"]);
+        assert_eq!(whole, [(Field::Client, "Moss - Order of Fern".to_owned())]);
     }
 
     #[test]

@@ -7,6 +7,7 @@ use super::FieldValue;
 /// Settles who is the client: a client named as such before the holder of an account, and either before a farm, which
 /// is then the place alone. Read over the whole report: its first page may name the client of all.
 pub fn settle(fields: &mut [FieldValue]) {
+    numbers_beside_names(fields);
     let named = |fields: &[FieldValue], field| {
         fields.iter().any(|f| f.field == field && f.firm && !f.text.is_empty())
     };
@@ -34,8 +35,50 @@ pub fn settle(fields: &mut [FieldValue]) {
     put(fields, Field::Day, if dated { Field::Ignored } else { Field::ReportedOn });
 }
 
+/// `Customer ID: 4471` beside or tight over `Customer: Moss Trust` numbers the client, and names none.
+fn numbers_beside_names(fields: &mut [FieldValue]) {
+    let worded = |f: &FieldValue| f.text.contains(char::is_alphabetic);
+    let client = |f: &FieldValue| f.field == Field::Client && f.firm && !f.text.is_empty();
+    let names: Vec<(u32, f32)> =
+        fields.iter().filter(|f| client(f) && worded(f)).map(|f| (f.page, f.area.y0)).collect();
+    for number in fields.iter_mut().filter(|f| client(f) && !worded(f)) {
+        let height = number.area.height();
+        let beside =
+            |(page, y): &(u32, f32)| *page == number.page && (y - number.area.y0).abs() < 2.5 * height;
+        if names.iter().any(beside) {
+            number.field = Field::Ignored;
+        }
+    }
+}
+
 fn put(fields: &mut [FieldValue], one: Field, other: Field) {
     for field in fields.iter_mut().filter(|f| f.field == one) {
         field.field = other;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::place::Rect;
+
+    #[test]
+    fn a_clients_number_is_no_name_where_one_is_printed() {
+        let clients = |texts: &[(&str, u32)]| {
+            let client = |(text, page): &(&str, u32)| FieldValue {
+                field: Field::Client,
+                text: (*text).to_owned(),
+                page: *page,
+                area: Rect::new(0.0, 0.0, 50.0, 10.0),
+                firm: true,
+            };
+            let mut fields: Vec<FieldValue> = texts.iter().map(client).collect();
+            settle(&mut fields);
+            let own = fields.into_iter().filter(|f| f.field == Field::Client);
+            own.map(|f| f.text).collect::<Vec<_>>().join(", ")
+        };
+        assert_eq!(clients(&[("4471", 1), ("Moss Trust", 1)]), "Moss Trust");
+        assert_eq!(clients(&[("4471", 1)]), "4471");
+        assert_eq!(clients(&[("4471", 2), ("Moss Trust", 1)]), "4471, Moss Trust");
     }
 }

@@ -2,10 +2,11 @@
 
 use super::super::cut::cut;
 use super::super::fold::is_figure;
-use super::super::layout::{Layout, Line, Phrase};
+use super::super::layout::{Layout, Line, Phrase, joined};
 use super::super::vocabulary::{Context, Field, Hit, Meaning, hits_where};
 use super::super::words::List;
 use super::FieldValue;
+use super::asked::asked;
 use super::leading::{end_of_both, leading_field};
 use super::plausible::{is_code, is_depth, is_heading, is_place, is_size, plausible};
 
@@ -86,9 +87,12 @@ pub(super) fn pairs_apart(phrase: &Phrase, context: Context) -> Vec<Phrase> {
         let word = words.get(h.start).map(|w| w.to_lowercase()).unwrap_or_default();
         h.end == h.start + 1 && List::FieldName.has(&word) && hits.iter().any(|before| before.end == h.start)
     };
+    let stroke = |h: &Hit| parted_by_a_stroke(words, &hits, h);
     let mut cuts: Vec<usize> = hits
         .iter()
-        .filter(|h| h.start > 0 && !goes_on(h) && (firm(h.end, h.start) || named(h)) && !second(h))
+        .filter(|h| {
+            h.start > 0 && !goes_on(h) && (firm(h.end, h.start) || named(h) || stroke(h)) && !second(h)
+        })
         .filter_map(|h| cut.owner(h.start))
         .filter(|i| *i > 0)
         .collect();
@@ -96,9 +100,57 @@ pub(super) fn pairs_apart(phrase: &Phrase, context: Context) -> Vec<Phrase> {
     let opens = || leading_field(&phrase.text(), context).is_some_and(|(_, _, colon)| colon);
     if hits.first().is_none_or(|h| h.start > 0) && !opens() {
         cuts.clear();
+    } else {
+        // `Customer: Fern Trust | In: 3 May 2021`: what a colon makes a field behind a stroke.
+        let opens = |i: &usize| {
+            let behind =
+                i.checked_sub(1).and_then(|i| phrase.tokens.get(i)).is_some_and(|t| is_stroke(&t.text));
+            let rest = phrase.tokens.get(*i..).unwrap_or_default();
+            behind && asked(&joined(rest)).is_some_and(|(_, _, colon)| colon)
+        };
+        cuts.extend((1..phrase.tokens.len()).filter(opens));
+        cuts.sort_unstable();
     }
     cuts.dedup();
-    Phrase { marks: Vec::new(), ..phrase.clone() }.parted(&cuts)
+    let parts = Phrase { marks: Vec::new(), ..phrase.clone() }.parted(&cuts);
+    if cuts.is_empty() { parts } else { parts.into_iter().filter_map(without_stroke).collect() }
+}
+
+/// What stands between two pairs of one line: `Client: Moss Trust - Order 4471 | Received 3 May 2024`.
+fn is_stroke(word: &str) -> bool {
+    matches!(word, "-" | "|" | "·" | "•" | ";")
+}
+
+/// A part of a line without the stroke behind it.
+fn without_stroke(part: Phrase) -> Option<Phrase> {
+    let end = part.tokens.iter().rposition(|t| !is_stroke(&t.text))? + 1;
+    if end == part.tokens.len() { Some(part) } else { part.part(0, end) }
+}
+
+/// True for a name of a field right behind a stroke that has a value of its kind: a day for a day, a number for a report.
+/// Behind the name of a sample only a day is none of it: `Compost - Batch 3`.
+fn parted_by_a_stroke(words: &[String], hits: &[Hit], hit: &Hit) -> bool {
+    let (Some(first), Meaning::Field(field)) = (hits.first(), hit.meaning) else { return false };
+    let Meaning::Field(before) = first.meaning else { return false };
+    let behind = hit.start.checked_sub(1).and_then(|i| words.get(i)).is_some_and(|w| is_stroke(w));
+    let rest = words.get(hit.end..).unwrap_or_default();
+    let end = rest.iter().position(|w| is_stroke(w) && w != "-").unwrap_or(rest.len());
+    let value = rest.get(..end).unwrap_or_default();
+    let value = value.split(|w| is_stroke(w)).next().unwrap_or_default().join(" ");
+    let day = matches!(field, Field::SampledOn | Field::ReceivedOn | Field::ReportedOn);
+    let number = matches!(field, Field::Report | Field::LabSample)
+        && matches!(
+            before,
+            Field::Client
+                | Field::Farm
+                | Field::Report
+                | Field::LabSample
+                | Field::ReceivedOn
+                | Field::ReportedOn
+                | Field::SampledOn
+        )
+        && value.chars().filter(char::is_ascii_digit).count() > 1;
+    behind && first.start == 0 && (day || number) && plausible(field, &value, true)
 }
 
 /// One line of values right under a line of names, each under its own, and none below: a card, and no table.

@@ -1,7 +1,7 @@
 //! A form that asks for a name and, by other words, for the sample: `Name   Ada Fernshaw`, and below `Sample ID   Rose bed`.
 
 use super::super::fold::pieces;
-use super::super::layout::Layout;
+use super::super::layout::{Layout, Phrase};
 use super::super::vocabulary::Field;
 use super::super::words::List;
 use super::FieldValue;
@@ -38,6 +38,89 @@ pub fn name_of_a_person(page: &Layout, fields: &mut [FieldValue]) {
     }
 }
 
+/// `Name: J. & L. Quern` or `Name: Quern Brothers` above `Sample: South forty` or `Field: Hill 30`: words that are people's or
+/// a firm's, over a sample that is named in words of its own, are whose soil it is.
+pub fn name_of_people(page: &Layout, fields: &mut [FieldValue]) {
+    let owner = |f: &FieldValue| {
+        matches!(f.field, Field::Client | Field::Farm | Field::Account | Field::Party | Field::Submitter)
+    };
+    let of_sample: Vec<usize> =
+        fields.iter().enumerate().filter(|(_, f)| f.field == Field::SampleLabel).map(|(i, _)| i).collect();
+    let plain = |i: &usize| {
+        fields.get(*i).is_some_and(|f| f.firm && asked(page, f).is_some_and(|words| words == ["name"]))
+    };
+    let (names, others): (Vec<usize>, Vec<usize>) = of_sample.into_iter().partition(plain);
+    let ([name], false) = (names.as_slice(), others.is_empty()) else { return };
+    let Some(own) = fields.get(*name) else { return };
+    let asks = |word: &String| List::AsksSample.has(word) || List::AsksPlace.has(word);
+    let below = |i: &usize| {
+        fields.get(*i).is_some_and(|f| {
+            let asked = asked(page, f).is_some_and(|words| words.first().is_some_and(asks));
+            let worded = f.text.split(|c: char| !c.is_alphabetic()).any(|w| w.chars().count() > 2);
+            asked && worded && f.firm && own.area.y0 <= f.area.y0 + 1.0
+        })
+    };
+    if is_people(&own.text)
+        && !of_another(page, own)
+        && others.iter().all(below)
+        && !fields.iter().any(owner)
+        && let Some(f) = fields.get_mut(*name)
+    {
+        f.field = Field::Party;
+    }
+}
+
+/// True where a word beside the name, or right above it, says that it is a consultant's, a sampler's, the laboratory's.
+fn of_another(page: &Layout, own: &FieldValue) -> bool {
+    let near = |p: &&Phrase| {
+        let above = own.area.y0 - p.area.y1;
+        let beside = p.area.overlap_y(&own.area) > 0.0 && p.area.x1 <= own.area.x0;
+        beside || above > -1.0 && above < ABOVE * page.em && p.area.overlap_x(&own.area) > 0.0
+    };
+    // `Prepared by: A. Weir` has a name of its own.
+    let says = |p: &Phrase| {
+        let text = p.text().to_lowercase();
+        text.split_once(':').is_none_or(|(_, value)| value.is_empty())
+            && text.split(|c: char| !c.is_alphabetic()).any(|word| List::Agent.has(word))
+    };
+    page.lines.iter().flat_map(|l| &l.phrases).filter(near).any(says)
+}
+
+/// How close above a name, in ems, the title of its part of a form stands.
+const ABOVE: f32 = 1.5;
+
+/// `J. & L. Quern`, `Mrs A Quern`, `Quern Brothers`, `Quern Farms Ltd.`: words that name people or a firm, and no ground.
+fn is_people(text: &str) -> bool {
+    let words: Vec<&str> = text.split(' ').collect();
+    let Some((last, before)) = words.split_last() else { return false };
+    let bare = |w: &str| w.trim_matches(['.', ',']).to_lowercase();
+    let ground = |w: &&str| [List::Ground, List::Place, List::Plot].iter().any(|list| list.has(&bare(w)));
+    let capital = |w: &str| w.starts_with(char::is_uppercase);
+    if words.iter().any(ground) || before.is_empty() || text.contains(|c: char| c.is_ascii_digit()) {
+        return false;
+    }
+    if List::Firm.has(&last.to_lowercase()) {
+        let named = |w: &&str| {
+            let word = bare(w);
+            capital(w) && word.chars().count() > 2 && word != "the" && !List::Firm.has(&word)
+        };
+        return before.iter().any(named);
+    }
+    let surname = capital(last) && last.chars().count() > 2;
+    let initial = |w: &str| {
+        let mut letters = w.chars();
+        letters.next().is_some_and(char::is_uppercase) && letters.eq(['.'])
+    };
+    // `N. Forty` may be a piece of ground to the north.
+    let points = |w: &str| matches!(w, "N." | "S." | "E." | "W.");
+    let initials = || {
+        before.iter().all(|w| initial(w) || matches!(*w, "&" | "and"))
+            && before.iter().any(|w| initial(w) && !points(w))
+    };
+    let titled = || before.first().is_some_and(|w| capital(w) && List::Courtesy.has(&bare(w)));
+    surname && (initials() || titled())
+}
+
 /// The words that ask for a field where its value stands beside them, in lower case.
 fn asked(page: &Layout, f: &FieldValue) -> Option<Vec<String>> {
     let phrases = page.lines.iter().flat_map(|l| &l.phrases);
@@ -59,4 +142,34 @@ fn is_person(text: &str) -> bool {
             && !List::Plot.has(&w.to_lowercase())
     };
     text.split(' ').count() == 2 && text.split(' ').all(word)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn people_and_firms_are_told_from_ground() {
+        for text in [
+            "J. & L. Quern",
+            "Quern Brothers",
+            "Mrs A Quern",
+            "Quern Farms Ltd.",
+            "Hob Mill Society",
+            "A. B. Quern",
+        ] {
+            assert!(is_people(text), "{text}");
+        }
+        for text in [
+            "South Forty",
+            "N. Forty",
+            "Brothers",
+            "A. Field",
+            "The Trust",
+            "Hob Mill Lawn Co",
+            "Quern 3 Farms",
+        ] {
+            assert!(!is_people(text), "{text}");
+        }
+    }
 }

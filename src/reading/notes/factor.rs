@@ -13,12 +13,11 @@ fn one_part(lower: &[String], at: usize) -> bool {
         )
 }
 
-/// `2.24`, and `2,24` where a comma parts the decimals: `2,000` may be thousands.
-fn factor(word: &str) -> Option<f64> {
-    match word.split_once(',') {
-        Some((_, decimals)) if decimals.len() > 2 => None,
-        _ => word.replace(',', ".").parse().ok(),
-    }
+/// `2,24`; three figures behind the comma may be thousands.
+fn decimal_comma(word: &str) -> Option<f64> {
+    let (whole, part) = word.split_once(',')?;
+    let figures = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit());
+    (figures(whole) && figures(part) && part.len() != 3).then(|| format!("{whole}.{part}").parse().ok())?
 }
 
 /// "Pounds an acre are parts per million times two", "lb/A = ppm x 2", "kg/ha are mg/kg times 1.95".
@@ -30,7 +29,7 @@ pub(super) fn pounds(lower: &[String], out: &mut Notes) {
     }
     let numeral = |word: &str| match word.trim_end_matches(['.', ',', ')']) {
         "two" | "twice" => Some(2.0),
-        w => factor(w),
+        w => w.parse::<f64>().ok().or_else(|| decimal_comma(w)),
     };
     let by = |i: usize| {
         let word = lower.get(i).map(String::as_str).unwrap_or_default();

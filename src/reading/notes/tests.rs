@@ -54,6 +54,8 @@ fn one_part_that_is_so_many_kilograms_is_a_factor() {
     assert_eq!(of("kg/ha = ppm x 2,000").hectare_factor, None);
     let beside = of("Na 36 pound per acre in the extract kg/ha = ppm x 2.24");
     assert_eq!((beside.hectare_factor, beside.pounds_factor), (Some(2.24), None));
+    assert_eq!(of("kg/ha = mg/kg x 2,24. M.O. : perte au feu.").hectare_factor, Some(2.24));
+    assert_eq!(of("kg/ha = mg/kg x 2,240 m3").hectare_factor, None);
 }
 
 #[test]

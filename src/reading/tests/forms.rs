@@ -277,3 +277,114 @@ fn a_name_in_quotation_marks_over_a_form_is_its_samples() {
         }
     }
 }
+
+#[test]
+fn a_unit_set_in_the_middle_of_its_box_is_of_the_name_over_it() {
+    let found = reports(&[&[
+        "Client: Ada Fernshaw      Sample: Back lawn      Received: May 20, 2024",
+        "",
+        "       Magnesium          Zinc            CEC",
+        "          122             1.1             9.2",
+        "          ppm            ppm           meq/100g",
+        "",
+        "Nutrients by Mehlich-3.",
+    ]]);
+    let lawn = sample(&found, "Back lawn");
+    assert_eq!(value(lawn, "zinc"), (1.1, true));
+    assert_eq!(value(lawn, "cec"), (9.2, true));
+}
+
+#[test]
+fn cards_side_by_side_name_a_sample_and_its_number_and_tell_its_texture() {
+    let card = |a: &str, b: &str| {
+        [
+            format!("{a:<36}{b}"),
+            "Acidity (pH in water) 6.2           Acidity (pH in water) 6.4".to_owned(),
+            "Available P      32   mg/kg         Available P      56   mg/kg".to_owned(),
+            "Available K      138  mg/kg         Available K      322  mg/kg".to_owned(),
+            "Soil texture     Clay loam          Soil texture     Sandy loam".to_owned(),
+            String::new(),
+            String::new(),
+        ]
+    };
+    let mut lines = vec![
+        "Hob Mill Soil Desk".to_owned(),
+        "For: Hob Mill Society - Batch HM-0216".to_owned(),
+        "Arrived Mon 19 Feb 2024 - sent out Mon 26 Feb 2024".to_owned(),
+        String::new(),
+    ];
+    lines.extend(card("Plot 4 ref HM311", "Plot 11a ref HM312"));
+    lines.extend(card("Plot 17 ref HM313", "Plot 22 ref HM314"));
+    lines.push("P by Olsen's method.".to_owned());
+    let lines: Vec<&str> = lines.iter().map(String::as_str).collect();
+    let found = reports(&[&lines]);
+    for (name, number, phosphorus) in [
+        ("Plot 4", "HM311", 32.0),
+        ("Plot 11a", "HM312", 56.0),
+        ("Plot 17", "HM313", 32.0),
+        ("Plot 22", "HM314", 56.0),
+    ] {
+        let own = sample(&found, name);
+        assert_eq!(own.lab_number.as_deref(), Some(number), "{found:?}");
+        assert_eq!(value(own, "phosphorus"), (phosphorus, true));
+        assert_eq!(reading(own, "phosphorus").method, Method::Olsen);
+        assert_eq!(own.readings.len(), 3);
+    }
+    assert_eq!(found[0].client.as_deref(), Some("Hob Mill Society"));
+    assert_eq!(found[0].received_on.map(|d| d.to_string()).as_deref(), Some("2024-02-19"));
+}
+
+#[test]
+fn a_report_of_a_french_speaking_province_names_its_producer_and_its_factor() {
+    let found = reports(&[&[
+        "Laboratoire Ruisseau-Clair",
+        "Producteur : Ferme Hob-Vallon inc.        Rapport : Q-12        Reçu le : 2023-10-30",
+        "",
+        "N° labo    Identification    pH eau   pH tampon   M.O.   P       K",
+        "                                      SMP         %      kg/ha   kg/ha",
+        "5581-01    Champ 1           6,0      6,8         4,3    95      514",
+        "5581-02    Champ 2           6,4      6,9         4,0    112     627",
+        "",
+        "P et K : extraction Mehlich-3. kg/ha = mg/kg x 2,24. M.O. : perte au feu.",
+    ]]);
+    assert_eq!(found[0].client.as_deref(), Some("Ferme Hob-Vallon inc"));
+    let own = sample(&found, "Champ 1");
+    assert_eq!(value(own, "buffer_ph"), (6.8, true));
+    assert!((value(own, "potassium").0 - 514.0 / 2.24).abs() < 0.01 && value(own, "potassium").1);
+}
+
+#[test]
+fn a_name_between_two_layers_is_of_both() {
+    let table = |first: &str, second: &str| {
+        reports(&[&[
+            "Client: Fern Trust    Received: 9 Sep 2024",
+            "",
+            "Field ID     Lab ID    Depth   Nitrate-N   K       pH",
+            "                       in      ppm         ppm",
+            "             5501-1    0-6     23          215     7.1",
+            first,
+            "             5501-2    6-24    12                  7.6",
+            "             5501-3    0-6     18          338     7.0",
+            second,
+            "             5501-4    6-24    9                   7.5",
+        ]])
+    };
+    let found = table("Hob", "Fern end");
+    let layers = |name: &str| found.iter().flat_map(|r| &r.samples).filter(|s| s.label == name).count();
+    assert_eq!((layers("Hob"), layers("Fern end")), (2, 2), "{found:?}");
+    assert_eq!(value(sample(&found, "Fern end"), "nitrate_n"), (18.0, true));
+    let found = table("Hob", "");
+    assert!(found.iter().flat_map(|r| &r.samples).all(|s| s.label.is_empty()), "{found:?}");
+}
+
+#[test]
+fn a_tables_own_number_goes_before_one_behind_the_name() {
+    let found = reports(&[&[
+        "Client: Fern Trust    Received: 9 Sep 2024",
+        "",
+        "Sample ID            Lab no.   pH      K ppm   Ca ppm",
+        "Plot 4 ref HM311     5501      6.1     79      636",
+        "Plot 5 ref HM312     5502      6.2     81      655",
+    ]]);
+    assert_eq!(sample(&found, "Plot 4").lab_number.as_deref(), Some("5501"), "{found:?}");
+}
