@@ -36,7 +36,10 @@ pub(super) fn read_columns(
     let chosen: Vec<&Column> =
         if results.is_empty() { nameless.first().copied().into_iter().collect() } else { results };
     let bare = |c: &Column| !matches!(c.holds, Holds::Sample(_));
-    let several = chosen.len() > 1 && chosen.iter().all(|c| bare(c)) && !one_in_two_units(&chosen);
+    // An amount and its share of the exchange capacity are two measurements, and compete for none.
+    let (shares, amounts): (Vec<&Column>, Vec<&Column>) = chosen.iter().partition(|c| c.share.is_some());
+    let many = |columns: &[&Column]| columns.len() > 1 && !one_in_two_units(columns);
+    let several = chosen.iter().all(|c| bare(c)) && (many(&amounts) || many(&shares));
     let competing: Vec<&Column> = if unsure { nameless } else { chosen.clone() };
     let limits: Vec<(Limit, Rect)> = all
         .iter()
@@ -118,7 +121,7 @@ fn counts(row: &Row, unit: &'static str) -> bool {
     row.label.analyte.is_some_and(|a| a.unit() != Unit::One && conversion(unit, a.unit()).is_some())
 }
 
-/// Parts per million beside pounds per acre: each row prints one reading twice, and both must agree later on.
+/// Parts per million beside pounds per acre or charges: each row prints one reading twice, and both must agree later on.
 fn one_in_two_units(columns: &[&Column]) -> bool {
     let rules: Vec<Rule> = columns
         .iter()
@@ -128,7 +131,7 @@ fn one_in_two_units(columns: &[&Column]) -> bool {
     rules.len() == 2
         && columns.len() == 2
         && rules.contains(&Rule::Plain)
-        && rules.iter().any(|r| matches!(r, Rule::Area | Rule::AreaMetric))
+        && rules.iter().any(|r| matches!(r, Rule::Area | Rule::AreaMetric | Rule::Charge))
 }
 
 /// The competing numbers of a row, none of which a heading calls the result.

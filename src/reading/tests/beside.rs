@@ -1,0 +1,71 @@
+//! Tables and cards side by side: which sample each is of, and what the columns of each hold.
+
+use super::{reading, reports, sample, value};
+
+#[test]
+fn a_line_of_units_over_columns_heads_them_and_names_no_sample() {
+    for (first, amount, share) in
+        [("Cation", "meq/100g", "% Sat."), ("Base", "cmol/kg", "% of CEC"), ("", "me/100 g", "Sat. %")]
+    {
+        let head = format!("Test        Result   Unit    {first:<12}{amount:<12}{share}");
+        let found = reports(&[&[
+            "Soil test report",
+            "Sample: Moss bank     Lab # 7-1",
+            "",
+            &head,
+            "pH          5.6              Calcium     7.8         50.0",
+            "Phosphorus  38       ppm     Magnesium   2.7         17.3",
+            "Boron       0.4      ppm     Potassium   0.80        5.1",
+            "Zinc        1.4      ppm     Sodium      0.10        0.6",
+            "Iron        44       ppm     Hydrogen    4.2         26.9",
+            "Copper      1.1      ppm     CEC (sum)   15.6",
+            "",
+            "Soil test report",
+            "Sample: Fern bank     Lab # 7-2",
+            "",
+            &head,
+            "pH          6.0              Calcium     9.3         60.0",
+            "Phosphorus  31       ppm     Magnesium   2.6         16.8",
+            "Boron       0.6      ppm     Potassium   0.62        4.0",
+            "Zinc        1.9      ppm     Sodium      0.08        0.5",
+            "Iron        50       ppm     Hydrogen    2.9         18.7",
+            "Copper      1.3      ppm     CEC (sum)   15.5",
+        ]]);
+        let moss = sample(&found, "Moss bank");
+        assert_eq!(value(moss, "sat_ca"), (50.0, true), "{head}");
+        assert_eq!(value(moss, "sat_h"), (26.9, true), "{head}");
+        assert_eq!(value(moss, "cec"), (15.6, true), "{head}");
+        assert_eq!(reading(moss, "calcium").printed.value, "7.8");
+        assert!(value(moss, "calcium").1 && value(moss, "potassium").1, "{moss:?}");
+        assert_eq!(value(sample(&found, "Fern bank"), "sat_k"), (4.0, true), "{head}");
+        assert_eq!(value(sample(&found, "Fern bank"), "iron"), (50.0, true), "{head}");
+    }
+}
+
+#[test]
+fn columns_of_amounts_that_agree_are_one_reading_and_others_wait() {
+    let found = |second: &str, magnesium: &str| {
+        reports(&[&[
+            "Soil test report",
+            "Sample: Moss bank     Lab # 7-1",
+            "",
+            &format!("Nutrient     mg/kg    {second:<11} % Sat."),
+            "pH           5.6",
+            "Calcium      1563     7.80        50.0",
+            &format!("Magnesium    328      {magnesium:<11} 17.3"),
+            "Potassium    313      0.80        5.1",
+            "Sodium       23       0.10        0.6",
+        ]])
+    };
+    let agreed = found("cmol/kg", "2.70");
+    let moss = sample(&agreed, "Moss bank");
+    assert_eq!(value(moss, "calcium"), (1563.0, true), "{moss:?}");
+    assert_eq!(value(moss, "sat_mg"), (17.3, true), "{moss:?}");
+    let unlike = found("cmol/kg", "2.07");
+    assert!(!value(sample(&unlike, "Moss bank"), "magnesium").1);
+    // A rate of what to spread, and a second column of the same unit, are no second print.
+    for second in ["kg/ha", "mg/kg"] {
+        let rates = found(second, "2.70");
+        assert!(!value(sample(&rates, "Moss bank"), "calcium").1, "{second}");
+    }
+}
