@@ -11,7 +11,9 @@ use super::date::{DayOrder, decide_order};
 use super::dated::days_behind_names;
 use super::former;
 use super::found::{Found, FoundSample};
-use super::header::{FieldValue, addressee, fields, letter_head, letterhead, names_sample, settle};
+use super::header::{
+    FieldValue, addressee, fields, letter_head, letterhead, names_sample, over_tables, settle,
+};
 use super::layout::{Layout, Line, layout};
 use super::lost;
 use super::marks;
@@ -138,6 +140,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     out.features = super::taught::features(&pages, context);
     out.year = lines.iter().filter_map(|l| latest_year(l, out.order)).max();
     out.letterhead = pages.first().and_then(letterhead);
+    let titles = over_tables(&pages, context);
     let mut carried = Open::default();
     let mut left_over: Vec<NoteLine> = Vec::new();
     let mut untold: Vec<(&Layout, Vec<bool>)> = Vec::new();
@@ -157,7 +160,13 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
             out.fields.extend(addressee(page, out.letterhead.as_deref()));
         }
         out.fields.extend(head);
-        out.fields.extend(super::whole::whole_fields(page, fields(page, &taken, context)));
+        let mut own = super::whole::whole_fields(page, fields(page, &taken, context));
+        let over = titles.iter().filter(|f| f.page == page.number).cloned().collect::<Vec<_>>();
+        if !over.is_empty() {
+            own.extend(over);
+            own.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
+        }
+        out.fields.extend(own);
         titled.add(page, head_end(page, &taken, &out.fields));
         let blank = blank_rows(page, &taken, decimal, context);
         let free = page.lines.iter().zip(taken.iter().zip(&blank)).enumerate();

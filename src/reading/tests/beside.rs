@@ -69,3 +69,63 @@ fn columns_of_amounts_that_agree_are_one_reading_and_others_wait() {
         assert!(!value(sample(&rates, "Moss bank"), "calcium").1, "{second}");
     }
 }
+
+#[test]
+fn names_over_tables_side_by_side_are_each_of_their_own() {
+    let card = |first: &str, second: &str| {
+        reports(&[&[
+            "Quill turf laboratory",
+            "Prepared for: Hob Mill Golf Club     Report QT-417     Received 6 March 2023",
+            "",
+            first,
+            "",
+            "Test         Result    Unit   Target            Test         Result    Unit   Target",
+            "pH           6.4              6.0 - 7.0         pH           6.6              6.0 - 7.0",
+            "Phosphorus   49        ppm    26 - 54           Phosphorus   53        ppm    26 - 54",
+            "Calcium      607       ppm    500 - 900         Calcium      753       ppm    500 - 900",
+            "",
+            second,
+            "",
+            "Test         Result    Unit   Target",
+            "pH           6.1              6.0 - 7.0",
+            "Phosphorus   31        ppm    26 - 54",
+            "Calcium      512       ppm    500 - 900",
+        ]])
+    };
+    let found = card(
+        "Green 1                   Lab # 7701            Tee 4                     Lab # 7702",
+        "Fern walk    Lab # 7703   Depth 0-4 in",
+    );
+    for (name, number, calcium) in
+        [("Green 1", "7701", 607.0), ("Tee 4", "7702", 753.0), ("Fern walk", "7703", 512.0)]
+    {
+        let s = sample(&found, name);
+        assert_eq!(value(s, "calcium"), (calcium, true), "{name}");
+        assert_eq!(s.lab_number.as_deref(), Some(number));
+        assert!(s.doubts.is_empty(), "{s:?}");
+    }
+    assert!(sample(&found, "Fern walk").depth.is_some());
+    // A word of a title is no name; one name over two tables is of neither; a name that stands twice tells nothing.
+    for (first, second) in [
+        (
+            "Soil analysis             Lab # 7701            Soil results              Lab # 7702",
+            "Soil analysis   Lab # 7703",
+        ),
+        ("Green 1                   Lab # 7701", "Fern walk    Lab # 7703"),
+        (
+            "Report 14                 Lab # 7701            Report 15                 Lab # 7702",
+            "Fern walk    Lab # 7703",
+        ),
+        (
+            "Green 1                   Lab # 7701            Green 1                   Lab # 7702",
+            "Fern walk    Lab # 7703",
+        ),
+    ] {
+        let found = card(first, second);
+        let unsure =
+            |s: &crate::soil::Sample| !s.doubts.is_empty() || s.readings.iter().any(|r| !r.doubts.is_empty());
+        let green = |s: &&crate::soil::Sample| s.label != "Fern walk";
+        let all = || found.iter().flat_map(|r| &r.samples);
+        assert!(all().filter(green).all(unsure), "{first}: {found:?}");
+    }
+}
