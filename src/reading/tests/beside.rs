@@ -129,3 +129,62 @@ fn names_over_tables_side_by_side_are_each_of_their_own() {
         assert!(all().filter(green).all(unsure), "{first}: {found:?}");
     }
 }
+
+#[test]
+fn rows_that_are_ways_of_counting_one_sample_count_it_so() {
+    let found = |share: &str, index: &str| {
+        reports(&[&[
+            "Soil test report",
+            "Client: Moss Trust",
+            "Sample name: Ridge block     Received: 8 May 2023",
+            "",
+            "Analysis                 Level found   Medium range",
+            "pH           pH units    6.0           5.8 - 6.2",
+            "Potassium    me/100g     0.66          0.40 - 0.60",
+            "Calcium      me/100g     10.3          4.0 - 10.0",
+            "Magnesium    me/100g     2.24          1.00 - 1.60",
+            "Sodium       me/100g     0.14          0.20 - 0.50",
+            "CEC          me/100g     17            12 - 25",
+            "",
+            &format!("{share:<21}K       Ca      Mg      Na"),
+            "                     4.0     61.9    13.5    0.9",
+            &format!("{index:<21}13      16      54      7"),
+        ]])
+    };
+    let read = found("Base saturation %", "MAF units");
+    let ridge = sample(&read, "Ridge block");
+    assert_eq!(value(ridge, "sat_ca"), (61.9, true), "{ridge:?}");
+    assert_eq!(value(ridge, "sat_k"), (4.0, true));
+    assert_eq!(reading(ridge, "potassium").printed.value, "0.66");
+    assert!(value(ridge, "potassium").1 && value(ridge, "ph").1, "{ridge:?}");
+    assert!(ridge.readings.iter().all(|r| !["13", "16", "54", "7"].contains(&r.printed.value.as_str())));
+    // A scale that nobody knows is not dropped as if it were known, and not taken either.
+    let read = found("Base saturation %", "Quibble units");
+    let ridge = sample(&read, "Ridge block");
+    assert!(ridge.readings.iter().all(|r| r.printed.value != "54" || !r.doubts.is_empty()), "{ridge:?}");
+    // The same with the amounts in the same table, and with what is wished for.
+    let rows = reports(&[&[
+        "Soil test report",
+        "Client: Moss Trust",
+        "Sample name: Ridge block     Received: 8 May 2023",
+        "",
+        "                     K       Ca      Mg      Na",
+        "mg/kg                127     1065    118     23",
+        "cmol(+)/kg           0.33    5.32    0.97    0.10",
+        "% of CEC             4.5     72.7    13.3    1.4",
+        "Desired % of CEC     5.0     70.0    15.0    1.0",
+    ]]);
+    let ridge = sample(&rows, "Ridge block");
+    assert_eq!(value(ridge, "calcium"), (1065.0, true), "{ridge:?}");
+    assert_eq!(value(ridge, "sat_k"), (4.5, true), "{ridge:?}");
+    assert!(ridge.readings.iter().all(|r| r.printed.value != "70.0"), "{ridge:?}");
+    assert_eq!(rows.iter().flat_map(|r| &r.samples).count(), 1);
+    // Rows of samples stay rows of samples.
+    let rows = reports(&[&[
+        "Soil test report",
+        "Sample      K       Ca      Mg      Na",
+        "Ridge       0.40    6.1     1.35    0.09",
+        "Moss        0.43    6.6     1.54    0.07",
+    ]]);
+    assert_eq!(reading(sample(&rows, "Moss"), "calcium").printed.value, "6.6");
+}
