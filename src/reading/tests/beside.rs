@@ -188,3 +188,20 @@ fn rows_that_are_ways_of_counting_one_sample_count_it_so() {
     ]]);
     assert_eq!(reading(sample(&rows, "Moss"), "calcium").printed.value, "6.6");
 }
+
+#[test]
+fn a_share_of_the_capacity_is_no_second_measurement() {
+    for share in ["% of CEC", "% of the CEC", "% van KUK"] {
+        let found = reports(&[&[
+            "Soil test report",
+            "",
+            "Sample ID   pH     CEC        K       Ca              Mg",
+            &format!("                   meq/100g   mg/kg   {share:<15} {share}"),
+            "Moss        6.1    6.5        95      63              16",
+            "Fern        5.5    5.5        54      53              12",
+        ]]);
+        let moss = sample(&found, "Moss");
+        let accepted = moss.readings.iter().any(|r| r.analyte.id() == "sat_ca" && r.doubts.is_empty());
+        assert!(accepted, "{share}: {moss:?}");
+    }
+}
