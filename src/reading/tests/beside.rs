@@ -205,3 +205,37 @@ fn a_share_of_the_capacity_is_no_second_measurement() {
         assert!(accepted, "{share}: {moss:?}");
     }
 }
+
+#[test]
+fn the_second_print_in_another_unit_agrees_with_the_first_or_waits() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Farmer: Moss Trust     Depth: 0-30 cm    Date received: 2023/07/18",
+        "",
+        "                                     Exchangeable cations (mg/kg)       Exchangeable cations (cmol(+)/kg)",
+        "Lab no   Land         pH (KCl)       K       Ca      Mg      Na         K       Ca      Mg      Na",
+        "6620     Kraalland    5.5            127     1065    118     23         0.33    5.32    0.97    0.10",
+        "6621     Sirkel 1     5.6            120     1189    123     18         0.31    5.93    1.01    0.08",
+        "6622     Sirkel 2     5.4            63      962     80      24         0.16    5.80    0.66    0.10",
+    ]]);
+    let land = sample(&found, "Kraalland");
+    assert_eq!(value(land, "potassium"), (127.0, true), "{land:?}");
+    assert_eq!(value(land, "calcium"), (1065.0, true));
+    assert_eq!(value(land, "sodium"), (23.0, true));
+    let shares = reports(&[&[
+        "Soil test report",
+        "Farmer: Moss Trust     Depth: 0-30 cm    Date received: 2023/07/18",
+        "",
+        "                       Exchangeable, cmol(+)/kg         Base saturation %",
+        "Sample       pH       K       Ca      Mg      Na       K       Ca      Mg      Na",
+        "Kraalland    5.5      0.33    5.32    0.97    0.10     4.5     72.7    13.3    1.4",
+        "Sirkel 1     5.6      0.31    5.93    1.01    0.08     3.9     73.7    12.5    1.0",
+    ]]);
+    let land = sample(&shares, "Kraalland");
+    assert_eq!(value(land, "sat_k"), (4.5, true), "{land:?}");
+    assert_eq!(value(land, "sat_na"), (1.4, true));
+    assert_eq!(reading(land, "potassium").printed.value, "0.33");
+    assert!(value(land, "potassium").1 && value(land, "sodium").1, "{land:?}");
+    // 962 mg/kg of calcium are 4.80 cmol(+)/kg.
+    assert!(!value(sample(&found, "Sirkel 2"), "calcium").1);
+}
