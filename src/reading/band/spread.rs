@@ -15,6 +15,9 @@ use std::ops::Range;
 /// How near, in heights of its letters, the middle of a heading lies to that of its columns.
 const MIDDLE: f32 = 0.6;
 
+/// How near, in points, the edge of a name lies to that of its columns.
+const EDGE: f32 = 1.0;
+
 /// How near, in heights of its letters, the middles of two lines of one cell lie to each other.
 const CELL: f32 = 0.35;
 
@@ -235,7 +238,7 @@ fn centred(columns: &[Column], phrase: &Phrase) -> bool {
     area.is_some_and(|a| (a.mid_x() - phrase.area.mid_x()).abs() < MIDDLE * phrase.area.height())
 }
 
-/// `pH` over `soil 1:1` and `buffer SMP`, `Phosphorus` over `mg/l` and `Index` : a name over the middle of columns that
+/// `pH` over `soil 1:1` and `buffer SMP`, `Phosphorus` over `mg/l` and `Index` or over `2024` and `2021`: a name over the middle of columns that
 /// name nothing by themselves, between the names beside it, is that of each, where it makes each another measurement.
 fn names_over(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
     let mut out: Vec<Phrase> = Vec::new();
@@ -299,11 +302,19 @@ fn children(name: &Phrase, said: &Label, phrases: &[Phrase], context: Context) -
         .iter()
         .map(|c| {
             let l = whole(c);
-            (l.analyte, l.methods.clone(), l.unit.as_ref().map(|u| u.0), l.decoy || l.rating)
+            (l.analyte, l.methods.clone(), l.unit.as_ref().map(|u| u.0), l.decoy || l.rating, l.year)
         })
         .collect();
     let unlike = kinds.iter().enumerate().all(|(i, a)| kinds.iter().skip(i + 1).all(|b| a != b));
-    (under.len() > 1 && nameless && unlike && centred(under, name))
+    // Over seasons alone a name may be set at the edge of the first or the last.
+    let seasons = under.iter().all(|c| {
+        let own = label(&c.text, context);
+        own.year.is_some() && own.unknown.is_empty() && !own.names_column()
+    });
+    let near = |a: Option<f32>, b: f32| a.is_some_and(|a| (a - b).abs() < EDGE);
+    let edge = near(under.first().map(|c| c.area.x0), name.area.x0)
+        || near(under.last().map(|c| c.area.x1), name.area.x1);
+    (under.len() > 1 && nameless && unlike && (centred(under, name) || seasons && edge))
         .then(|| under.iter().map(|c| c.area).collect())
 }
 

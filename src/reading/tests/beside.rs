@@ -239,3 +239,47 @@ fn the_second_print_in_another_unit_agrees_with_the_first_or_waits() {
     // 962 mg/kg of calcium are 4.80 cmol(+)/kg.
     assert!(!value(sample(&found, "Sirkel 2"), "calcium").1);
 }
+
+#[test]
+fn seasons_side_by_side_under_one_name_over_their_units() {
+    for names in [
+        "Sample    Lab       Organic     Soil pH     Phosphorus M3   Potassium M3    Calcium",
+        "Sample    Lab       Organic   Soil pH        Phosphorus M3  Potassium M3    Calcium",
+        "Sample    Lab       Organic       Soil pH  Phosphorus M3   Potassium M3     Calcium",
+    ] {
+        let found = reports(&[&[
+            "Soil test report",
+            "Account: Moss Trust     Report AC-24     Received: Sep 9, 2024",
+            "",
+            names,
+            "ID        number    matter %  2024   2021    2024   2021    2024   2021     M3",
+            "                                             ppm    ppm     ppm    ppm      ppm",
+            "Alder N   331801    2.9       6.8    6.9     40     45      251    243      3,247",
+            "Birch S   331802    3.0       6.1    5.9     56     66      285    315      2,479",
+            "Cress     331803    2.9       6.3    6.5     53     65      228    187      2,567",
+        ]]);
+        let alder = sample(&found, "Alder N");
+        assert_eq!(value(alder, "ph"), (6.8, true), "{names} {alder:?}");
+        assert_eq!(value(alder, "phosphorus"), (40.0, true), "{names} {alder:?}");
+        assert_eq!(value(alder, "potassium"), (251.0, true), "{names}");
+        assert_eq!(value(alder, "calcium"), (3247.0, true));
+        let former = |text: &str| ["45", "243", "6.9"].contains(&text);
+        assert!(alder.readings.iter().all(|r| !former(&r.printed.value)), "{alder:?}");
+    }
+}
+
+#[test]
+fn columns_of_seasons_long_before_the_reports_own_wait() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Account: Moss Trust     Report AC-24     Received: Sep 9, 2024",
+        "",
+        "Sample      pH 2021   pH 2018   K 2021   K 2018   Organic matter",
+        "                                ppm      ppm      %",
+        "Alder N     6.8       6.9       251      243      2.9",
+        "Birch S     6.1       5.9       285      315      3.0",
+    ]]);
+    let alder = sample(&found, "Alder N");
+    assert_eq!(value(alder, "ph"), (6.8, false), "{alder:?}");
+    assert_eq!(value(alder, "organic_matter"), (2.9, true), "{alder:?}");
+}
