@@ -4,7 +4,7 @@ use super::super::across::control::doubt_controls;
 use super::super::across::kind;
 use super::super::align::inside;
 use super::super::atom::{Atom, Kind};
-use super::super::below::{Below, Limit, below};
+use super::super::below::{Below, Limit, below, is_not_detected};
 use super::super::found::{Found, FoundSample};
 use super::super::label::label;
 use super::super::layout::Layout;
@@ -62,7 +62,18 @@ pub(super) fn read_columns(
             ..FoundSample::default()
         };
         for (row, title) in table.iter().zip(titles) {
-            let Some((atom, number, either)) = value_of(row, column, &limits, around) else { continue };
+            let Some((atom, number, either)) = value_of(row, column, &limits, around) else {
+                let none = undetected(row, column).filter(|_| row.label.is_result() && !unsure && !several);
+                let unit = column.unit.clone().or_else(|| title.unit.clone().filter(|u| counts(row, u.0)));
+                let found = none
+                    .and_then(|(atom, number)| raw(row, atom, number, unit, method_column, around.context));
+                sample.undetected.extend(
+                    found
+                        .filter(|_| column.sure && !title.aside && title.unclear.is_none())
+                        .map(|found| Found { caption: title.method, ..found }),
+                );
+                continue;
+            };
             if !row.label.is_result() {
                 if row.label.other && !row.label.decoy {
                     sample.others.extend(atom.place().map(|place| OtherMeasurement {
@@ -176,6 +187,13 @@ fn value_of<'a>(
             Some((blank, one, Some(doubt)))
         }
     }
+}
+
+/// `n/d` alone in the cell of a result, whose limit a sentence may tell.
+fn undetected<'a>(row: &'a Row, column: &Column) -> Option<(&'a Atom, PrintedNumber)> {
+    let none = PrintedNumber { value: 0.0, qualifier: None, decimals: 0, rating: None, odd: None };
+    let cell = row.cells.iter().find(|a| matches!(a.kind, Kind::Blank) && inside(&column.area, &a.area))?;
+    (is_not_detected(cell) && column.share.is_none()).then_some((cell, none))
 }
 
 fn raw(
