@@ -30,7 +30,9 @@ pub(super) fn counted(row: &Row<'_>, band: &Band) -> Option<Counted> {
     let over = || band.leaves.iter().find(|l| l.area.x1 < left).map(|l| l.label.clone());
     let plain = Context { symbols: false, capitals: false };
     let said = if own.is_empty() { over()? } else { label(&own.join(" "), plain) };
-    let counts = said.unknown.is_empty() && said.analyte.is_none() && said.field.is_none();
+    // What was found in another year is no way of counting this one.
+    let counts =
+        said.unknown.is_empty() && said.analyte.is_none() && said.field.is_none() && said.year.is_none();
     if !counts {
         return None;
     }

@@ -102,6 +102,8 @@ pub fn read(
     let mut another = false;
     let mut controls = false;
     // The sample that rows count in several ways.
+    let by_ways =
+        !band.long() && placed.iter().any(|(_, row)| matches!(counted(row, band), Some(Counted::So(_))));
     let mut ways = None;
     let mut aside = Vec::new();
     let mut placed = placed.iter().peekable();
@@ -121,7 +123,8 @@ pub fn read(
         for reading in &mut sample.readings {
             reading.caption = band.caption;
         }
-        if let Some(so) = counted(row, own).filter(|_| !band.long()) {
+        // `Target` may be a piece of ground, where no other row is a way of counting.
+        if let Some(so) = counted(row, own).filter(|_| by_ways) {
             taken.push(line);
             let Counted::So(so) = so else { continue };
             count(&mut sample, &so);

@@ -38,7 +38,8 @@ fn group(phrase: &Phrase, context: Context) -> Option<Label> {
     let said = label(&phrase.text(), context);
     let named =
         said.analyte.is_some() || said.other || said.field.is_some() || said.role.is_some() || said.decoy;
-    (!named && said.unknown.is_empty() && (said.unit.is_some() || said.saturation)).then_some(said)
+    (!named && said.year.is_none() && said.unknown.is_empty() && (said.unit.is_some() || said.saturation))
+        .then_some(said)
 }
 
 /// The columns of each phrase, where as many groups as there are phrases hold the same measurements in the same order,
