@@ -65,7 +65,7 @@ impl Atom {
 }
 
 static BLANK: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    Regex::new(r"(?i)^(?:-+|\.{2,}|n/a|n\.a\.|na|nd|n\.d\.|nt|n/t|nr|bdl|brl|bql|tr|trace|\*+|pending|qns|none|null|nil|not (?:tested|detected|determined|requested|run|analy[sz]ed|reported)|<\s*(?:mdl|rl|dl|lod|loq)|#+|x)$").ok()
+    Regex::new(r"(?i)^(?:-+|\.{2,}|n/a|n\.a\.|na|nd|n\.d\.|n/d|nt|n/t|nr|bdl|brl|bql|tr|trace|\*+|pending|qns|none|null|nil|not (?:tested|detected|determined|requested|run|analy[sz]ed|reported)|<\s*(?:mdl|rl|dl|lod|loq)|#+|x)$").ok()
 });
 static RANGE_WITH_UNIT: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"^[<>]?\s*[0-9.,]+\s*(?:-|to|bis|à)\s*[0-9.,]+(?:\s+[^\s0-9.,<>]\S*(?:\s+\S+){0,2})?$").ok()

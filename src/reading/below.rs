@@ -44,15 +44,20 @@ pattern!(
 );
 pattern!(
     LEGEND,
-    r#"(?i)\bn\.?d\.?"?\s*(?:[:=,-]|\s)\s*(?:means |is |stands for )?(?:not|none|non)[ -]detect\w*(?:,? (?:at|above|below|over|at or above)(?: the)?(?: \w+)? (reporting|detection|quantitation|quantification) limit)?"#
+    r#"(?i)\bn[./]?d\.?"?\s*(?:[:=,-]|\s)\s*(?:means |is |stands for )?(?:not|none|non)[ -]detect\w*(?:,? (?:at|above|below|over|at or above)(?: the)?(?: \w+)? (reporting|detection|quantitation|quantification) limit)?"#
 );
-pattern!(NOT_DETECTED, r"(?i)^(?:n\.?d\.?|not detected)$");
+pattern!(NOT_DETECTED, r"(?i)^(?:n[./]?d\.?|not detected)$");
 pattern!(UNDER_REPORTING, r"(?i)^(?:<\s*(?:rl|mrl|lor|loq|pql)|brl|bql)$");
 pattern!(UNDER_DETECTION, r"(?i)^(?:<\s*(?:mdl|dl|lod)|bdl)$");
 
 pattern!(
     TOLD,
-    r#"(?i)\bn\.?d\.?"?\s*[:=,-]?\s*(?:means |is |stands for )?(?:not|none|non)[ -]detect\w*,?\s+(?:at |that is,? |i\.e\.,? )?(?:below|less than|under|<)\s*([0-9]+(?:[.,][0-9]+)?)\s*(\S+?)\s+for\s+([^.;]+)"#
+    r#"(?i)\bn[./]?d\.?"?\s*[:=,-]?\s*(?:means |is |stands for )?(?:not|none|non)[ -]detect\w*,?\s+(?:at |that is,? |i\.e\.,? )?(?:below|less than|under|<)\s*([0-9]+(?:[.,][0-9]+)?)\s*(\S+?)\s+for\s+([^.;]+)"#
+);
+
+pattern!(
+    LIMIT_FOR,
+    r"(?i)\b(?:reporting|detection|quantitation|quantification) limits?\s+(?:for|of)\s+([^.;:=]{1,40}?)\s*(?:\bis\b|\bare\b|\bwas\b|[:=])\s*([0-9]+(?:[.,][0-9]+)?)\s*(\S+)"
 );
 
 /// True for a mark that may stand for "not detected", or for "not determined".
@@ -67,20 +72,35 @@ pub fn is_under_a_limit(flag: &str) -> bool {
 }
 
 /// The limit that a sentence gives for what was not detected of a measurement, in the unit it is counted in:
-/// `ND: not detected, below 0.2 ppm for boron and zinc.`
+/// `ND: not detected, below 0.2 ppm for boron and zinc`, `n/d = not detected; reporting limit for boron is 0.2 ppm`.
+/// Where two unlike limits are told of one measurement, neither is its value.
 pub fn told(text: &str, found: &Found, decimal: Decimal) -> Option<PrintedNumber> {
-    let said = TOLD.as_ref()?.captures(text)?;
     let context = Context { symbols: true, capitals: false };
-    let unit = label(said.get(2)?.as_str(), context).unit?.0;
-    let words = pieces(said.get(3)?.as_str());
-    let named = hits_where(
-        &words,
-        context,
-        &|m| matches!(m, Meaning::Analyte(analyte, ..) if Some(*analyte) == found.label.analyte),
-    );
-    let own = found.unit.as_ref().is_some_and(|own| own.0 == unit);
-    let limit = number(said.get(1)?.as_str(), decimal).filter(|_| own && !named.is_empty())?;
-    Some(PrintedNumber { qualifier: Some(Qualifier::Below), ..limit })
+    let limit = |figure: &str, unit: &str, names: &str| {
+        let unit = label(unit.trim_end_matches(['.', ',', ';', ')']), context).unit?.0;
+        let words = pieces(names);
+        let named = hits_where(
+            &words,
+            context,
+            &|m| matches!(m, Meaning::Analyte(analyte, ..) if Some(*analyte) == found.label.analyte),
+        );
+        let own = found.unit.as_ref().is_some_and(|own| own.0 == unit);
+        let limit = number(figure, decimal).filter(|_| own && !named.is_empty())?;
+        Some(PrintedNumber { qualifier: Some(Qualifier::Below), ..limit })
+    };
+    let told = TOLD
+        .as_ref()?
+        .captures_iter(text)
+        .filter_map(|said| limit(said.get(1)?.as_str(), said.get(2)?.as_str(), said.get(3)?.as_str()));
+    let legend = LEGEND.as_ref()?.is_match(text);
+    let limits = LIMIT_FOR
+        .as_ref()?
+        .captures_iter(text)
+        .filter(|_| legend)
+        .filter_map(|said| limit(said.get(2)?.as_str(), said.get(3)?.as_str(), said.get(1)?.as_str()));
+    let mut all = told.chain(limits);
+    let first = all.next()?;
+    all.all(|other| other.value == first.value).then_some(first)
 }
 
 fn is(pattern: &LazyLock<Option<Regex>>, text: &str) -> bool {

@@ -87,6 +87,12 @@ pub fn rows(samples: &mut Vec<FoundSample>, own: Option<i16>) {
         let former = of(s).is_some_and(|season| !season.bare && own.is_some_and(|own| season.year < own));
         !(former && others && s.field(Field::LabSample).is_none())
     });
+    for reading in samples.iter_mut().flat_map(|s| &mut s.readings) {
+        // The latest of the seasons over the columns of a table, and long before the report's own all the same.
+        if let Some(year) = reading.label.year.filter(|y| own.is_some_and(|own| own - y > 1)) {
+            reading.doubts.push(doubt(&year.to_string()));
+        }
+    }
     for sample in samples.iter_mut() {
         if of(sample).is_some() && others && sample.field(Field::LabSample).is_none() {
             let doubt = doubt(sample.field(Field::SampleLabel).unwrap_or_default());

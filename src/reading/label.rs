@@ -2,6 +2,7 @@
 
 use super::fold::{is_figure, is_punctuation, pieces};
 use super::kept::{Kept, kept};
+use super::span::is_share;
 use super::vocabulary::{Context, Field, Form, Hit, Meaning, Role, hits, hits_where};
 use super::words::List;
 use crate::soil::{Analyte, Method};
@@ -172,6 +173,13 @@ fn understand(text: &str, context: Context) -> Label {
             Meaning::Analyte(Analyte::Ph, None, _) if buffered(&out.methods, words.get(hit.end)) => {
                 explained.get_mut(hit.end).into_iter().for_each(|mark| *mark = true);
             }
+            // `Ca % of CEC` is a share of the capacity, and no second measurement.
+            Meaning::Analyte(Analyte::Cec, None, _)
+                if out.analyte.is_some_and(|a| shared(a, percent || out.saturation))
+                    && behind_of(words.get(..hit.start).unwrap_or_default()) =>
+            {
+                out.saturation = true;
+            }
             Meaning::Analyte(analyte, method, form) => {
                 symbol_alone &= one_letter(&words, hit.start, hit.end);
                 buffer |= analyte == Analyte::BufferPh;
@@ -262,6 +270,18 @@ fn understand(text: &str, context: Context) -> Label {
     }
     out.compose(percent);
     out
+}
+
+/// True for a share of the exchange capacity, and for a cation that is counted `in_percent`.
+fn shared(analyte: Analyte, in_percent: bool) -> bool {
+    is_share(analyte) || in_percent && (analyte == Analyte::Acidity || analyte.saturation().is_some())
+}
+
+/// True where words end in one that makes what follows the whole of a share: `% of`, `% of the`.
+fn behind_of(words: &[String]) -> bool {
+    let of = |w: &String| List::Of.has(&w.to_lowercase());
+    let article = |w: &&String| List::Article.has(&w.to_lowercase());
+    words.iter().rev().find(|w| !article(w)).is_some_and(of)
 }
 
 /// Ratings of no more letters (`O`, `VH`) may be part of a name that is cut short: `M.O.`.

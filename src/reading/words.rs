@@ -50,6 +50,10 @@ pub enum List {
     BeforeDay,
     /// Words that may stand in a name without changing it.
     Filler,
+    /// Words before the whole of which something is a share.
+    Of,
+    /// Words that may stand between these and the whole.
+    Article,
     /// Words for water that a soil was stirred into.
     Water,
     /// Words for a salt solution that a soil was stirred into.
@@ -128,6 +132,8 @@ impl List {
             "before-depth" => Self::BeforeDepth,
             "before-day" => Self::BeforeDay,
             "filler" => Self::Filler,
+            "of" => Self::Of,
+            "article" => Self::Article,
             "water" => Self::Water,
             "salt" => Self::Salt,
             "procedure" => Self::Procedure,

@@ -2,6 +2,7 @@
 
 mod analytes;
 pub mod control;
+mod counted;
 mod doubt;
 mod foot;
 mod heading;
@@ -26,6 +27,7 @@ use super::number::Decimal;
 use super::vocabulary::{Context, Field};
 use crate::place::Rect;
 use analytes::{named_for_analytes, rows_before_analytes};
+use counted::{Counted, count, counted};
 pub use doubt::{doubt_all, heading_unread};
 use heading::{
     is_another_heading, is_heading_row, is_page_line, two_under_one, units_below, unread_heading,
@@ -100,6 +102,10 @@ pub fn read(
     let mut blank: Vec<bool> = Vec::new();
     let mut another = false;
     let mut controls = false;
+    // The sample that rows count in several ways.
+    let by_ways =
+        !band.long() && placed.iter().any(|(_, row)| matches!(counted(row, band), Some(Counted::So(_))));
+    let mut ways = None;
     let mut aside = Vec::new();
     let mut placed = placed.iter().peekable();
     for (line, atoms) in (from..).zip(&rows) {
@@ -117,6 +123,21 @@ pub fn read(
         }
         for reading in &mut sample.readings {
             reading.caption = band.caption;
+        }
+        // `Target` may be a piece of ground, where no other row is a way of counting.
+        if let Some(so) = counted(row, own).filter(|_| by_ways) {
+            taken.push(line);
+            let Counted::So(so) = so else { continue };
+            count(&mut sample, &so);
+            match ways.and_then(|first: usize| samples.get_mut(first)) {
+                Some(first) => first.readings.extend(sample.readings),
+                None => {
+                    ways = Some(samples.len());
+                    blank.push(false);
+                    samples.push(sample);
+                }
+            }
+            continue;
         }
         if another {
             doubt_all(std::slice::from_mut(&mut sample), Some(&heading_unread()));

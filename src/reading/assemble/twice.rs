@@ -40,6 +40,13 @@ pub(super) fn add_reading(readings: &mut Vec<Reading>, reading: Reading, depth: 
         kept.witnesses.push("printed in two units that agree".to_owned());
         return;
     }
+    if agree_in_two_units(kept, &reading) {
+        if figures(&reading) > figures(kept) {
+            *kept = reading;
+        }
+        kept.witnesses.push("printed in two units that agree".to_owned());
+        return;
+    }
     let same = (a - b).abs() <= 0.005 * a.abs().max(b.abs())
         && kept.quantity.qualifier == reading.quantity.qualifier;
     if same {
@@ -57,6 +64,27 @@ pub(super) fn add_reading(readings: &mut Vec<Reading>, reading: Reading, depth: 
     );
     doubt.alternatives = vec![kept.printed.value.clone(), reading.printed.value.clone()];
     kept.doubts.push(doubt);
+}
+
+/// One measurement counted in two unlike units, `127 mg/kg` and `0.33 cmol/kg`: the same but for what rounding each of
+/// them to its last figure takes away.
+fn agree_in_two_units(kept: &Reading, second: &Reading) -> bool {
+    let unit =
+        |r: &Reading| label(&r.printed.unit, Context { symbols: false, capitals: false }).unit.map(|u| u.0);
+    let (Some(one), Some(other)) = (unit(kept), unit(second)) else { return false };
+    let (Some(a), Some(b)) = (figures(kept), figures(second)) else { return false };
+    let (x, y) = (kept.quantity.value, second.quantity.value);
+    let plain = |r: &Reading| r.quantity.qualifier.is_none() && r.doubts.is_empty();
+    one != other
+        && plain(kept)
+        && plain(second)
+        && (x - y).abs() <= x.abs() * 0.5 / a + y.abs() * 0.5 / b + 0.005 * x.abs().max(y.abs())
+}
+
+/// The figures of a printed number as a whole number, wherever its point stands: half of one is what rounding took.
+fn figures(reading: &Reading) -> Option<f64> {
+    let digits: String = reading.printed.value.chars().filter(char::is_ascii_digit).collect();
+    digits.parse::<f64>().ok().filter(|n| *n > 0.0)
 }
 
 /// A number printed by a named method and again without one is one reading.

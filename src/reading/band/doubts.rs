@@ -64,15 +64,35 @@ pub fn reckoned_beside(leaves: &mut [Leaf]) {
     }
 }
 
+/// What is printed twice, in milligrams and in charge, each column with a unit that is surely its own: the two numbers of
+/// a row must agree later on, or both wait.
+fn in_two_units(leaves: &[Leaf]) -> Vec<Analyte> {
+    let rule = |l: &Leaf| {
+        let unit = l.label.unit.as_ref().filter(|_| l.label.unknown.is_empty())?;
+        conversion(unit.0, Unit::MgPerKg).map(|c| c.rule)
+    };
+    let results = || leaves.iter().filter(|l| l.label.is_result());
+    let both = |a: &Analyte| {
+        let of: Vec<Option<Rule>> = results().filter(|l| l.label.analyte == Some(*a)).map(rule).collect();
+        matches!(
+            of.as_slice(),
+            [Some(Rule::Plain), Some(Rule::Charge)] | [Some(Rule::Charge), Some(Rule::Plain)]
+        )
+    };
+    results().filter_map(|l| l.label.analyte).filter(both).collect()
+}
+
 /// Of two columns of one measurement the one without an extract of its own is not sure to be a second result: it may
 /// be a share, a rate or a rating whose group heading was not seen.
 pub fn named_twice(leaves: &mut [Leaf]) {
     let results: Vec<Analyte> =
         leaves.iter().filter(|l| l.label.is_result()).filter_map(|l| l.label.analyte).collect();
+    let twice = in_two_units(leaves);
     for leaf in leaves.iter_mut().filter(|l| l.label.is_result() && l.label.methods.is_empty()) {
         let cation = leaf.label.analyte.is_some_and(|a| a.mg_per_cmol().is_some());
         if cation
             && leaf.marks.is_empty()
+            && !leaf.label.analyte.is_some_and(|a| twice.contains(&a))
             && leaf.label.analyte.is_some_and(|a| results.iter().filter(|r| **r == a).count() > 1)
         {
             leaf.label.unknown.push(SECOND.to_owned());

@@ -281,7 +281,10 @@ pub fn heading_like(
     if figures(page, &band, at, decimal) > 0 {
         return false;
     }
-    let known = |p: &Part| p.label.known() || completes(page, &band, at, p, context);
+    // `2024   2021   2024   2021`: seasons side by side, wherever over them their names are set.
+    let season = |p: &Part| p.label.year.is_some() && p.label.unknown.is_empty() && !p.label.known();
+    let seasons = parts.iter().filter(|p| season(p)).count() > 1;
+    let known = |p: &Part| p.label.known() || seasons && season(p) || completes(page, &band, at, p, context);
     // Names of the first columns, set in the middle of a two-line heading, stand beside its words.
     let beside = line.area.y0 - own.y1 < 0.4 * page.em && own.y0 - line.area.y1 < 0.4 * page.em;
     let over = beside || own.overlap_x(&line.area) > 0.0;

@@ -6,6 +6,7 @@ mod doubts;
 mod grow;
 mod leaves;
 mod reach;
+mod repeats;
 mod spread;
 
 use super::fold::pieces;

@@ -7,6 +7,7 @@ use super::super::layout::{Phrase, Token};
 use super::super::notes::adapt;
 use super::super::vocabulary::{Context, Role};
 use super::leaves::stacked_text;
+use super::repeats::repeats_over;
 use crate::place::Rect;
 use crate::soil::{Analyte, Unit};
 use std::ops::Range;
@@ -14,13 +15,21 @@ use std::ops::Range;
 /// How near, in heights of its letters, the middle of a heading lies to that of its columns.
 const MIDDLE: f32 = 0.6;
 
+/// How near, in points, the edge of a name lies to that of its columns.
+const EDGE: f32 = 1.0;
+
 /// How near, in heights of its letters, the middles of two lines of one cell lie to each other.
 const CELL: f32 = 0.35;
 
 /// The phrases of a heading, those that stand over several columns once for each.
 pub fn spread(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
     let phrases = fields_over(names_over(one_cell(phrases, context), context), context);
-    let phrases = units_under(units_over(extracts_over(phrases, context), context), context);
+    let phrases = extracts_over(phrases, context);
+    let phrases = match repeats_over(&phrases, context) {
+        Some(phrases) => phrases,
+        None => units_over(phrases, context),
+    };
+    let phrases = units_under(phrases, context);
     ratings_beside(phrases, context)
 }
 
@@ -180,13 +189,13 @@ fn units_under(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
 }
 
 /// A column below a heading: the box around its words, and what they say together with words over them.
-struct Column {
-    area: Rect,
-    text: String,
+pub(super) struct Column {
+    pub(super) area: Rect,
+    pub(super) text: String,
 }
 
 /// The columns of the phrases below a line, from left to right.
-fn columns(phrases: &[Phrase], below: f32) -> Vec<Column> {
+pub(super) fn columns(phrases: &[Phrase], below: f32) -> Vec<Column> {
     let mut under: Vec<&Phrase> = phrases.iter().filter(|p| p.area.y0 >= below).collect();
     under.sort_by(|a, b| a.area.width().total_cmp(&b.area.width()));
     let mut stacks: Vec<(Rect, Vec<Phrase>)> = Vec::new();
@@ -209,12 +218,12 @@ fn columns(phrases: &[Phrase], below: f32) -> Vec<Column> {
         .collect()
 }
 
-fn same_line(a: &Phrase, b: &Phrase) -> bool {
+pub(super) fn same_line(a: &Phrase, b: &Phrase) -> bool {
     a.area.overlap_y(&b.area) > 0.6 * a.area.height().min(b.area.height())
 }
 
 /// The phrase as it would stand over these columns alone, once over each.
-fn over_each<'a>(phrase: &Phrase, areas: impl Iterator<Item = &'a Rect>) -> Vec<Phrase> {
+pub(super) fn over_each<'a>(phrase: &Phrase, areas: impl Iterator<Item = &'a Rect>) -> Vec<Phrase> {
     areas
         .map(|column| {
             let area = Rect::new(column.x0, phrase.area.y0, column.x1, phrase.area.y1);
@@ -229,7 +238,7 @@ fn centred(columns: &[Column], phrase: &Phrase) -> bool {
     area.is_some_and(|a| (a.mid_x() - phrase.area.mid_x()).abs() < MIDDLE * phrase.area.height())
 }
 
-/// `pH` over `soil 1:1` and `buffer SMP`, `Phosphorus` over `mg/l` and `Index`: a name over the middle of columns that
+/// `pH` over `soil 1:1` and `buffer SMP`, `Phosphorus` over `mg/l` and `Index` or over `2024` and `2021`: a name over the middle of columns that
 /// name nothing by themselves, between the names beside it, is that of each, where it makes each another measurement.
 fn names_over(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
     let mut out: Vec<Phrase> = Vec::new();
@@ -293,11 +302,19 @@ fn children(name: &Phrase, said: &Label, phrases: &[Phrase], context: Context) -
         .iter()
         .map(|c| {
             let l = whole(c);
-            (l.analyte, l.methods.clone(), l.unit.as_ref().map(|u| u.0), l.decoy || l.rating)
+            (l.analyte, l.methods.clone(), l.unit.as_ref().map(|u| u.0), l.decoy || l.rating, l.year)
         })
         .collect();
     let unlike = kinds.iter().enumerate().all(|(i, a)| kinds.iter().skip(i + 1).all(|b| a != b));
-    (under.len() > 1 && nameless && unlike && centred(under, name))
+    // Over seasons alone a name may be set at the edge of the first or the last.
+    let seasons = under.iter().all(|c| {
+        let own = label(&c.text, context);
+        own.year.is_some() && own.unknown.is_empty() && !own.names_column()
+    });
+    let near = |a: Option<f32>, b: f32| a.is_some_and(|a| (a - b).abs() < EDGE);
+    let edge = near(under.first().map(|c| c.area.x0), name.area.x0)
+        || near(under.last().map(|c| c.area.x1), name.area.x1);
+    (under.len() > 1 && nameless && unlike && (centred(under, name) || seasons && edge))
         .then(|| under.iter().map(|c| c.area).collect())
 }
 

@@ -4,7 +4,7 @@ use super::super::across::control::doubt_controls;
 use super::super::across::kind;
 use super::super::align::inside;
 use super::super::atom::{Atom, Kind};
-use super::super::below::{Below, Limit, below};
+use super::super::below::{Below, Limit, below, is_not_detected};
 use super::super::found::{Found, FoundSample};
 use super::super::label::label;
 use super::super::layout::Layout;
@@ -36,7 +36,10 @@ pub(super) fn read_columns(
     let chosen: Vec<&Column> =
         if results.is_empty() { nameless.first().copied().into_iter().collect() } else { results };
     let bare = |c: &Column| !matches!(c.holds, Holds::Sample(_));
-    let several = chosen.len() > 1 && chosen.iter().all(|c| bare(c)) && !one_in_two_units(&chosen);
+    // An amount and its share of the exchange capacity are two measurements, and compete for none.
+    let (shares, amounts): (Vec<&Column>, Vec<&Column>) = chosen.iter().partition(|c| c.share.is_some());
+    let many = |columns: &[&Column]| columns.len() > 1 && !one_in_two_units(columns);
+    let several = chosen.iter().all(|c| bare(c)) && (many(&amounts) || many(&shares));
     let competing: Vec<&Column> = if unsure { nameless } else { chosen.clone() };
     let limits: Vec<(Limit, Rect)> = all
         .iter()
@@ -59,7 +62,18 @@ pub(super) fn read_columns(
             ..FoundSample::default()
         };
         for (row, title) in table.iter().zip(titles) {
-            let Some((atom, number, either)) = value_of(row, column, &limits, around) else { continue };
+            let Some((atom, number, either)) = value_of(row, column, &limits, around) else {
+                let none = undetected(row, column).filter(|_| row.label.is_result() && !unsure && !several);
+                let unit = column.unit.clone().or_else(|| title.unit.clone().filter(|u| counts(row, u.0)));
+                let found = none
+                    .and_then(|(atom, number)| raw(row, atom, number, unit, method_column, around.context));
+                sample.undetected.extend(
+                    found
+                        .filter(|_| column.sure && !title.aside && title.unclear.is_none())
+                        .map(|found| Found { caption: title.method, ..found }),
+                );
+                continue;
+            };
             if !row.label.is_result() {
                 if row.label.other && !row.label.decoy {
                     sample.others.extend(atom.place().map(|place| OtherMeasurement {
@@ -118,7 +132,7 @@ fn counts(row: &Row, unit: &'static str) -> bool {
     row.label.analyte.is_some_and(|a| a.unit() != Unit::One && conversion(unit, a.unit()).is_some())
 }
 
-/// Parts per million beside pounds per acre: each row prints one reading twice, and both must agree later on.
+/// Parts per million beside pounds per acre or charges: each row prints one reading twice, and both must agree later on.
 fn one_in_two_units(columns: &[&Column]) -> bool {
     let rules: Vec<Rule> = columns
         .iter()
@@ -128,7 +142,7 @@ fn one_in_two_units(columns: &[&Column]) -> bool {
     rules.len() == 2
         && columns.len() == 2
         && rules.contains(&Rule::Plain)
-        && rules.iter().any(|r| matches!(r, Rule::Area | Rule::AreaMetric))
+        && rules.iter().any(|r| matches!(r, Rule::Area | Rule::AreaMetric | Rule::Charge))
 }
 
 /// The competing numbers of a row, none of which a heading calls the result.
@@ -173,6 +187,13 @@ fn value_of<'a>(
             Some((blank, one, Some(doubt)))
         }
     }
+}
+
+/// `n/d` alone in the cell of a result, whose limit a sentence may tell.
+fn undetected<'a>(row: &'a Row, column: &Column) -> Option<(&'a Atom, PrintedNumber)> {
+    let none = PrintedNumber { value: 0.0, qualifier: None, decimals: 0, rating: None, odd: None };
+    let cell = row.cells.iter().find(|a| matches!(a.kind, Kind::Blank) && inside(&column.area, &a.area))?;
+    (is_not_detected(cell) && column.share.is_none()).then_some((cell, none))
 }
 
 fn raw(

@@ -12,7 +12,8 @@ use super::dated::days_behind_names;
 use super::former;
 use super::found::{Found, FoundSample};
 use super::header::{
-    FieldValue, addressee, fields, greeted, letter_head, letterhead, names_sample, settle, speaks_inches,
+    FieldValue, addressee, fields, greeted, letter_head, letterhead, names_sample, over_tables, settle,
+    speaks_inches,
 };
 use super::layout::{Layout, Line, layout};
 use super::lost;
@@ -149,6 +150,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     out.features = super::taught::features(&pages, context);
     out.year = lines.iter().filter_map(|l| latest_year(l, out.order)).max();
     out.letterhead = pages.first().and_then(letterhead);
+    let titles = over_tables(&pages, context);
     let mut carried = Open::default();
     let mut left_over: Vec<NoteLine> = Vec::new();
     let mut untold: Vec<(&Layout, Vec<bool>)> = Vec::new();
@@ -170,7 +172,13 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
             out.fields.extend(client);
         }
         out.fields.extend(head);
-        out.fields.extend(super::whole::whole_fields(page, fields(page, &taken, context)));
+        let mut own = super::whole::whole_fields(page, fields(page, &taken, context));
+        let over = titles.iter().filter(|f| f.page == page.number).cloned().collect::<Vec<_>>();
+        if !over.is_empty() {
+            own.extend(over);
+            own.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
+        }
+        out.fields.extend(own);
         titled.add(page, head_end(page, &taken, &out.fields));
         let blank = blank_rows(page, &taken, decimal, context);
         let free = page.lines.iter().zip(taken.iter().zip(&blank)).enumerate();

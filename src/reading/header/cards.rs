@@ -27,12 +27,7 @@ pub fn cards(page: &Layout, context: Context) -> Vec<FieldValue> {
         let (name, pairs) = (title.text(), pairs.text());
         let (field, _, colon) = leading_field(&pairs, context)?;
         let of_sample = matches!(field, Field::LabSample | Field::SampledOn | Field::DepthTop);
-        let named = !name.contains(':')
-            && name.contains(char::is_alphabetic)
-            && leading_field(&name, context).is_none_or(|(_, rest, _)| !rest.is_empty())
-            && plausible(Field::SampleLabel, &name, false)
-            && !names_a_part(&name)
-            && !reads_like_a_heading(&name);
+        let named = is_name(&name, context);
         (of_sample && colon && pairs.matches(": ").count() > 1 && named).then_some(FieldValue {
             field: Field::SampleLabel,
             text: name,
@@ -50,8 +45,18 @@ pub fn cards(page: &Layout, context: Context) -> Vec<FieldValue> {
     if unlike(&names) && unlike(&numbers) { [names, numbers].concat() } else { Vec::new() }
 }
 
+/// True for words that may be the name of a sample, and ask for nothing themselves.
+pub(super) fn is_name(name: &str, context: Context) -> bool {
+    plausible(Field::SampleLabel, name, false)
+        && name.contains(char::is_alphabetic)
+        && !name.contains([':', ';'])
+        && leading_field(name, context).is_none_or(|(_, rest, _)| !rest.is_empty())
+        && !names_a_part(name)
+        && !reads_like_a_heading(name)
+}
+
 /// True for several texts, each of which stands there once.
-fn unlike(titles: &[FieldValue]) -> bool {
+pub(super) fn unlike(titles: &[FieldValue]) -> bool {
     let mut texts: Vec<&str> = titles.iter().map(|t| t.text.as_str()).collect();
     texts.sort_unstable();
     texts.dedup();
@@ -70,12 +75,7 @@ fn numbered_title(page: &Layout, line: &Line, context: Context) -> Option<(Field
     };
     let start = (1..before.len()).find(|i| before.get(*i..).is_some_and(asks))?;
     let name = before.get(..start)?.join(" ");
-    let named = plausible(Field::SampleLabel, &name, false)
-        && name.contains(char::is_alphabetic)
-        && !name.contains([':', ';'])
-        && leading_field(&name, context).is_none_or(|(_, rest, _)| !rest.is_empty())
-        && !names_a_part(&name)
-        && !reads_like_a_heading(&name);
+    let named = is_name(&name, context);
     let numbered = number.chars().any(|c| c.is_ascii_digit()) && plausible(Field::LabSample, number, true);
     let make = |field, text: &str| FieldValue {
         field,
@@ -89,7 +89,7 @@ fn numbered_title(page: &Layout, line: &Line, context: Context) -> Option<(Field
 }
 
 /// A longer text is a sentence.
-const MOST_WORDS: usize = 6;
+pub(super) const MOST_WORDS: usize = 6;
 
 #[cfg(test)]
 mod tests {

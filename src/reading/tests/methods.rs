@@ -216,3 +216,28 @@ fn results_wait_where_an_extract_is_named_and_given_to_none() {
     ));
     assert!(!waits("Rates for soils are those of the handbook, table 4, and of no other."));
 }
+
+#[test]
+fn an_extract_in_the_name_goes_before_the_title_of_its_part() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Sample: Moss bank",
+        "",
+        "Test                        Unit       Result",
+        "pH (1:5 water)                         5.8",
+        "DTPA trace elements",
+        "Copper                      mg/kg      1.62",
+        "Zinc                        mg/kg      1.58",
+        "Boron (hot CaCl2)           mg/kg      0.90",
+        "Exchangeable cations (ammonium acetate)",
+        "Calcium                     cmol/kg    5.10",
+        "Magnesium                   cmol/kg    1.75",
+        "Potassium                   cmol/kg    0.41",
+        "Exchangeable acidity        cmol/kg    2.66",
+        "ECEC (sum)                  cmol/kg    9.92",
+    ]]);
+    let moss = sample(&found, "Moss bank");
+    assert_eq!(reading(moss, "zinc").method, Method::Dtpa);
+    assert_eq!(reading(moss, "boron").method, Method::Unstated);
+    assert_eq!((reading(moss, "cec").method, value(moss, "cec")), (Method::Summation, (9.92, true)));
+}

@@ -4,6 +4,7 @@ mod abroad;
 
 mod asides;
 mod asked;
+mod beside;
 mod blank_rows;
 mod capitals;
 mod close;

@@ -123,3 +123,41 @@ fn millimoles_of_calcium_wait_unless_they_are_said_to_be_of_charge() {
     assert!(!calcium("mmol/kg") && calcium("mmolc/kg") && calcium("mmol(+)/kg"));
     assert!(value(sample(&found("mmolc/kg"), "Moss"), "potassium").1);
 }
+
+#[test]
+fn a_sentence_tells_the_limit_of_one_measurement_in_its_own_unit() {
+    let ammonium = |cell: &str, note: &str| {
+        let found = reports(&[&[
+            "Soil test report",
+            "Sample: Moss bank     Received: 8 May 2023",
+            "",
+            "Test              Result    Unit    Rating",
+            "pH (1:1)          5.6",
+            "Nitrate-N         18.6      ppm     Medium",
+            &format!("Ammonium-N        {cell:<9} ppm"),
+            "Boron             0.6       ppm     Low",
+            "",
+            note,
+        ]]);
+        let moss = sample(&found, "Moss bank");
+        let own = moss.readings.iter().find(|r| r.analyte.id() == "ammonium_n");
+        own.map(|r| (r.quantity.value, r.quantity.qualifier.is_some(), r.doubts.is_empty()))
+    };
+    for note in [
+        "n/d = not detected; reporting limit for ammonium-N is 1.0 ppm.",
+        "N.D.: not detected. Detection limit of ammonium-N: 1.0 mg/kg",
+        "ND not detected, below 1.0 ppm for ammonium-N",
+    ] {
+        assert_eq!(ammonium("n/d", note), Some((1.0, true, true)), "{note}");
+    }
+    for note in [
+        "n/d = not determined; reporting limit for ammonium-N is 1.0 ppm.",
+        "n/d = not detected; reporting limit for nitrate-N is 1.0 ppm.",
+        "n/d = not detected; reporting limit for ammonium-N is 1.0 mg/L.",
+        "n/d = not detected; reporting limit for ammonium-N is 1.0 ppm. Detection limit for ammonium-N is 0.3 ppm.",
+    ] {
+        assert_eq!(ammonium("n/d", note), None, "{note}");
+    }
+    let said = "n/d = not detected; reporting limit for ammonium-N is 1.0 ppm.";
+    assert_eq!(ammonium("trace", said), None);
+}

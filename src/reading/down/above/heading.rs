@@ -9,6 +9,7 @@ use super::super::super::label::{label, year_of};
 use super::super::super::layout::Layout;
 use super::super::super::vocabulary::{Context, Field, Meaning, Role, hits_where};
 use super::super::super::words::List;
+use super::super::column::holds_shares;
 use super::parts::Heading;
 
 /// `Your   Critical   Reporting` set tight over `result   Level   limit`: the upper line of one heading, and no names. Where
@@ -76,6 +77,13 @@ pub(super) fn heading_word(atom: &Atom, context: Context) -> bool {
                 && l.unknown.is_empty()
                 && !place_word(Field::SampleLabel, &atom.text)
             || l.year.is_some() && l.unknown.is_empty())
+}
+
+/// `meq/100g   % Sat.`: words that say how columns are counted and nothing else, which name no sample and no measurement.
+pub(super) fn counts(atom: &Atom, context: Context) -> bool {
+    let said = label(&atom.text, context);
+    let unit = said.unit.is_some() && said.analyte.is_none() && said.field.is_none() && !said.decoy;
+    matches!(atom.kind, Kind::Text) && said.unknown.is_empty() && (unit || holds_shares(&said))
 }
 
 /// Headings over each other are one heading.

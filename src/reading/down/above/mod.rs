@@ -21,7 +21,7 @@ use crate::place::Rect;
 pub use fields::fields_of;
 use fields::{goes_on_a_form, over_it, prefixed, with_depth_unit};
 use form::is_line_of_a_form;
-use heading::{SCALE, heading_word, is_day, is_title, is_year, place_word, stack, tops_headings};
+use heading::{SCALE, counts, heading_word, is_day, is_title, is_year, place_word, stack, tops_headings};
 use names::{
     asks_unknown, broken_names, column_names, degrees, glued, is_laboratory_number, mixed, name_row,
     next_names, numbered_codes, one_name,
@@ -202,7 +202,9 @@ pub fn above(
                 headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
             }
             lines.push(i);
-        } else if column_names(&cells, &here, table) && !here.iter().any(|a| heading_word(a, context)) {
+        } else if column_names(&cells, &here, table)
+            && !here.iter().any(|a| heading_word(a, context) || counts(a, context))
+        {
             // Of two lines of names the one of numbers is the laboratory's.
             let numbered = cells.iter().all(|a| is_laboratory_number(&a.text));
             let field = if numbered
@@ -223,7 +225,8 @@ pub fn above(
         } else if !here.iter().any(|a| matches!(a.kind, Kind::Number(_) | Kind::Range) && !is_year(a))
             // `Sample No.:   North 40 1` is a pair of a form.
             && !here.iter().any(|a| a.text.ends_with(':'))
-            && here.iter().any(|a| heading_word(a, context))
+            && (here.iter().any(|a| heading_word(a, context))
+                || cells.len() > 1 && cells.iter().all(|a| counts(a, context)))
         {
             for atom in &here {
                 headings.push((atom.area, label(&atom.text, context), atom.text.clone()));

@@ -1,0 +1,101 @@
+//! Names right over tables, alone or side by side, each with the laboratory's number of its sample behind it.
+
+use super::super::label::label;
+use super::super::layout::{Layout, Line, Phrase};
+use super::super::vocabulary::{Context, Field, Role};
+use super::FieldValue;
+use super::cards::{MOST_WORDS, is_name, unlike};
+use super::leading_field;
+use super::plausible::{is_place, plausible};
+
+/// How far, in ems, a name stands over its table.
+const NEAR: f32 = 2.6;
+
+/// How near, in ems, the left edge of a name lies to that of its table.
+const SAME_EDGE: f32 = 1.0;
+
+/// `Green 1   Lab # 7701   Green 4   Lab # 7702` over `Test   Result   Test   Result`: the names over the tables of a
+/// document, two at least and no two alike, each with what is said of its sample behind it.
+pub fn over_tables(pages: &[Layout], context: Context) -> Vec<FieldValue> {
+    let found: Vec<FieldValue> = pages
+        .iter()
+        .filter(|page| !page.cells)
+        .flat_map(|page| (1..page.lines.len()).flat_map(|below| titles(page, below, context)))
+        .collect();
+    let of = |field| found.iter().filter(move |f| f.field == field).cloned().collect::<Vec<_>>();
+    if unlike(&of(Field::SampleLabel)) && unlike(&of(Field::LabSample)) { found } else { Vec::new() }
+}
+
+/// A name, and the pairs behind it.
+struct Title<'a> {
+    name: &'a Phrase,
+    pairs: Vec<(Field, String)>,
+}
+
+/// What the line over this one says of the tables that begin here; nothing unless each has a name of its own.
+fn titles(page: &Layout, below: usize, context: Context) -> Vec<FieldValue> {
+    let over = below.checked_sub(1).and_then(|i| page.lines.get(i));
+    let (Some(over), Some(first)) = (over, page.lines.get(below)) else { return Vec::new() };
+    let near = first.area.y0 - over.area.y1 < NEAR * page.em;
+    let Some(titles) = named(over, context).filter(|_| near) else { return Vec::new() };
+    let tables: Vec<&Phrase> = first.phrases.iter().filter(|p| begins_table(p, context)).collect();
+    let own = titles.len() == tables.len()
+        && titles
+            .iter()
+            .zip(&tables)
+            .all(|(title, table)| (title.name.area.x0 - table.area.x0).abs() < SAME_EDGE * page.em);
+    if !own {
+        return Vec::new();
+    }
+    let value = |title: &Title, field: Field, text: String| FieldValue {
+        field,
+        text,
+        page: page.number,
+        // Side by side, what is said of a sample is found by where its name stands.
+        area: title.name.area,
+        firm: true,
+    };
+    titles
+        .iter()
+        .flat_map(|title| {
+            let pairs = title.pairs.iter().cloned();
+            std::iter::once((Field::SampleLabel, title.name.text()))
+                .chain(pairs)
+                .map(|(field, text)| value(title, field, text))
+        })
+        .collect()
+}
+
+/// The names of a line and the pairs behind each, a laboratory's number among them; nothing where the line holds
+/// anything else.
+fn named(line: &Line, context: Context) -> Option<Vec<Title<'_>>> {
+    let mut titles: Vec<Title> = Vec::new();
+    for phrase in &line.phrases {
+        let text = phrase.text();
+        let pair = leading_field(&text, context).filter(|(field, rest, _)| {
+            let of_sample = matches!(field, Field::LabSample | Field::DepthTop | Field::SampledOn);
+            of_sample && !rest.is_empty() && plausible(*field, rest, false)
+        });
+        match (pair, titles.last_mut()) {
+            (Some((field, rest, _)), Some(title)) => title.pairs.push((field, rest)),
+            (None, _) if names(&text, context) => {
+                titles.push(Title { name: phrase, pairs: Vec::new() });
+            }
+            _ => return None,
+        }
+    }
+    let numbered = |t: &Title| t.pairs.iter().filter(|(field, _)| *field == Field::LabSample).count() == 1;
+    titles.iter().all(numbered).then_some(titles)
+}
+
+/// `Report 14` asks for something else than a name; `Field 14` is one.
+fn names(text: &str, context: Context) -> bool {
+    let asks = leading_field(text, context).is_some() && !is_place(text);
+    !asks && is_name(text, context) && text.split(' ').count() <= MOST_WORDS
+}
+
+/// The heading over the names of what was measured, or the first of these.
+fn begins_table(phrase: &Phrase, context: Context) -> bool {
+    let said = label(&phrase.text(), context);
+    said.field.is_none() && !said.decoy && (said.role == Some(Role::Analyte) || said.analyte.is_some())
+}
