@@ -4,8 +4,8 @@ use super::super::atom::{Atom, Kind};
 use super::super::label::label;
 use super::super::layout::Token;
 use super::super::number::{Decimal, PrintedNumber, number};
+use super::super::span::is_share;
 use super::super::vocabulary::Context;
-use crate::soil::Analyte;
 
 /// So many shares in a line are a list of them.
 const SHARES: usize = 3;
@@ -95,11 +95,6 @@ fn pairs(words: &[Token], decimal: Decimal, context: Context) -> Option<Vec<Pair
         });
     }
     Some(out)
-}
-
-fn is_share(analyte: Analyte) -> bool {
-    use Analyte::{SatCa, SatH, SatK, SatMg, SatNa};
-    matches!(analyte, SatCa | SatH | SatK | SatMg | SatNa)
 }
 
 fn is_figure(word: &Token, decimal: Decimal) -> bool {

@@ -7,7 +7,7 @@ use super::super::band::{Band, bands};
 use super::super::label::label;
 use super::super::layout::Layout;
 use super::super::number::Decimal;
-use super::super::vocabulary::{Context, Field};
+use super::super::vocabulary::{Context, Field, Role};
 use super::super::{across, down, former, recommendation, whole};
 use super::advice::{is_advice, quiet_rates, titled_advice};
 use super::{Gathered, line_text};
@@ -68,6 +68,7 @@ pub(super) fn page_samples(
         quiet_rates(&mut band);
         let band = &band;
         if is_advice(band, titled_advice(page, band)) {
+            let end = (band.first..end).find(|l| heads_results(page, *l, context)).unwrap_or(end);
             take(
                 &mut taken,
                 &(band.first..end)
@@ -138,6 +139,18 @@ fn is_row_beside(row: &[Atom], band: &Band, em: f32, context: Context) -> bool {
     let own: Vec<&Atom> = row.iter().filter(|a| a.area.x1 < left - em).collect();
     own.first().is_some_and(|a| label(&a.text, context).is_result())
         && own.iter().any(|a| a.number().is_some())
+}
+
+/// `Test   Result   Unit`: the heading of a table of results ends what stands over it.
+fn heads_results(page: &Layout, line: usize, context: Context) -> bool {
+    let context = Context { symbols: false, ..context };
+    let roles = page.lines.get(line).into_iter().flat_map(|l| &l.phrases).map(|p| label(&p.text(), context));
+    let (mut names, mut results) = (false, false);
+    for said in roles.filter(|said| said.unknown.is_empty() && said.analyte.is_none()) {
+        names |= said.role == Some(Role::Analyte);
+        results |= said.role == Some(Role::Result);
+    }
+    names && results
 }
 
 fn names_samples(band: &Band) -> bool {

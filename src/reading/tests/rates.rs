@@ -110,3 +110,20 @@ fn weights_of_oxides_under_a_heading_of_their_own_are_rates() {
     let readings = || found.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings);
     assert!(readings().any(|r| r.printed.value == "18"));
 }
+
+#[test]
+fn a_line_of_rates_right_over_the_results_takes_none_of_them() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "Sample: Home field",
+        "Nitrogen 3.0    Phosphate 1.0    Potash 2.0    lb/1000 ft2",
+        "Test                       Result   Unit",
+        "pH (1:1 water)             6.4",
+        "Potassium (Mehlich 3)      142      ppm",
+        "Calcium (Mehlich 3)        1220     ppm",
+    ]]);
+    let home = sample(&found, "Home field");
+    assert_eq!(value(home, "potassium"), (142.0, true));
+    assert_eq!(home.readings.len(), 3);
+}
