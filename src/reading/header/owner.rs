@@ -33,6 +33,27 @@ pub fn settle(fields: &mut [FieldValue]) {
     let dated =
         [Field::SampledOn, Field::ReceivedOn, Field::ReportedOn].iter().any(|day| named(fields, *day));
     put(fields, Field::Day, if dated { Field::Ignored } else { Field::ReportedOn });
+    for client in fields.iter_mut().filter(|f| f.field == Field::Client) {
+        client.text.truncate(before_the_street(&client.text));
+    }
+}
+
+/// `Moss Trust, 12 Mill Lane, Hobton`: where the name ends. A number and a word in capitals behind a comma are a street.
+fn before_the_street(text: &str) -> usize {
+    let street = |rest: &str| {
+        let mut words = rest.split_whitespace();
+        let (Some(number), Some(word)) = (words.next(), words.next()) else { return false };
+        let digits = number.trim_end_matches(|c: char| c.is_ascii_lowercase() || c == '-');
+        let numbered = number.len() <= digits.len() + 1
+            && (1..=5).contains(&digits.len())
+            && digits.chars().all(|c| c.is_ascii_digit())
+            && word.starts_with(char::is_uppercase);
+        let plain = number.replace('.', "").to_lowercase();
+        numbered || (plain == "po" && word.to_lowercase().starts_with("box"))
+    };
+    let name = |at: &usize| text.get(..*at).is_some_and(|name| name.contains(char::is_alphabetic));
+    let mut commas = text.match_indices(',').map(|(at, _)| at);
+    commas.find(|at| name(at) && text.get(at + 1..).is_some_and(street)).unwrap_or(text.len())
 }
 
 /// `Customer ID: 4471` beside or tight over `Customer: Moss Trust` numbers the client, and names none.
@@ -61,6 +82,21 @@ fn put(fields: &mut [FieldValue], one: Field, other: Field) {
 mod tests {
     use super::*;
     use crate::place::Rect;
+
+    #[test]
+    fn a_street_behind_a_name_is_no_part_of_it() {
+        let name = |text: &str| text.get(..before_the_street(text)).unwrap_or_default().to_owned();
+        for text in
+            ["Moss Trust, 12 Mill Lane, Hobton", "Moss Trust, 12b Mill Lane", "Moss Trust, P.O. Box 44"]
+        {
+            assert_eq!(name(text), "Moss Trust");
+        }
+        for text in
+            ["Moss, Fern & Hob", "Moss Trust, Hobton", "Moss Trust, 3rd Generation", "Moss Trust, 2 of 4"]
+        {
+            assert_eq!(name(text), text);
+        }
+    }
 
     #[test]
     fn a_clients_number_is_no_name_where_one_is_printed() {
