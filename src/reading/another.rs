@@ -215,13 +215,39 @@ fn stands_under(row: &[Atom], line: &Line, em: f32) -> bool {
     all && named && values.len() > 1 && columns.len() == values.len() && values.len() < line.phrases.len() + 1
 }
 
-/// The rows of a table that begins at a line, where its title or its heading says that it holds no results.
-pub fn rows_of_no_results(page: &Layout, atoms: &[Vec<Atom>], at: usize, end: usize) -> Vec<usize> {
-    let Some(line) = page.lines.get(at) else { return Vec::new() };
+/// True for the heading of a table of prices: a word for a price over a column, or two for amounts and sums.
+fn of_prices(line: &Line) -> bool {
     let columns = line.phrases.iter().skip(1).map(|p| p.text().to_lowercase());
     let of =
         |at: At| columns.clone().filter(|t| words(t).iter().any(|w| PHRASES.contains(&(at, *w)))).count();
-    let prices = of(At::Price) > 0 || of(At::Sum) > 1;
+    of(At::Price) > 0 || of(At::Sum) > 1
+}
+
+/// The lines of a page that are tables of prices, each from its heading on: what tests cost is nobody's result.
+pub fn priced(page: &Layout, atoms: &[Vec<Atom>]) -> Vec<usize> {
+    let valued = |i: usize| atoms.get(i).is_some_and(|row| row.iter().any(|a| a.number().is_some()));
+    let named = |line: &Line| {
+        let context = Context { symbols: true, capitals: false };
+        line.phrases.iter().any(|p| label(&p.text(), context).is_result())
+    };
+    let mut out = Vec::new();
+    let mut within = false;
+    for (at, line) in page.lines.iter().enumerate() {
+        let heading = !valued(at) && line.phrases.len() > 2 && !line.footnote && !named(line);
+        // A word alone parts the list.
+        let goes_on = valued(at) || line.phrases.len() == 1 && valued(at + 1);
+        within = heading && of_prices(line) || within && goes_on;
+        if within {
+            out.push(at);
+        }
+    }
+    out
+}
+
+/// The rows of a table that begins at a line, where its title or its heading says that it holds no results.
+pub fn rows_of_no_results(page: &Layout, atoms: &[Vec<Atom>], at: usize, end: usize) -> Vec<usize> {
+    let Some(line) = page.lines.get(at) else { return Vec::new() };
+    let prices = of_prices(line);
     let head = head(std::slice::from_ref(line));
     let listed = prices
         || asks_for_rates(page, at)

@@ -36,7 +36,13 @@ pub(super) fn page_samples(
     carried: &mut Open,
     out: &mut Gathered,
 ) -> Vec<bool> {
-    let rows: Vec<Vec<Atom>> = page.lines.iter().map(|l| atoms(l, decimal)).collect();
+    let mut rows: Vec<Vec<Atom>> = page.lines.iter().map(|l| atoms(l, decimal)).collect();
+    let prices = another::priced(page, &rows);
+    for row in prices.iter().copied() {
+        if let Some(row) = rows.get_mut(row) {
+            row.clear();
+        }
+    }
     let mut taken = vec![false; page.lines.len()];
     let take = |taken: &mut Vec<bool>, lines: &[usize]| {
         for i in lines {
@@ -45,6 +51,7 @@ pub(super) fn page_samples(
             }
         }
     };
+    take(&mut taken, &prices);
     let found = bands(page, context, decimal);
     if let Some(before) = carried.across.take() {
         let end = found.first().map_or(page.lines.len(), |b| b.first);

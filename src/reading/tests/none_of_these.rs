@@ -2,6 +2,7 @@
 //! former seasons, other matters, weather, products and prices.
 
 use super::super::read;
+use super::document;
 use super::{reports, sample, sheets, value};
 use crate::soil::Report;
 
@@ -318,4 +319,26 @@ fn leaves_beside_soil_wait_and_leaves_alone_are_refused() {
     let alone: Vec<&str> =
         ["Report 12", "Client: Hob Mill Trust", ""].iter().chain(&leaves).copied().collect();
     assert!(read(&super::document(&[&alone])).is_err());
+}
+
+#[test]
+fn what_tests_cost_is_no_result() {
+    for heading in [
+        "Test             Method            Reported in   Samples   Each    Total",
+        "Test             Method            Unit          Number    Price   Sum",
+        "Prüfung          Methode           Einheit       Anzahl    Preis   Betrag",
+    ] {
+        let page = [
+            "Hobmill Laboratory",
+            "Quotation Q-14        Date: 14 March 2024",
+            "For: Hob Mill Trust   Soil analysis, season 2024",
+            "",
+            heading,
+            "Soil pH          1:2.5 water                     24        4.50    108.00",
+            "Phosphorus       Olsen             mg/kg         24        6.20    148.80",
+            "Zinc             DTPA              mg/kg         6         7.90    47.40",
+            "                                                          Sum     304.20",
+        ];
+        assert!(read(&document(&[&page])).is_err(), "{heading}");
+    }
 }
