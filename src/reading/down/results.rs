@@ -223,6 +223,15 @@ fn raw(
             if !beside.methods.is_empty() || beside.other {
                 l.methods.extend(method_in(&cell.text, analyte, context));
             }
+        } else if let (Some(own), Some(other)) = (&l.unit, &beside.unit)
+            && right_of_value
+            && own.0 != other.0
+            && beside.unknown.is_empty()
+            && beside.methods.is_empty()
+            && beside.analyte.is_none()
+        {
+            // `Ca %   1220   mg/kg`: one of the two is another column's.
+            l.unknown.push(format!("`{}` beside it", other.1));
         } else if beside.unit.is_none() || method_column {
             l.methods.extend(method_in(&cell.text, analyte, context));
         }

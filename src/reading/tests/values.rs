@@ -161,3 +161,26 @@ fn a_sentence_tells_the_limit_of_one_measurement_in_its_own_unit() {
     let said = "n/d = not detected; reporting limit for ammonium-N is 1.0 ppm.";
     assert_eq!(ammonium("trace", said), None);
 }
+
+#[test]
+fn a_unit_behind_the_value_that_its_name_contradicts_leaves_it_in_doubt() {
+    let sure = |name: &str, unit: &str| {
+        let row = format!("{name:<24}7.0       {unit}");
+        let found = reports(&[&[
+            "Soil test report",
+            "Client: Hob Mill Trust",
+            "Sample: Home field",
+            "",
+            "Test                    Result    Unit",
+            "pH                      6.4",
+            "Phosphorus (Olsen)      31        mg/kg",
+            &row,
+        ]]);
+        let home = sample(&found, "Home field");
+        home.readings.iter().filter(|r| r.doubts.is_empty()).count() == 3
+    };
+    assert!(sure("Ca %", "%") && sure("Ca %", "") && sure("Zinc (ppm)", "mg/kg"));
+    assert!(!sure("Ca %", "mg/kg") && !sure("Zinc (ppm)", "lb/acre"));
+    // As the ion or as sulfur: a third of the other.
+    assert!(!sure("Sulphate", "mg/kg") && sure("Sulphate-S", "mg/kg"));
+}
