@@ -33,6 +33,8 @@ mod quoted;
 
 mod stems;
 
+mod numbered;
+
 mod gutter;
 
 mod lane;
