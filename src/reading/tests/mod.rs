@@ -22,6 +22,7 @@ mod pages;
 mod procedures;
 mod rates;
 mod seasons;
+mod set_as_one;
 mod values;
 
 use super::layout::tests::typed;
