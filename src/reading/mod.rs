@@ -29,6 +29,8 @@ mod cut;
 
 mod marks;
 
+mod codes;
+
 mod quoted;
 
 mod stems;

@@ -1,6 +1,7 @@
 //! A text that is a number and a name, with a stroke between: `T552-1 - Vigna Alta`, `11842-2: Back lawn`.
 
-use super::label::year_of;
+use super::label::{label as understood, year_of};
+use super::vocabulary::Context;
 
 /// So many figures a number of the laboratory's has at least; fewer count the fields of a farm.
 pub const FIGURES: usize = 3;
@@ -29,7 +30,11 @@ pub fn figures(word: &str) -> usize {
 
 /// One word of letters, figures and strokes with enough figures that is no year.
 pub fn is_number(word: &str) -> bool {
-    figures(word) >= FIGURES
+    // `NE-14-27-3` is where a quarter of a section lies.
+    let bearing = word.get(..2).is_some_and(|w| matches!(w, "NE" | "NW" | "SE" | "SW"));
+    let lies = word.get(2..3).is_some_and(|c| c == "-" || c.starts_with(|c: char| c.is_ascii_digit()));
+    !(bearing && lies)
+        && figures(word) >= FIGURES
         && year_of(word).is_none()
         && word.starts_with(char::is_alphanumeric)
         && word.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '/' | '-' | '.'))
@@ -41,7 +46,11 @@ pub fn parted(label: &str) -> Option<Parted> {
     let stroke = |w: &&&str| STROKES.contains(*w);
     let of = |number: &str, name: &[&str], first: bool| {
         let name = name.join(" ");
-        let worded = name.contains(char::is_alphabetic) && !name.starts_with(|c: char| !c.is_alphanumeric());
+        // `sandy loam` is what the soil is, and no name of it.
+        let said = understood(&name, Context { symbols: false, capitals: false });
+        let kind = said.other && said.unknown.is_empty();
+        let worded =
+            !kind && name.contains(char::is_alphabetic) && !name.starts_with(|c: char| !c.is_alphanumeric());
         (is_number(number) && worded).then(|| Parted { number: number.to_owned(), name, first })
     };
     if let [number, rest @ ..] = words.as_slice() {

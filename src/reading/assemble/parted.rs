@@ -133,6 +133,9 @@ mod tests {
         let mixed = of(Some("K-7706"), &["7706-1 - Hob field", "Moss"]);
         assert!(!mixed[0].2 && mixed[1].2, "{mixed:?}");
         for name in [
+            "7706-1 sandy loam",
+            "NE-14-27-3 - home",
+            "SW14-27 - Hulme",
             "12 - Moss",
             "2019 - planting",
             "Moss - 2024",

@@ -8,6 +8,7 @@ mod beside;
 mod blank_rows;
 mod capitals;
 mod close;
+mod codes;
 mod columns;
 mod exports;
 mod forms;
