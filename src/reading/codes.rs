@@ -80,6 +80,7 @@ fn explained(pages: &[Layout]) -> FxHashMap<String, String> {
 /// `KA = K ppm, ammonium acetate (NH4OAc)`: the code, and what it means as far as that is understood.
 fn explains(text: &str) -> Option<(String, String)> {
     let (code, meaning) = text.split_once(['=', ':'])?;
+    let stated = text.get(code.len()..).is_some_and(|rest| rest.starts_with('='));
     let code = code.trim();
     let short = (2..=LETTERS).contains(&code.chars().count());
     let capitals = code.chars().all(|c| c.is_ascii_uppercase() || c.is_ascii_digit())
@@ -91,11 +92,38 @@ fn explains(text: &str) -> Option<(String, String)> {
     if !short || !capitals || known {
         return None;
     }
-    // What stands in brackets or behind a full stop goes on about it.
-    let meaning = meaning.split(['(', '.']).next()?.trim();
     let named = |text: &&str| {
         let said = label(text, Context { symbols: true, capitals: false });
-        said.is_result() && said.unknown.is_empty() && said.methods.len() < 2
+        // `AB: P` may be anybody's letters.
+        let told = text.len() > 1 || stated;
+        told && said.is_result() && said.unknown.is_empty() && said.methods.len() < 2
     };
-    named(&meaning).then(|| (code.to_owned(), meaning.to_owned()))
+    // What stands in brackets may go on about it: `nitrate-N, lb/ac (ppm x 2)`.
+    let whole = meaning.trim().trim_end_matches('.');
+    let before = whole.split('(').next().map(str::trim);
+    let meaning = std::iter::once(whole).chain(before).find(named)?;
+    Some((code.to_owned(), meaning.to_owned()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_legend_explains_what_it_names_in_full() {
+        let of = |text: &str| explains(text).map(|(code, meaning)| format!("{code}|{meaning}"));
+        assert_eq!(of("QP = Olsen P (mg/kg)").as_deref(), Some("QP|Olsen P (mg/kg)"));
+        assert_eq!(of(" QK: potassium, ppm.").as_deref(), Some("QK|potassium, ppm"));
+        assert_eq!(of("QK = K ppm (acetate, see overleaf)").as_deref(), Some("QK|K ppm"));
+        for text in [
+            "QB: P. Abel ppm",
+            "QB: P",
+            "QP = P wanted, ppm",
+            "QP = recommended P, lb/ac",
+            "Qp = Olsen P",
+            "EC = 1:1",
+        ] {
+            assert_eq!(of(text), None, "{text}");
+        }
+    }
 }
