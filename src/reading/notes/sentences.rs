@@ -36,7 +36,7 @@ pub(super) fn paragraphs(lines: &[NoteLine]) -> Vec<String> {
                 if open
                     && !footnote
                     && !table
-                    && !(is_legend(last) && line.starts_with(char::is_uppercase)) =>
+                    && (!is_legend(last) || !line.starts_with(char::is_uppercase)) =>
             {
                 last.push(' ');
                 last.push_str(&line);
