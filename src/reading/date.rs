@@ -35,6 +35,17 @@ static WORDED: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"(?i)\b(?:([0-9]{1,2})(?:st|nd|rd|th|º|°)?\.?[ -]?(?:de |of )?)?((?:jan|feb|mar|apr|may|jun|jul|aug|sep|sept|oct|nov|dec|mär|mai|okt|dez|janv|févr|fevr|mars|avr|juin|juil|août|aout|déc|ene|abr|ago|dic)[a-zéûäç]*|fevereiro|gennaio|gen|maggio|mag|giugno|giu|luglio|lug|settembre|setiembre|setembro|sett|set|ottobre|ott|outubro|maart|mrt|mei|desember|des)\.?[ -]{1,2}(?:del? )?(?:([0-9]{1,2})(?:st|nd|rd|th)?,?[ -]{1,2})?([0-9]{4}|[0-9]{2})\b").ok()
 });
 
+static YEAR_FIRST: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r"\b((?:19|20)[0-9]{2})[ ,-]{1,2}(\p{L}{3,9})\.?[ -]([0-9]{1,2})(?:st|nd|rd|th)?\b").ok()
+});
+
+/// `2021 Oct 13`.
+fn year_first(text: &str) -> Option<Date> {
+    let c = YEAR_FIRST.as_ref()?.captures(text)?;
+    let part = |i: usize| c.get(i).map(|m| m.as_str());
+    day(year(part(1)?)?, month(part(2)?)?, part(3)?.parse().ok()?)
+}
+
 fn month(word: &str) -> Option<i8> {
     let word: String = word.to_lowercase().chars().take(4).collect();
     let three: String = word.chars().take(3).collect();
@@ -97,7 +108,8 @@ pub fn date(text: &str, order: DayOrder) -> Option<PrintedDate> {
     }
     if let Some(c) = WORDED.as_ref().filter(|_| worded).and_then(|r| r.captures(&text)) {
         let part = |i: usize| c.get(i).map(|m| m.as_str());
-        let d: i8 = part(1).or(part(3))?.parse().ok()?;
+        let Some(d) = part(1).or(part(3)) else { return year_first(&text).map(PrintedDate::Day) };
+        let d: i8 = d.parse().ok()?;
         return day(year(part(4)?)?, month(part(2)?)?, d).map(PrintedDate::Day);
     }
     let c = NUMERIC.as_ref().filter(|_| parted).and_then(|r| r.captures(&text))?;
@@ -169,6 +181,8 @@ mod tests {
             "10 de novembro del 2014",
             "10 novembre 2014",
             "10th of November 2014",
+            "2014 Nov 10",
+            "2014-Nov-10",
         ] {
             assert_eq!(date(text, DayOrder::Unknown), Some(PrintedDate::Day(d(2014, 11, 10))), "{text}");
         }

@@ -29,9 +29,13 @@ mod cut;
 
 mod marks;
 
+mod codes;
+
 mod quoted;
 
 mod stems;
+
+mod numbered;
 
 mod gutter;
 

@@ -481,6 +481,9 @@ fn weighed(analyte: Analyte, number: f64, weight: Option<f64>, unit: &str, doubt
     number * weight
 }
 
+/// Edges of layers nearer than this, in cm, are one.
+const SAME_CM: f64 = 0.3;
+
 /// Pounds per acre: by the convention of two million pounds for a plough layer, or where the report states it. What
 /// moves with water is counted by the layer's own depth, and a shallow core by nobody's convention.
 pub(super) fn pounds(
@@ -491,6 +494,17 @@ pub(super) fn pounds(
     doubts: &mut Vec<Doubt>,
 ) -> f64 {
     if let Some(stated) = around.notes.pounds_factor {
+        return number / stated;
+    }
+    let own = |(layer, _): &&(Depth, f64)| {
+        around.depth.is_some_and(|d| {
+            (d.top_cm - layer.top_cm).abs() < SAME_CM && (d.bottom_cm - layer.bottom_cm).abs() < SAME_CM
+        })
+    };
+    let mut of_layer = around.notes.layer_factors.iter().filter(own).map(|(_, factor)| *factor);
+    if let Some(stated) = of_layer.next()
+        && of_layer.all(|other| other == stated)
+    {
         return number / stated;
     }
     let inches = around.depth.map(|d| d.thickness_inches());

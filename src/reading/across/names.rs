@@ -272,6 +272,15 @@ pub fn named_by_place(band: &Band, rows: &[Vec<Atom>]) -> Band {
             })
             .collect()
     };
+    // The layers of one place bear one name.
+    let layers: Vec<String> = rows
+        .iter()
+        .map(|row| {
+            let edge = |l: &&Leaf| matches!(l.label.field, Some(Field::DepthTop | Field::DepthBottom));
+            let under = |a: &&Atom| band.leaves.iter().filter(edge).any(|l| l.area.overlap_x(&a.area) > 0.0);
+            row.iter().filter(under).map(|a| a.text.as_str()).collect::<Vec<_>>().join(" ")
+        })
+        .collect();
     let silent = |l: &Leaf| {
         let said = &l.label;
         !said.names_column() && said.unit.is_none() && said.methods.is_empty() && !said.saturation
@@ -283,7 +292,7 @@ pub fn named_by_place(band: &Band, rows: &[Vec<Atom>]) -> Band {
     let mut out = band.clone();
     if let [one] = candidates.as_slice() {
         let names = words(*one);
-        let mut unlike = names.clone();
+        let mut unlike: Vec<(&str, &String)> = names.iter().copied().zip(&layers).collect();
         unlike.sort_unstable();
         unlike.dedup();
         if rows.len() >= FEW_ROWS

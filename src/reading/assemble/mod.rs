@@ -2,6 +2,7 @@
 
 mod forms;
 mod name;
+mod parted;
 mod sample;
 mod tables;
 mod twice;
@@ -16,6 +17,7 @@ use super::vocabulary::Field;
 use crate::soil::Report;
 use forms::Forms;
 use name::clean;
+use parted::numbers_off_names;
 use sample::sample;
 use std::collections::HashMap;
 use tables::{join_tables, merge_forms};
@@ -47,6 +49,7 @@ pub fn assemble(gathered: &Gathered) -> Vec<Report> {
     }
     for report in &mut reports {
         report.samples.retain(|s| !s.readings.is_empty());
+        numbers_off_names(report);
         repeated_names(report);
         super::stems::doubt_numbers_in_names(report);
     }

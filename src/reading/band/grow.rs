@@ -10,6 +10,7 @@ use super::super::vocabulary::{Context, Hit, Role, hits};
 use super::apart::{Part, split};
 use super::{Band, is_caption, whole};
 use crate::place::Rect;
+use crate::soil::Analyte;
 
 pub fn numbers(line: &Line, decimal: Decimal) -> usize {
     let procedure = |p: &&Phrase| {
@@ -111,11 +112,15 @@ fn rates(page: &Layout, at: usize, part: &Part) -> bool {
 
 /// A note of procedures names many measurements, and is a sentence all the same.
 pub fn is_sentence(line: &Line) -> bool {
-    line.phrases.iter().any(|p| {
-        let text = p.text();
-        let words = text.split(' ').count();
-        words > 5 && text.contains(';') || words > 8 && (text.contains(": ") || text.ends_with('.'))
-    })
+    // `Extractant: Mehlich-1.   Buffer: Sikora.`: short ones side by side.
+    let stops = || line.phrases.iter().all(|p| p.text().ends_with('.'));
+    let says = || line.phrases.iter().any(|p| p.text().contains(": "));
+    line.phrases.len() > 1 && stops() && says()
+        || line.phrases.iter().any(|p| {
+            let text = p.text();
+            let words = text.split(' ').count();
+            words > 5 && text.contains(';') || words > 8 && (text.contains(": ") || text.ends_with('.'))
+        })
 }
 
 /// Lines close above and below a seed whose words are heading words join the band.
@@ -257,14 +262,15 @@ pub fn completes(
     part: &Part,
     context: Context,
 ) -> bool {
-    !page.cells
-        && with_line(page, band, at).into_iter().any(|lines| {
-            let words = column_words(page, lines, &part.phrase.area);
-            let (together, _) = broken_words(&words);
-            let text = together.iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ");
-            let whole = label(&text, context);
-            words.len() > part.phrase.tokens.len() && whole.known() && whole.unknown.is_empty()
-        })
+    with_line(page, band, at).into_iter().any(|lines| {
+        let words = column_words(page, lines, &part.phrase.area);
+        let (together, _) = broken_words(&words);
+        let text = together.iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ");
+        let whole = label(&text, context);
+        // In a table file a cell is a whole: only what a soil was stirred into stands below its name.
+        let cell = page.cells && !matches!(whole.analyte, Some(Analyte::Ph | Analyte::SolubleSalts));
+        words.len() > part.phrase.tokens.len() && whole.known() && whole.unknown.is_empty() && !cell
+    })
 }
 
 pub fn heading_like(

@@ -1,8 +1,9 @@
 //! A table of what to put down, under its title: no result, however like one its rows look.
 
+use super::super::label::label;
 use super::super::layout::{Layout, Line};
 use super::super::recommendation::recommends;
-use super::super::vocabulary::Form;
+use super::super::vocabulary::{Context, Form};
 use super::super::words::List;
 use super::row::Row;
 use crate::soil::Unit;
@@ -30,7 +31,20 @@ pub fn is_title(line: &Line) -> bool {
         && (counsel || recommends(&text))
 }
 
-/// True for a table under such a title that counts phosphate or potash, and nothing that is only measured.
+/// `Amendment   lb per 100 sq ft` over a table: its numbers are counted as what is put down on a lawn or a bed, which no
+/// laboratory measures in.
+pub fn counts_rates(line: &Line) -> bool {
+    line.phrases.iter().any(|p| {
+        let said = label(&p.text(), Context { symbols: false, capitals: false });
+        let rate = said.unit.as_ref().is_some_and(|u| u.0 == RATE);
+        rate && said.unknown.is_empty() && said.analyte.is_none()
+    })
+}
+
+/// The unit of rates on a small area.
+const RATE: &str = "lb/1000ft2";
+
+/// True for a table under such a title, or such a heading, that counts phosphate or potash, and nothing that is only measured.
 pub fn is_advice(page: &Layout, table: &[Row]) -> bool {
     let Some(first) = table.first() else { return false };
     // The names of the crops stand between.
@@ -41,7 +55,7 @@ pub fn is_advice(page: &Layout, table: &[Row]) -> bool {
         if far || titled {
             break;
         }
-        titled = is_title(line);
+        titled = is_title(line) || counts_rates(line);
         below = line.area.y0;
     }
     let oxide = |r: &Row| matches!(r.label.form, Some(Form::Oxide | Form::OxideOrElement));

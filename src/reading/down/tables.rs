@@ -26,7 +26,10 @@ pub(super) fn tables(rows: Vec<Row>, page: &Layout, context: Context) -> Vec<Vec
                     return false;
                 }
                 let between = page.lines.get(last.line + 1..row.line).unwrap_or_default();
-                if between.iter().any(|l| heads_columns(l, context) || advice::is_title(l)) {
+                if between
+                    .iter()
+                    .any(|l| heads_columns(l, context) || advice::is_title(l) || advice::counts_rates(l))
+                {
                     return false;
                 }
                 let same_edge = (last.name.area.x0 - row.name.area.x0).abs() < 2.5 * page.em;

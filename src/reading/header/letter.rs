@@ -15,10 +15,11 @@ pub static SAMPLED: LazyLock<Option<Regex>> =
     LazyLock::new(|| Regex::new(r"(?i)\b(?:sampled|taken|took|collected|pulled)(?: on)?:? (.{6,22})").ok());
 
 pub static RECEIVED: LazyLock<Option<Regex>> =
-    LazyLock::new(|| Regex::new(r"(?i)\breceived(?: on)?:? (.{6,22})").ok());
+    LazyLock::new(|| Regex::new(r"(?i)\b(?:received|came in|arrived|reached us)(?: on)?:? (.{6,22})").ok());
 
-pub static REPORTED: LazyLock<Option<Regex>> =
-    LazyLock::new(|| Regex::new(r"(?i)\breported(?: on)?:? (.{6,22})").ok());
+pub static REPORTED: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r"(?i)\b(?:reported|report (?:is|was) (?:written|issued|completed|printed|made)|issued)(?: on)?:? (.{6,22})").ok()
+});
 
 pub static DEPTH: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"(?i)(?:depth of |\bto |\bfrom |, )([0-9]+(?:[.,][0-9]+)?(?:\s*(?:-|to)\s*[0-9]+(?:[.,][0-9]+)?)?\s*(?:inches|inch|in\.|cm|centimet\w+))").ok()

@@ -2,6 +2,7 @@
 
 use super::super::fold::pieces;
 use super::super::layout::{Layout, Phrase};
+use super::super::numbered::parted;
 use super::super::vocabulary::Field;
 use super::super::words::List;
 use super::FieldValue;
@@ -26,16 +27,32 @@ pub fn name_of_a_person(page: &Layout, fields: &mut [FieldValue]) {
     };
     let of_report = line(a).contains(&Field::Report) && !line(b).contains(&Field::Report);
     let above = a.area.y1 <= b.area.y0 + 1.0 && of_report;
-    if sure
-        && plain
-        && sample
-        && above
-        && is_person(&a.text)
+    let of_person = sure && plain && sample && above && is_person(&a.text);
+    let name = beside_a_numbered_name(page, (*first, a), (*second, b)).or(of_person.then_some(*first));
+    if let Some(name) = name
         && !fields.iter().any(owner)
-        && let Some(f) = fields.get_mut(*first)
+        && let Some(f) = fields.get_mut(name)
     {
         f.field = Field::Client;
     }
+}
+
+/// `Sample 66120-1: Rose bed` and, above it or below, `Name: Ada Fernshaw`: where the word for a sample is followed by its
+/// number and its name, the plain `Name` asks for a person. Which of the two fields that is.
+fn beside_a_numbered_name(
+    page: &Layout,
+    (first, a): (usize, &FieldValue),
+    (second, b): (usize, &FieldValue),
+) -> Option<usize> {
+    let plain = |f: &FieldValue| asked(page, f).is_some_and(|words| words == ["name"]);
+    let (name, person, sample) = match (plain(a), plain(b)) {
+        (true, false) => (first, a, b),
+        (false, true) => (second, b, a),
+        _ => return None,
+    };
+    let asks = asked(page, sample)?.first().is_some_and(|w| List::AsksSample.has(w));
+    let numbered = parted(&sample.text).is_some_and(|p| p.first);
+    (asks && numbered && person.firm && is_person(&person.text) && !of_another(page, person)).then_some(name)
 }
 
 /// `Name: J. & L. Quern` or `Name: Quern Brothers` above `Sample: South forty` or `Field: Hill 30`: words that are people's or

@@ -5,6 +5,7 @@ use super::super::vocabulary::{Context, Field};
 use super::FieldValue;
 use super::leading::leading_field;
 use super::plausible::is_depth;
+use super::told::{day_told, layer_told, parts_told};
 use regex::Regex;
 use std::sync::LazyLock;
 
@@ -49,6 +50,12 @@ pub(super) fn named_in_quotes(page: &Layout, line: &Line) -> Vec<FieldValue> {
     let layer = LAYER.as_ref().and_then(|r| Some(r.captures(&tail)?.get(1)?.as_str().to_owned()));
     let make = |field, text| FieldValue { field, text, page: page.number, area: line.area, firm: true };
     let number = number.filter(|n| n.len() >= NUMBER).map(|n| make(Field::LabSample, n));
-    let layer = layer.filter(|text| is_depth(text)).map(|text| make(Field::DepthTop, text));
-    std::iter::once(make(Field::SampleLabel, name)).chain(number).chain(layer).collect()
+    let layer = layer.filter(|text| is_depth(text));
+    // `taken 14 April 2023, top 6 inches`: a day of sampling says so, and so does a layer of one figure.
+    let told = parts_told(tail.trim().trim_start_matches([',', ';', ':']));
+    let layer = layer.or_else(|| told.iter().find_map(|part| layer_told(part).filter(|l| l != part)));
+    let days: Vec<String> = told.iter().filter_map(|part| day_told(part).filter(|d| d != part)).collect();
+    let day = if let [day] = days.as_slice() { Some(make(Field::SampledOn, day.clone())) } else { None };
+    let layer = layer.map(|text| make(Field::DepthTop, text));
+    std::iter::once(make(Field::SampleLabel, name)).chain(number).chain(day).chain(layer).collect()
 }

@@ -55,7 +55,9 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     words.truncate(end.unwrap_or(words.len()));
     let lower: Vec<String> = words.iter().map(|w| w.to_lowercase()).collect();
     let says = |word: &str| lower.iter().any(|w| w.trim_end_matches('.') == word);
+    let layers = out.layer_factors.len();
     pounds(&lower, out);
+    let by_layers = out.layer_factors.len() > layers;
     // "1:2 soil to water by volume" tells how a slurry is mixed.
     let slurry = says("water") || lower.iter().any(|w| w.contains(':') && w.len() > 2);
     if says("litre") || says("liter") || says("volume") && (says("soil") || says("basis")) && !slurry {
@@ -185,6 +187,7 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
         [unit] => Some(unit),
         // "in pounds per acre (2 x ppm)": the factor names the other unit.
         [unit, _] if out.pounds_factor.is_some() => Some(unit),
+        [unit, ..] if by_layers => Some(unit),
         _ => None,
     };
     if let Some(unit) = stated

@@ -1,6 +1,28 @@
 //! What a report says pounds or kilograms of an area are in parts per million.
 
 use super::said::Notes;
+use crate::soil::Depth;
+use regex::Regex;
+use std::sync::LazyLock;
+
+/// `x 6 for 6-24 in`: a factor and the layer it is for.
+static OF_LAYER: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(
+        r#"(?:x|times|\*|×) ?([0-9]+(?:\.[0-9]+)?) (?:for|in|at|of)(?: the)? ([0-9]+(?:\.[0-9]+)?) ?(?:-|to) ?([0-9]+(?:\.[0-9]+)?) ?(?:in\b|inch|")"#,
+    )
+    .ok()
+});
+
+/// The factors that a text states for layers counted in inches.
+fn of_layers(text: &str) -> Vec<(Depth, f64)> {
+    let number = |c: &regex::Captures<'_>, i: usize| c.get(i).and_then(|m| m.as_str().parse::<f64>().ok());
+    let found = OF_LAYER.as_ref().map(|r| r.captures_iter(text).collect::<Vec<_>>()).unwrap_or_default();
+    found
+        .iter()
+        .filter_map(|c| Some((Depth::inches(number(c, 2)?, number(c, 3)?), number(c, 1)?)))
+        .filter(|(_, factor)| (0.5..20.0).contains(factor))
+        .collect()
+}
 
 /// `1 ppm`, `1 mg/kg` before the word at `at`, and a weight an area behind its number.
 fn one_part(lower: &[String], at: usize) -> bool {
@@ -44,6 +66,11 @@ pub(super) fn pounds(lower: &[String], out: &mut Notes) {
             _ => None,
         }
     };
+    let layers = of_layers(&text);
+    if !layers.is_empty() {
+        out.layer_factors.extend(layers);
+        return;
+    }
     let stated = (0..lower.len()).find_map(|i| Some((i, by(i)?)));
     let Some((at, factor)) = stated.filter(|(_, f)| (0.5..20.0).contains(f)) else { return };
     // "ppm x 0.3 x inches of the layer" is a rule for layers, not one factor.

@@ -2,7 +2,7 @@
 
 use super::method::adapt;
 use super::titled::Titled;
-use crate::soil::{Analyte, Method};
+use crate::soil::{Analyte, Depth, Method};
 use std::collections::HashMap;
 
 /// What the notes of a document (or page) say.
@@ -18,6 +18,8 @@ pub struct Notes {
     pub common_unit: Option<(&'static str, String)>,
     /// The report states that pounds per acre are parts per million times this.
     pub pounds_factor: Option<f64>,
+    /// The same for layers, where the report states it layer by layer.
+    pub layer_factors: Vec<(Depth, f64)>,
     /// The report states that kilograms per hectare are parts per million times this.
     pub hectare_factor: Option<f64>,
     /// "Results per litre of soil".

@@ -19,6 +19,11 @@ fn is_of_a_table(text: &str) -> bool {
     text.contains("  ") && columns.clone().count() > 2 && columns.all(|words| words <= 3)
 }
 
+/// `PO = Olsen P; KA = K, ammonium acetate`: a legend, which a line that opens with a capital does not go on with.
+fn is_legend(text: &str) -> bool {
+    text.matches('=').count() > 1 && text.contains(';')
+}
+
 /// Footnotes wrap: a line that ends without a full stop goes on in the next.
 pub(super) fn paragraphs(lines: &[NoteLine]) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
@@ -27,7 +32,12 @@ pub(super) fn paragraphs(lines: &[NoteLine]) -> Vec<String> {
         let (footnote, table) = (line.footnote || line.apart, is_of_a_table(&line.text));
         let line = fold(&line.text);
         match out.last_mut() {
-            Some(last) if open && !footnote && !table => {
+            Some(last)
+                if open
+                    && !footnote
+                    && !table
+                    && (!is_legend(last) || !line.starts_with(char::is_uppercase)) =>
+            {
                 last.push(' ');
                 last.push_str(&line);
             }

@@ -8,6 +8,7 @@ mod beside;
 mod blank_rows;
 mod capitals;
 mod close;
+mod codes;
 mod columns;
 mod exports;
 mod forms;
@@ -22,6 +23,7 @@ mod pages;
 mod procedures;
 mod rates;
 mod seasons;
+mod set_as_one;
 mod values;
 
 use super::layout::tests::typed;

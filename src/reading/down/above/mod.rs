@@ -5,6 +5,7 @@ mod examples;
 mod fields;
 mod form;
 mod heading;
+mod layers;
 mod names;
 mod parts;
 mod several;
@@ -22,6 +23,7 @@ pub use fields::fields_of;
 use fields::{goes_on_a_form, over_it, prefixed, with_depth_unit};
 use form::is_line_of_a_form;
 use heading::{SCALE, counts, heading_word, is_day, is_title, is_year, place_word, stack, tops_headings};
+use layers::layers_apart;
 use names::{
     asks_unknown, broken_names, column_names, degrees, glued, is_laboratory_number, mixed, name_row,
     next_names, numbered_codes, one_name,
@@ -65,6 +67,7 @@ pub fn above(
             .collect();
         let whole =
             if page.cells { within } else { headings_apart(glued(within), &columns_of_values, context) };
+        let (whole, layers) = layers_apart(whole, name_right, page.em, context);
         let here: Vec<&Atom> = whole.iter().collect();
         // A line that stands beside the table alone says nothing of it, `Next season` over a paragraph.
         if here.is_empty() {
@@ -235,6 +238,7 @@ pub fn above(
         } else {
             break;
         }
+        fields.extend(layers.filter(|_| lines.last() == Some(&i)));
         below = area.y0;
     }
     stack(&mut headings);

@@ -1,0 +1,151 @@
+//! `T552-1 - Vigna Alta`, `11842-2: Back lawn`: the laboratory's number of a sample and its name, set as one.
+
+use super::super::label::year_of;
+use super::super::numbered::{FIGURES, MANY_FIGURES, Parted, figures, parted};
+use crate::soil::{Doubt, Report, Sample};
+
+/// True where a number holds the number of its report: `7706/2` in report `OLL/7706`.
+fn holds(number: &str, report: &str) -> bool {
+    let parts = |text: &str| -> Vec<String> {
+        let parts = text.split(|c: char| !c.is_alphanumeric());
+        parts.map(str::to_lowercase).filter(|p| figures(p) >= FIGURES && year_of(p).is_none()).collect()
+    };
+    let own = parts(number);
+    parts(report).iter().any(|p| own.contains(p))
+}
+
+/// The long run of figures in a number, and the count behind or in it: `88231-4`, `880234`.
+fn counted(number: &str) -> Option<(String, u64)> {
+    let at = number.rfind(|c: char| !c.is_ascii_digit()).map_or(0, |i| i + 1);
+    let (stem, count) = number.split_at(at);
+    let long = figures(stem) >= MANY_FIGURES || stem.is_empty() && count.len() >= MANY_FIGURES;
+    Some((stem.to_owned(), count.parse().ok()?)).filter(|_| long)
+}
+
+/// True where numbers run on from one another, none twice: those a laboratory gave in the order of its bags.
+fn run_on(numbers: &[&str]) -> bool {
+    let Some(counts) = numbers.iter().map(|n| counted(n)).collect::<Option<Vec<_>>>() else { return false };
+    let next = |w: &[(String, u64)]| matches!(w, [a, b] if a.0 == b.0 && a.1.checked_add(1) == Some(b.1));
+    counts.len() > 1 && counts.windows(2).all(next)
+}
+
+/// Takes the laboratory's number off the names of a report that prints all of them so, where it is one beyond doubt: it
+/// holds the report's number, or it is long and runs on from bag to bag. What may as well be a number of the client's own
+/// waits.
+pub(super) fn numbers_off_names(report: &mut Report) {
+    let found: Vec<Option<Parted>> = report.samples.iter().map(|s| parted(&s.label)).collect();
+    let numbers: Vec<&str> = found.iter().flatten().map(|p| p.number.as_str()).collect();
+    let mut unlike = numbers.clone();
+    unlike.sort_unstable();
+    unlike.dedup();
+    let all = numbers.len() == found.len() && unlike.len() == numbers.len();
+    let holds = |p: &Parted| report.number.as_ref().is_some_and(|report| holds(&p.number, report));
+    let certain = all && (found.iter().flatten().all(holds) || run_on(&numbers));
+    for (sample, parted) in report.samples.iter_mut().zip(&found) {
+        let Some(parted) = parted else { continue };
+        let own = sample.lab_number.as_ref().map(|number| *number == parted.number);
+        match own {
+            Some(true) => take_off(sample, parted),
+            None if certain => take_off(sample, parted),
+            // Beside another number of the laboratory's this one is the client's.
+            Some(false) => (),
+            None if parted.first => sample.doubts.push(Doubt::new(
+                "sample-unnamed",
+                format!(
+                    "`{}` may begin with a number of the laboratory's that is no part of the name.",
+                    sample.label
+                ),
+            )),
+            None => (),
+        }
+    }
+}
+
+fn take_off(sample: &mut Sample, parted: &Parted) {
+    sample.label.clone_from(&parted.name);
+    sample.lab_number = Some(parted.number.clone());
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn of(number: Option<&str>, labels: &[&str]) -> Vec<(String, Option<String>, bool)> {
+        let sample = |label: &&str| Sample {
+            label: (*label).to_owned(),
+            lab_number: None,
+            sampled_on: None,
+            year: None,
+            depth: None,
+            readings: Vec::new(),
+            others: Vec::new(),
+            nitrogen: Vec::new(),
+            doubts: Vec::new(),
+        };
+        let mut report = Report {
+            lab: None,
+            client: None,
+            number: number.map(str::to_owned),
+            received_on: None,
+            reported_on: None,
+            revised: false,
+            samples: labels.iter().map(sample).collect(),
+            doubts: Vec::new(),
+            layout: Default::default(),
+        };
+        numbers_off_names(&mut report);
+        report.samples.into_iter().map(|s| (s.label, s.lab_number, s.doubts.is_empty())).collect()
+    }
+
+    #[test]
+    fn a_number_of_the_reports_comes_off_the_names() {
+        for (report, labels) in [
+            ("Q881/24", ["Q881-1 - Hob field", "Q881-2 - Moss"]),
+            ("HM-7706", ["7706/1: Hob field", "7706/2: Moss"]),
+            ("HM-24-7706", ["24-7706-A - Hob field", "24-7706-B - Moss"]),
+            ("7706", ["Hob field - 7706.1", "Moss - 7706.2"]),
+            ("K12", ["880231 - Hob field", "880232 - Moss"]),
+            ("K12", ["88023-1, Hob field", "88023-2, Moss"]),
+        ] {
+            let found = of(Some(report), &labels);
+            let names: Vec<&str> = found.iter().map(|f| f.0.as_str()).collect();
+            assert_eq!(names, ["Hob field", "Moss"], "{labels:?}");
+            assert!(found.iter().all(|f| f.2 && f.1.is_some()), "{found:?}");
+        }
+        assert_eq!(
+            of(Some("7706"), &["7706-1 - Moss"]),
+            [("Moss".to_owned(), Some("7706-1".to_owned()), true)]
+        );
+    }
+
+    #[test]
+    fn a_number_that_may_be_the_clients_waits_and_a_plain_name_stays_whole() {
+        // A tract of land and its fields, numbers of fields, one name among others.
+        for labels in [
+            ["4417-1 - Hob field", "4417-2 - Moss"],
+            ["101 - Hob field", "102 - Moss"],
+            ["880231 - Hob field", "990117 - Moss"],
+            ["7706-1 - Hob field", "7706-1 - Moss"],
+        ] {
+            let found = of(Some("K-7706"), &labels);
+            assert!(found.iter().zip(labels).all(|(f, l)| f.0 == l && !f.2), "{found:?}");
+        }
+        let mixed = of(Some("K-7706"), &["7706-1 - Hob field", "Moss"]);
+        assert!(!mixed[0].2 && mixed[1].2, "{mixed:?}");
+        for name in [
+            "7706-1 sandy loam",
+            "NE-14-27-3 - home",
+            "SW14-27 - Hulme",
+            "12 - Moss",
+            "2019 - planting",
+            "Moss - 2024",
+            "Compost - Batch 3",
+            "Hob-field 300",
+            "B3 - 4",
+            "14526 - 14527",
+        ] {
+            let found = of(Some("2024-7"), &[name]);
+            assert_eq!(found, [(name.to_owned(), None, true)], "{name}");
+        }
+    }
+}

@@ -1,0 +1,67 @@
+//! Columns headed by codes of a laboratory's own that a legend over the table explains.
+
+use super::{reading, sheets, value};
+use crate::reading::read;
+use crate::soil::{Depth, Method, Report, Sample};
+
+const NOTE: &str = "NO3N: nitrate-N, lb/ac (ppm x 2 for 0-6 in, ppm x 6 for 6-24 in); PO = Olsen P ppm; KA = K ppm, \
+    ammonium acetate; SOM = organic matter % by ignition";
+
+fn of(note: &str) -> Vec<Report> {
+    let lines = [
+        "Quern Soil Services",
+        "For: | Quern Farms",
+        "Report | MR-21-3302 | Rec'd | 2021 Oct 13 | Printed | 2021 Oct 20",
+        note,
+        "Columns ending in a year are former results of the same quarter. N_REC: lb/ac for the crop named.",
+        "",
+        "LABNO | QUARTER | TOP_IN | BOT_IN | PH | SOM | NO3N | PO | KA | PO_2019 | KA_2019 | CROP | N_REC | K2O_REC",
+        "21-801 | NE-14 home | 0 | 6 | 7.6 | 1.5 | 11 | 15 | 163 | 18 | 149 | canola | 95 | 0",
+        "21-802 | NE-14 home | 6 | 24 | 7.9 | | 13 | | | | | | | ",
+        "21-803 | SW-14 | 0 | 6 | 6.9 | 4.4 | 25 | 19 | 292 | 22 | 278 | canola | 95 | 0",
+        "21-804 | SW-14 | 6 | 24 | 7.2 | | 30 | | | | | | | ",
+    ];
+    read(&sheets(&[("", &lines)])).unwrap()
+}
+
+fn layer<'a>(found: &'a [Report], label: &str, top: f64) -> &'a Sample {
+    let layer = if top == 0.0 { Depth::inches(0.0, 6.0) } else { Depth::inches(6.0, 24.0) };
+    let mut all = found.iter().flat_map(|r| &r.samples);
+    all.find(|s| s.label == label && s.depth == Some(layer)).unwrap_or_else(|| panic!("{found:?}"))
+}
+
+#[test]
+fn a_code_is_what_the_legend_says_and_with_a_year_a_former_result() {
+    let found = of(NOTE);
+    let own = layer(&found, "SW-14", 0.0);
+    assert_eq!(own.lab_number.as_deref(), Some("21-803"));
+    assert_eq!(reading(own, "phosphorus").method, Method::Olsen);
+    assert_eq!(reading(own, "potassium").method, Method::AmmoniumAcetate);
+    assert_eq!((value(own, "phosphorus"), value(own, "potassium")), ((19.0, true), (292.0, true)));
+    assert_eq!(value(own, "organic_matter"), (4.4, true));
+    assert_eq!(reading(own, "organic_matter").method, Method::LossOnIgnition);
+    assert_eq!(own.readings.len(), 5, "{own:?}");
+    assert_eq!(found[0].received_on, Some("2021-10-13".parse().unwrap()));
+    // What no legend explains, or explains twice, is nothing.
+    for note in [
+        "All results are of this year.",
+        "PO = Olsen P ppm; PO = potassium ppm; KA = K ppm, ammonium acetate",
+        "PO = post office; KA = K ppm, ammonium acetate",
+    ] {
+        let found = of(note);
+        let all = found.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings);
+        let sure = all.filter(|r| r.analyte.id() == "phosphorus" && r.doubts.is_empty()).count();
+        assert_eq!(sure, 0, "{note}");
+    }
+}
+
+#[test]
+fn pounds_of_a_layer_are_counted_by_the_factor_stated_for_it() {
+    let found = of(NOTE);
+    assert_eq!(value(layer(&found, "SW-14", 0.0), "nitrate_n"), (12.5, true));
+    assert_eq!(value(layer(&found, "SW-14", 6.0), "nitrate_n"), (5.0, true));
+    // A factor of one layer says nothing of another.
+    let found = of("NO3N: nitrate-N, lb/ac (ppm x 2 for 0-6 in).");
+    assert_eq!(value(layer(&found, "SW-14", 0.0), "nitrate_n"), (12.5, true));
+    assert!(!value(layer(&found, "SW-14", 6.0), "nitrate_n").1);
+}
