@@ -23,6 +23,7 @@ mod procedures;
 mod rates;
 mod seasons;
 mod values;
+mod workbooks;
 
 use super::layout::tests::typed;
 use super::read;

@@ -1,0 +1,158 @@
+//! Workbooks and exports whose rows say less than a print would: names merged over rows, codes explained on another sheet,
+//! rows of a heading with titles, marks for what was not found. Names and numbers are invented.
+
+use super::super::read;
+use super::{reading, sample, sheets, value};
+use crate::soil::{Depth, Method, Qualifier, Report};
+
+fn sheet(lines: &[&str]) -> Vec<Report> {
+    read(&sheets(&[("", lines)])).unwrap()
+}
+
+const HEAD: &str = "Client|Hob Mill Trust||Received|2024-03-14";
+
+#[test]
+fn a_name_merged_over_its_rows_is_that_of_all_of_them() {
+    let rows = |second: &str| {
+        sheet(&[
+            HEAD,
+            "Sample|Lab No|Depth (cm)|Analysis|Result|Units",
+            "Long acre|S-31|0-10|pH (1:5 water)|6.1|",
+            "|||Potassium|216|mg/kg",
+            "|||C/N ratio|11|",
+            "|||Magnesium|81|mg/kg",
+            &format!("{second}|pH (1:5 water)|6.6|"),
+            "|||Potassium|188|mg/kg",
+        ])
+    };
+    let found = rows("Moss|S-32|0-10");
+    assert_eq!(value(sample(&found, "Long acre"), "magnesium"), (81.0, true));
+    assert_eq!(value(sample(&found, "Moss"), "potassium"), (188.0, true));
+    // A layer of its own is one of the same ground.
+    let found = rows("||10-30");
+    let layers: Vec<_> = found[0].samples.iter().map(|s| (s.label.as_str(), s.depth)).collect();
+    let layer = |top_cm, bottom_cm| ("Long acre", Some(Depth { top_cm, bottom_cm }));
+    assert_eq!(layers, [layer(0.0, 10.0), layer(10.0, 30.0)]);
+    // Of another sample that nothing names no number is taken for the first one's.
+    let found = rows("||");
+    assert!(found.iter().flat_map(|r| &r.samples).all(|s| !s.readings.iter().any(|r| {
+        r.doubts.is_empty()
+            && s.doubts.is_empty()
+            && matches!(r.printed.value.as_str(), "6.6" | "188" | "216")
+    })));
+}
+
+#[test]
+fn a_mark_under_every_column_is_no_heading_and_its_limits_are_told_in_a_list() {
+    let rows = |note: &str| {
+        sheet(&[
+            HEAD,
+            "Lab no|Field|pH|P|K|Zn",
+            "||KCl|Bray 1|NH4OAc|",
+            "|||mg/kg|mg/kg|mg/kg",
+            "7-1|Long acre|5.1|23|97|BD",
+            "BLK|Blank||BD|BD|BD",
+            "7-2|Moss|4.8|14|42|4.1",
+            note,
+        ])
+    };
+    let found = rows("BD = below detection. Detection limits (mg/kg): P 1, K 2, Zn 0.5");
+    assert_eq!(value(sample(&found, "Moss"), "zinc"), (4.1, true));
+    assert_eq!(value(sample(&found, "Moss"), "phosphorus"), (14.0, true));
+    let zinc = reading(sample(&found, "Long acre"), "zinc");
+    assert_eq!(
+        (zinc.quantity.value, zinc.quantity.qualifier, zinc.doubts.len()),
+        (0.5, Some(Qualifier::Below), 0)
+    );
+    for silent in ["Detection limits (mg/kg): P 1, K 2, Zn 0.5", "BD = below detection.", "BD: bag damaged"] {
+        let found = rows(silent);
+        let none = sample(&found, "Long acre").readings.iter().all(|r| r.analyte.id() != "zinc");
+        assert!(none, "{silent}");
+    }
+    // Another unit than that of the column is no limit of it.
+    let found = rows("BD = below detection. Detection limits (%): P 1, K 2, Zn 0.5");
+    assert!(sample(&found, "Long acre").readings.iter().all(|r| r.analyte.id() != "zinc"));
+}
+
+#[test]
+fn a_heading_of_titled_rows_is_read_down_to_the_line_that_asks_for_names() {
+    let rows = |limits: &str| {
+        sheet(&[
+            HEAD,
+            "",
+            "Test|||pH|EC|P|K|B",
+            "Method|||sat. paste|sat. paste|Olsen|Am. acetate|hot water",
+            "Unit||||dS/m|mg/kg|mg/kg|mg/kg",
+            limits,
+            "Lab #|Sample|Depth (in)",
+            "55.01|Block A|0-12|6.4|0.98|11|321|1.2",
+            "55.02|Block B|12-24|7.0|0.80|5|113|-",
+        ])
+    };
+    for limits in ["Reporting limit|||0.1|0.01|2|5|0.1", "LOR|||0.1|0.01|2|5|0.1", "MDL||||0.01|2|5|0.1"] {
+        let found = rows(limits);
+        let s = sample(&found, "Block A");
+        assert_eq!(
+            (value(s, "phosphorus"), reading(s, "phosphorus").method),
+            ((11.0, true), Method::Olsen),
+            "{limits}"
+        );
+        assert_eq!(reading(s, "ph").method, Method::SaturatedPaste);
+        assert_eq!(reading(s, "boron").method, Method::HotWater);
+        assert_eq!(value(sample(&found, "Block B"), "potassium"), (113.0, true));
+        assert_eq!(found.iter().map(|r| r.samples.len()).sum::<usize>(), 2);
+    }
+}
+
+#[test]
+fn a_row_without_a_value_ends_no_sample_and_an_empty_one_does() {
+    let rows = |between: &str| {
+        let found = sheet(&[
+            HEAD,
+            "Sample|Lab No|Analysis|Result|Units",
+            "Long acre|S-31|pH (1:5 water)|6.1|",
+            between,
+            "||Potassium|216|mg/kg",
+        ]);
+        let s = sample(&found, "Long acre");
+        s.readings.iter().filter(|r| r.doubts.is_empty()).count()
+    };
+    assert_eq!(rows("||Boron|not tested|"), 2);
+    assert_eq!(rows(""), 1);
+    assert_eq!(rows("Duplicate||Boron|not tested|"), 1);
+}
+
+#[test]
+fn a_row_of_limits_below_the_names_is_none_of_a_sample() {
+    let found = sheet(&[
+        HEAD,
+        "|||pH (water 1:5)|P Olsen|K NH4OAc",
+        "Units||||mg/kg|mg/kg",
+        "Lab No.|Field|Depth (cm)|||",
+        "Reporting limit||||1|5",
+        "7.1|Moss|0-10|6.1|12|120",
+        "7.2|Elm|0-10|6.2|13|130",
+    ]);
+    let all: Vec<&str> = found.iter().flat_map(|r| &r.samples).map(|s| s.label.as_str()).collect();
+    assert_eq!(all, ["Moss", "Elm"]);
+}
+
+#[test]
+fn a_bicarbonate_of_sixteen_hours_is_none_of_half_an_hour() {
+    let method = |name: &str, procedure: &str| {
+        let found = sheet(&[
+            HEAD,
+            "Sample|Lab No|DepthFrom-To(cm)|Analysis|Result|Units|Procedure",
+            &format!("Long acre|S-31|10-30|{name}|39|mg/kg|{procedure}"),
+            "Long acre|S-31|10-30|Sulfur|12|mg/kg|Hot KCl extract",
+        ]);
+        let s = sample(&found, "Long acre");
+        assert_eq!((s.depth, value(s, "sulfur").1), (Some(Depth { top_cm: 10.0, bottom_cm: 30.0 }), true));
+        let p = reading(s, "phosphorus");
+        (p.method, p.doubts.is_empty())
+    };
+    assert_eq!(method("Phosphorus (Colwell)", "Bicarbonate, 16 h"), (Method::Colwell, true));
+    assert_eq!(method("Phosphorus", "Sodium bicarbonate (16 h)").0, Method::Colwell);
+    assert_eq!(method("Phosphorus", "Bicarbonate"), (Method::Olsen, true));
+    assert!(!method("Phosphorus (Colwell)", "Bicarbonate").1);
+}
