@@ -105,6 +105,27 @@ fn a_heading_of_titled_rows_is_read_down_to_the_line_that_asks_for_names() {
 }
 
 #[test]
+fn running_numbers_over_columns_name_none_where_words_do() {
+    let names = |lines: &[&str]| {
+        let head = [HEAD, ""];
+        let body = ["pH||6.1|6.2|6.3", "Potassium|mg/kg|120|130|140"];
+        let all: Vec<&str> = head.iter().chain(lines).chain(&body).copied().collect();
+        let found = sheet(&all);
+        found.iter().flat_map(|r| &r.samples).map(|s| s.label.clone()).collect::<Vec<_>>()
+    };
+    let moss = ["Moss", "Hob mill", "Elm"];
+    assert_eq!(names(&["Field||Moss|Hob mill|Elm", "Sample #||1|2|3"]), moss);
+    assert_eq!(names(&["Sample No.||3|1|2", "Field||Moss|Hob mill|Elm"]), moss);
+    // Numbers that do not run may be the client's own, and so may words that are not unlike.
+    assert!(names(&["Field||Moss|Hob mill|Elm", "Sample #||12|40|7"]).iter().all(String::is_empty));
+    assert!(names(&["Field||Moss|Moss|Elm", "Sample #||1|2|3"]).iter().all(String::is_empty));
+    assert_eq!(
+        names(&["Field||Moss|Moss|Elm", "Depth (cm)||0-10|10-30|0-10", "Sample #||1|2|3"]),
+        ["Moss", "Moss", "Elm"]
+    );
+}
+
+#[test]
 fn a_row_without_a_value_ends_no_sample_and_an_empty_one_does() {
     let rows = |between: &str| {
         let found = sheet(&[

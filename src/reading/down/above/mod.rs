@@ -7,6 +7,7 @@ mod form;
 mod heading;
 mod names;
 mod parts;
+mod running;
 mod several;
 
 use super::super::align::columns;
@@ -239,6 +240,7 @@ pub fn above(
     }
     stack(&mut headings);
     half |= broken_names(page, atoms, &fields, name_right, context);
+    half |= running::without_running(&mut fields);
     if half {
         fields.retain(|(field, _)| *field != Field::SampleLabel);
     }
