@@ -75,6 +75,28 @@ fn a_mark_under_every_column_is_no_heading_and_its_limits_are_told_in_a_list() {
 }
 
 #[test]
+fn a_capacity_explained_as_a_sum_is_one() {
+    let method = |note: &str| {
+        let found = sheet(&[
+            HEAD,
+            "Field|pH|Ca, cmol/kg|T-value (CEC), cmol/kg",
+            "Moss|5.1|3.2|6.4",
+            "Elm|5.6|4.2|7.4",
+            "",
+            "ND: not found",
+            note,
+        ]);
+        reading(sample(&found, "Moss"), "cec").method
+    };
+    for note in ["T-value = S-value + exchangeable acidity.", "CEC = Ca + Mg + K + Na + H"] {
+        assert_eq!(method(note), Method::Summation, "{note}");
+    }
+    for note in ["Base saturation = Ca + Mg / CEC", "CEC = as ordered + invoiced", "T-value = medium"] {
+        assert_eq!(method(note), Method::Unstated, "{note}");
+    }
+}
+
+#[test]
 fn a_heading_of_titled_rows_is_read_down_to_the_line_that_asks_for_names() {
     let rows = |limits: &str| {
         sheet(&[
