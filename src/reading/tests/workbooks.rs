@@ -127,6 +127,22 @@ fn a_heading_of_titled_rows_is_read_down_to_the_line_that_asks_for_names() {
 }
 
 #[test]
+fn a_bottom_alone_is_from_the_surface_where_no_layer_lies_above() {
+    let depth = |second: &str| {
+        let found = sheet(&[
+            HEAD,
+            "Field|Bottom depth (in)|pH|K, ppm",
+            "Moss|8|6.2|305",
+            &format!("{second}|6.1|207"),
+        ]);
+        found[0].samples.iter().map(|s| s.depth).collect::<Vec<_>>()
+    };
+    let layer = Some(Depth::inches(0.0, 8.0));
+    assert_eq!(depth("Elm|8"), [layer, layer]);
+    assert_eq!(depth("Moss|24"), [None, None]);
+}
+
+#[test]
 fn running_numbers_over_columns_name_none_where_words_do() {
     let names = |lines: &[&str]| {
         let head = [HEAD, ""];
