@@ -143,6 +143,42 @@ fn a_bottom_alone_is_from_the_surface_where_no_layer_lies_above() {
 }
 
 #[test]
+fn rows_of_a_former_season_below_a_tables_own_are_left_out() {
+    let rows = |title: &str| {
+        sheet(&[
+            "Client|Hob Mill Trust||Reported|18/03/2024",
+            "",
+            "Sample Name|||Hill 1|Flats",
+            "Depth (cm)|||0-10|0-10",
+            "Test|Unit|Medium Range",
+            "pH||5.8 - 6.2|5.6|6.0",
+            "Olsen Phosphorus|mg/kg|20 - 30|56|32",
+            "Potassium|me/100g|0.40 - 0.60|0.80|0.32",
+            "",
+            title,
+            "pH||5.8 - 6.2|5.7|6.1",
+            "Olsen Phosphorus|mg/kg|20 - 30|48|27",
+        ])
+    };
+    for title in ["Results of March 2021 for comparison", "Previous results (2021)", "Soil test results 2022"]
+    {
+        let found = rows(title);
+        let s = sample(&found, "Hill 1");
+        assert_eq!((value(s, "ph"), value(s, "phosphorus")), ((5.6, true), (56.0, true)), "{title}");
+        assert!(value(sample(&found, "Flats"), "potassium").1);
+        assert_eq!(found.iter().flat_map(|r| &r.samples).map(|s| s.readings.len()).sum::<usize>(), 6);
+    }
+    // What does not say so is not dropped, and nothing of either is sure.
+    for title in ["Duplicate results", "Results 2024"] {
+        let found = rows(title);
+        let sure = |s: &crate::soil::Sample| {
+            s.readings.iter().any(|r| r.analyte.id() == "ph" && r.doubts.is_empty())
+        };
+        assert!(!found.iter().flat_map(|r| &r.samples).any(|s| s.label == "Hill 1" && sure(s)), "{title}");
+    }
+}
+
+#[test]
 fn running_numbers_over_columns_name_none_where_words_do() {
     let names = |lines: &[&str]| {
         let head = [HEAD, ""];
@@ -194,6 +230,22 @@ fn a_row_of_limits_below_the_names_is_none_of_a_sample() {
     ]);
     let all: Vec<&str> = found.iter().flat_map(|r| &r.samples).map(|s| s.label.as_str()).collect();
     assert_eq!(all, ["Moss", "Elm"]);
+}
+
+#[test]
+fn results_of_last_year_that_repeat_none_above_are_no_former_ones() {
+    let found = sheet(&[
+        "Client|Hob Mill Trust||Reported|2024-01-14",
+        "Soil test results 2023 - main nutrients",
+        "Test|Unit|Moss|Elm",
+        "pH||6.1|6.2",
+        "Potassium|mg/kg|120|130",
+        "",
+        "Soil test results 2023 - trace elements",
+        "Zinc|mg/kg|1.2|1.3",
+        "Boron|mg/kg|0.5|0.6",
+    ]);
+    assert_eq!(value(sample(&found, "Moss"), "zinc"), (1.2, true));
 }
 
 #[test]
