@@ -27,6 +27,8 @@ pub mod layout;
 
 mod cut;
 
+mod coded;
+
 mod marks;
 
 mod quoted;

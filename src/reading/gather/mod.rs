@@ -7,6 +7,7 @@ mod tables;
 mod unread;
 
 use super::aside::{half_methods, lines_by_themselves, measured_in_tables, named_by_unknown_words};
+use super::coded;
 use super::date::{DayOrder, decide_order};
 use super::dated::days_behind_names;
 use super::former;
@@ -113,6 +114,7 @@ fn doubted(document: &Document) -> HashSet<String> {
 /// Reads every page.
 pub fn gather(document: &Document) -> Gathered {
     let pages = marks::plain(document.pages.iter().map(layout).map(rewrap).collect());
+    let pages = coded::written_out(pages);
     gather_mail(document, pages, QUOTATIONS)
 }
 

@@ -127,6 +127,47 @@ fn a_heading_of_titled_rows_is_read_down_to_the_line_that_asks_for_names() {
 }
 
 #[test]
+fn codes_over_columns_are_read_by_the_sheet_that_explains_them() {
+    let data: &[&str] = &[
+        "RPT|SNO|CNM|FID|DRC|BDP|A01|B11|C21|E50|E54|LIM",
+        "21-7|101|Hob Mill Trust|Moss|2021-10-27|8|6.2|18|305|17.4|15.5|1.2",
+        "21-7|102|Hob Mill Trust|Elm|2021-10-27|8|6.1|19|207|18.6|14.2|0",
+    ];
+    let key = |a01: &'static str, again: &'static str| {
+        vec![
+            "Explanation of codes",
+            "Code|Meaning|Procedure|Unit",
+            "RPT|Report number",
+            "SNO|Laboratory sample number",
+            "CNM|Client",
+            "FID|Field / sample name",
+            "DRC|Date received",
+            "BDP|Bottom of sample||in",
+            a01,
+            "B11|Phosphorus|Bray P1|ppm",
+            "C21|Potassium|Mehlich 3|ppm",
+            "E50|Cation exchange capacity|sum|meq/100g",
+            "E54|H saturation|calc.|%",
+            "LIM|Lime to apply||ton/ac",
+            again,
+        ]
+    };
+    let all = |key: &[&str]| read(&sheets(&[("Data", data), ("Key", key)]));
+    let found = all(&key("A01|Soil pH|1:1 water", "")).unwrap();
+    let s = sample(&found, "Moss");
+    assert_eq!((value(s, "phosphorus"), reading(s, "phosphorus").method), ((18.0, true), Method::BrayP1));
+    assert_eq!((value(s, "ph"), reading(s, "ph").method), ((6.2, true), Method::Water1to1));
+    assert_eq!((value(s, "cec"), value(s, "sat_h")), ((17.4, true), (15.5, true)));
+    assert_eq!(s.depth, Some(Depth::inches(0.0, 8.0)));
+    assert_eq!(s.readings.len(), 5, "{s:?}");
+    // A code that is explained twice is none.
+    let found = all(&key("A01|Soil pH|1:1 water", "B11|Potassium|Olsen|ppm")).unwrap();
+    assert!(sample(&found, "Moss").readings.iter().all(|r| r.printed.value != "18" || !r.doubts.is_empty()));
+    // Without the key nobody knows.
+    assert!(read(&sheets(&[("Data", data)])).is_err());
+}
+
+#[test]
 fn a_bottom_alone_is_from_the_surface_where_no_layer_lies_above() {
     let depth = |second: &str| {
         let found = sheet(&[
