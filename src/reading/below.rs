@@ -44,9 +44,9 @@ pattern!(
 );
 pattern!(
     LEGEND,
-    r#"(?i)\bn[./]?d\.?"?\s*(?:[:=,-]|\s)\s*(?:means |is |stands for )?(?:not|none|non)[ -]detect\w*(?:,? (?:at|above|below|over|at or above)(?: the)?(?: \w+)? (reporting|detection|quantitation|quantification) limit)?"#
+    r#"(?i)\b(?:n[./]?d\.?|b\.?d\.?)"?\s*(?:[:=,-]|\s)\s*(?:means |is |stands for )?(?:(?:not|none|non)[ -]detect\w*|below (?:the )?(?:limit of )?detection(?: limit)?)(?:,? (?:at|above|below|over|at or above)(?: the)?(?: \w+)? (reporting|detection|quantitation|quantification) limit)?"#
 );
-pattern!(NOT_DETECTED, r"(?i)^(?:n[./]?d\.?|not detected)$");
+pattern!(NOT_DETECTED, r"(?i)^(?:n[./]?d\.?|b\.?d\.?|not detected|below detection)$");
 pattern!(UNDER_REPORTING, r"(?i)^(?:<\s*(?:rl|mrl|lor|loq|pql)|brl|bql)$");
 pattern!(UNDER_DETECTION, r"(?i)^(?:<\s*(?:mdl|dl|lod)|bdl)$");
 
@@ -60,9 +60,39 @@ pattern!(
     r"(?i)\b(?:reporting|detection|quantitation|quantification) limits?\s+(?:for|of)\s+([^.;:=]{1,40}?)\s*(?:\bis\b|\bare\b|\bwas\b|[:=])\s*([0-9]+(?:[.,][0-9]+)?)\s*(\S+)"
 );
 
+pattern!(
+    LIMITS,
+    r"(?im)\b(?:reporting|detection|quantitation|quantification) limits?\s*(?:\(([^)\n]{1,20})\)|in (\S{1,20}?))?\s*(?:are\b|[:=])\s*([^\n]+)$"
+);
+pattern!(LIMIT_IN_LIST, r"^\s*(.*?[^\s0-9.,:=])\s*[:=]?\s+([0-9]+(?:[.,][0-9]+)?)\s*(\D\S*)?\s*\.?\s*$");
+
+/// `Detection limits (mg/kg): P 1, K 2, Zn 0.5`: name, limit and unit of each, up to the first that is no limit.
+fn listed(text: &str) -> Vec<(String, String, String)> {
+    let (Some(lists), Some(one)) = (LIMITS.as_ref(), LIMIT_IN_LIST.as_ref()) else { return Vec::new() };
+    let of_list = |list: regex::Captures<'_>| {
+        let common = list.get(1).or(list.get(2)).map_or("", |m| m.as_str()).to_owned();
+        let items = list.get(3).map_or("", |m| m.as_str()).replace(" and ", ", ").replace(';', ", ");
+        let items: Vec<String> = items.split(", ").map(str::to_owned).collect();
+        items
+            .into_iter()
+            .map_while(|item| {
+                let said = one.captures(&item)?;
+                let own = said.get(3).map_or(common.as_str(), |m| m.as_str());
+                Some((said.get(1)?.as_str().to_owned(), said.get(2)?.as_str().to_owned(), own.to_owned()))
+            })
+            .collect::<Vec<_>>()
+    };
+    lists.captures_iter(text).flat_map(of_list).collect()
+}
+
 /// True for a mark that may stand for "not detected", or for "not determined".
 pub fn is_not_detected(cell: &Atom) -> bool {
-    is(&NOT_DETECTED, &cell.text)
+    is_mark_of_none(&cell.text)
+}
+
+/// True for a text that is such a mark.
+pub fn is_mark_of_none(text: &str) -> bool {
+    is(&NOT_DETECTED, text)
 }
 
 /// True for a flag that tells of a result below a limit, whichever: `ND`, `<RL`, `BDL`, and the `U` of environmental
@@ -98,7 +128,9 @@ pub fn told(text: &str, found: &Found, decimal: Decimal) -> Option<PrintedNumber
         .captures_iter(text)
         .filter(|_| legend)
         .filter_map(|said| limit(said.get(2)?.as_str(), said.get(3)?.as_str(), said.get(1)?.as_str()));
-    let mut all = told.chain(limits);
+    let lists = listed(text).into_iter().filter(|_| legend);
+    let lists = lists.filter_map(|(names, figure, unit)| limit(&figure, &unit, &names));
+    let mut all = told.chain(limits).chain(lists);
     let first = all.next()?;
     all.all(|other| other.value == first.value).then_some(first)
 }

@@ -5,7 +5,7 @@ use super::found::FoundSample;
 use super::gather::Gathered;
 use super::header::FieldValue;
 use super::label::year_of;
-use super::layout::Layout;
+use super::layout::{Layout, Line};
 use super::listed::each_word;
 use super::vocabulary::{Field, VocabularyError};
 use crate::soil::Doubt;
@@ -110,6 +110,35 @@ pub fn titled(page: &Layout, first: usize, own: Option<i16>) -> Option<(bool, Do
     let text = phrase.text();
     let year = past(&text).filter(|_| near && text.split(' ').count() <= MOST_WORDS)?;
     Some((year > 0 && own.is_some_and(|own| year < own), doubt(&text)))
+}
+
+/// True for a line of one phrase that begins a table of a former season, or of a year before the report's own.
+pub fn begins(line: &Line, own: Option<i16>) -> bool {
+    let [phrase] = line.phrases.as_slice() else { return false };
+    let text = phrase.text();
+    text.split(' ').count() <= MOST_WORDS
+        && !text.contains(':')
+        && (past(&text).is_some() || of_before(&text, own))
+}
+
+/// `Results of March 2021` in a report of 2024: results, and a season or year before the report's own, and nothing else.
+fn of_before(title: &str, own: Option<i16>) -> bool {
+    let words = words(title);
+    let mut years = words.iter().filter_map(|w| year_of(w));
+    let (Some(year), None) = (years.next(), years.next()) else { return false };
+    let results = words.iter().any(|w| WORDS.get(w.as_str()) == Some(&Says::Results));
+    results && own.is_some_and(|own| year < own)
+}
+
+/// What the line right above or the one over its heading says of a table of analytes that begins on line `first`, in
+/// the lines that no row above it has taken: of a former season (true where its year is before the report's), or nothing.
+pub fn over_rows(page: &Layout, above: usize, first: usize, own: Option<i16>) -> Option<(bool, Doubt)> {
+    let lines = page.lines.get(above..first)?;
+    let line = lines.iter().rev().find(|l| begins(l, own))?;
+    let text = line.phrases.first()?.text();
+    let year = past(&text).unwrap_or_default();
+    let before = of_before(&text, own) || year > 0 && own.is_some_and(|own| year < own);
+    Some((before, doubt(&text)))
 }
 
 /// More words are a sentence.

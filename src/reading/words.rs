@@ -106,6 +106,10 @@ pub enum List {
     Agent,
     /// Words before a number behind a sample's name.
     Reference,
+    /// Words over the column of a table that explains codes where these stand.
+    AsksCode,
+    /// Words over the column where such a table says what they mean.
+    AsksMeaning,
 }
 
 impl List {
@@ -160,6 +164,8 @@ impl List {
             "courtesy" => Self::Courtesy,
             "reference" => Self::Reference,
             "agent" => Self::Agent,
+            "asks-code" => Self::AsksCode,
+            "asks-meaning" => Self::AsksMeaning,
             _ => return None,
         })
     }

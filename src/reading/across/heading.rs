@@ -2,6 +2,7 @@
 
 use super::super::atom::{Atom, Kind};
 use super::super::band::Band;
+use super::super::below::is_mark_of_none;
 use super::super::found::FoundSample;
 use super::super::label::label;
 use super::super::layout::Layout;
@@ -103,7 +104,10 @@ pub(super) fn is_another_heading(page: &Layout, line: usize, atoms: &[Atom]) -> 
     let names = |p: &&super::super::layout::Phrase| {
         let said = label(&p.text(), Context { symbols: false, capitals: false });
         let column = said.analyte.is_some() || said.unit.is_some() || !said.methods.is_empty();
-        (column || said.field.is_some() || said.role.is_some()) && said.unknown.is_empty()
+        // `BD` under each of several columns is a mark, and no name of a measurement.
+        (column || said.field.is_some() || said.role.is_some())
+            && said.unknown.is_empty()
+            && !is_mark_of_none(&p.text())
     };
     let named = page.lines.get(line).map_or(0, |l| l.phrases.iter().filter(names).count());
     named > 1 && named > value_count(atoms)

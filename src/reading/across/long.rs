@@ -5,15 +5,24 @@ use super::super::band::{Band, Leaf};
 use super::super::below::is_under_a_limit;
 use super::super::found::{Found, FoundSample};
 use super::super::label::{Label, label};
-use super::super::layout::Layout;
+use super::super::layout::{Layout, Line};
 use super::super::notes::{has_methods, method_told, strange_words};
 use super::super::vocabulary::{Context, Field, Role};
 use super::row::{Row, text_of};
 use super::wide::{add_field, found};
 use crate::soil::{Doubt, OtherMeasurement, Printed, Qualifier};
 
+/// What the row above says of its sample.
+pub type Fields = Vec<(Field, String)>;
+
 /// One result a row: the name stands in a column of its own, with unit and method beside it.
-pub fn long_row(page: &Layout, row: &Row<'_>, band: &Band, context: Context) -> Option<FoundSample> {
+pub fn long_row(
+    page: &Layout,
+    row: &Row<'_>,
+    band: &Band,
+    above: Option<&Fields>,
+    context: Context,
+) -> Option<FoundSample> {
     let cell = |role| {
         row.cells.iter().find(|(h, ..)| {
             band.leaves.get(*h).is_some_and(|l| {
@@ -47,8 +56,14 @@ pub fn long_row(page: &Layout, row: &Row<'_>, band: &Band, context: Context) -> 
             add_field(&mut sample, field, leaf, &text_of(atoms));
         }
     }
-    sample.named_by_table =
-        sample.field(Field::SampleLabel).is_some() || sample.field(Field::LabSample).is_some();
+    sample.named_by_table = names_itself(&sample);
+    if !sample.named_by_table {
+        let above = above.filter(|_| page.cells && is_blank_before_the_name(row, band))?;
+        let own = |field: Field| sample.field(field).is_some();
+        let taken: Vec<_> = above.iter().filter(|(field, _)| !own(*field)).cloned().collect();
+        sample.fields.extend(taken);
+        sample.named_by_table = names_itself(&sample);
+    }
     if !sample.named_by_table {
         return None;
     }
@@ -89,6 +104,36 @@ pub fn long_row(page: &Layout, row: &Row<'_>, band: &Band, context: Context) -> 
     }
     sample.readings.push(reading);
     Some(sample)
+}
+
+/// True where between two rows of a sheet stand at most rows without a value, and none that says anything before the name
+/// of what it measures.
+pub fn goes_on(page: &Layout, last: usize, line: usize, band: &Band) -> bool {
+    let measured = |l: &&Leaf| l.label.role == Some(Role::Analyte) && l.label.analyte.is_none();
+    let Some(name) = band.leaves.iter().find(measured) else { return false };
+    let lines = page.lines.get(last..=line).unwrap_or_default();
+    let close = |a: &Line, b: &Line| b.area.y0 - a.area.y0 < 21.0;
+    let silent = |l: &Line| l.phrases.iter().all(|p| p.area.x0 >= name.area.x0);
+    lines.windows(2).all(|w| matches!(w, [a, b] if close(a, b)))
+        && lines.get(1..lines.len().saturating_sub(1)).unwrap_or_default().iter().all(silent)
+}
+
+fn names_itself(sample: &FoundSample) -> bool {
+    sample.field(Field::SampleLabel).is_some() || sample.field(Field::LabSample).is_some()
+}
+
+/// True for a row whose cells before the name of the measurement are empty, but for a layer or a day: cells merged down
+/// over the rows of one sample, or printed in the first of them alone. Any other text there may be a name.
+fn is_blank_before_the_name(row: &Row<'_>, band: &Band) -> bool {
+    let measured = |l: &Leaf| l.label.role == Some(Role::Analyte) && l.label.analyte.is_none();
+    let Some(name) = band.leaves.iter().position(measured) else { return false };
+    let own = |field| matches!(field, Field::DepthTop | Field::DepthBottom | Field::SampledOn);
+    row.loose.iter().all(|a| band.leaves.get(name).is_some_and(|l| a.area.x0 > l.area.x0))
+        && row
+            .cells
+            .iter()
+            .filter(|(h, atoms, _)| *h < name && !is_blank(&text_of(atoms)))
+            .all(|(h, ..)| band.leaves.get(*h).and_then(|l| l.label.field).is_some_and(own))
 }
 
 /// What the cell of a column of methods tells of a result. Words in it that nothing explains leave the result unsure, where

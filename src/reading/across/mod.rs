@@ -12,6 +12,7 @@ mod long;
 mod names;
 mod numbered;
 mod row;
+mod running;
 mod statistic;
 mod summary;
 mod wide;
@@ -20,9 +21,10 @@ mod wrapped;
 use super::align::columns;
 use super::atom::{Atom, Kind};
 use super::band::Band;
+use super::below::limit_of;
 use super::found::FoundSample;
 use super::header::leading_field;
-use super::layout::{Layout, Line};
+use super::layout::{Layout, Line, Phrase};
 use super::number::Decimal;
 use super::vocabulary::{Context, Field};
 use crate::place::Rect;
@@ -37,6 +39,7 @@ use long::long_row;
 pub use names::{asks_for_a_name, names_a_number};
 use names::{asks_for_several, is_of_a_heading, part_fields, part_names};
 use row::{Row, edges, place_row, value_count};
+pub use running::is_running;
 pub use statistic::opens_or_ends_with_a_mean;
 pub use summary::is_summary;
 use summary::{numbered_plot, plot_perhaps};
@@ -98,6 +101,8 @@ pub fn read(
         .map(|(offset, atoms)| (from + offset, place_row(atoms, &columns, band, &edges)))
         .collect();
     let band = &numbered::numbered(band, &placed);
+    let running = running::running(band, &placed);
+    let band = &running::without_running(band, running);
     let wraps = wrapped::wraps(page, &placed, from..from + rows.len(), band);
     let mut blank: Vec<bool> = Vec::new();
     let mut another = false;
@@ -106,6 +111,8 @@ pub fn read(
     let by_ways =
         !band.long() && placed.iter().any(|(_, row)| matches!(counted(row, band), Some(Counted::So(_))));
     let mut ways = None;
+    // What the last row of a long table said of its sample.
+    let mut above: Option<(usize, long::Fields)> = None;
     let mut aside = Vec::new();
     let mut placed = placed.iter().peekable();
     for (line, atoms) in (from..).zip(&rows) {
@@ -114,9 +121,19 @@ pub fn read(
         let Some((_, row)) = placed.next_if(|(at, _)| *at == line) else { continue };
         let below = (!band.long()).then(|| units_below(page, line + 1, band)).flatten();
         let own = below.as_ref().unwrap_or(band);
-        let found =
-            if band.long() { long_row(page, row, band, context) } else { wide_row(page, row, own, decimal) };
+        let found = if band.long() {
+            long_row(
+                page,
+                row,
+                band,
+                above.as_ref().filter(|(at, _)| long::goes_on(page, *at, line, band)).map(|(_, f)| f),
+                context,
+            )
+        } else {
+            wide_row(page, row, own, decimal)
+        };
         let Some(mut sample) = found else { continue };
+        above = Some((line, sample.fields.clone()));
         layers::with_their_unit(&mut sample);
         if below.is_some() {
             taken.push(line + 1);
@@ -146,6 +163,13 @@ pub fn read(
             sample.named_by_table = true;
             sample.fields.retain(|(field, _)| *field != Field::SampleLabel);
             sample.fields.extend(wrap.name.clone().map(|name| (Field::SampleLabel, name)));
+        }
+        // `Reporting limit   0.1   2   5` among the rows holds no results.
+        let first = page.lines.get(line).and_then(|l| l.phrases.first()).map(Phrase::text);
+        let limits = first.is_some_and(|text| text.len() > 2 && limit_of(&text).is_some());
+        if limits && sample.fields.len() < 2 && !band.long() {
+            taken.push(line);
+            continue;
         }
         let heading = sample.field(Field::SampleLabel).is_some_and(is_of_a_heading);
         if heading || samples.is_empty() && is_heading_row(&sample) {
@@ -237,6 +261,7 @@ pub fn read(
             sample.fields.retain(|(field, _)| *field != Field::SampleLabel);
         }
     }
+    running::unname(&mut samples, running);
     // `Green 1 80211`, `Green 2 80212` under a heading that asks for the laboratory's number too, where no column has it.
     if names_with_numbers(page, band, &samples) {
         for sample in &mut samples {

@@ -308,7 +308,7 @@ pub fn named_by_place(band: &Band, rows: &[Vec<Atom>]) -> Band {
 }
 
 /// A few words with letters among them that neither rate nor tell of what kind a soil is.
-fn may_name(text: &str) -> bool {
+pub fn may_name(text: &str) -> bool {
     let said = label(text, Context { symbols: false, capitals: false });
     let lower = text.to_lowercase();
     let kind = said.rating || said.unit.is_some() || List::Soil.within(&lower);

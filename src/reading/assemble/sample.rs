@@ -25,10 +25,25 @@ fn dissolved(found: &FoundSample) -> bool {
     })
 }
 
+/// True where no other sample of that name reaches to another depth.
+fn alone_of_its_name(gathered: &Gathered, found: &FoundSample) -> bool {
+    let name = found.field(Field::SampleLabel);
+    let other = |s: &&FoundSample| {
+        s.field(Field::SampleLabel) == name && s.field(Field::DepthBottom) != found.field(Field::DepthBottom)
+    };
+    !gathered.samples.iter().any(|s| other(&s))
+}
+
 pub(super) fn sample(gathered: &Gathered, forms: &Forms, found: &FoundSample) -> Sample {
     let get = |field| value(gathered, forms, found, field).map(clean).filter(|t| !t.is_empty());
-    let depth = get(Field::DepthTop)
-        .and_then(|top| depth(&top, get(Field::DepthBottom).as_deref(), gathered.inches_spoken));
+    let depth = match (get(Field::DepthTop), get(Field::DepthBottom)) {
+        (Some(top), bottom) => depth(&top, bottom.as_deref(), gathered.inches_spoken),
+        // From the surface down, where no other layer of that name may lie above it.
+        (None, Some(bottom)) if alone_of_its_name(gathered, found) => {
+            depth(&bottom, None, gathered.inches_spoken)
+        }
+        _ => None,
+    };
     let (sampled_on, sampled_year) = get(Field::SampledOn).map_or((None, None), |t| day(&t, gathered.order));
     let year = sampled_year.or_else(|| {
         [Field::ReceivedOn, Field::ReportedOn, Field::Handled]

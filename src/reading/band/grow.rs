@@ -1,12 +1,13 @@
 //! Which lines make a heading: one that names measurements, and those close above and below that go on with it.
 
 use super::super::atom::{Atom, Kind, is_blank, phrase_atoms};
+use super::super::below::limit_of;
 use super::super::cut::cut;
 use super::super::down::is_rating_letter;
 use super::super::label::label;
 use super::super::layout::{Layout, Line, Phrase, Token};
 use super::super::number::Decimal;
-use super::super::vocabulary::{Context, Hit, Role, hits};
+use super::super::vocabulary::{Context, Field, Hit, Role, hits};
 use super::apart::{Part, split};
 use super::{Band, is_caption, whole};
 use crate::place::Rect;
@@ -55,7 +56,7 @@ pub fn is_seed(page: &Layout, lines: &[Vec<Part>], at: usize, decimal: Decimal) 
         let atoms = phrase_atoms(p, decimal);
         !atoms.is_empty() && atoms.iter().all(|a| matches!(a.kind, Kind::Range))
     };
-    if named < 2 && !long
+    if !long && (named < 2 || is_one_mark(parts))
         || is_sentence(line)
         || !long && is_blank_row(page, at, parts, decimal)
         || line.phrases.iter().filter(range).count() * 2 > named
@@ -65,6 +66,17 @@ pub fn is_seed(page: &Layout, lines: &[Vec<Part>], at: usize, decimal: Decimal) 
     // The `3` of `Mehlich` over `3 Ca` speaks for no row of values.
     let few = |numbers: usize| (named >= 2 && numbers * 3 <= named) || (long && numbers == 0);
     few(numbers(line, decimal)) || few(figures(page, &(at..at + 1), at, decimal))
+}
+
+/// So many columns of one word are no heading.
+const ONE_MARK: usize = 3;
+
+/// `BD   BD   BD`: a mark in a row of results, however much it is the name of a measurement too.
+fn is_one_mark(parts: &[Part]) -> bool {
+    let named =
+        || parts.iter().filter(|p| p.label.analyte.is_some() || p.label.other).map(|p| p.phrase.text());
+    let first = named().next();
+    named().count() >= ONE_MARK && named().all(|text| Some(text) == first)
 }
 
 /// `Available P   Boron` where the line right above or below has another name and its value in each of these columns: a row
@@ -140,7 +152,8 @@ pub fn grow(
     };
     while end < lines.len()
         && near(end - 1, end)
-        && heading_like(page, lines, end, first..end, context, decimal)
+        && (heading_like(page, lines, end, first..end, context, decimal)
+            || is_row_of_limits(page, end) && heads_below(page, lines, end + 1, first..end, context, decimal))
     {
         end += 1;
     }
@@ -152,6 +165,28 @@ pub fn grow(
         first -= 1;
     }
     whole(page, lines, first, end, seed, context)
+}
+
+/// `Reporting limit   0.1   1.0   2`: a row of a heading whose figures are no values.
+pub fn is_row_of_limits(page: &Layout, at: usize) -> bool {
+    let Some(line) = page.lines.get(at).filter(|_| page.cells) else { return false };
+    let Some((first, rest)) = line.phrases.split_first() else { return false };
+    rest.len() > 1 && limit_of(&first.text()).is_some()
+}
+
+/// True where the line below asks for names: only then a row of limits is part of a heading, and not a row below it.
+fn heads_below(
+    page: &Layout,
+    lines: &[Vec<Part>],
+    at: usize,
+    band: std::ops::Range<usize>,
+    context: Context,
+    decimal: Decimal,
+) -> bool {
+    let asks = |p: &Part| matches!(p.label.field, Some(Field::SampleLabel | Field::LabSample));
+    is_row_of_limits(page, at) && heads_below(page, lines, at + 1, band.clone(), context, decimal)
+        || lines.get(at).is_some_and(|parts| parts.iter().any(asks))
+            && heading_like(page, lines, at, band, context, decimal)
 }
 
 /// Two headings close over each other, with at most one line that was not understood between, are one: there is no row

@@ -148,8 +148,9 @@ fn whole(
     seed: usize,
     context: Context,
 ) -> Band {
+    let own = |i: &usize| !grow::is_row_of_limits(page, *i);
     let phrases: Vec<Phrase> =
-        lines.get(first..end).unwrap_or_default().iter().flatten().map(|p| p.phrase.clone()).collect();
+        (first..end).filter(own).filter_map(|i| lines.get(i)).flatten().map(|p| p.phrase.clone()).collect();
     let context = page.lines.get(seed).map_or(context, |l| shouted(l, context));
     let mut leaves = leaves(phrases, page.cells, context);
     let caption = caption(page, first, context).filter(|_| over_all(page, first, &leaves));

@@ -10,13 +10,15 @@ mod layers;
 mod method;
 mod results;
 mod row;
-mod running;
+mod shares;
 mod stacked;
 mod table;
 mod tables;
 mod title;
 
+use super::across::doubt_all;
 use super::atom::Atom;
+use super::former;
 use super::found::FoundSample;
 use super::layout::Layout;
 pub use advice::is_title;
@@ -43,7 +45,7 @@ pub fn read(
     for (i, line) in atoms.iter().enumerate() {
         if free.get(i).copied().unwrap_or(false) {
             let rates = |a: &Atom| rates(a, &ratings) || row::in_column_of_methods(a, &edges);
-            let parted = running::apart(line, around.decimal, around.context);
+            let parted = shares::apart(line, around.decimal, around.context);
             let line = parted.as_deref().unwrap_or(line);
             rows.extend(line_rows(i, line, around.context, around.decimal, &rates));
         }
@@ -56,13 +58,29 @@ pub fn read(
     let mut taken: Vec<usize> = Vec::new();
     let mut before = carried.take();
     let row_lines: Vec<usize> = rows.iter().map(|r| r.line).collect();
-    for table in tables(rows, page, around.context) {
+    let mut above = 0;
+    for table in tables(rows, page, around) {
         let table = beside::without_prose(atoms, table, page.em, around.context);
         if advice::is_advice(page, &table) {
             taken.extend(table.iter().map(|r| r.line));
             continue;
         }
-        let (found, lines, columns) = read_table(page, atoms, &table, &row_lines, around, before.take());
+        let first = table.first().map_or(0, |r| r.line);
+        // Only below other results is a table of a former season one to leave out.
+        let former = former::over_rows(page, above, first, around.year).filter(|_| above > 0);
+        above = table.last().map_or(above, |r| r.line + 1);
+        // Results of last year may be all that a report of January holds: a former season repeats what stands above.
+        let measured = |row: &Row| {
+            let analyte = row.label.analyte;
+            let mut above = samples.iter().flat_map(|s: &FoundSample| &s.readings);
+            analyte.is_none() || above.any(|r| r.label.analyte == analyte)
+        };
+        if former.as_ref().is_some_and(|(before, _)| *before) && table.iter().all(measured) {
+            taken.extend(table.iter().map(|r| r.line));
+            continue;
+        }
+        let (mut found, lines, columns) = read_table(page, atoms, &table, &row_lines, around, before.take());
+        doubt_all(&mut found, former.map(|(_, doubt)| doubt).as_ref());
         taken.extend(table.iter().map(|r| r.line));
         taken.extend(lines);
         let lone = table.iter().all(|row| page.lines.get(row.line).is_some_and(|l| l.phrases.len() == 1));

@@ -1,15 +1,18 @@
 //! Which rows are of one table.
 
 use super::super::atom::{Atom, Kind};
+use super::super::former;
 use super::super::header::names_sample;
 use super::super::label::label;
 use super::super::layout::{Layout, Line, Phrase};
 use super::super::vocabulary::Context;
 use super::advice;
+use super::around::Around;
 use super::row::Row;
 
 /// Rows whose names start at the same edge, without a wide gap or the name of another sample between, are one table.
-pub(super) fn tables(rows: Vec<Row>, page: &Layout, context: Context) -> Vec<Vec<Row>> {
+pub(super) fn tables(rows: Vec<Row>, page: &Layout, around: Around<'_>) -> Vec<Vec<Row>> {
+    let context = around.context;
     let names: Vec<bool> = page
         .lines
         .iter()
@@ -26,10 +29,16 @@ pub(super) fn tables(rows: Vec<Row>, page: &Layout, context: Context) -> Vec<Vec
                     return false;
                 }
                 let between = page.lines.get(last.line + 1..row.line).unwrap_or_default();
-                if between
-                    .iter()
-                    .any(|l| heads_columns(l, context) || advice::is_title(l) || advice::counts_rates(l))
-                {
+                // Only what stands above already can be of a former season below.
+                let again = row.label.analyte.is_some()
+                    && table.iter().any(|above| above.label.analyte == row.label.analyte);
+                let apart = |l: &Line| {
+                    heads_columns(l, context)
+                        || advice::is_title(l)
+                        || advice::counts_rates(l)
+                        || again && former::begins(l, around.year)
+                };
+                if between.iter().any(apart) {
                     return false;
                 }
                 let same_edge = (last.name.area.x0 - row.name.area.x0).abs() < 2.5 * page.em;

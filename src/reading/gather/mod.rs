@@ -113,7 +113,8 @@ fn doubted(document: &Document) -> HashSet<String> {
 
 /// Reads every page.
 pub fn gather(document: &Document) -> Gathered {
-    let pages = codes::spelled(marks::plain(document.pages.iter().map(layout).map(rewrap).collect()));
+    let pages = marks::plain(document.pages.iter().map(layout).map(rewrap).collect());
+    let pages = codes::written_out(pages);
     gather_mail(document, pages, QUOTATIONS)
 }
 

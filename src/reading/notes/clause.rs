@@ -204,6 +204,31 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     }
 }
 
+/// The method of a capacity that a line tells to be a sum.
+pub(super) fn sums(line: &str, context: Context, out: &mut Notes) {
+    if line.split(';').any(|part| is_sum_of_the_complex(part, context)) {
+        add(out, Analyte::Cec, Method::Summation);
+    }
+}
+
+/// `T-value = S-value + exchangeable acidity`, `CEC = Ca + Mg + K + Na + H`: the capacity and nothing else on the left, and on
+/// the right a sum each part of which is known.
+fn is_sum_of_the_complex(text: &str, context: Context) -> bool {
+    let Some((whole, parts)) = text.split_once('=') else { return false };
+    let context = Context { symbols: true, ..context };
+    let said = label(whole.trim(), context);
+    let parts: Vec<&str> = parts.trim().trim_end_matches('.').split('+').map(str::trim).collect();
+    let known = |part: &&str| {
+        let said = label(part, context);
+        (said.analyte.is_some_and(|a| a != Analyte::Cec) || said.other) && said.unknown.is_empty()
+    };
+    said.analyte == Some(Analyte::Cec)
+        && said.unknown.is_empty()
+        && said.methods.is_empty()
+        && parts.len() > 1
+        && parts.iter().all(known)
+}
+
 /// `All nutrients were extracted with Mehlich 3, organic matter was found by loss on ignition`: of several methods the
 /// one right behind the nutrients is theirs, where the others measure no nutrient.
 fn of_nutrients(

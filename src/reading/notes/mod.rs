@@ -12,7 +12,7 @@ mod titled;
 
 use super::fold::fold;
 use super::vocabulary::Context;
-use clause::read_clause;
+use clause::{read_clause, sums};
 use footnotes::marked;
 pub use legend::legend;
 use legend::zero_is_blank;
@@ -35,6 +35,10 @@ pub fn notes(lines: &[NoteLine], context: Context) -> Notes {
     }
     for (letter, note) in lettered::lettered(lines) {
         out.marked.entry(letter).or_insert(note);
+    }
+    // A formula ends with its line, however the one above it ends.
+    for line in lines {
+        sums(&line.text, context, &mut out);
     }
     for clause in text.iter().flat_map(|t| clauses(t)) {
         read_clause(&clause, context, &mut out);

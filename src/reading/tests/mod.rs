@@ -25,6 +25,7 @@ mod rates;
 mod seasons;
 mod set_as_one;
 mod values;
+mod workbooks;
 
 use super::layout::tests::typed;
 use super::read;

@@ -13,6 +13,10 @@ pub(super) fn is_line_of_a_form(page: &Layout, at: usize, context: Context) -> b
         return true;
     }
     let Some(above) = at.checked_sub(1).and_then(|i| page.lines.get(i)) else { return false };
+    // An empty row of a sheet ends a form.
+    if page.cells && line.area.y0 - above.area.y0 > 21.0 {
+        return false;
+    }
     let edges = asked(above, context);
     let under =
         |name: &&Phrase| line.phrases.iter().any(|p| (p.area.x0 - name.area.x0).abs() < 0.5 * page.em);

@@ -8,6 +8,7 @@ mod heading;
 mod layers;
 mod names;
 mod parts;
+mod running;
 mod several;
 
 use super::super::align::columns;
@@ -243,6 +244,7 @@ pub fn above(
     }
     stack(&mut headings);
     half |= broken_names(page, atoms, &fields, name_right, context);
+    half |= running::without_running(&mut fields);
     if half {
         fields.retain(|(field, _)| *field != Field::SampleLabel);
     }

@@ -1,9 +1,9 @@
 //! Codes of a laboratory's own over columns, `PO` and `KA`, and the legend that explains them: `PO = Olsen P, ppm;
 //! KA = K, ppm, ammonium acetate`.
 
-use super::label::{label, year_of};
-use super::layout::{Layout, Line};
-use super::vocabulary::Context;
+use super::super::label::{label, year_of};
+use super::super::layout::{Layout, Line};
+use super::super::vocabulary::Context;
 use rustc_hash::FxHashMap;
 
 /// Fewer columns are no table.
@@ -15,7 +15,7 @@ const LETTERS: usize = 8;
 const PLAIN: Context = Context { symbols: false, capitals: false };
 
 /// The pages with every code over a column in the words of the legend.
-pub fn spelled(mut pages: Vec<Layout>) -> Vec<Layout> {
+pub(super) fn spelled(mut pages: Vec<Layout>) -> Vec<Layout> {
     let codes = explained(&pages);
     if codes.is_empty() {
         return pages;

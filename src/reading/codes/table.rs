@@ -1,0 +1,135 @@
+//! Columns under codes that the laboratory explains elsewhere in the file: `A02` over the numbers, and on a sheet of its own
+//! `Code | Meaning | Method | Unit`, `A02 | Phosphorus | Bray P1 | ppm`.
+
+use super::super::label::label;
+use super::super::layout::{Layout, Line, Phrase};
+use super::super::notes::has_methods;
+use super::super::vocabulary::{Context, Role};
+use super::super::words::List;
+use std::collections::HashMap;
+use std::ops::Range;
+
+/// So many codes side by side are a heading.
+const CODES: usize = 3;
+/// So many of them measure something.
+const MEASURED: usize = 2;
+
+const CONTEXT: Context = Context { symbols: true, capitals: false };
+
+/// A table that explains codes: where it stands, and what each code means (`None` where two rows do not agree).
+struct Key {
+    page: usize,
+    lines: Range<usize>,
+    meanings: HashMap<String, Option<String>>,
+}
+
+/// The pages with every heading of codes written out, and without the tables that explained them.
+pub(super) fn written_out(mut pages: Vec<Layout>) -> Vec<Layout> {
+    for key in keys(&pages) {
+        let mut used = false;
+        for (number, page) in pages.iter_mut().enumerate().filter(|(_, p)| p.cells) {
+            for (at, line) in page.lines.iter_mut().enumerate() {
+                if number == key.page && key.lines.contains(&at) {
+                    continue;
+                }
+                if is_heading(line, &key) {
+                    write_out(line, &key);
+                    used = true;
+                }
+            }
+        }
+        if let Some(page) = pages.get_mut(key.page).filter(|_| used) {
+            let lines = std::mem::take(&mut page.lines);
+            // A line is emptied and not taken out: other keys of this page count on its place.
+            page.lines = lines
+                .into_iter()
+                .enumerate()
+                .map(|(at, line)| if key.lines.contains(&at) { emptied(line) } else { line })
+                .collect();
+        }
+    }
+    for page in &mut pages {
+        page.lines.retain(|line| !line.phrases.is_empty());
+    }
+    pages
+}
+
+fn emptied(line: Line) -> Line {
+    Line { phrases: Vec::new(), ..line }
+}
+
+/// True for words that all ask for a code, or all for its meaning.
+fn asks(phrase: &Phrase, list: List) -> bool {
+    let text = phrase.text().to_lowercase();
+    let mut words = text.split([' ', '/', '-']).filter(|w| !w.is_empty()).peekable();
+    words.peek().is_some() && words.all(|w| list.has(w.trim_end_matches([':', '.'])))
+}
+
+fn keys(pages: &[Layout]) -> Vec<Key> {
+    let mut out = Vec::new();
+    for (number, page) in pages.iter().enumerate().filter(|(_, p)| p.cells) {
+        for (at, line) in page.lines.iter().enumerate() {
+            out.extend(key(number, page, at, line));
+        }
+    }
+    out
+}
+
+/// The table below a line that asks for codes and their meaning, up to the first row without either.
+fn key(number: usize, page: &Layout, at: usize, heading: &Line) -> Option<Key> {
+    let place = |list| heading.phrases.iter().find(|p| asks(p, list)).map(|p| p.area.x0);
+    let (code, meaning) = (place(List::AsksCode)?, place(List::AsksMeaning)?);
+    let role = |role| {
+        let says = |p: &&Phrase| label(&p.text(), CONTEXT).role == Some(role);
+        heading.phrases.iter().find(says).map(|p| p.area.x0)
+    };
+    let (method, unit) = (role(Role::Method), role(Role::Unit));
+    let mut meanings: HashMap<String, Option<String>> = HashMap::new();
+    let mut end = at + 1;
+    for line in page.lines.get(at + 1..).unwrap_or_default() {
+        let cell = |x: f32| line.phrases.iter().find(|p| (p.area.x0 - x).abs() < 1.0).map(Phrase::text);
+        let (Some(code), Some(meaning)) = (cell(code), cell(meaning)) else { break };
+        // `H saturation | calc.`: where there is but one way, the cell says nothing.
+        let ways = label(&meaning, CONTEXT).analyte.is_some_and(has_methods);
+        let method = method.and_then(cell).filter(|_| ways);
+        let method = method.map(|m| format!(" ({m})")).unwrap_or_default();
+        let unit = unit.and_then(cell).map(|u| format!(", {u}")).unwrap_or_default();
+        let said = format!("{meaning}{method}{unit}");
+        meanings
+            .entry(code)
+            .and_modify(|kept| *kept = kept.take().filter(|kept| *kept == said))
+            .or_insert(Some(said));
+        end += 1;
+    }
+    (meanings.len() >= CODES).then_some(Key { page: number, lines: at..end, meanings })
+}
+
+/// True for a line of codes, each once, and of words, some of which measure something.
+fn is_heading(line: &Line, key: &Key) -> bool {
+    let texts: Vec<String> = line.phrases.iter().map(Phrase::text).collect();
+    let mut codes: Vec<&String> = texts.iter().filter(|t| key.meanings.contains_key(*t)).collect();
+    let measured = |code: &&&String| {
+        let said = key.meanings.get(**code).and_then(Option::as_deref).map(|text| label(text, CONTEXT));
+        said.is_some_and(|said| said.is_result())
+    };
+    let measures = codes.iter().filter(measured).count();
+    let all = codes.len();
+    codes.sort_unstable();
+    codes.dedup();
+    let figure = |t: &String| t.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '/'));
+    all >= CODES
+        && codes.len() == all
+        && measures >= MEASURED
+        && !texts.iter().any(|t| figure(t) && !key.meanings.contains_key(t))
+}
+
+fn write_out(line: &mut Line, key: &Key) {
+    for phrase in &mut line.phrases {
+        let said = key.meanings.get(&phrase.text());
+        let Some(Some(said)) = said else { continue };
+        phrase.tokens.truncate(1);
+        if let Some(token) = phrase.tokens.first_mut() {
+            token.text.clone_from(said);
+        }
+    }
+}

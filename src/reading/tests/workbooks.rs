@@ -1,0 +1,310 @@
+//! Workbooks and exports whose rows say less than a print would: names merged over rows, codes explained on another sheet,
+//! rows of a heading with titles, marks for what was not found. Names and numbers are invented.
+
+use super::super::read;
+use super::{reading, sample, sheets, value};
+use crate::soil::{Depth, Method, Qualifier, Report};
+
+fn sheet(lines: &[&str]) -> Vec<Report> {
+    read(&sheets(&[("", lines)])).unwrap()
+}
+
+const HEAD: &str = "Client|Hob Mill Trust||Received|2024-03-14";
+
+#[test]
+fn a_name_merged_over_its_rows_is_that_of_all_of_them() {
+    let rows = |second: &str| {
+        sheet(&[
+            HEAD,
+            "Sample|Lab No|Depth (cm)|Analysis|Result|Units",
+            "Long acre|S-31|0-10|pH (1:5 water)|6.1|",
+            "|||Potassium|216|mg/kg",
+            "|||C/N ratio|11|",
+            "|||Magnesium|81|mg/kg",
+            &format!("{second}|pH (1:5 water)|6.6|"),
+            "|||Potassium|188|mg/kg",
+        ])
+    };
+    let found = rows("Moss|S-32|0-10");
+    assert_eq!(value(sample(&found, "Long acre"), "magnesium"), (81.0, true));
+    assert_eq!(value(sample(&found, "Moss"), "potassium"), (188.0, true));
+    // A layer of its own is one of the same ground.
+    let found = rows("||10-30");
+    let layers: Vec<_> = found[0].samples.iter().map(|s| (s.label.as_str(), s.depth)).collect();
+    let layer = |top_cm, bottom_cm| ("Long acre", Some(Depth { top_cm, bottom_cm }));
+    assert_eq!(layers, [layer(0.0, 10.0), layer(10.0, 30.0)]);
+    // Of another sample that nothing names no number is taken for the first one's.
+    let found = rows("||");
+    assert!(found.iter().flat_map(|r| &r.samples).all(|s| !s.readings.iter().any(|r| {
+        r.doubts.is_empty()
+            && s.doubts.is_empty()
+            && matches!(r.printed.value.as_str(), "6.6" | "188" | "216")
+    })));
+}
+
+#[test]
+fn a_mark_under_every_column_is_no_heading_and_its_limits_are_told_in_a_list() {
+    let rows = |note: &str| {
+        sheet(&[
+            HEAD,
+            "Lab no|Field|pH|P|K|Zn",
+            "||KCl|Bray 1|NH4OAc|",
+            "|||mg/kg|mg/kg|mg/kg",
+            "7-1|Long acre|5.1|23|97|BD",
+            "BLK|Blank||BD|BD|BD",
+            "7-2|Moss|4.8|14|42|4.1",
+            note,
+        ])
+    };
+    let found = rows("BD = below detection. Detection limits (mg/kg): P 1, K 2, Zn 0.5");
+    assert_eq!(value(sample(&found, "Moss"), "zinc"), (4.1, true));
+    assert_eq!(value(sample(&found, "Moss"), "phosphorus"), (14.0, true));
+    let zinc = reading(sample(&found, "Long acre"), "zinc");
+    assert_eq!(
+        (zinc.quantity.value, zinc.quantity.qualifier, zinc.doubts.len()),
+        (0.5, Some(Qualifier::Below), 0)
+    );
+    for silent in ["Detection limits (mg/kg): P 1, K 2, Zn 0.5", "BD = below detection.", "BD: bag damaged"] {
+        let found = rows(silent);
+        let none = sample(&found, "Long acre").readings.iter().all(|r| r.analyte.id() != "zinc");
+        assert!(none, "{silent}");
+    }
+    // Another unit than that of the column is no limit of it.
+    let found = rows("BD = below detection. Detection limits (%): P 1, K 2, Zn 0.5");
+    assert!(sample(&found, "Long acre").readings.iter().all(|r| r.analyte.id() != "zinc"));
+}
+
+#[test]
+fn a_capacity_explained_as_a_sum_is_one() {
+    let method = |note: &str| {
+        let found = sheet(&[
+            HEAD,
+            "Field|pH|Ca, cmol/kg|T-value (CEC), cmol/kg",
+            "Moss|5.1|3.2|6.4",
+            "Elm|5.6|4.2|7.4",
+            "",
+            "ND: not found",
+            note,
+        ]);
+        reading(sample(&found, "Moss"), "cec").method
+    };
+    for note in ["T-value = S-value + exchangeable acidity.", "CEC = Ca + Mg + K + Na + H"] {
+        assert_eq!(method(note), Method::Summation, "{note}");
+    }
+    for note in ["Base saturation = Ca + Mg / CEC", "CEC = as ordered + invoiced", "T-value = medium"] {
+        assert_eq!(method(note), Method::Unstated, "{note}");
+    }
+}
+
+#[test]
+fn a_heading_of_titled_rows_is_read_down_to_the_line_that_asks_for_names() {
+    let rows = |limits: &str| {
+        sheet(&[
+            HEAD,
+            "",
+            "Test|||pH|EC|P|K|B",
+            "Method|||sat. paste|sat. paste|Olsen|Am. acetate|hot water",
+            "Unit||||dS/m|mg/kg|mg/kg|mg/kg",
+            limits,
+            "Lab #|Sample|Depth (in)",
+            "55.01|Block A|0-12|6.4|0.98|11|321|1.2",
+            "55.02|Block B|12-24|7.0|0.80|5|113|-",
+        ])
+    };
+    for limits in ["Reporting limit|||0.1|0.01|2|5|0.1", "LOR|||0.1|0.01|2|5|0.1", "MDL||||0.01|2|5|0.1"] {
+        let found = rows(limits);
+        let s = sample(&found, "Block A");
+        assert_eq!(
+            (value(s, "phosphorus"), reading(s, "phosphorus").method),
+            ((11.0, true), Method::Olsen),
+            "{limits}"
+        );
+        assert_eq!(reading(s, "ph").method, Method::SaturatedPaste);
+        assert_eq!(reading(s, "boron").method, Method::HotWater);
+        assert_eq!(value(sample(&found, "Block B"), "potassium"), (113.0, true));
+        assert_eq!(found.iter().map(|r| r.samples.len()).sum::<usize>(), 2);
+    }
+}
+
+#[test]
+fn codes_over_columns_are_read_by_the_sheet_that_explains_them() {
+    let data: &[&str] = &[
+        "RPT|SNO|CNM|FID|DRC|BDP|A01|B11|C21|E50|E54|LIM",
+        "21-7|101|Hob Mill Trust|Moss|2021-10-27|8|6.2|18|305|17.4|15.5|1.2",
+        "21-7|102|Hob Mill Trust|Elm|2021-10-27|8|6.1|19|207|18.6|14.2|0",
+    ];
+    let key = |a01: &'static str, again: &'static str| {
+        vec![
+            "Explanation of codes",
+            "Code|Meaning|Procedure|Unit",
+            "RPT|Report number",
+            "SNO|Laboratory sample number",
+            "CNM|Client",
+            "FID|Field / sample name",
+            "DRC|Date received",
+            "BDP|Bottom of sample||in",
+            a01,
+            "B11|Phosphorus|Bray P1|ppm",
+            "C21|Potassium|Mehlich 3|ppm",
+            "E50|Cation exchange capacity|sum|meq/100g",
+            "E54|H saturation|calc.|%",
+            "LIM|Lime to apply||ton/ac",
+            again,
+        ]
+    };
+    let all = |key: &[&str]| read(&sheets(&[("Data", data), ("Key", key)]));
+    let found = all(&key("A01|Soil pH|1:1 water", "")).unwrap();
+    let s = sample(&found, "Moss");
+    assert_eq!((value(s, "phosphorus"), reading(s, "phosphorus").method), ((18.0, true), Method::BrayP1));
+    assert_eq!((value(s, "ph"), reading(s, "ph").method), ((6.2, true), Method::Water1to1));
+    assert_eq!((value(s, "cec"), value(s, "sat_h")), ((17.4, true), (15.5, true)));
+    assert_eq!(s.depth, Some(Depth::inches(0.0, 8.0)));
+    assert_eq!(s.readings.len(), 5, "{s:?}");
+    // A code that is explained twice is none.
+    let found = all(&key("A01|Soil pH|1:1 water", "B11|Potassium|Olsen|ppm")).unwrap();
+    assert!(sample(&found, "Moss").readings.iter().all(|r| r.printed.value != "18" || !r.doubts.is_empty()));
+    // Without the key nobody knows.
+    assert!(read(&sheets(&[("Data", data)])).is_err());
+}
+
+#[test]
+fn a_bottom_alone_is_from_the_surface_where_no_layer_lies_above() {
+    let depth = |second: &str| {
+        let found = sheet(&[
+            HEAD,
+            "Field|Bottom depth (in)|pH|K, ppm",
+            "Moss|8|6.2|305",
+            &format!("{second}|6.1|207"),
+        ]);
+        found[0].samples.iter().map(|s| s.depth).collect::<Vec<_>>()
+    };
+    let layer = Some(Depth::inches(0.0, 8.0));
+    assert_eq!(depth("Elm|8"), [layer, layer]);
+    assert_eq!(depth("Moss|24"), [None, None]);
+}
+
+#[test]
+fn rows_of_a_former_season_below_a_tables_own_are_left_out() {
+    let rows = |title: &str| {
+        sheet(&[
+            "Client|Hob Mill Trust||Reported|18/03/2024",
+            "",
+            "Sample Name|||Hill 1|Flats",
+            "Depth (cm)|||0-10|0-10",
+            "Test|Unit|Medium Range",
+            "pH||5.8 - 6.2|5.6|6.0",
+            "Olsen Phosphorus|mg/kg|20 - 30|56|32",
+            "Potassium|me/100g|0.40 - 0.60|0.80|0.32",
+            "",
+            title,
+            "pH||5.8 - 6.2|5.7|6.1",
+            "Olsen Phosphorus|mg/kg|20 - 30|48|27",
+        ])
+    };
+    for title in ["Results of March 2021 for comparison", "Previous results (2021)", "Soil test results 2022"]
+    {
+        let found = rows(title);
+        let s = sample(&found, "Hill 1");
+        assert_eq!((value(s, "ph"), value(s, "phosphorus")), ((5.6, true), (56.0, true)), "{title}");
+        assert!(value(sample(&found, "Flats"), "potassium").1);
+        assert_eq!(found.iter().flat_map(|r| &r.samples).map(|s| s.readings.len()).sum::<usize>(), 6);
+    }
+    // What does not say so is not dropped, and nothing of either is sure.
+    for title in ["Duplicate results", "Results 2024"] {
+        let found = rows(title);
+        let sure = |s: &crate::soil::Sample| {
+            s.readings.iter().any(|r| r.analyte.id() == "ph" && r.doubts.is_empty())
+        };
+        assert!(!found.iter().flat_map(|r| &r.samples).any(|s| s.label == "Hill 1" && sure(s)), "{title}");
+    }
+}
+
+#[test]
+fn running_numbers_over_columns_name_none_where_words_do() {
+    let names = |lines: &[&str]| {
+        let head = [HEAD, ""];
+        let body = ["pH||6.1|6.2|6.3", "Potassium|mg/kg|120|130|140"];
+        let all: Vec<&str> = head.iter().chain(lines).chain(&body).copied().collect();
+        let found = sheet(&all);
+        found.iter().flat_map(|r| &r.samples).map(|s| s.label.clone()).collect::<Vec<_>>()
+    };
+    let moss = ["Moss", "Hob mill", "Elm"];
+    assert_eq!(names(&["Field||Moss|Hob mill|Elm", "Sample #||1|2|3"]), moss);
+    assert_eq!(names(&["Sample No.||3|1|2", "Field||Moss|Hob mill|Elm"]), moss);
+    // Numbers that do not run may be the client's own, and so may words that are not unlike.
+    assert!(names(&["Field||Moss|Hob mill|Elm", "Sample #||12|40|7"]).iter().all(String::is_empty));
+    assert!(names(&["Field||Moss|Moss|Elm", "Sample #||1|2|3"]).iter().all(String::is_empty));
+    assert_eq!(
+        names(&["Field||Moss|Moss|Elm", "Depth (cm)||0-10|10-30|0-10", "Sample #||1|2|3"]),
+        ["Moss", "Moss", "Elm"]
+    );
+}
+
+#[test]
+fn a_row_without_a_value_ends_no_sample_and_an_empty_one_does() {
+    let rows = |between: &str| {
+        let found = sheet(&[
+            HEAD,
+            "Sample|Lab No|Analysis|Result|Units",
+            "Long acre|S-31|pH (1:5 water)|6.1|",
+            between,
+            "||Potassium|216|mg/kg",
+        ]);
+        let s = sample(&found, "Long acre");
+        s.readings.iter().filter(|r| r.doubts.is_empty()).count()
+    };
+    assert_eq!(rows("||Boron|not tested|"), 2);
+    assert_eq!(rows(""), 1);
+    assert_eq!(rows("Duplicate||Boron|not tested|"), 1);
+}
+
+#[test]
+fn a_row_of_limits_below_the_names_is_none_of_a_sample() {
+    let found = sheet(&[
+        HEAD,
+        "|||pH (water 1:5)|P Olsen|K NH4OAc",
+        "Units||||mg/kg|mg/kg",
+        "Lab No.|Field|Depth (cm)|||",
+        "Reporting limit||||1|5",
+        "7.1|Moss|0-10|6.1|12|120",
+        "7.2|Elm|0-10|6.2|13|130",
+    ]);
+    let all: Vec<&str> = found.iter().flat_map(|r| &r.samples).map(|s| s.label.as_str()).collect();
+    assert_eq!(all, ["Moss", "Elm"]);
+}
+
+#[test]
+fn results_of_last_year_that_repeat_none_above_are_no_former_ones() {
+    let found = sheet(&[
+        "Client|Hob Mill Trust||Reported|2024-01-14",
+        "Soil test results 2023 - main nutrients",
+        "Test|Unit|Moss|Elm",
+        "pH||6.1|6.2",
+        "Potassium|mg/kg|120|130",
+        "",
+        "Soil test results 2023 - trace elements",
+        "Zinc|mg/kg|1.2|1.3",
+        "Boron|mg/kg|0.5|0.6",
+    ]);
+    assert_eq!(value(sample(&found, "Moss"), "zinc"), (1.2, true));
+}
+
+#[test]
+fn a_bicarbonate_of_sixteen_hours_is_none_of_half_an_hour() {
+    let method = |name: &str, procedure: &str| {
+        let found = sheet(&[
+            HEAD,
+            "Sample|Lab No|DepthFrom-To(cm)|Analysis|Result|Units|Procedure",
+            &format!("Long acre|S-31|10-30|{name}|39|mg/kg|{procedure}"),
+            "Long acre|S-31|10-30|Sulfur|12|mg/kg|Hot KCl extract",
+        ]);
+        let s = sample(&found, "Long acre");
+        assert_eq!((s.depth, value(s, "sulfur").1), (Some(Depth { top_cm: 10.0, bottom_cm: 30.0 }), true));
+        let p = reading(s, "phosphorus");
+        (p.method, p.doubts.is_empty())
+    };
+    assert_eq!(method("Phosphorus (Colwell)", "Bicarbonate, 16 h"), (Method::Colwell, true));
+    assert_eq!(method("Phosphorus", "Sodium bicarbonate (16 h)").0, Method::Colwell);
+    assert_eq!(method("Phosphorus", "Bicarbonate"), (Method::Olsen, true));
+    assert!(!method("Phosphorus (Colwell)", "Bicarbonate").1);
+}
