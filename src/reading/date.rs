@@ -29,6 +29,11 @@ pub enum PrintedDate {
 static ISO: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"\b([0-9]{4})[-/.]([0-9]{1,2})[-/.]([0-9]{1,2})(?:[T ][0-9][0-9]:.*)?\b").ok()
 });
+/// `2022-Oct-19`, `2022 October 19`: whole names of months and their usual short forms, for `2022 Mar 3` is a day and
+/// `2022 Marsh 3` a piece of ground.
+static YEAR_FIRST: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r"(?i)\b((?:19|20)[0-9]{2})(?:[-/ ]|[.,] )(jan(?:uary|uar|vier)?|feb(?:ruary|ruar|rero)?|mar(?:ch|s|zo)?|märz|apr(?:il)?|may|mai|june?|juni|juin|july?|juli|juillet|aug(?:ust)?|août|sept?(?:ember)?|oct(?:ober|obre)?|okt(?:ober)?|nov(?:ember)?|dec(?:ember)?|dez(?:ember)?|dic|ene|abr|avr|ago)(?:[-/ ]|\. ?)([0-9]{1,2})\b").ok()
+});
 static NUMERIC: LazyLock<Option<Regex>> =
     LazyLock::new(|| Regex::new(r"\b([0-9]{1,2})([-/. ])([0-9]{1,2})([-/. ])([0-9]{4}|[0-9]{2})\b").ok());
 static WORDED: LazyLock<Option<Regex>> = LazyLock::new(|| {
@@ -85,7 +90,7 @@ pub fn asked(text: &str, order: DayOrder) -> Option<PrintedDate> {
 pub fn date(text: &str, order: DayOrder) -> Option<PrintedDate> {
     let text = folded(text);
     // A bare number or a word is no date: two separators or a word stand beside the figures of one.
-    let worded = text.contains(char::is_alphabetic) && text.contains([' ', '-']);
+    let worded = text.contains(char::is_alphabetic) && text.contains([' ', '-', '/']);
     let parted = text.matches(['-', '/', '.', ' ']).nth(1).is_some();
     if !text.contains(|c: char| c.is_ascii_digit()) || !worded && !parted {
         return None;
@@ -94,6 +99,10 @@ pub fn date(text: &str, order: DayOrder) -> Option<PrintedDate> {
         let part = |i| c.get(i).map(|m| m.as_str());
         return day(part(1)?.parse().ok()?, part(2)?.parse().ok()?, part(3)?.parse().ok()?)
             .map(PrintedDate::Day);
+    }
+    if let Some(c) = YEAR_FIRST.as_ref().filter(|_| worded).and_then(|r| r.captures(&text)) {
+        let part = |i: usize| c.get(i).map(|m| m.as_str());
+        return day(part(1)?.parse().ok()?, month(part(2)?)?, part(3)?.parse().ok()?).map(PrintedDate::Day);
     }
     if let Some(c) = WORDED.as_ref().filter(|_| worded).and_then(|r| r.captures(&text)) {
         let part = |i: usize| c.get(i).map(|m| m.as_str());
@@ -169,8 +178,19 @@ mod tests {
             "10 de novembro del 2014",
             "10 novembre 2014",
             "10th of November 2014",
+            "2014-Nov-10",
+            "2014 November 10",
+            "2014/NOV/10",
+            "2014, Nov. 10",
         ] {
             assert_eq!(date(text, DayOrder::Unknown), Some(PrintedDate::Day(d(2014, 11, 10))), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_name_between_a_year_and_a_number_is_no_month() {
+        for text in ["2022 Marsh 3", "2022 Block 19", "2022-Mayfield-3", "2022 Novel 3", "3022-Oct-19"] {
+            assert_eq!(date(text, DayOrder::Unknown), None, "{text}");
         }
     }
 
