@@ -6,6 +6,7 @@ mod asides;
 mod asked;
 mod beside;
 mod blank_rows;
+mod boxes;
 mod capitals;
 mod close;
 mod columns;
