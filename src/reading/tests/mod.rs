@@ -19,6 +19,7 @@ mod methods;
 mod names;
 mod none_of_these;
 mod over_columns;
+mod over_numbers;
 mod pages;
 mod procedures;
 mod rates;
