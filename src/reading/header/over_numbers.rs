@@ -100,7 +100,9 @@ fn is_of_the_report(text: &str, letterhead: Option<&str>, fields: &[FieldValue])
         whole.contains(&lower) || lower.contains(&whole)
     };
     let other = |f: &FieldValue| f.field != Field::SampleLabel && !f.text.is_empty() && said(&f.text);
-    letterhead.is_some_and(said)
+    // The first title of a report without a letterhead is none.
+    let laboratory = |whole: &str| whole.to_lowercase().split(' ').any(|w| List::Laboratory.has(w));
+    letterhead.is_some_and(|whole| laboratory(whole) && said(whole))
         || fields.iter().any(other)
         || lower.split(' ').any(|w| TITLE_WORDS.contains(&w) || List::Laboratory.has(w))
 }
@@ -122,6 +124,14 @@ fn title<'a>(page: &'a Layout, number: &FieldValue, context: Context) -> Option<
         (near && size(one) >= LARGER * size(own) && names(one, context)).then_some(one)
     };
     let above = row.checked_sub(1).and_then(|i| page.lines.get(i));
+    // `Field: Long Acre` over `Sample: NA-1140`: of two that ask for a name nobody knows which is the place.
+    let asked = above.into_iter().flat_map(|l| &l.phrases).find(|p| {
+        leading_field(&p.text(), context)
+            .is_some_and(|(field, rest, _)| field == Field::SampleLabel && is_name(&rest, context))
+    });
+    if let Some(asked) = asked.filter(|_| figures(&number.text) >= FIGURES) {
+        return Some((asked, false));
+    }
     let over = above.and_then(|l| alone(l, line.area.y0 - l.area.y1)).map(|one| (one, true));
     let below = || page.lines.get(row + 1).and_then(|l| alone(l, l.area.y0 - line.area.y1));
     over.or_else(|| below().map(|one| (one, false)))
@@ -193,6 +203,8 @@ mod tests {
             &[&["#Otterby", "Sample B2", "Client: Moss"][..], &["#Long Acre", "Sample B3"]],
             // People are no samples.
             &[&["#J. & L. Quern", line][..], &["#Weir Brothers", line]],
+            // Two that ask for a name.
+            &[&["Field: Long Acre", "Sample: HM-2041"][..], &["Field: Mere", "Sample: HM-2042"]],
             // A title that stands below.
             &[&[line, "#Otterby"][..], &[line, "#Long Acre"]],
         ] {
