@@ -29,22 +29,16 @@ pub enum PrintedDate {
 static ISO: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"\b([0-9]{4})[-/.]([0-9]{1,2})[-/.]([0-9]{1,2})(?:[T ][0-9][0-9]:.*)?\b").ok()
 });
+/// `2022-Oct-19`, `2022 October 19`: whole names of months and their usual short forms, for `2022 Mar 3` is a day and
+/// `2022 Marsh 3` a piece of ground.
+static YEAR_FIRST: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r"(?i)\b((?:19|20)[0-9]{2})(?:[-/ ]|[.,] )(jan(?:uary|uar|vier)?|feb(?:ruary|ruar|rero)?|mar(?:ch|s|zo)?|märz|apr(?:il)?|may|mai|june?|juni|juin|july?|juli|juillet|aug(?:ust)?|août|sept?(?:ember)?|oct(?:ober|obre)?|okt(?:ober)?|nov(?:ember)?|dec(?:ember)?|dez(?:ember)?|dic|ene|abr|avr|ago)(?:[-/ ]|\. ?)([0-9]{1,2})\b").ok()
+});
 static NUMERIC: LazyLock<Option<Regex>> =
     LazyLock::new(|| Regex::new(r"\b([0-9]{1,2})([-/. ])([0-9]{1,2})([-/. ])([0-9]{4}|[0-9]{2})\b").ok());
 static WORDED: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"(?i)\b(?:([0-9]{1,2})(?:st|nd|rd|th|º|°)?\.?[ -]?(?:de |of )?)?((?:jan|feb|mar|apr|may|jun|jul|aug|sep|sept|oct|nov|dec|mär|mai|okt|dez|janv|févr|fevr|mars|avr|juin|juil|août|aout|déc|ene|abr|ago|dic)[a-zéûäç]*|fevereiro|gennaio|gen|maggio|mag|giugno|giu|luglio|lug|settembre|setiembre|setembro|sett|set|ottobre|ott|outubro|maart|mrt|mei|desember|des)\.?[ -]{1,2}(?:del? )?(?:([0-9]{1,2})(?:st|nd|rd|th)?,?[ -]{1,2})?([0-9]{4}|[0-9]{2})\b").ok()
 });
-
-static YEAR_FIRST: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    Regex::new(r"\b((?:19|20)[0-9]{2})[ ,-]{1,2}(\p{L}{3,9})\.?[ -]([0-9]{1,2})(?:st|nd|rd|th)?\b").ok()
-});
-
-/// `2021 Oct 13`.
-fn year_first(text: &str) -> Option<Date> {
-    let c = YEAR_FIRST.as_ref()?.captures(text)?;
-    let part = |i: usize| c.get(i).map(|m| m.as_str());
-    day(year(part(1)?)?, month(part(2)?)?, part(3)?.parse().ok()?)
-}
 
 fn month(word: &str) -> Option<i8> {
     let word: String = word.to_lowercase().chars().take(4).collect();
@@ -96,7 +90,7 @@ pub fn asked(text: &str, order: DayOrder) -> Option<PrintedDate> {
 pub fn date(text: &str, order: DayOrder) -> Option<PrintedDate> {
     let text = folded(text);
     // A bare number or a word is no date: two separators or a word stand beside the figures of one.
-    let worded = text.contains(char::is_alphabetic) && text.contains([' ', '-']);
+    let worded = text.contains(char::is_alphabetic) && text.contains([' ', '-', '/']);
     let parted = text.matches(['-', '/', '.', ' ']).nth(1).is_some();
     if !text.contains(|c: char| c.is_ascii_digit()) || !worded && !parted {
         return None;
@@ -106,10 +100,13 @@ pub fn date(text: &str, order: DayOrder) -> Option<PrintedDate> {
         return day(part(1)?.parse().ok()?, part(2)?.parse().ok()?, part(3)?.parse().ok()?)
             .map(PrintedDate::Day);
     }
+    if let Some(c) = YEAR_FIRST.as_ref().filter(|_| worded).and_then(|r| r.captures(&text)) {
+        let part = |i: usize| c.get(i).map(|m| m.as_str());
+        return day(part(1)?.parse().ok()?, month(part(2)?)?, part(3)?.parse().ok()?).map(PrintedDate::Day);
+    }
     if let Some(c) = WORDED.as_ref().filter(|_| worded).and_then(|r| r.captures(&text)) {
         let part = |i: usize| c.get(i).map(|m| m.as_str());
-        let Some(d) = part(1).or(part(3)) else { return year_first(&text).map(PrintedDate::Day) };
-        let d: i8 = d.parse().ok()?;
+        let d: i8 = part(1).or(part(3))?.parse().ok()?;
         return day(year(part(4)?)?, month(part(2)?)?, d).map(PrintedDate::Day);
     }
     let c = NUMERIC.as_ref().filter(|_| parted).and_then(|r| r.captures(&text))?;
@@ -183,8 +180,18 @@ mod tests {
             "10th of November 2014",
             "2014 Nov 10",
             "2014-Nov-10",
+            "2014 November 10",
+            "2014/NOV/10",
+            "2014, Nov. 10",
         ] {
             assert_eq!(date(text, DayOrder::Unknown), Some(PrintedDate::Day(d(2014, 11, 10))), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_name_between_a_year_and_a_number_is_no_month() {
+        for text in ["2022 Marsh 3", "2022 Block 19", "2022-Mayfield-3", "2022 Novel 3", "3022-Oct-19"] {
+            assert_eq!(date(text, DayOrder::Unknown), None, "{text}");
         }
     }
 

@@ -2,7 +2,7 @@
 //! values, or a whole line. Such a cell is put together again before anything is read, so that no half of a name is one.
 
 use super::down::is_rating_letter;
-use super::label::label;
+use super::label::{label, year_of};
 use super::layout::{Layout, Line, Phrase, Token};
 use super::vocabulary::Context;
 
@@ -95,12 +95,20 @@ fn names_only(up: &Line, middle: &Line, down: &Line) -> bool {
         said.analyte.is_some() || said.other || said.unit.is_some() || !said.methods.is_empty()
     };
     let code = |p: &Phrase| p.text().chars().filter(char::is_ascii_digit).count() >= 3;
+    // `95201` over a name is the laboratory's, and no first half of it; `2023` may be a season's.
+    let numbered = |p: &Phrase| p.text().chars().filter(char::is_ascii_digit).count() >= 4 && is_one_word(p);
     let whole = |p: &Phrase, q: &Phrase| format!("{} {}", p.text(), q.text());
     let broken = |p: &Phrase| p.text().ends_with(['-', '/']);
     !up.phrases.iter().zip(&down.phrases).any(|(p, q)| measured(&whole(p, q)))
         && !middle.phrases.iter().any(|p| label(&p.text(), context).analyte.is_some())
         && !up.phrases.iter().any(broken)
         && !down.phrases.iter().all(code)
+        && !up.phrases.iter().all(numbered)
+}
+
+/// One word that is no year.
+fn is_one_word(phrase: &Phrase) -> bool {
+    phrase.tokens.len() == 1 && year_of(&phrase.text()).is_none()
 }
 
 /// True for a phrase that opens with a number.
@@ -248,6 +256,20 @@ pub(super) mod tests {
             .iter()
             .map(|l| l.phrases.iter().map(Phrase::text).collect::<Vec<_>>().join(" | "))
             .collect()
+    }
+
+    #[test]
+    fn numbers_of_the_laboratory_over_names_are_a_line_of_their_own() {
+        let lines = |above: &str| {
+            of(&[
+                (0.0, &format!("                          {above}    {above}")),
+                (5.0, "Method   Test    Unit"),
+                (10.0, "                          Mill     Weir"),
+                (30.0, "Olsen    P       mg/kg    12       18"),
+            ])
+            .len()
+        };
+        assert_eq!((lines("95201"), lines("Upper")), (4, 2));
     }
 
     #[test]

@@ -6,6 +6,7 @@ use super::super::below::is_mark_of_none;
 use super::super::found::FoundSample;
 use super::super::label::label;
 use super::super::layout::Layout;
+use super::super::notes::{method_told, strange_words};
 use super::super::vocabulary::{Context, Field};
 use super::names::asks_for_a_name;
 use super::row::{text_heading, value_count};
@@ -53,6 +54,46 @@ pub(super) fn units_below(page: &Layout, line: usize, band: &Band) -> Option<Ban
         leaf.label.unit = said.unit;
     }
     last.map(|_| out)
+}
+
+/// Boxes that say under value and unit how each was measured, `Olsen` under `mg/kg`: the heading with the methods of the
+/// line right below, each given to the box it stands in. Words that nobody knows leave the result of their box unsure;
+/// nothing where the line is one of other things: it names a method and mostly ways of measuring, and no measurement.
+pub(super) fn methods_below(page: &Layout, line: usize, band: &Band, context: Context) -> Option<Band> {
+    let (row, below) = (page.lines.get(line.checked_sub(1)?)?, page.lines.get(line)?);
+    if page.cells || below.area.y0 - row.area.y1 > 0.8 * page.em || below.phrases.len() > band.leaves.len() {
+        return None;
+    }
+    let mut out = band.clone();
+    let mut last = None;
+    let (mut named, mut known) = (false, 0);
+    for phrase in &below.phrases {
+        let text = phrase.text();
+        let said = label(&text, Context { symbols: false, capitals: false });
+        let mut under = band
+            .leaves
+            .iter()
+            .enumerate()
+            .filter(|(_, l)| l.area.overlap_x(&phrase.area) > 0.0)
+            .map(|(i, _)| i);
+        let (Some(at), None) = (under.next(), under.next()) else { return None };
+        let leaf = out.leaves.get_mut(at)?;
+        let analyte = leaf.label.analyte?;
+        let other = said.analyte.is_some_and(|a| a != analyte) || said.field.is_some() || said.unit.is_some();
+        let figure = text.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '<' | '>'));
+        if last == Some(at) || !leaf.label.methods.is_empty() || other || figure || said.decoy || said.rating
+        {
+            return None;
+        }
+        last = Some(at);
+        let methods = method_told(&text, analyte, context);
+        let strange = if methods.is_empty() { strange_words(&text, context) } else { Vec::new() };
+        named |= !methods.is_empty();
+        known += usize::from(strange.is_empty());
+        leaf.label.unknown.extend(strange);
+        leaf.label.methods.extend(methods);
+    }
+    (named && known * 2 > below.phrases.len()).then_some(out)
 }
 
 /// Words of the heading that name no column and stand over no values are a neighbour's: neither of the two is sure of the

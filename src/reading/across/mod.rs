@@ -32,8 +32,8 @@ use analytes::{named_for_analytes, rows_before_analytes};
 use counted::{Counted, count, counted};
 pub use doubt::{doubt_all, heading_unread};
 use heading::{
-    is_another_heading, is_heading_row, is_page_line, two_under_one, units_below, unread_heading,
-    without_values,
+    is_another_heading, is_heading_row, is_page_line, methods_below, two_under_one, units_below,
+    unread_heading, without_values,
 };
 use long::long_row;
 pub use names::{asks_for_a_name, names_a_number};
@@ -120,7 +120,11 @@ pub fn read(
         another |= !read && !band.long() && is_another_heading(page, line, atoms);
         let Some((_, row)) = placed.next_if(|(at, _)| *at == line) else { continue };
         let below = (!band.long()).then(|| units_below(page, line + 1, band)).flatten();
-        let own = below.as_ref().unwrap_or(band);
+        let next = line + 1 + usize::from(below.is_some());
+        let methods = (!band.long())
+            .then(|| methods_below(page, next, below.as_ref().unwrap_or(band), context))
+            .flatten();
+        let own = methods.as_ref().or(below.as_ref()).unwrap_or(band);
         let found = if band.long() {
             long_row(
                 page,
@@ -137,6 +141,9 @@ pub fn read(
         layers::with_their_unit(&mut sample);
         if below.is_some() {
             taken.push(line + 1);
+        }
+        if methods.is_some() {
+            taken.push(next);
         }
         for reading in &mut sample.readings {
             reading.caption = band.caption;

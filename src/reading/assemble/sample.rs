@@ -92,6 +92,12 @@ pub(super) fn sample(gathered: &Gathered, forms: &Forms, found: &FoundSample) ->
             format!("The sample's name `{label}` was read from a picture and is not sure."),
         ));
     }
+    if let Some((number, title)) = gathered.beside_numbers.iter().find(|(number, _)| *number == label) {
+        doubts.push(Doubt::new(
+            "sample-name-unsure",
+            format!("`{number}` may be the laboratory's number, and `{title}` beside it the sample's name."),
+        ));
+    }
     let mut unsure = |field: Field, reason: &str, what: &str| {
         if let Some(text) = value(gathered, forms, found, field)
             && gathered.unsure_of(text)

@@ -3,6 +3,7 @@
 use super::super::label::label;
 use super::super::layout::{Layout, Line};
 use super::super::recommendation::recommends;
+use super::super::units::{Rule, conversion};
 use super::super::vocabulary::{Context, Form};
 use super::super::words::List;
 use super::row::Row;
@@ -49,19 +50,27 @@ pub fn is_advice(page: &Layout, table: &[Row]) -> bool {
     let Some(first) = table.first() else { return false };
     // The names of the crops stand between.
     let mut below = first.name.area.y0;
-    let mut titled = false;
+    let mut title = None;
     for line in page.lines.iter().take(first.line).rev().take(LINES) {
         let far = if page.cells { below - line.area.y0 > 45.0 } else { below - line.area.y1 > 2.5 * page.em };
-        if far || titled {
+        if far || title.is_some() {
             break;
         }
-        titled = is_title(line) || counts_rates(line);
+        title = Some(line).filter(|l| is_title(l) || counts_rates(l));
         below = line.area.y0;
     }
+    let per_area = |text: &str| {
+        let unit = label(text, Context { symbols: false, capitals: false }).unit;
+        unit.and_then(|u| conversion(u.0, Unit::MgPerKg))
+            .is_some_and(|c| matches!(c.rule, Rule::Area | Rule::AreaMetric))
+    };
+    // `Nutrient advice, kg/ha` over N, P and K: no row says another unit.
+    let counted = title.is_some_and(|l| l.phrases.iter().any(|p| per_area(&p.text())))
+        && table.iter().all(|r| r.label.unit.is_none());
     let oxide = |r: &Row| matches!(r.label.form, Some(Form::Oxide | Form::OxideOrElement));
     let nutrient =
         |r: &Row| r.label.analyte.is_none_or(|a| a.unit() == Unit::MgPerKg) && r.label.methods.is_empty();
-    titled && table.iter().any(oxide) && table.iter().all(nutrient)
+    title.is_some() && (counted || table.iter().any(oxide)) && table.iter().all(nutrient)
 }
 
 #[cfg(test)]

@@ -8,6 +8,7 @@ mod carried;
 mod column;
 mod layers;
 mod method;
+mod methods_first;
 mod results;
 mod row;
 mod shares;
@@ -21,10 +22,12 @@ use super::atom::Atom;
 use super::former;
 use super::found::FoundSample;
 use super::layout::Layout;
+use crate::place::Rect;
 pub use advice::is_title;
 pub use around::Around;
 pub use carried::Carried;
 use column::Holds;
+use methods_first::{behind_its_name, methods_first};
 pub use row::is_rating_letter;
 use row::{Row, line_rows, rates, ratings, stacked_rows};
 use table::read_table;
@@ -42,12 +45,18 @@ pub fn read(
     let mut rows: Vec<Row> = Vec::new();
     let ratings = ratings(atoms, around.context);
     let edges = if page.cells { Vec::new() } else { row::method_edges(atoms, around.context) };
+    let before_names = methods_first(atoms, around.context);
     for (i, line) in atoms.iter().enumerate() {
+        let turned = behind_its_name(i, line, &before_names);
+        let methods: Vec<Rect> = turned.iter().map(|(_, area)| *area).collect();
+        let line = turned.as_ref().map_or(line, |(line, _)| line);
         if free.get(i).copied().unwrap_or(false) {
-            let rates = |a: &Atom| rates(a, &ratings) || row::in_column_of_methods(a, &edges);
+            let method = |a: &Atom| row::in_column_of_methods(a, &edges) || methods.contains(&a.area);
+            let rates = |a: &Atom| rates(a, &ratings) || method(a);
             let parted = shares::apart(line, around.decimal, around.context);
             let line = parted.as_deref().unwrap_or(line);
-            rows.extend(line_rows(i, line, around.context, around.decimal, &rates));
+            let found = line_rows(i, line, around.context, around.decimal, &rates);
+            rows.extend(method::unknown(found, &methods, around.context));
         }
     }
     row::end_at_neighbours(&mut rows, page.em);

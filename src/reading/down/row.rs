@@ -66,11 +66,14 @@ pub fn line_rows(
         return rows;
     }
     for mut atom in parts {
+        // `Ca : Mg   Calc.   5.4`: behind a name it says how the figure was come by, as in small letters anywhere.
+        let reckoned = first != Some(&atom) && matches!(atom.text.as_str(), "Calc" | "Calc.");
         if first == Some(&atom) && acidity_of(&atom, atoms, context) {
             atom.kind = Kind::Text;
         }
         if matches!(atom.kind, Kind::Text)
             && !rates(&atom)
+            && !reckoned
             && let Some(found) = name_label(&atom, context)
             && !rows.last().is_some_and(|r| {
                 repeats(r, &found, &atom.text, context)

@@ -4,11 +4,13 @@
 use super::super::align::columns;
 use super::super::atom::{Atom, Kind};
 use super::super::band::word_space;
-use super::super::header::{depth, leading_field};
+use super::super::date::{DayOrder, asked};
+use super::super::fold::is_figure;
+use super::super::header::{asks_size, depth, leading_field};
 use super::super::label::{Label, label};
 use super::super::layout::{Layout, Phrase, Token};
 use super::super::vocabulary::{Context, Field, Role};
-use super::above::{FieldRow, Heading};
+use super::above::{FieldRow, Heading, with_depth_unit};
 use super::row::Row;
 use crate::place::Rect;
 
@@ -42,6 +44,7 @@ impl Stacked {
 }
 
 /// One line of the block: words over the names, and words over each column.
+#[derive(Clone)]
 struct Line {
     at: usize,
     name: String,
@@ -213,7 +216,8 @@ fn segments(phrase: &Phrase, em: f32, space: f32) -> Vec<Token> {
         .filter_map(|w| if let [a, b] = w { Some(b.area.x0 - a.area.x1) } else { None })
         .collect();
     let least = gaps.iter().copied().fold(f32::INFINITY, f32::min);
-    let widest = if gaps.len() > 1 { 1.5 * least } else { (1.1 * space).min(em) };
+    // Where even the narrowest room is wider than between words, every word stands by itself: `Unit   Method   North`.
+    let widest = if gaps.len() > 1 && least < 1.5 * space { 1.5 * least } else { (1.1 * space).min(em) };
     let mut out: Vec<Token> = Vec::new();
     for (i, token) in phrase.tokens.iter().enumerate() {
         let near =
@@ -261,6 +265,32 @@ fn field_of(lines: &[Line], i: usize) -> Option<Field> {
     texts.iter().filter(|t| !t.is_empty()).find_map(|t| asks_for(t).filter(other))
 }
 
+/// `Date   22-Feb-   22-Feb-` over `sampled   2021   2021`: days broken behind a hyphen over every column are whole days.
+fn hyphened(lines: &[Line]) -> Vec<Line> {
+    let mut out: Vec<Line> = Vec::new();
+    for line in lines {
+        let broken = |above: &Line| {
+            !above.cells.is_empty()
+                && above.cells.len() == line.cells.len()
+                && above.cells.iter().zip(&line.cells).all(|(a, b)| {
+                    let whole = format!("{}{}", a.1.text, b.1.text);
+                    a.0 == b.0 && a.1.text.ends_with('-') && asked(&whole, DayOrder::Unknown).is_some()
+                })
+        };
+        match out.last_mut().filter(|above| broken(above)) {
+            Some(above) => {
+                above.name = format!("{} {}", above.name, line.name).trim().to_owned();
+                for ((_, a), (_, b)) in above.cells.iter_mut().zip(&line.cells) {
+                    a.text.push_str(&b.text);
+                    a.area = a.area.union(&b.area);
+                }
+            }
+            None => out.push(line.clone()),
+        }
+    }
+    out
+}
+
 /// The field whose name these words are, whole.
 fn asks_for(text: &str) -> Option<Field> {
     let (field, rest, _) = leading_field(text, Context { symbols: false, capitals: false })?;
@@ -302,13 +332,15 @@ fn read(lines: &[Line], slots: &[Rect], values: usize, context: Context) -> Opti
     let mut out = Stacked { lines: lines.iter().map(|l| l.at).collect(), ..Stacked::default() };
     let mut over: Vec<Vec<Token>> = vec![Vec::new(); slots.len()];
     let mut named = String::new();
+    let joined = hyphened(lines);
+    let lines = joined.as_slice();
     let numbers = numbers_line(lines, values);
     for (i, line) in lines.iter().enumerate() {
         let field = field_of(lines, i).or((numbers == Some(i)).then_some(Field::LabSample));
         if let Some(field) = field.filter(|_| !line.cells.is_empty()) {
             let cells = (0..values)
                 .filter_map(|s| cell(line.cells.iter().filter(|c| c.0 == s).map(|c| &c.1), slots.get(s)?));
-            let cells: Vec<Atom> = cells.collect();
+            let cells: Vec<Atom> = with_depth_unit(field, &line.name, cells.collect());
             // A reference of each sample is no number of the report.
             let unlike = cells.windows(2).any(|w| matches!(w, [a, b] if a.text != b.text));
             if field != Field::Report || !unlike {
@@ -316,8 +348,9 @@ fn read(lines: &[Line], slots: &[Rect], values: usize, context: Context) -> Opti
             }
             continue;
         }
-        // `Crop   maize   oats` names no sample.
-        if !line.cells.is_empty() && asks_for(&line.name) == Some(Field::Ignored) {
+        // `Crop   maize   oats` names no sample, nor does `Area (ha)   3   4`.
+        let size = asks_size(&line.name) && line.cells.iter().all(|c| is_figure(&c.1.text));
+        if !line.cells.is_empty() && (asks_for(&line.name) == Some(Field::Ignored) || size) {
             continue;
         }
         // `Test   Unit   Code   0-10 cm   10-20 cm`: the layers of the samples, beside words over other columns.
@@ -449,6 +482,42 @@ mod tests {
                 (Field::SampleLabel, text(&["North 40 3", "Front lawn 3"])),
             ])
         );
+    }
+
+    #[test]
+    fn layers_and_broken_days_over_columns_are_whole() {
+        let found = of(&[
+            "Test          Unit     Home      Mill",
+            "Depth (cm)             0-10      10-30",
+            "Date                   22-Feb-   23-Feb-",
+            "sampled                2021      2021",
+            "pH                     7.6       7.5",
+            "P             mg/kg    14        13",
+            "Mg            mg/kg    166       260",
+        ])
+        .unwrap();
+        let of = |field| found.iter().find(|(f, _)| *f == field).map(|(_, t)| t.join("|"));
+        assert_eq!(of(Field::DepthTop).as_deref(), Some("0-10 cm|10-30 cm"));
+        assert_eq!(of(Field::SampledOn).as_deref(), Some("22-Feb-2021|23-Feb-2021"), "{found:?}");
+        assert_eq!(of(Field::SampleLabel).as_deref(), Some("Home|Mill"));
+    }
+
+    #[test]
+    fn words_that_all_stand_further_apart_than_words_do_stand_each_alone() {
+        let token = |text: &str, x0: f32| {
+            let area = Rect::new(x0, 0.0, x0 + 20.0, 8.0);
+            let place = crate::place::Place::Page { page: 1, area };
+            Token { text: text.to_owned(), area, place, size: 8.0, confidence: None }
+        };
+        let texts = |gap: f32| {
+            let tokens: Vec<Token> = (0u8..)
+                .zip(["Unit", "Method", "North"])
+                .map(|(i, t)| token(t, f32::from(i) * (20.0 + gap)))
+                .collect();
+            let area = tokens.iter().map(|t| t.area).reduce(|a, b| a.union(&b)).unwrap();
+            segments(&Phrase { tokens, area, marks: Vec::new() }, 10.0, 2.5).len()
+        };
+        assert_eq!((texts(8.0), texts(2.5)), (3, 1));
     }
 
     #[test]

@@ -56,11 +56,15 @@ pub(super) fn read_table(
     let headings: Vec<Heading> = headings
         .into_iter()
         .filter(|h| {
-            let words = matches!(h.1.role, Some(Role::Unit | Role::Method));
-            let under = |text: bool| {
+            let count = |text: bool| {
                 let here = |c: &&Atom| matches!(c.kind, Kind::Text) == text && c.area.overlap_x(&h.0) > 0.0;
-                cells.iter().flatten().any(|c| here(&c))
+                cells.iter().flatten().filter(here).count()
             };
+            let under = |text: bool| count(text) > 0;
+            // `Verdict` over `low` and `high`, and no number under it, is one of words as well, known or not.
+            let other =
+                h.1.role.is_none() && h.1.analyte.is_none() && h.1.field.is_none() && h.1.unit.is_none();
+            let words = matches!(h.1.role, Some(Role::Unit | Role::Method)) || other && count(true) > 1;
             method_column |= h.1.role == Some(Role::Method);
             methods.extend((h.1.role == Some(Role::Method)).then_some(h.0));
             // Over the names of what was measured a heading is theirs, however close the next column stands.

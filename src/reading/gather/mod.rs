@@ -13,8 +13,8 @@ use super::dated::days_behind_names;
 use super::former;
 use super::found::{Found, FoundSample};
 use super::header::{
-    FieldValue, addressee, fields, greeted, letter_head, letterhead, names_sample, over_tables, settle,
-    speaks_inches,
+    FieldValue, addressee, fields, greeted, letter_head, letterhead, name_over_a_table, names_sample,
+    over_tables, settle, speaks_inches, titles_over_numbers,
 };
 use super::layout::{Layout, Line, layout};
 use super::lost;
@@ -62,6 +62,8 @@ pub struct Gathered {
     pub inches_spoken: bool,
     /// Features of the form it is printed on.
     pub features: Vec<String>,
+    /// Numbers that samples are called by, each with words beside it that may be the name instead.
+    pub beside_numbers: Vec<(String, String)>,
     /// Words that recognition of a picture was not sure of.
     pub doubted: HashSet<String>,
     /// Whether a table gives a sample its day: asked for every sample, looked up once.
@@ -193,7 +195,12 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
         }));
         untold.push((page, taken));
     }
+    let by_tables = |s: &FoundSample| s.named_by_table && s.field(Field::SampleLabel).is_some();
+    if !out.samples.is_empty() && out.samples.iter().all(by_tables) {
+        name_over_a_table(&pages, &mut out.fields);
+    }
     settle(&mut out.fields);
+    out.beside_numbers = titles_over_numbers(&pages, context, out.letterhead.as_deref(), &mut out.fields);
     for sample in &mut out.samples {
         for (field, _) in &mut sample.fields {
             match field {

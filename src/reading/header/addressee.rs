@@ -4,6 +4,7 @@ use super::super::layout::{Layout, Line, Phrase};
 use super::super::vocabulary::{Context, Field};
 use super::super::words::List;
 use super::letterhead::TITLE_WORDS;
+use super::person::{is_people, is_person};
 use super::plausible::plausible;
 use super::{FieldValue, leading_field};
 use regex::Regex;
@@ -37,7 +38,9 @@ pub fn addressee(page: &Layout, lab: Option<&str>) -> Option<FieldValue> {
         .flat_map(|(i, line)| line.phrases.iter().map(move |p| (i, p)))
         .filter(|(_, p)| matches(&POSTCODE, &p.text()))
         .collect();
-    let [(line, town)] = towns.as_slice() else { return None };
+    let [(line, town)] = towns.as_slice() else {
+        return if towns.is_empty() { person_over_a_place(page, &lines, lab) } else { None };
+    };
     let below = lines.get(line + 1..).unwrap_or_default();
     let mut block = vec![*town];
     for line in lines.get(..*line).unwrap_or_default().iter().rev() {
@@ -62,6 +65,55 @@ pub fn addressee(page: &Layout, lab: Option<&str>) -> Option<FieldValue> {
     let text = name.text();
     (!opens && (LEAST..=MOST).contains(&block.len()) && !reached && is_addressee(&text, lab))
         .then_some(FieldValue { field: Field::Client, text, page: page.number, area: name.area, firm: false })
+}
+
+/// `Ada Fernshaw` over `Hob Mill, Quillmar`, between the letterhead and the first field: the one block of its kind, of
+/// a person or a firm and a place without a postcode, as countries write it that have none.
+fn person_over_a_place(page: &Layout, lines: &[&Line], lab: Option<&str>) -> Option<FieldValue> {
+    let context = Context { symbols: false, capitals: false };
+    let asks = |l: &&Line| {
+        l.phrases.len() > 2
+            || l.phrases.iter().any(|p| p.text().contains(':') || leading_field(&p.text(), context).is_some())
+    };
+    let head: Vec<&Line> = lines.iter().copied().take_while(|l| !asks(l)).collect();
+    let mut blocks: Vec<Vec<&Phrase>> = Vec::new();
+    for phrase in head.iter().flat_map(|l| &l.phrases) {
+        let goes_on = |block: &&mut Vec<&Phrase>| {
+            block.last().is_some_and(|last| {
+                let gap = phrase.area.y0 - last.area.y1;
+                gap > -1.0 && gap < page.em && (phrase.area.x0 - last.area.x0).abs() < 0.5 * page.em
+            })
+        };
+        match blocks.iter_mut().find(goes_on) {
+            Some(block) => block.push(phrase),
+            None => blocks.push(vec![phrase]),
+        }
+    }
+    let opens = |p: &Phrase| lines.first().is_some_and(|l| l.area.overlap_y(&p.area) > 0.0);
+    let word = |p: &Phrase, list: List| {
+        p.text().to_lowercase().split(|c: char| !c.is_alphabetic()).any(|w| list.has(w))
+    };
+    let plain =
+        |p: &&Phrase| !matches(&REACHED, &p.text()) && !word(p, List::Agent) && !word(p, List::Laboratory);
+    let own = |p: &Phrase| lab.is_some_and(|lab| lab.eq_ignore_ascii_case(&p.text()));
+    let mut of_people = blocks.iter().filter_map(|block| {
+        let [name, places @ ..] = block.as_slice() else { return None };
+        if opens(name) || own(name) {
+            return None;
+        }
+        (is_person(&name.text()) || is_people(&name.text())).then_some((*name, places, block))
+    });
+    let (name, places, block) = of_people.next().filter(|_| of_people.next().is_none())?;
+    let text = name.text();
+    let placed = places.last().is_some_and(|p| {
+        let text = p.text();
+        text.contains(", ")
+            && text.starts_with(char::is_uppercase)
+            && !text.contains(|c: char| c.is_ascii_digit())
+    });
+    let sure =
+        (1..MOST).contains(&places.len()) && placed && block.iter().all(plain) && is_addressee(&text, lab);
+    sure.then_some(FieldValue { field: Field::Client, text, page: page.number, area: name.area, firm: false })
 }
 
 /// A name that is neither the laboratory's nor a title's nor a field's.
@@ -107,6 +159,44 @@ mod tests {
             let street = format!("{street}              Auftragsnummer: 44");
             assert_eq!(of(&["Bodenlabor Moosquell", "", name, &street, town]).as_deref(), Some(name));
         }
+    }
+
+    #[test]
+    fn a_person_over_a_place_without_a_postcode_is_one_where_no_other_is() {
+        let block = |name: &str, place: &str| {
+            of(&[
+                "                 Moosquell Soils",
+                "                 Cross Lane, Moosquell",
+                "",
+                name,
+                place,
+                "",
+                "Job: 24/1187",
+            ])
+        };
+        assert_eq!(block("Ada Fernshaw", "Hob Mill, Quillmar").as_deref(), Some("Ada Fernshaw"));
+        assert_eq!(block("Quern Farms", "Hob Mill, Quillmar").as_deref(), Some("Quern Farms"));
+        for (name, place) in [
+            ("Ada Fernshaw", "Agronomist, Quillmar"),
+            ("Ada Fernshaw", "Laboratory manager"),
+            ("Ada Fernshaw", "Soil results"),
+            ("North Field", "Hob Mill, Quillmar"),
+            ("Lower Meadow Farm", "Hob Mill, Quillmar"),
+        ] {
+            assert_eq!(block(name, place), None, "{name}");
+        }
+        let two = [
+            "Moosquell Soils",
+            "",
+            "Ada Fernshaw",
+            "Hob Mill, Quillmar",
+            "",
+            "",
+            "Ida Moss",
+            "Weir End, Quillmar",
+        ];
+        assert_eq!(of(&two), None);
+        assert_eq!(of(&["Ada Fernshaw", "Hob Mill, Quillmar", "", "Job: 24/1187"]), None);
     }
 
     #[test]

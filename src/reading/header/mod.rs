@@ -9,6 +9,7 @@ mod greeting;
 mod leading;
 mod letter;
 mod letterhead;
+mod over_numbers;
 mod over_tables;
 mod owner;
 mod pair;
@@ -31,13 +32,15 @@ pub use leading::leading_field;
 pub use letter::letter_head;
 use letter::{goes_on, prose};
 pub use letterhead::letterhead;
+pub use over_numbers::titles_over_numbers;
 pub use over_tables::over_tables;
 pub use owner::settle;
 use pair::{asks_side_by_side, ends_with_ground, is_card, pairs_apart, phrase_field, under};
+pub use person::name_over_a_table;
 use person::{name_of_a_person, name_of_people};
 use plausible::plausible;
 pub use plausible::{
-    ends_with_a_heading, is_depth, is_place, names_a_part, names_sample, reads_like_a_heading,
+    asks_size, ends_with_a_heading, is_depth, is_place, names_a_part, names_sample, reads_like_a_heading,
 };
 use stacked::asked_in_two_lines;
 use titled::named_in_quotes;

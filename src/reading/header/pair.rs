@@ -112,8 +112,31 @@ pub(super) fn pairs_apart(phrase: &Phrase, context: Context) -> Vec<Phrase> {
         cuts.sort_unstable();
     }
     cuts.dedup();
+    cuts.extend(wide_room(phrase, &cuts));
+    cuts.sort_unstable();
+    cuts.dedup();
     let parts = Phrase { marks: Vec::new(), ..phrase.clone() }.parted(&cuts);
     if cuts.is_empty() { parts } else { parts.into_iter().filter_map(without_stroke).collect() }
+}
+
+/// Where the pairs of a line stand several spaces apart, what stands as far behind a value is none of it:
+/// `Client: Moss Farms    office copy    Report: 44`. The tokens before which such room lies.
+fn wide_room(phrase: &Phrase, cuts: &[usize]) -> Vec<usize> {
+    /// So many times as wide as between words.
+    const WIDE: f32 = 2.5;
+    let gap = |i: usize| {
+        let (a, b) = (phrase.tokens.get(i.checked_sub(1)?)?, phrase.tokens.get(i)?);
+        Some(b.area.x0 - a.area.x1)
+    };
+    let all = || 1..phrase.tokens.len();
+    let words = all().filter(|i| !cuts.contains(i)).filter_map(gap).fold(f32::INFINITY, f32::min);
+    let between = cuts.iter().filter_map(|i| gap(*i)).fold(f32::INFINITY, f32::min);
+    if cuts.is_empty() || words <= 0.0 || between < WIDE * words {
+        return Vec::new();
+    }
+    // `Client:      Moss Farms` has its room before the value.
+    let asks = |i: usize| phrase.tokens.get(i - 1).is_some_and(|t| t.text.ends_with(':'));
+    all().filter(|i| !asks(*i) && gap(*i).is_some_and(|g| g >= WIDE * words && g > 0.8 * between)).collect()
 }
 
 /// What stands between two pairs of one line: `Client: Moss Trust - Order 4471 | Received 3 May 2024`.
@@ -267,4 +290,36 @@ pub(super) fn phrase_field(
         !page.cells && field == Field::SampleLabel && ground && is_figure(v)
     };
     (value.map(|v| make(if half(&v) { String::new() } else { v }, true)), false)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::layout::{layout, tests::typed};
+    use super::super::fields;
+    use super::*;
+    use crate::document::Content;
+
+    /// A line set so narrow that four spaces make no phrase of their own.
+    fn of(line: &str) -> Vec<(Field, String)> {
+        let mut page = typed(&[line]);
+        if let Content::Words(words) = &mut page.content {
+            for word in words {
+                (word.area.x0, word.area.x1) = (0.3 * word.area.x0, 0.3 * word.area.x1);
+            }
+        }
+        let context = Context { symbols: false, capitals: false };
+        fields(&layout(&page), &[], context).into_iter().map(|f| (f.field, f.text)).collect()
+    }
+
+    #[test]
+    fn a_value_ends_where_the_room_is_as_wide_as_before_the_next_pair() {
+        let line = "Client: Moss Farms    County office copy    Report: SU 44    Date received: 1/22/2015";
+        let found = of(line);
+        assert!(found.contains(&(Field::Client, "Moss Farms".to_owned())), "{found:?}");
+        assert!(found.contains(&(Field::Report, "SU 44".to_owned())), "{found:?}");
+        let found = of("Client: Moss Farms and Sons Report: SU 44 Date received: 1/22/2015");
+        assert!(found.contains(&(Field::Client, "Moss Farms and Sons".to_owned())), "{found:?}");
+        let found = of("Client:    Moss Farms    Report:    SU 44    Date received:    1/22/2015");
+        assert!(found.contains(&(Field::Client, "Moss Farms".to_owned())), "{found:?}");
+    }
 }

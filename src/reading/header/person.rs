@@ -87,6 +87,45 @@ pub fn name_of_people(page: &Layout, fields: &mut [FieldValue]) {
     }
 }
 
+/// `Name: Quern Farms   Report: 44` over a table that names its samples itself: the plain word `Name` beside what is of
+/// the whole report asks whose soil it is, where people or a firm stand behind it and no other field names an owner.
+/// `pages` are those of the fields.
+pub fn name_over_a_table(pages: &[Layout], fields: &mut [FieldValue]) {
+    let owner = |f: &FieldValue| {
+        matches!(f.field, Field::Client | Field::Farm | Field::Account | Field::Party | Field::Submitter)
+    };
+    let page = |f: &FieldValue| pages.iter().find(|p| p.number == f.page);
+    let of_report = |f: &FieldValue| {
+        let level = |o: &&FieldValue| o.page == f.page && o.area.overlap_y(&f.area) > 0.0;
+        let report =
+            |o: &FieldValue| matches!(o.field, Field::Report | Field::ReceivedOn | Field::ReportedOn);
+        fields.iter().filter(level).any(report)
+    };
+    let plain = |f: &FieldValue| {
+        let Some(page) = page(f) else { return false };
+        let within = |area: &crate::place::Rect| {
+            area.overlap_y(&f.area) > 0.5 * area.height()
+                && area.x0 > f.area.x0 - 0.5
+                && area.x1 < f.area.x1 + 0.5
+        };
+        let words =
+            page.lines.iter().flat_map(|l| &l.phrases).flat_map(|p| &p.tokens).filter(|t| within(&t.area));
+        let text = words.map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ").to_lowercase();
+        text.split_once(':').is_some_and(|(name, _)| name.trim() == "name") && !of_another(page, f)
+    };
+    let named = |f: &&FieldValue| f.field == Field::SampleLabel;
+    let mut all = fields.iter().filter(named);
+    let Some(first) = all.next() else { return };
+    let sure = all.all(|f| f.text == first.text)
+        && !fields.iter().any(owner)
+        && fields.iter().filter(named).all(|f| f.firm && is_people(&f.text) && of_report(f) && plain(f));
+    if sure {
+        for f in fields.iter_mut().filter(|f| f.field == Field::SampleLabel) {
+            f.field = Field::Client;
+        }
+    }
+}
+
 /// True where a word beside the name, or right above it, says that it is a consultant's, a sampler's, the laboratory's.
 fn of_another(page: &Layout, own: &FieldValue) -> bool {
     let near = |p: &&Phrase| {
@@ -107,7 +146,7 @@ fn of_another(page: &Layout, own: &FieldValue) -> bool {
 const ABOVE: f32 = 1.5;
 
 /// `J. & L. Quern`, `Mrs A Quern`, `Quern Brothers`, `Quern Farms Ltd.`: words that name people or a firm, and no ground.
-fn is_people(text: &str) -> bool {
+pub(super) fn is_people(text: &str) -> bool {
     let words: Vec<&str> = text.split(' ').collect();
     let Some((last, before)) = words.split_last() else { return false };
     let bare = |w: &str| w.trim_matches(['.', ',']).to_lowercase();
@@ -148,7 +187,7 @@ fn asked(page: &Layout, f: &FieldValue) -> Option<Vec<String>> {
 }
 
 /// `Ada Fernshaw`: two words of letters, each with a capital first, and none for a piece of ground.
-fn is_person(text: &str) -> bool {
+pub(super) fn is_person(text: &str) -> bool {
     let word = |w: &str| {
         let mut letters = w.chars();
         letters.next().is_some_and(char::is_uppercase)

@@ -147,6 +147,14 @@ pub fn names_sample(text: &str, context: Context) -> bool {
     })
 }
 
+/// `Area (ha)`, `Field size, acres`: words that ask how large a piece of ground is.
+pub fn asks_size(text: &str) -> bool {
+    static ASKS: LazyLock<Option<Regex>> = LazyLock::new(|| {
+        Regex::new(r"(?i)^[^0-9:/]{0,24}?[\p{L})]?[ ,(\[]*\b(?:ha|hectares?|hect[aá]reas|acres?|ac|sq\.? ?(?:ft|feet|m|met(?:re|er)s|yds?)|sqft|m2|ft2|yd2)\.?[)\]]?:?$").ok()
+    });
+    ASKS.as_ref().is_some_and(|r| r.is_match(text.trim()))
+}
+
 /// `6,500 sq ft`, `2.4 acres`: how large, not which.
 pub fn is_size(value: &str) -> bool {
     static SIZE: LazyLock<Option<Regex>> = LazyLock::new(|| {

@@ -43,7 +43,7 @@ pub(super) fn prefixed(here: &[&Atom], name_right: f32, em: f32) -> Option<Field
 }
 
 /// `Depth (cm)   0-20   20-40`, `Depth   cm   0-20   20-40`: figures of layers with the unit that their row is named in.
-pub(super) fn with_depth_unit(field: Field, name: &str, mut values: Vec<Atom>) -> Vec<Atom> {
+pub fn with_depth_unit(field: Field, name: &str, mut values: Vec<Atom>) -> Vec<Atom> {
     let figures = |a: &Atom| !a.text.contains(char::is_alphabetic);
     let beside = || values.iter().filter(|a| !figures(a)).find_map(|a| depth_unit(&a.text));
     if matches!(field, Field::DepthTop | Field::DepthBottom)

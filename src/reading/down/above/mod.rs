@@ -13,21 +13,21 @@ mod several;
 
 use super::super::align::columns;
 use super::super::atom::{Atom, Kind};
-use super::super::header::{is_form_line, leading_field, names_in_quotes};
+use super::super::header::{asks_size, is_form_line, leading_field, names_in_quotes};
 use super::super::label::label;
 use super::super::layout::Layout;
 use super::super::vocabulary::{Context, Field, Role};
 use super::super::words::List;
 use super::row::Row;
 use crate::place::Rect;
-pub use fields::fields_of;
-use fields::{goes_on_a_form, over_it, prefixed, with_depth_unit};
+pub use fields::{fields_of, with_depth_unit};
+use fields::{goes_on_a_form, over_it, prefixed};
 use form::is_line_of_a_form;
 use heading::{SCALE, counts, heading_word, is_day, is_title, is_year, place_word, stack, tops_headings};
 use layers::layers_apart;
 use names::{
-    asks_unknown, broken_names, column_names, degrees, glued, is_laboratory_number, mixed, name_row,
-    next_names, numbered_codes, one_name,
+    asks_unknown, broken_names, column_names, degrees, glued, is_laboratory_number, long_numbers, mixed,
+    name_row, next_names, numbered_codes, numbers_over, one_name,
 };
 pub use parts::{Above, FieldRow, Heading};
 use several::headings_apart;
@@ -89,6 +89,16 @@ pub fn above(
             below = area.y0;
             continue;
         }
+        // `Area (ha)   3.36   3.67`: how large, not which.
+        let figures = || here.iter().skip(1).all(|a| a.number().is_some());
+        if here.len() > 1
+            && here.first().is_some_and(|a| a.area.x0 < name_right && asks_size(&a.text))
+            && figures()
+        {
+            lines.push(i);
+            below = area.y0;
+            continue;
+        }
         let first_label = here.first().map(|a| label(&over_it(page, atoms, i, a), context));
         let cells: Vec<Atom> =
             here.iter().filter(|a| a.area.x0 > name_right - page.em).map(|a| (*a).clone()).collect();
@@ -113,11 +123,13 @@ pub fn above(
             && !page.cells
             && below - area.y1 < 1.0 * page.em
             && !numbered_codes(names, &cells)
+            && !numbers_over(&cells, names)
             && cells
                 .iter()
                 .flat_map(|c| &c.tokens)
                 .all(|t| names.iter().filter(|n| n.area.overlap_x(&t.area) > 0.0).count() == 1)
         {
+            half |= long_numbers(&cells);
             for token in cells.iter().flat_map(|c| c.tokens.iter().rev()) {
                 if let Some(name) = names.iter_mut().find(|n| n.area.overlap_x(&token.area) > 0.0) {
                     name.text = format!("{} {}", token.text, name.text);
@@ -213,7 +225,8 @@ pub fn above(
             let numbered = cells.iter().all(|a| is_laboratory_number(&a.text));
             let field = if numbered
                 && fields.iter().all(|(f, _)| *f != Field::LabSample)
-                && next_names(atoms, i, cells.len(), name_right, page.em)
+                && (next_names(atoms, i, cells.len(), name_right, page.em)
+                    || matches!(fields.last(), Some((Field::SampleLabel, names)) if numbers_over(&cells, names)))
             {
                 Field::LabSample
             } else {

@@ -56,6 +56,19 @@ pub(super) fn numbered_codes(below: &[Atom], above: &[Atom]) -> bool {
         && !above.iter().all(code)
 }
 
+/// `95201   95202   95203` over as many unlike names are the laboratory's numbers, and no first halves of the names.
+pub(super) fn numbers_over(above: &[Atom], names: &[Atom]) -> bool {
+    numbered_codes(above, names) && long_numbers(above)
+}
+
+/// Each too long for a plot's, and none a year. Over names that do not tell the samples apart without them nobody knows
+/// what they are.
+pub(super) fn long_numbers(cells: &[Atom]) -> bool {
+    const LONG: usize = 4;
+    let figures = |a: &Atom| a.text.chars().filter(char::is_ascii_digit).count();
+    cells.iter().all(|a| !a.text.contains(' ') && figures(a) >= LONG && !is_year(a))
+}
+
 /// Names over a row of numbers: that row was the laboratory's.
 pub(super) fn name_row(fields: &mut Vec<FieldRow>, names: Vec<Atom>) {
     let numbered = |cells: &[Atom]| cells.iter().all(|a| is_laboratory_number(&a.text));
