@@ -43,6 +43,8 @@ mod counted_as;
 
 mod rewrap;
 
+mod threefold;
+
 mod found;
 
 mod atom;

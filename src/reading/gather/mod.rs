@@ -24,6 +24,7 @@ use super::notes::{NoteLine, Notes, Titled, legend, notes};
 use super::quoted::{one_mark_less, quotes, without_quotes};
 use super::recommendation::FoundNitrogen;
 use super::rewrap::rewrap;
+use super::threefold::threefold;
 use super::vocabulary::{Context, Field};
 use crate::document::{Content, Document, Word};
 use sentences::sentences;
@@ -112,7 +113,7 @@ fn doubted(document: &Document) -> HashSet<String> {
 
 /// Reads every page.
 pub fn gather(document: &Document) -> Gathered {
-    let pages = marks::plain(document.pages.iter().map(layout).map(rewrap).collect());
+    let pages = marks::plain(document.pages.iter().map(layout).map(rewrap).map(threefold).collect());
     gather_mail(document, pages, QUOTATIONS)
 }
 
