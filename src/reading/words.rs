@@ -106,6 +106,10 @@ pub enum List {
     Agent,
     /// Words before a number behind a sample's name.
     Reference,
+    /// Words for the exchangeable cations together.
+    Cations,
+    /// Words before `tests` or `results` that tell nothing of these.
+    Further,
 }
 
 impl List {
@@ -159,6 +163,8 @@ impl List {
             "firm" => Self::Firm,
             "courtesy" => Self::Courtesy,
             "reference" => Self::Reference,
+            "cations" => Self::Cations,
+            "further" => Self::Further,
             "agent" => Self::Agent,
             _ => return None,
         })
