@@ -11,6 +11,7 @@ mod close;
 mod columns;
 mod exports;
 mod forms;
+mod found_rows;
 mod goes_on;
 mod headings;
 mod letters;
