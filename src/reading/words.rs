@@ -108,6 +108,8 @@ pub enum List {
     Reference,
     /// Words for the exchangeable cations together.
     Cations,
+    /// What stands in the name of organic matter that was reckoned from carbon.
+    FromCarbon,
     /// Words before `tests` or `results` that tell nothing of these.
     Further,
 }
@@ -164,6 +166,7 @@ impl List {
             "courtesy" => Self::Courtesy,
             "reference" => Self::Reference,
             "cations" => Self::Cations,
+            "from-carbon" => Self::FromCarbon,
             "further" => Self::Further,
             "agent" => Self::Agent,
             _ => return None,
