@@ -268,6 +268,12 @@ fn understand(text: &str, context: Context) -> Label {
         out.other = false;
         out.several = false;
     }
+    // `Organic matter (C x 1.72)` is organic matter, reckoned from carbon.
+    if out.analyte == Some(Analyte::OrganicMatter)
+        && out.unknown.iter().all(|w| List::FromCarbon.has(&w.to_lowercase().replace(',', ".")))
+    {
+        out.unknown.clear();
+    }
     out.compose(percent);
     out
 }

@@ -47,6 +47,8 @@ mod counted_as;
 
 mod rewrap;
 
+mod threefold;
+
 mod found;
 
 mod atom;

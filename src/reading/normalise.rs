@@ -84,6 +84,16 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
             format!("The report names {} and does not surely say for which of its results.", lost.id()),
         ));
     }
+    if method == Method::Unstated
+        && found.label.methods.is_empty()
+        && found.caption.is_none()
+        && around.notes.strange.contains(&analyte)
+    {
+        doubts.push(Doubt::new(
+            "method-unread",
+            format!("A note says in words that are not known how {} was extracted.", analyte.name()),
+        ));
+    }
     let unit = found.unit.clone().or_else(|| noted_unit(analyte, around.notes));
     if unit.is_none() && found.label.form == Some(Form::ByUnit) {
         doubts.push(name_unclear(&found.printed));

@@ -57,11 +57,27 @@ fn staggered(lines: &[Line], at: usize) -> bool {
         && off.abs() < 0.2 * height
         && one_to_one(&up.phrases, &down.phrases)
         && (middle.phrases.iter().any(value) || names_only(up, middle, down))
+        && up.phrases.iter().zip(&down.phrases).all(|(p, q)| words(p) && words(q) || in_bracket(p, q))
         && up
             .phrases
             .iter()
             .chain(&down.phrases)
-            .all(|p| words(p) && middle.phrases.iter().all(|m| m.area.overlap_x(&p.area) <= 0.0))
+            .all(|p| middle.phrases.iter().all(|m| m.area.overlap_x(&p.area) <= 0.0))
+}
+
+/// `Matière organique (C x` over `1,72)`: a figure in the bracket of a name is no value.
+fn in_bracket(up: &Phrase, down: &Phrase) -> bool {
+    let (first, last) = (up.text(), down.text());
+    let whole = format!("{first} {last}");
+    let context = Context { symbols: true, capitals: false };
+    let named = |text: &str| label(text, context).analyte;
+    words(up)
+        && first.matches('(').count() == first.matches(')').count() + 1
+        && last.ends_with(')')
+        && last.matches(')').count() == last.matches('(').count() + 1
+        && last.split(' ').count() <= 5
+        && named(&whole).is_some()
+        && named(&whole) == named(first.split('(').next().unwrap_or_default().trim())
 }
 
 /// Values that run into the names of their row from above, and ratings that run into them from below, each under one
@@ -355,5 +371,24 @@ pub(super) mod tests {
             (24.0, "                  Sample Moss"),
         ]);
         assert_eq!(lines.len(), 5, "{lines:?}");
+    }
+
+    #[test]
+    fn a_figure_in_the_bracket_of_a_name_is_an_end_of_it() {
+        let found = of(&[
+            (0.0, "Clay                      26     %"),
+            (20.0, "Matière organique (C x"),
+            (26.0, "                          29,2   g/kg"),
+            (33.0, "1,72)"),
+            (53.0, "Sand                      37     %"),
+        ]);
+        assert_eq!(found.get(1).map(String::as_str), Some("Matière organique (C x 1,72) | 29,2 | g/kg"));
+        let other = of(&[
+            (0.0, "Clay                      26     %"),
+            (20.0, "Quibbled matter (C x"),
+            (26.0, "                          29,2   g/kg"),
+            (33.0, "1,72)"),
+        ]);
+        assert_eq!(other.len(), 4, "{other:?}");
     }
 }

@@ -110,6 +110,12 @@ pub enum List {
     AsksCode,
     /// Words over the column where such a table says what they mean.
     AsksMeaning,
+    /// Words for the exchangeable cations together.
+    Cations,
+    /// What stands in the name of organic matter that was reckoned from carbon.
+    FromCarbon,
+    /// Words before `tests` or `results` that tell nothing of these.
+    Further,
 }
 
 impl List {
@@ -163,6 +169,9 @@ impl List {
             "firm" => Self::Firm,
             "courtesy" => Self::Courtesy,
             "reference" => Self::Reference,
+            "cations" => Self::Cations,
+            "from-carbon" => Self::FromCarbon,
+            "further" => Self::Further,
             "agent" => Self::Agent,
             "asks-code" => Self::AsksCode,
             "asks-meaning" => Self::AsksMeaning,

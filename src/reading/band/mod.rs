@@ -8,6 +8,7 @@ mod leaves;
 mod reach;
 mod repeats;
 mod spread;
+mod told;
 
 use super::fold::pieces;
 use super::label::{Label, label};
@@ -74,6 +75,11 @@ impl Band {
             let told = said.saturation && said.unit.is_none() && said.methods.is_empty() && self.of_shares();
             !told && (said.saturation || said.unit.is_some() && said.unknown.is_empty())
         };
+        if let [title] = line.phrases.as_slice()
+            && told::told(&title.text(), &self.leaves).is_some()
+        {
+            return false;
+        }
         let heading = line.phrases.len() > 1 || line.phrases.iter().any(|p| group(p) && !self.is_titled(p));
         let strange = gap < NEAR * page.em && line.phrases.iter().all(|p| self.is_strange_group(page, p));
         !field
@@ -134,9 +140,25 @@ pub fn bands(page: &Layout, context: Context, decimal: Decimal) -> Vec<Band> {
             at += 1;
         }
     }
+    out.iter_mut().for_each(|band| told_above(page, band));
     out.extend(turned_band(page, context, decimal, &out));
     out.sort_by_key(|b| b.first);
     out
+}
+
+/// Gives columns the units that the title right above them tells of each.
+fn told_above(page: &Layout, band: &mut Band) {
+    let above = band.first.checked_sub(1).and_then(|at| page.lines.get(at));
+    let Some([title]) = above.map(|line| line.phrases.as_slice()) else { return };
+    let gap = page.lines.get(band.first).map_or(0.0, |own| own.area.y0 - title.area.y1);
+    let Some(units) = told::told(&title.text(), &band.leaves).filter(|_| gap < NEAR * page.em) else {
+        return;
+    };
+    for (leaf, unit) in band.leaves.iter_mut().zip(units) {
+        if unit.is_some() {
+            leaf.label.unit = unit;
+        }
+    }
 }
 
 /// The band of these lines.

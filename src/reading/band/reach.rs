@@ -5,9 +5,10 @@ use super::super::label::label;
 use super::super::layout::Phrase;
 use super::super::notes::adapt;
 use super::super::vocabulary::Context;
+use super::super::words::List;
 use super::Leaf;
 use crate::place::Rect;
-use crate::soil::Method;
+use crate::soil::{Analyte, Method};
 use std::ops::Range;
 
 /// How near, in heights of its letters, the middle of a heading lies to that of its columns.
@@ -79,8 +80,12 @@ fn claimed(leaves: &[Leaf], group: &Phrase, method: Method, least: usize) -> Vec
         .collect();
     let (Some(first), Some(last)) = (over.first().copied(), over.last().copied()) else { return Vec::new() };
     // A group of one column is its own heading; what stands over others than nutrients is no extract of all.
-    let measures =
-        |l: &Leaf| l.label.is_result() && l.label.analyte.is_some_and(|a| adapt(method, a).is_some());
+    // `Ammonium acetate cations` is of these alone, and of no capacity or share beside them.
+    let cations = group.text().to_lowercase().split(' ').any(|word| List::Cations.has(word));
+    let measures = |l: &Leaf| {
+        let meant = |a: Analyte| adapt(method, a).is_some() && (!cations || a.mg_per_cmol().is_some());
+        l.label.is_result() && l.label.analyte.is_some_and(meant)
+    };
     if over.len() < least || !over.iter().all(|i| leaves.get(*i).is_some_and(measures)) {
         return Vec::new();
     }
@@ -118,7 +123,6 @@ mod tests {
     use super::super::super::number::Decimal;
     use super::super::bands;
     use super::*;
-    use crate::soil::Analyte;
 
     fn of(lines: &[&str], analyte: Analyte) -> (Option<Method>, bool) {
         let context = Context { symbols: true, capitals: false };
@@ -162,5 +166,20 @@ mod tests {
         ];
         assert_eq!(of(&lines, Analyte::Phosphorus), (None, false));
         assert_eq!(of(&lines, Analyte::Copper), (None, true));
+    }
+
+    #[test]
+    fn what_is_said_of_cations_reaches_no_capacity_beside_them() {
+        let lines = [
+            "                     Ammonium acetate cations",
+            "Sample   pH     P      K      Ca     Mg     Na     CEC        Zn",
+            "ID              ppm    ppm    ppm    ppm    ppm    meq/100g   ppm",
+            "Moss     6.2    31     120    1500   140    21     12.1       2",
+        ];
+        assert_eq!(of(&lines, Analyte::Sodium), (Some(Method::AmmoniumAcetate), true));
+        assert_eq!(of(&lines, Analyte::Cec), (None, true));
+        let bare = lines.map(|l| l.replace("acetate cations", "acetate results"));
+        let bare: Vec<&str> = bare.iter().map(String::as_str).collect();
+        assert!(!of(&bare, Analyte::Cec).1, "of no cations: it may be of the capacity too");
     }
 }

@@ -6,6 +6,7 @@ use super::super::label::{Label, label};
 use super::super::layout::{Phrase, Token};
 use super::super::notes::adapt;
 use super::super::vocabulary::{Context, Role};
+use super::super::words::List;
 use super::leaves::stacked_text;
 use super::repeats::repeats_over;
 use crate::place::Rect;
@@ -23,6 +24,7 @@ const CELL: f32 = 0.35;
 
 /// The phrases of a heading, those that stand over several columns once for each.
 pub fn spread(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
+    let phrases = without_titles(phrases);
     let phrases = fields_over(names_over(one_cell(phrases, context), context), context);
     let phrases = extracts_over(phrases, context);
     let phrases = match repeats_over(&phrases, context) {
@@ -31,6 +33,23 @@ pub fn spread(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
     };
     let phrases = units_under(phrases, context);
     ratings_beside(phrases, context)
+}
+
+/// `Other tests` over `OM` and `NO3-N`: words that only say that results follow are no part of the name below them.
+fn without_titles(phrases: Vec<Phrase>) -> Vec<Phrase> {
+    let says_nothing = |p: &Phrase| {
+        let text = p.text().to_lowercase();
+        let words: Vec<&str> = text.split(' ').collect();
+        let (further, rest): (Vec<&str>, Vec<&str>) = words.iter().partition(|w| List::Further.has(w));
+        !further.is_empty()
+            && !rest.is_empty()
+            && rest
+                .iter()
+                .all(|w| matches!(*w, "tests" | "results" | "analyses" | "determinations" | "measurements"))
+    };
+    let over =
+        |p: &Phrase| phrases.iter().any(|b| b.area.y0 >= p.area.mid_y() && b.area.overlap_x(&p.area) > 0.0);
+    phrases.iter().filter(|p| !(says_nothing(p) && over(p))).cloned().collect()
 }
 
 /// `Available by CAL` and under it `mg per 100 g`, both over the middle of `P2O5  Class  K2O  Class`: two lines of one cell,
@@ -633,5 +652,21 @@ mod tests {
         assert_eq!(potassium.map(|l| l.label.is_result()).collect::<Vec<_>>(), [true, false], "{found:?}");
         let ph = found.iter().find(|l| l.label.analyte == Some(Analyte::Ph)).unwrap();
         assert!(ph.label.is_result() && ph.area.x1 < 18.0 * 6.0, "{found:?}");
+    }
+
+    #[test]
+    fn words_that_only_say_that_results_follow_are_no_part_of_a_name() {
+        let of = |title: &str| {
+            let found = leaves(&[
+                &format!("                         {title}"),
+                "Field      pH    P       OM                  NO3-N",
+                "                 ppm     %                   ppm",
+                "Moosquell  6.4   31      4.2                 12",
+            ]);
+            let own = found.iter().find(|l| l.label.analyte == Some(Analyte::OrganicMatter));
+            own.map(|l| l.label.unknown.clone())
+        };
+        assert_eq!(of("Other tests"), Some(Vec::new()));
+        assert_eq!(of("Additional results"), Some(Vec::new()));
     }
 }

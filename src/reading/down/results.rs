@@ -18,7 +18,7 @@ use super::column::Holds;
 use super::row::{Row, computed};
 use super::title::Title;
 use crate::place::Rect;
-use crate::soil::{Doubt, Method, OtherMeasurement, Printed, Unit};
+use crate::soil::{Analyte, Doubt, Method, OtherMeasurement, Printed, Unit};
 
 pub(super) fn read_columns(
     page: &Layout,
@@ -129,7 +129,10 @@ pub(super) fn read_columns(
 
 /// True where what a row measures can be counted in this unit.
 fn counts(row: &Row, unit: &'static str) -> bool {
-    row.label.analyte.is_some_and(|a| a.unit() != Unit::One && conversion(unit, a.unit()).is_some())
+    // Of what is exchangeable a share is printed too, of the acidity as well.
+    let shared = |a: Analyte| unit == "%" && a.saturation().is_some();
+    let counted = |a: Analyte| a.unit() != Unit::One && conversion(unit, a.unit()).is_some();
+    row.label.analyte.is_some_and(|a| shared(a) || counted(a))
 }
 
 /// Parts per million beside pounds per acre or charges: each row prints one reading twice, and both must agree later on.

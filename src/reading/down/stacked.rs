@@ -8,7 +8,7 @@ use super::super::date::{DayOrder, asked};
 use super::super::fold::is_figure;
 use super::super::header::{asks_size, depth, leading_field};
 use super::super::label::{Label, label};
-use super::super::layout::{Layout, Phrase, Token};
+use super::super::layout::{Layout, Line as PageLine, Phrase, Token};
 use super::super::vocabulary::{Context, Field, Role};
 use super::above::{FieldRow, Heading, with_depth_unit};
 use super::row::Row;
@@ -123,6 +123,14 @@ fn block(
             below = line.area.y0;
             continue;
         }
+        // `Saturated paste` between the names and the first rows is the title of these.
+        let above = at.checked_sub(1).and_then(|above| page.lines.get(above));
+        if out.is_empty()
+            && let Some(above) = above.filter(|above| is_part_title(line, above, below, left, slots, page.em))
+        {
+            below = above.area.y1;
+            continue;
+        }
         // A form that ends clearly further above than the lines of the block stand apart is none of it.
         let gap = below - line.area.y1;
         if widest > 0.0 && gap > APART * widest && line.phrases.iter().any(|p| p.text().contains(':')) {
@@ -178,6 +186,23 @@ fn block(
     out.reverse();
     (!out.is_empty()).then_some(out)
 }
+
+/// Words alone at the edge of the names, nearer to the rows below them than to the line of several words above.
+fn is_part_title(line: &PageLine, above: &PageLine, below: f32, left: f32, slots: &[Rect], em: f32) -> bool {
+    let [title] = line.phrases.as_slice() else { return false };
+    let (over, under) = (line.area.y0 - above.area.y1, below - line.area.y1);
+    (title.area.x0 - left).abs() < em
+        && slots.iter().all(|s| s.overlap_x(&title.area) <= 0.0)
+        && !title.text().contains(|c: char| c.is_ascii_digit() || c == ':')
+        && above.phrases.len() > slots.len().min(2)
+        && over > under + FURTHER * em
+        && over < MOST_ROOM * em
+}
+
+/// How much further, in ems, a title stands from the names above it than from its rows.
+const FURTHER: f32 = 0.3;
+/// More room, in ems, over a title parts it from the names.
+const MOST_ROOM: f32 = 3.0;
 
 /// The column of the words at whose left edge this word begins, in another line: columns of words that begin at one edge
 /// over figures that end at one reach these with their longest line alone.

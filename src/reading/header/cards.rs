@@ -66,7 +66,14 @@ pub(super) fn unlike(titles: &[FieldValue]) -> bool {
 /// `Long Acre Lab ref 4471` by itself over a table: the name of a sample and the laboratory's number of it.
 fn numbered_title(page: &Layout, line: &Line, context: Context) -> Option<(FieldValue, FieldValue)> {
     let [title] = line.phrases.as_slice() else { return None };
-    let text = title.text();
+    let (name, number) = name_and_number(&title.text(), context)?;
+    let make =
+        |field, text: String| FieldValue { field, text, page: page.number, area: title.area, firm: true };
+    Some((make(Field::SampleLabel, name), make(Field::LabSample, number)))
+}
+
+/// The name before and the number behind what asks for the laboratory's: `Long Acre Lab ref 4471`.
+pub(super) fn name_and_number(text: &str, context: Context) -> Option<(String, String)> {
     let words: Vec<&str> = text.split(' ').collect();
     let (number, before) = words.split_last()?;
     let asks = |words: &[&str]| {
@@ -77,15 +84,7 @@ fn numbered_title(page: &Layout, line: &Line, context: Context) -> Option<(Field
     let name = before.get(..start)?.join(" ");
     let named = is_name(&name, context);
     let numbered = number.chars().any(|c| c.is_ascii_digit()) && plausible(Field::LabSample, number, true);
-    let make = |field, text: &str| FieldValue {
-        field,
-        text: text.to_owned(),
-        page: page.number,
-        area: title.area,
-        firm: true,
-    };
-    (named && numbered && name.split(' ').count() <= MOST_WORDS)
-        .then(|| (make(Field::SampleLabel, &name), make(Field::LabSample, number)))
+    (named && numbered && name.split(' ').count() <= MOST_WORDS).then(|| (name, (*number).to_owned()))
 }
 
 /// A longer text is a sentence.

@@ -4,7 +4,7 @@ use super::super::label::label;
 use super::super::layout::{Layout, Line, Phrase};
 use super::super::vocabulary::{Context, Field, Role};
 use super::FieldValue;
-use super::cards::{MOST_WORDS, is_name, unlike};
+use super::cards::{MOST_WORDS, is_name, name_and_number, unlike};
 use super::leading_field;
 use super::plausible::{is_place, plausible};
 
@@ -29,6 +29,7 @@ pub fn over_tables(pages: &[Layout], context: Context) -> Vec<FieldValue> {
 /// A name, and the pairs behind it.
 struct Title<'a> {
     name: &'a Phrase,
+    text: String,
     pairs: Vec<(Field, String)>,
 }
 
@@ -59,7 +60,7 @@ fn titles(page: &Layout, below: usize, context: Context) -> Vec<FieldValue> {
         .iter()
         .flat_map(|title| {
             let pairs = title.pairs.iter().cloned();
-            std::iter::once((Field::SampleLabel, title.name.text()))
+            std::iter::once((Field::SampleLabel, title.text.clone()))
                 .chain(pairs)
                 .map(|(field, text)| value(title, field, text))
         })
@@ -76,10 +77,15 @@ fn named(line: &Line, context: Context) -> Option<Vec<Title<'_>>> {
             let of_sample = matches!(field, Field::LabSample | Field::DepthTop | Field::SampledOn);
             of_sample && !rest.is_empty() && plausible(*field, rest, false)
         });
+        // `Practice ground lab ref 77/4` holds both.
+        if let Some((name, number)) = name_and_number(&text, context) {
+            titles.push(Title { name: phrase, text: name, pairs: vec![(Field::LabSample, number)] });
+            continue;
+        }
         match (pair, titles.last_mut()) {
             (Some((field, rest, _)), Some(title)) => title.pairs.push((field, rest)),
             (None, _) if names(&text, context) => {
-                titles.push(Title { name: phrase, pairs: Vec::new() });
+                titles.push(Title { name: phrase, text, pairs: Vec::new() });
             }
             _ => return None,
         }
@@ -98,4 +104,50 @@ fn names(text: &str, context: Context) -> bool {
 fn begins_table(phrase: &Phrase, context: Context) -> bool {
     let said = label(&phrase.text(), context);
     said.field.is_none() && !said.decoy && (said.role == Some(Role::Analyte) || said.analyte.is_some())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::layout::{layout, tests::typed};
+    use super::*;
+
+    fn of(lines: &[&str]) -> Vec<(Field, String)> {
+        let context = Context { symbols: true, capitals: false };
+        over_tables(&[layout(&typed(lines))], context).into_iter().map(|f| (f.field, f.text)).collect()
+    }
+
+    #[test]
+    fn a_name_and_a_number_in_one_line_over_each_table_are_of_its_sample() {
+        let found = of(&[
+            "Green 11 lab ref 77/3",
+            "Test       Found   Unit",
+            "pH         6.6",
+            "Potassium  63      ppm",
+            "",
+            "Practice putting lab ref 77/4",
+            "Test       Found   Unit",
+            "pH         6.8",
+        ]);
+        let pair = |name: &str, number: &str| {
+            [(Field::SampleLabel, name.to_owned()), (Field::LabSample, number.to_owned())]
+        };
+        assert_eq!(found, [pair("Green 11", "77/3"), pair("Practice putting", "77/4")].concat());
+    }
+
+    #[test]
+    fn a_line_over_one_table_or_of_other_numbers_names_no_sample() {
+        for second in ["Practice putting lab ref 77/3", "Practice putting invoice 77/4", "Guide values 77/4"]
+        {
+            let found = of(&[
+                "Green 11 lab ref 77/3",
+                "Test       Found   Unit",
+                "pH         6.6",
+                "",
+                second,
+                "Test       Found   Unit",
+                "pH         6.8",
+            ]);
+            assert_eq!(found, [], "{second}");
+        }
+    }
 }

@@ -8,6 +8,7 @@ use super::super::words::List;
 use super::factor::pounds;
 use super::method::adapt;
 use super::said::Notes;
+use super::strange::{half_told, strangely_extracted};
 use crate::soil::{Analyte, Method};
 
 /// True for a word of a condition; `all nutrients below were extracted` points at a table, and sets none.
@@ -26,6 +27,7 @@ fn group(word: &str) -> &'static [Analyte] {
         "micronutrients" | "micros" | "trace" | "oligoéléments" | "spurenelemente" | "micronutrientes" => {
             &[Zinc, Iron, Manganese, Copper, Boron]
         }
+        "anions" | "anionen" | "aniones" | "ânions" | "anioni" => &[Phosphorus, Sulfur],
         "salts" => &[SolubleSalts],
         _ => &[],
     }
@@ -159,6 +161,8 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     if let ([method], true) = (of_buffer.as_slice(), !analytes.iter().any(|(_, a)| buffer(a))) {
         add(out, Analyte::BufferPh, *method);
     }
+    out.half_told.extend(half_told(&words, &methods, &analytes));
+    out.strange.extend(strangely_extracted(clause, context));
     let others = others(&lower);
     let of_the_others = others.and_then(|word| of_the_others(&lower, word, &methods, &analytes));
     // What `nutrients other than phosphorus` were taken out with says nothing sure of any of them.

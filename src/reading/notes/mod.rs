@@ -8,6 +8,7 @@ mod lettered;
 mod method;
 mod said;
 mod sentences;
+mod strange;
 mod titled;
 
 use super::fold::fold;

@@ -32,6 +32,10 @@ pub struct Notes {
     pub marked: HashMap<String, String>,
     /// "A zero means that the test was not ordered."
     pub zero_is_blank: bool,
+    /// Extracts of a list that holds a word which is not known.
+    pub half_told: Vec<Method>,
+    /// What was taken out with something that is not known.
+    pub strange: Vec<Analyte>,
     /// Methods named anywhere in them, for whatever.
     pub named: Vec<Method>,
     /// What they speak of by name.
@@ -52,7 +56,10 @@ impl Notes {
         let measures = |m: &&Method| m.measures(analyte);
         let noted = self.named.iter().filter(|m| extract(m) && !given(m)).find(measures);
         let noted = noted.filter(|_| self.marked.is_empty());
-        noted.or_else(|| self.lost.iter().find(measures)).filter(|_| self.extractant.is_none()).copied()
+        noted
+            .or_else(|| self.lost.iter().chain(&self.half_told).find(measures))
+            .filter(|_| self.extractant.is_none())
+            .copied()
     }
 
     /// True where they say that this is an amount in a volume of soil.

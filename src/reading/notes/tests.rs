@@ -193,3 +193,42 @@ fn the_point_of_a_sentence_is_no_part_of_the_name_of_an_extract() {
         assert_eq!(of(text).extractant, Some(Method::Mehlich3), "{text}");
     }
 }
+
+#[test]
+fn an_extract_for_anions_and_cations_is_of_phosphorus_and_sulfur_too() {
+    let n = of("Mehlich-3 extraction for anions, cations and trace elements. pH 1:1 in water.");
+    for a in [Analyte::Phosphorus, Analyte::Sulfur, Analyte::Calcium, Analyte::Zinc] {
+        assert_eq!(n.methods.get(&a), Some(&Some(Method::Mehlich3)), "{a}");
+    }
+    assert_eq!(n.methods.get(&Analyte::NitrateN), None);
+    assert_eq!(n.extract_of_nothing(Analyte::Phosphorus), None);
+}
+
+#[test]
+fn an_extract_of_a_list_with_a_strange_word_may_be_of_any_result() {
+    for text in [
+        "Mehlich-3 extraction for quibbles, cations and trace elements.",
+        "Cations, quibbles and trace elements by Mehlich-3.",
+        "Mehlich-3: Ca, Mg, oligotrophs, Zn",
+    ] {
+        assert_eq!(of(text).extract_of_nothing(Analyte::Phosphorus), Some(Method::Mehlich3), "{text}");
+        assert_eq!(of(text).extract_of_nothing(Analyte::NitrateN), None, "{text}");
+    }
+    for text in [
+        "K, Ca and Mg by Mehlich-3 extraction, ICP finish.",
+        "Mehlich-3 extract for K, Ca, Mg and Na.",
+        "Cations and trace elements by Mehlich-3; nitrate and chloride by something else.",
+    ] {
+        assert_eq!(of(text).extract_of_nothing(Analyte::Phosphorus), None, "{text}");
+    }
+}
+
+#[test]
+fn a_strange_extract_of_one_result_is_told() {
+    let strange = |text: &str| of(text).strange;
+    assert_eq!(strange("S - quibblate of calcium 0,01 mol/L."), [Analyte::Sulfur]);
+    assert_eq!(strange("Sulfur: extracted with quibblate"), [Analyte::Sulfur]);
+    assert!(strange("B - água quente").is_empty());
+    assert!(strange("Zn: DTPA 0.005 M").is_empty());
+    assert!(strange("S - sufficient, L - low").is_empty());
+}

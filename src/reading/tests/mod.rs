@@ -13,6 +13,7 @@ mod codes;
 mod columns;
 mod exports;
 mod forms;
+mod found_rows;
 mod goes_on;
 mod headings;
 mod letters;
