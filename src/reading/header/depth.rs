@@ -1,6 +1,6 @@
 //! The sampled layer as printed.
 
-use super::super::fold::{fold, pieces};
+use super::super::fold::{fold, is_punctuation, pieces};
 use crate::soil::Depth;
 use regex::Regex;
 use std::sync::LazyLock;
@@ -9,11 +9,15 @@ use std::sync::LazyLock;
 pub fn depth_unit(text: &str) -> Option<&'static str> {
     let words: Vec<String> = pieces(text).into_iter().map(|w| w.to_lowercase()).collect();
     let has = |list: &[&str]| words.iter().any(|w| list.contains(&w.trim_end_matches('.')));
+    // `in water 1:1` measures nothing.
+    let inches = words.iter().enumerate().any(|(i, w)| {
+        w.trim_end_matches('.') == "in" && words.get(i + 1).is_none_or(|next| is_punctuation(next))
+    });
     if has(&["cm", "centimetres", "centimeters"]) {
         Some("cm")
     } else if has(&["mm", "millimetres", "millimeters"]) {
         Some("mm")
-    } else if has(&["in", "inch", "inches", "\""]) {
+    } else if inches || has(&["inch", "inches", "\""]) {
         Some("in")
     } else {
         None
@@ -76,6 +80,19 @@ pub fn depth(top: &str, bottom: Option<&str>, inches_spoken: bool) -> Option<Dep
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_word_between_two_others_is_no_unit() {
+        for (text, unit) in [
+            ("Depth (in)", Some("in")),
+            ("Depth, in.", Some("in")),
+            ("Depth in inches", Some("in")),
+            ("pHw in water 1:1", None),
+            ("Depth in the ground", None),
+        ] {
+            assert_eq!(depth_unit(text), unit, "{text}");
+        }
+    }
 
     #[test]
     fn an_acre_in_a_name_speaks_of_no_inches() {
