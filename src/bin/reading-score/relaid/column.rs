@@ -230,6 +230,8 @@ pub fn column(rng: &mut Rng, analyte: Analyte, speech: &Speech) -> Option<Column
     };
     let mut verdict = match w.form.as_str() {
         "" | "oxide" | "foreign" => Verdict::Accept,
+        // An effective capacity is clear where its method says that it was summed, and only there.
+        "unclear" if analyte == Analyte::Cec => Verdict::Free,
         _ => Verdict::Hold,
     };
     let odd = foreign(&w);
