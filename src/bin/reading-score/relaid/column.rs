@@ -232,6 +232,8 @@ pub fn column(rng: &mut Rng, analyte: Analyte, speech: &Speech) -> Option<Column
         "" | "oxide" | "foreign" => Verdict::Accept,
         // An effective capacity is clear where its method says that it was summed, and only there.
         "unclear" if analyte == Analyte::Cec => Verdict::Free,
+        // Clear where its unit stands by it.
+        "by-unit" => Verdict::Free,
         _ => Verdict::Hold,
     };
     let odd = foreign(&w);
