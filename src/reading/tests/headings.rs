@@ -52,6 +52,8 @@ fn words_of_a_heading_name_no_sample() {
         "Result",
         "Mehlich 3",
         "Description Lab # Nutrient Result Unit",
+        "Zone",
+        "Field",
     ] {
         assert!(reads_like_a_heading(heading), "{heading}");
     }
