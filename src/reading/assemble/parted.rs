@@ -135,7 +135,7 @@ mod tests {
         for name in [
             "7706-1 sandy loam",
             "NE-14-27-3 - home",
-            "SW14-27 - Hulme",
+            "SW14-27 - Hobside",
             "12 - Moss",
             "2019 - planting",
             "Moss - 2024",
