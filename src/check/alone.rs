@@ -2,7 +2,7 @@
 //! confirm them, they are of the same soil, and waiting for a person would tell nothing more.
 
 use super::exchange::{AGREES, FULL};
-use crate::soil::{Analyte, Sample};
+use crate::soil::Sample;
 
 /// The doubt that a line by itself has.
 const REASON: &str = "alone-beside-a-table";
@@ -11,15 +11,14 @@ const REASON: &str = "alone-beside-a-table";
 const ENOUGH: usize = 2;
 
 pub(super) fn settle(sample: &mut Sample) {
-    use Analyte::{SatCa, SatH, SatK, SatMg, SatNa};
-    let share = |a: Analyte| matches!(a, SatCa | SatH | SatK | SatMg | SatNa);
     let says = |witnesses: &[String], words: &str| witnesses.iter().any(|w| w == words);
     let confirmed =
-        sample.readings.iter().filter(|r| share(r.analyte) && says(&r.witnesses, AGREES)).count() >= ENOUGH;
+        sample.readings.iter().filter(|r| r.analyte.is_share() && says(&r.witnesses, AGREES)).count()
+            >= ENOUGH;
     if !confirmed {
         return;
     }
-    for reading in sample.readings.iter_mut().filter(|r| share(r.analyte)) {
+    for reading in sample.readings.iter_mut().filter(|r| r.analyte.is_share()) {
         if says(&reading.witnesses, AGREES) || says(&reading.witnesses, FULL) {
             reading.doubts.retain(|d| d.reason != REASON);
         }
@@ -31,7 +30,7 @@ mod tests {
     use super::super::check;
     use super::super::tests::sample;
     use super::*;
-    use crate::soil::{Doubt, Report};
+    use crate::soil::{Analyte, Doubt, Report};
 
     /// How many shares wait, of a soil with this calcium.
     fn wait(calcium: &str) -> usize {

@@ -2,7 +2,6 @@
 
 use super::fold::{is_figure, is_punctuation, pieces};
 use super::kept::{Kept, kept};
-use super::span::is_share;
 use super::vocabulary::{Context, Field, Form, Hit, Meaning, Role, hits, hits_where};
 use super::words::List;
 use crate::soil::{Analyte, Method};
@@ -280,7 +279,7 @@ fn understand(text: &str, context: Context) -> Label {
 
 /// True for a share of the exchange capacity, and for a cation that is counted `in_percent`.
 fn shared(analyte: Analyte, in_percent: bool) -> bool {
-    is_share(analyte) || in_percent && (analyte == Analyte::Acidity || analyte.saturation().is_some())
+    analyte.is_share() || in_percent && (analyte == Analyte::Acidity || analyte.saturation().is_some())
 }
 
 /// True where words end in one that makes what follows the whole of a share: `% of`, `% of the`.

@@ -116,7 +116,7 @@ pub fn apply(leaves: &mut [Leaf], spans: &[SpanLine], cells: bool, context: Cont
                 && unit
                 && leaves.get(*one).is_some_and(|l| {
                     l.label.is_result()
-                        && l.label.analyte.is_some_and(|a| a.unit() != Unit::MgPerKg && !is_share(a))
+                        && l.label.analyte.is_some_and(|a| a.unit() != Unit::MgPerKg && !a.is_share())
                 })
             {
                 assigned.retain(|(i, p)| *p != j || i == one);
@@ -239,7 +239,7 @@ fn takes(leaf: &Leaf, l: &Label) -> bool {
     // A column that nothing names may be the one the unit belongs to.
     let Some(analyte) = leaf.label.analyte else { return leaf.label.field.is_none() && !leaf.label.rating };
     // Shares are of cations, and an amount is none.
-    let share_of = analyte == Analyte::Acidity || analyte.saturation().is_some() || is_share(analyte);
+    let share_of = analyte == Analyte::Acidity || analyte.saturation().is_some() || analyte.is_share();
     let extract = leaf.label.methods.iter().any(Option::is_some);
     if l.saturation && (!share_of || extract || leaf.label.unit.as_ref().is_some_and(|u| u.0 != "%")) {
         return false;
@@ -248,11 +248,6 @@ fn takes(leaf: &Leaf, l: &Label) -> bool {
     conversion(unit, share.unit())
         .is_some_and(|c| !matches!(c.rule, Rule::Never | Rule::Unusual | Rule::Hold))
         || (unit == "%" && analyte.saturation().is_some())
-}
-
-/// True for a share of the exchange complex.
-pub fn is_share(analyte: Analyte) -> bool {
-    matches!(analyte, Analyte::SatCa | Analyte::SatH | Analyte::SatK | Analyte::SatMg | Analyte::SatNa)
 }
 
 /// Cost, in points, of a column that takes no phrase though it could.

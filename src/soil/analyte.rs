@@ -123,6 +123,11 @@ impl Analyte {
         }
     }
 
+    /// True for a share of the exchange complex.
+    pub const fn is_share(self) -> bool {
+        matches!(self, Self::SatCa | Self::SatH | Self::SatK | Self::SatMg | Self::SatNa)
+    }
+
     /// True for a measurement whose share of the exchange complex some reports print as a saturation.
     pub const fn saturation(self) -> Option<Self> {
         match self {

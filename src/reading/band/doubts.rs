@@ -1,7 +1,6 @@
 //! What the columns of a heading say of each other: which hold no results, and of which it is not sure.
 
 use super::super::label::{Label, label};
-use super::super::span::is_share;
 use super::super::units::{Rule, conversion};
 use super::super::vocabulary::{Context, Form};
 use super::Leaf;
@@ -112,13 +111,7 @@ pub fn named_twice(leaves: &mut [Leaf]) {
         }
     }
     // A share is printed once.
-    let shares: Vec<Analyte> = results
-        .iter()
-        .copied()
-        .filter(|a| {
-            matches!(a, Analyte::SatK | Analyte::SatCa | Analyte::SatMg | Analyte::SatNa | Analyte::SatH)
-        })
-        .collect();
+    let shares: Vec<Analyte> = results.iter().copied().filter(|a| a.is_share()).collect();
     for leaf in leaves.iter_mut().filter(|l| l.label.is_result()) {
         if leaf.label.analyte.is_some_and(|a| shares.iter().filter(|s| **s == a).count() > 1) {
             leaf.label.unknown.push(SECOND.to_owned());
@@ -184,9 +177,7 @@ pub fn ratings(leaves: &mut [Leaf]) {
 /// A bare symbol of a cation right beside shares of the exchange complex may be one of them: the group's heading need
 /// not reach over all its columns.
 pub fn beside_shares(leaves: &mut [Leaf]) {
-    use crate::soil::Analyte::{SatCa, SatH, SatK, SatMg, SatNa};
-    let share: Vec<bool> =
-        leaves.iter().map(|l| matches!(l.label.analyte, Some(SatCa | SatH | SatK | SatMg | SatNa))).collect();
+    let share: Vec<bool> = leaves.iter().map(|l| l.label.analyte.is_some_and(Analyte::is_share)).collect();
     // Only a bare symbol's share comes of a heading over it.
     let bare = |l: &Leaf| l.text.trim().chars().count() <= 2;
     let grouped: Vec<bool> = leaves.iter().zip(&share).map(|(l, s)| *s && bare(l)).collect();
@@ -202,10 +193,10 @@ pub fn beside_shares(leaves: &mut [Leaf]) {
 
 /// Under one heading of shares `%H` says that it is one and `Na` beside it does not: the heading may reach no further.
 pub fn half_shares(leaves: &mut [Leaf], context: Context) {
-    let share = |l: &Leaf| l.label.analyte.is_some_and(is_share);
+    let share = |l: &Leaf| l.label.analyte.is_some_and(Analyte::is_share);
     for run in leaves.chunk_by_mut(|a, b| share(a) && share(b)) {
         let own: Vec<bool> =
-            run.iter().map(|l| label(&l.text, context).analyte.is_some_and(is_share)).collect();
+            run.iter().map(|l| label(&l.text, context).analyte.is_some_and(Analyte::is_share)).collect();
         let mixed = own.contains(&true) && run.len() > 1;
         for (leaf, _) in run.iter_mut().zip(&own).filter(|(_, own)| mixed && !**own) {
             leaf.label.unknown.push("a share or an amount".to_owned());

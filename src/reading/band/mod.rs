@@ -57,7 +57,7 @@ impl Band {
     /// True where every column of results is a share of the exchange complex.
     fn of_shares(&self) -> bool {
         let mut results = self.leaves.iter().filter(|l| l.label.is_result()).peekable();
-        results.peek().is_some() && results.all(|l| l.label.analyte.is_some_and(super::span::is_share))
+        results.peek().is_some() && results.all(|l| l.label.analyte.is_some_and(Analyte::is_share))
     }
 
     /// True where a line of several phrases right above its first line stands over its columns and is no part of it.

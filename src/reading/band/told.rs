@@ -2,7 +2,6 @@
 //! saturation` over `CEC   % K   % Ca`.
 
 use super::super::label::{Label, label};
-use super::super::span::is_share;
 use super::super::vocabulary::Context;
 use super::Leaf;
 
@@ -25,7 +24,7 @@ pub fn told(text: &str, leaves: &[Leaf]) -> Option<Vec<Option<(&'static str, Str
         return None;
     }
     let speaks_of = |part: &Label, leaf: &Leaf| match leaf.label.analyte {
-        Some(analyte) if is_share(analyte) => part.saturation && part.analyte.is_none(),
+        Some(analyte) if analyte.is_share() => part.saturation && part.analyte.is_none(),
         Some(analyte) => part.analyte == Some(analyte),
         None => false,
     };

@@ -4,7 +4,6 @@ use super::super::atom::{Atom, Kind};
 use super::super::label::label;
 use super::super::layout::Token;
 use super::super::number::{Decimal, PrintedNumber, number};
-use super::super::span::is_share;
 use super::super::vocabulary::Context;
 
 /// So many shares in a line are a list of them.
@@ -80,7 +79,7 @@ fn pairs(words: &[Token], decimal: Decimal, context: Context) -> Option<Vec<Pair
         let name = words.get(at..figure_at)?;
         let figure = words.get(figure_at)?;
         let said = label(&super::super::layout::joined(name), Context { symbols: true, ..context });
-        let cation = said.analyte.is_some_and(|a| a.saturation().is_some() || is_share(a));
+        let cation = said.analyte.is_some_and(|a| a.saturation().is_some() || a.is_share());
         let plain = said.unknown.is_empty() && !said.several && !said.decoy;
         if !cation || !plain || said.unit.as_ref().is_some_and(|u| u.0 != "%") {
             return None;
