@@ -15,7 +15,7 @@ use std::sync::mpsc::{self, Receiver, RecvTimeoutError};
 use std::time::{Duration, Instant};
 
 /// Documents one process reads before a fresh one takes its place.
-const DOCUMENTS_A_CHILD: u32 = 256;
+const DOCUMENTS_A_CHILD: u32 = 1024;
 
 /// A mail or archive may take so many times the time of one document.
 const DOCUMENTS_OF_TIME: u32 = 30;

@@ -78,7 +78,8 @@ static COMPACT: LazyLock<Option<Regex>> = LazyLock::new(|| {
 /// them. Anywhere else they may number anything.
 pub fn asked(text: &str, order: DayOrder) -> Option<PrintedDate> {
     let whole = folded(text.trim());
-    if let Some(c) = COMPACT.as_ref().and_then(|r| r.captures(&whole)) {
+    let compact = whole.len() >= 8 && whole.bytes().take(8).all(|b| b.is_ascii_digit());
+    if let Some(c) = COMPACT.as_ref().filter(|_| compact).and_then(|r| r.captures(&whole)) {
         let part = |i| c.get(i).map(|m| m.as_str());
         return day(part(1)?.parse().ok()?, part(2)?.parse().ok()?, part(3)?.parse().ok()?)
             .map(PrintedDate::Day);
@@ -95,7 +96,9 @@ pub fn date(text: &str, order: DayOrder) -> Option<PrintedDate> {
     if !text.contains(|c: char| c.is_ascii_digit()) || !worded && !parted {
         return None;
     }
-    if let Some(c) = ISO.as_ref().filter(|_| parted).and_then(|r| r.captures(&text)) {
+    let (iso, numeric) = (parted && opens_like_iso(&text), parted && holds_parted_figures(&text));
+    let worded = worded && may_name_a_month(&text);
+    if let Some(c) = ISO.as_ref().filter(|_| iso).and_then(|r| r.captures(&text)) {
         let part = |i| c.get(i).map(|m| m.as_str());
         return day(part(1)?.parse().ok()?, part(2)?.parse().ok()?, part(3)?.parse().ok()?)
             .map(PrintedDate::Day);
@@ -109,7 +112,7 @@ pub fn date(text: &str, order: DayOrder) -> Option<PrintedDate> {
         let d: i8 = part(1).or(part(3))?.parse().ok()?;
         return day(year(part(4)?)?, month(part(2)?)?, d).map(PrintedDate::Day);
     }
-    let c = NUMERIC.as_ref().filter(|_| parted).and_then(|r| r.captures(&text))?;
+    let c = NUMERIC.as_ref().filter(|_| numeric).and_then(|r| r.captures(&text))?;
     let part = |i: usize| c.get(i).map(|m| m.as_str());
     // `Bed 3 10-20` is a layer of a bed.
     if part(2) == Some(" ") && part(4) != Some(" ") {
@@ -128,6 +131,41 @@ pub fn date(text: &str, order: DayOrder) -> Option<PrintedDate> {
         },
         (m, d) => m.or(d).map(PrintedDate::Day),
     }
+}
+
+/// True where four figures stand before a sign that may part a year from a month: without them the pattern of such a day
+/// need not be asked, and it is dearer than this.
+fn opens_like_iso(text: &str) -> bool {
+    let mut figures = 0_u32;
+    text.bytes().any(|b| match b {
+        b'0'..=b'9' => {
+            figures += 1;
+            false
+        }
+        _ => std::mem::take(&mut figures) >= 4 && matches!(b, b'-' | b'/' | b'.'),
+    })
+}
+
+/// True where a figure stands on either side of a sign that may part a day from a month.
+fn holds_parted_figures(text: &str) -> bool {
+    let mut bytes = text.as_bytes().windows(3);
+    bytes.any(|w| matches!(w, [b'0'..=b'9', b'-' | b'/' | b'.' | b' ', b'0'..=b'9']))
+}
+
+/// False where no three letters of a text are those that a month's name begins with. Letters outside ASCII may be those
+/// of a month too.
+fn may_name_a_month(text: &str) -> bool {
+    !text.is_ascii()
+        || text.as_bytes().windows(3).any(|w| {
+            let [a, b, c] = w else { return false };
+            matches!(
+                &[a.to_ascii_lowercase(), b.to_ascii_lowercase(), c.to_ascii_lowercase()],
+                b"jan" | b"feb" | b"mar" | b"apr" | b"may" | b"jun" | b"jul" | b"aug" | b"sep" | b"oct" | b"nov"
+                    | b"dec" | b"mai" | b"okt" | b"dez" | b"fev" | b"avr" | b"jui" | b"aou" | b"ene" | b"abr"
+                    | b"ago" | b"dic" | b"gen" | b"mag" | b"giu" | b"lug" | b"set" | b"ott" | b"out" | b"maa"
+                    | b"mrt" | b"mei" | b"des"
+            )
+        })
 }
 
 static DECIDING: LazyLock<Option<Regex>> = LazyLock::new(|| {
@@ -164,6 +202,28 @@ pub fn decide_order<'a>(texts: impl Iterator<Item = &'a str>) -> DayOrder {
 mod tests {
     use super::*;
     use jiff::civil::date as d;
+
+    #[test]
+    fn what_spares_a_pattern_spares_no_date() {
+        let patterns = [&ISO, &YEAR_FIRST, &WORDED, &NUMERIC].map(|p| p.as_ref().unwrap());
+        let [iso, year_first, worded, numeric] = patterns;
+        let months = "jan feb mar apr may jun jul aug sep oct nov dec mai okt dez fevr avr juin juil aout ene abr ago dic \
+            fevereiro gennaio gen maggio mag giugno giu luglio lug settembre setiembre sett set ottobre ott outubro maart mrt \
+            mei desember des march june august october janvier märz déc";
+        let days = months.split_whitespace().flat_map(|m| {
+            [format!("12 {m} 2020"), format!("{m} 12, 2020"), format!("2020-{m}-12"), format!("12th{m} 20")]
+        });
+        let figures = ["2020-01-12", "12.01.2020", "12/1/20", "12 01 2020", "x2020.1.2", "p 12-01-20 y"];
+        for text in days.chain(figures.map(str::to_owned)) {
+            let found = (iso.is_match(&text), worded.is_match(&text) || year_first.is_match(&text), numeric.is_match(&text));
+            // The first form is one of every month; the others of those that are written so.
+            assert!(found.0 || found.1 || found.2 || !text.starts_with("12 "), "{text}");
+            assert!(!found.0 || opens_like_iso(&text), "{text}");
+            assert!(!found.1 || may_name_a_month(&text), "{text}");
+            assert!(!found.2 || holds_parted_figures(&text), "{text}");
+        }
+        assert!(!opens_like_iso("12-2020 3") && !holds_parted_figures("Bed 3 x") && !may_name_a_month("Bed 3-4 rows"));
+    }
 
     #[test]
     fn dates_in_words_and_iso() {

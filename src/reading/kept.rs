@@ -1,6 +1,7 @@
 //! Answers kept by each thread: a report asks for the same few words again and again, and so does the next one.
 
 use super::vocabulary::Context;
+use foldhash::fast::RandomState;
 use std::cell::RefCell;
 use std::collections::HashMap;
 use std::thread::LocalKey;
@@ -11,16 +12,24 @@ const MOST: usize = 4096;
 /// Texts longer than this are sentences, and hardly ever come twice. Bytes.
 const SHORT: usize = 64;
 
-/// Answers by text and context.
+/// Answers by text and context. The hashing is quick and seeded anew for each store: a document may crowd one place of it
+/// by chance alone, and [`MOST`] bounds what that costs.
 pub struct Kept<T> {
-    answers: HashMap<Context, HashMap<String, T>>,
+    answers: [HashMap<Box<str>, T, RandomState>; CONTEXTS],
     count: usize,
 }
 
+/// How many contexts there are.
+const CONTEXTS: usize = 4;
+
 impl<T> Default for Kept<T> {
     fn default() -> Self {
-        Self { answers: HashMap::new(), count: 0 }
+        Self { answers: std::array::from_fn(|_| HashMap::default()), count: 0 }
     }
+}
+
+fn place(context: Context) -> usize {
+    usize::from(context.symbols) + 2 * usize::from(context.capitals)
 }
 
 /// The answer to a text, made only where it is not known yet.
@@ -33,7 +42,7 @@ pub fn kept<T: Clone>(
     if text.len() > SHORT {
         return make();
     }
-    let known = store.with_borrow(|kept| kept.answers.get(&context)?.get(text).cloned());
+    let known = store.with_borrow(|kept| kept.answers.get(place(context))?.get(text).cloned());
     if let Some(known) = known {
         return known;
     }
@@ -43,7 +52,9 @@ pub fn kept<T: Clone>(
             *kept = Kept::default();
         }
         kept.count += 1;
-        kept.answers.entry(context).or_default().insert(text.to_owned(), made.clone());
+        if let Some(answers) = kept.answers.get_mut(place(context)) {
+            answers.insert(text.into(), made.clone());
+        }
     });
     made
 }

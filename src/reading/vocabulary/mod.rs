@@ -3,11 +3,18 @@
 mod load;
 mod tree;
 
-use super::fold::{folded, is_punctuation, pieces};
+use super::fold::{folded, is_figure, is_punctuation, pieces};
+use super::kept::{Kept, kept};
 use crate::soil::{Analyte, Method};
 pub use load::VocabularyError;
-use tree::{Key, Node, Spelled, VOCABULARY};
 pub use tree::{is_word, symbol_in_capitals};
+use std::cell::RefCell;
+use tree::{Key, Node, Opens, Spelled, VOCABULARY};
+
+thread_local! {
+    static SPELLED: RefCell<Kept<Spelled>> = RefCell::default();
+    static OPENS: RefCell<Kept<Opens>> = RefCell::default();
+}
 
 /// What a phrase means.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -213,30 +220,50 @@ fn begins(word: &Spelled) -> bool {
     !word.separator && word.keys.iter().flatten().any(|key| VOCABULARY.root.children.contains_key(key))
 }
 
+/// Every spelling that a word may stand for. One letter is an element or not where the phrase is followed, not here.
+fn spelled(word: &str, context: Context) -> Spelled {
+    kept(&SPELLED, word, Context { symbols: false, ..context }, || VOCABULARY.spelled(word, context))
+}
+
 /// True where a phrase of this meaning may begin with the first piece of a text; most texts need no closer look.
 pub fn may_open(text: &str, sought: Sought, context: Context) -> bool {
     let text = folded(text);
     // Nothing is cut across a space, so the first word alone gives the first piece.
     let first = text.split(' ').next().unwrap_or_default();
-    let opens = |key: &Key| VOCABULARY.opens.get(key).copied().unwrap_or_default();
-    pieces(first).first().is_some_and(|piece| {
-        let word = VOCABULARY.spelled(piece, context);
-        !word.separator
-            && word.keys.iter().flatten().map(opens).any(|opens| match sought {
-                Sought::Unit => opens.unit,
-                Sought::Field => opens.field,
-                Sought::Method => opens.method,
-                Sought::Role => opens.role,
-            })
+    // Of these, methods alone begin with a bare figure: `1 N ammonium acetate`.
+    if sought != Sought::Method && is_figure(first) {
+        return false;
+    }
+    let opens = kept(&OPENS, first, Context { symbols: false, ..context }, || opens(first, context));
+    match sought {
+        Sought::Unit => opens.unit,
+        Sought::Field => opens.field,
+        Sought::Method => opens.method,
+        Sought::Role => opens.role,
+    }
+}
+
+/// What the phrases mean that may begin with the first piece of a word.
+fn opens(word: &str, context: Context) -> Opens {
+    let pieces = pieces(word);
+    let Some(first) = pieces.first().map(|piece| spelled(piece, context)).filter(|w| !w.separator) else {
+        return Opens::default();
+    };
+    let each = first.keys.iter().flatten().filter_map(|key| VOCABULARY.opens.get(key));
+    each.fold(Opens::default(), |all, one| Opens {
+        unit: all.unit || one.unit,
+        field: all.field || one.field,
+        method: all.method || one.method,
+        role: all.role || one.role,
     })
 }
 
 /// The phrase that a run of pieces opens with, as [`hits_where`] finds it.
 pub fn leading_hit(words: &[String], context: Context, accept: &dyn Fn(&Meaning) -> bool) -> Option<Hit> {
-    if !begins(&VOCABULARY.spelled(words.first()?, context)) {
+    if !begins(&spelled(words.first()?, context)) {
         return None;
     }
-    let spelled: Vec<Spelled> = words.iter().map(|word| VOCABULARY.spelled(word, context)).collect();
+    let spelled: Vec<Spelled> = words.iter().map(|word| spelled(word, context)).collect();
     hit_at(words, &spelled, 0, context, accept)
 }
 
@@ -269,7 +296,7 @@ pub fn hits(words: &[String], context: Context) -> Vec<Hit> {
 /// As [`hits`], but only meanings that `accept` takes: a method may hide in words that a longer phrase covers.
 pub fn hits_where(words: &[String], context: Context, accept: &dyn Fn(&Meaning) -> bool) -> Vec<Hit> {
     let mut out = Vec::new();
-    let spelled: Vec<Spelled> = words.iter().map(|word| VOCABULARY.spelled(word, context)).collect();
+    let spelled: Vec<Spelled> = words.iter().map(|word| spelled(word, context)).collect();
     let mut at = 0;
     while at < spelled.len() {
         match hit_at(words, &spelled, at, context, accept) {
@@ -290,18 +317,18 @@ mod tests {
     use super::*;
 
     #[test]
-    fn no_phrase_is_a_bare_figure() {
+    fn no_phrase_is_a_bare_figure_and_methods_alone_open_with_one() {
         let mut figures = Vec::new();
-        load(|phrase, _| {
+        load(|phrase, meaning| {
             let pieces = phrase_pieces(phrase);
-            if let [piece] = pieces.as_slice()
-                && super::super::fold::is_figure(piece)
-            {
+            let opens = pieces.first().is_some_and(|piece| super::super::fold::is_figure(piece));
+            let other = [Sought::Unit, Sought::Field, Sought::Role].iter().any(|sought| sought.is(&meaning));
+            if opens && (pieces.len() == 1 || other) {
                 figures.push(phrase.to_owned());
             }
         })
         .unwrap();
-        assert_eq!(figures, [""; 0], "`label` and `leading_field` pass figures over");
+        assert_eq!(figures, [""; 0], "`label`, `leading_field` and `may_open` pass figures over");
     }
 
     #[test]

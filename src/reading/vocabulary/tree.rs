@@ -42,6 +42,7 @@ pub(super) struct Opens {
 pub(super) const SPELLINGS: usize = 5;
 
 /// A word of a document as the vocabulary may know it.
+#[derive(Clone, Copy)]
 pub(super) struct Spelled {
     pub(super) keys: [Option<Key>; SPELLINGS],
     /// A bracket, comma, colon or dash, which phrases pass over.
