@@ -66,6 +66,10 @@ pub enum List {
     Soil,
     /// Words of headings that ask for a name or a number.
     AsksName,
+    /// Words in names that ask for a number of the laboratory's.
+    AsksNumber,
+    /// Kinds of grass and uses of ground, which name no piece of it.
+    Crop,
     /// Words that ask for a sample, and may mean the laboratory's number of it.
     AsksSample,
     /// Words that ask for the place a sample comes from.
@@ -150,6 +154,8 @@ impl List {
             "plot" => Self::Plot,
             "soil" => Self::Soil,
             "asks-name" => Self::AsksName,
+            "asks-number" => Self::AsksNumber,
+            "crop" => Self::Crop,
             "asks-sample" => Self::AsksSample,
             "asks-place" => Self::AsksPlace,
             "asks-label" => Self::AsksLabel,

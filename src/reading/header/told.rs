@@ -7,6 +7,8 @@ use super::super::words::List;
 use super::leading::leading_field;
 use super::plausible::{is_depth, is_size, plausible};
 use super::{Context, Field, FieldValue, Layout};
+use regex::Regex;
+use std::sync::LazyLock;
 
 /// `Sample: North lawn, 0 to 6 inches, taken 3 May 2023`: the name, or the day of sampling, and what stands behind it where
 /// that is a depth and a day and nothing else. Empty where nothing of that kind stands there.
@@ -19,6 +21,10 @@ pub(super) fn told_behind_a_name(page: &Layout, phrase: &Phrase, context: Contex
         area: phrase.area,
         firm: true,
     };
+    let strokes = if field == Field::SampleLabel { parts_by_strokes(&rest) } else { Vec::new() };
+    if strokes.len() > 1 {
+        return told_by_strokes(&strokes, make);
+    }
     let parts = parts_told(&rest);
     let Some((first, behind)) = parts.split_first() else { return Vec::new() };
     // `2,400 sq ft` is how large it is, in one figure.
@@ -44,6 +50,58 @@ pub(super) fn told_behind_a_name(page: &Layout, phrase: &Phrase, context: Contex
         }
     }
     if out.len() > 1 { out } else { Vec::new() }
+}
+
+/// A layer from one figure to another, or down to one, with its unit and nothing else.
+static WHOLE_LAYER: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(
+        r"(?i)^[0-9]+(?:[.,][0-9]+)?\s*(?:(?:-|to)\s*[0-9]+(?:[.,][0-9]+)?\s*)?(?:cm|mm|inches|inch|in)\.?$",
+    )
+    .ok()
+});
+
+/// What strokes between words part; `0 - 4 in` is one layer.
+fn parts_by_strokes(text: &str) -> Vec<String> {
+    let words: Vec<&str> = text.split(' ').filter(|w| !w.is_empty()).collect();
+    let figure = |at: Option<usize>, last: bool| {
+        let word = at.and_then(|i| words.get(i)).copied().unwrap_or_default();
+        if last {
+            word.ends_with(|c: char| c.is_ascii_digit())
+        } else {
+            word.starts_with(|c: char| c.is_ascii_digit())
+        }
+    };
+    let mut out: Vec<Vec<&str>> = vec![Vec::new()];
+    for (i, word) in words.iter().enumerate() {
+        let stroke = matches!(*word, "-" | "|" | "·" | "•" | "–" | "—");
+        let range = *word == "-" && figure(i.checked_sub(1), true) && figure(Some(i + 1), false);
+        match out.last_mut() {
+            Some(part) if !stroke || range => part.push(*word),
+            _ => out.push(Vec::new()),
+        }
+    }
+    out.into_iter().filter(|p| !p.is_empty()).map(|p| p.join(" ")).collect()
+}
+
+/// `Soccer field - depth 0-4 in - bermudagrass`: the name, and behind it a layer or a day, besides them at most what grows
+/// there. Empty where anything else stands among them.
+fn told_by_strokes(parts: &[String], make: impl Fn(Field, &str) -> FieldValue) -> Vec<FieldValue> {
+    let Some((name, behind)) = parts.split_first() else { return Vec::new() };
+    let mut out = vec![make(Field::SampleLabel, name)];
+    let whole = |layer: &String| WHOLE_LAYER.as_ref().is_some_and(|r| r.is_match(layer));
+    for part in behind {
+        if let Some(day) = day_told(part) {
+            out.push(make(Field::SampledOn, &day));
+        } else if let Some(layer) = layer_told(part).filter(whole) {
+            out.push(make(Field::DepthTop, &layer));
+        } else if !List::Crop.has(&part.to_lowercase()) {
+            return Vec::new();
+        }
+    }
+    let plain = plausible(Field::SampleLabel, name, true) && name.contains(char::is_alphabetic);
+    let mut fields: Vec<Field> = out.iter().map(|f| f.field).collect();
+    fields.dedup();
+    if plain && out.len() > 1 && fields.len() == out.len() { out } else { Vec::new() }
 }
 
 /// What commas and semicolons part; `May 3, 2023` is one day.
@@ -93,4 +151,33 @@ pub(super) fn layer_told(part: &str) -> Option<String> {
 fn without(text: &str, list: List) -> String {
     let words = text.split(' ').skip_while(|w| list.has(&w.to_lowercase()));
     words.collect::<Vec<_>>().join(" ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::layout::{layout, tests::typed};
+    use super::super::fields;
+    use super::*;
+
+    #[test]
+    fn strokes_part_a_name_from_the_layer_and_what_grows_there() {
+        let of = |line: &str| -> Vec<(Field, String)> {
+            let page = layout(&typed(&[line]));
+            let found = fields(&page, &[], Context { symbols: false, capitals: false });
+            found.into_iter().map(|f| (f.field, f.text)).collect()
+        };
+        let own = |name: &str| (Field::SampleLabel, name.to_owned());
+        let layer = |text: &str| (Field::DepthTop, text.to_owned());
+        for line in [
+            "Sample: Soccer field - depth 0-4 in - bermudagrass",
+            "Sample: Soccer field | 0-4 in",
+            "Sample: Soccer field | tall fescue | 0-4 in",
+        ] {
+            assert_eq!(of(line), [own("Soccer field"), layer("0-4 in")], "{line}");
+        }
+        assert_eq!(of("Sample: Moss - 0 - 4 in"), [own("Moss"), layer("0 - 4 in")]);
+        for whole in ["Moss - north end - 0-4 in", "Compost - 3 old", "Moss - bermudagrass"] {
+            assert_eq!(of(&format!("Sample: {whole}")), [own(whole)], "{whole}");
+        }
+    }
 }
