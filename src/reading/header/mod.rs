@@ -25,7 +25,7 @@ use super::vocabulary::{Context, Field};
 use crate::place::Rect;
 pub use addressee::addressee;
 use cards::{cards, spelled};
-use counted::number_beside_a_name;
+use counted::{number_before_a_name, number_beside_a_name};
 pub use depth::{depth, depth_unit, speaks_inches};
 pub use greeting::greeted;
 pub use leading::leading_field;
@@ -94,6 +94,10 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
                 );
                 at += 1;
                 continue;
+            }
+            if let Some(named) = number_before_a_name(page, &line.phrases, context).filter(|_| at == 0) {
+                out.push(named);
+                break;
             }
             let alone = line.phrases.len() == 2;
             let ends = at + 2 == line.phrases.len();
