@@ -68,6 +68,8 @@ pub enum List {
     AsksName,
     /// Words in names that ask for a number of the laboratory's.
     AsksNumber,
+    /// Parts of words for counting phosphorus by the colour it gives.
+    Colour,
     /// Kinds of grass and uses of ground, which name no piece of it.
     Crop,
     /// Words that ask for a sample, and may mean the laboratory's number of it.
@@ -155,6 +157,7 @@ impl List {
             "soil" => Self::Soil,
             "asks-name" => Self::AsksName,
             "asks-number" => Self::AsksNumber,
+            "colour" => Self::Colour,
             "crop" => Self::Crop,
             "asks-sample" => Self::AsksSample,
             "asks-place" => Self::AsksPlace,
