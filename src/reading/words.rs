@@ -70,7 +70,7 @@ pub enum List {
     AsksNumber,
     /// Parts of words for counting phosphorus by the colour it gives.
     Colour,
-    /// Kinds of grass and uses of ground, which name no piece of it.
+    /// What grows on a piece of ground, which names none.
     Crop,
     /// Words that ask for a sample, and may mean the laboratory's number of it.
     AsksSample,

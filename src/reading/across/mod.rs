@@ -36,7 +36,7 @@ use heading::{
     unread_heading, without_values,
 };
 use long::long_row;
-pub use names::{asks_for_a_name, names_a_number};
+pub use names::{asks_for_a_name, may_name, names_a_number};
 use names::{asks_for_several, is_of_a_heading, part_fields, part_names};
 use row::{Row, edges, place_row, value_count};
 pub use running::is_running;

@@ -8,6 +8,7 @@ use super::super::vocabulary::Field;
 use super::super::words::List;
 use super::names::may_name;
 use super::row::{Row, text_of};
+use rustc_hash::FxHashSet;
 
 /// What stands beside a column of running numbers that asks for a name.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -26,7 +27,13 @@ pub enum Beside {
 pub fn running(band: &Band, rows: &[(usize, Row<'_>)]) -> Option<(usize, Beside)> {
     let table = Table::of(band, rows);
     let names: Vec<usize> = table.columns(&|l| l.label.field == Some(Field::SampleLabel));
-    let number = names.iter().copied().find(|c| table.counts(*c) || table.codes(*c).is_some())?;
+    let number = names.iter().copied().find(|c| table.counts(*c) || table.codes(*c).is_some());
+    let Some(number) = number else {
+        // Long numbers that nobody's words stand beside, but for those under a heading that is not known.
+        let long = names.iter().copied().find(|c| table.long_numbers(*c))?;
+        let alone = names.len() == 1 && table.silent_names();
+        return alone.then_some((long, Beside::Unsure));
+    };
     let of_a_job = table.codes(number).is_some_and(|codes| codes.of_a_job);
     let worded: Vec<usize> =
         names.iter().copied().filter(|c| *c != number && table.worded(*c).is_some()).collect();
@@ -196,10 +203,17 @@ impl<'a> Table<'a> {
         keys.iter().enumerate().all(|(i, key)| keys.iter().skip(i + 1).all(|other| other != key))
     }
 
-    /// True where a column under a heading that nobody understands, left of the results, holds other words in every row.
+    /// True for numbers of more figures than a count has, each row its own.
+    fn long_numbers(&self, column: usize) -> bool {
+        let Some(texts) = self.texts(column) else { return false };
+        let long = |t: &&str| t.len() > 3 && t.chars().all(|c| c.is_ascii_digit());
+        let unlike: FxHashSet<&str> = texts.iter().copied().collect();
+        texts.iter().all(long) && texts.len() > 1 && unlike.len() == texts.len()
+    }
+
+    /// True where a column under a heading that nobody understands holds other words in every row.
     fn silent_names(&self) -> bool {
-        let results = self.band.leaves.iter().position(|l| l.label.is_result()).unwrap_or_default();
-        (0..results).any(|c| {
+        (0..self.band.leaves.len()).any(|c| {
             let silent = self.band.leaves.get(c).is_some_and(|l| !l.label.known());
             silent && self.worded(c).is_some_and(|t| t.iter().all(|t| may_name(t))) && self.unlike(c)
         })
@@ -305,6 +319,21 @@ mod tests {
             own,
             "nothing beside them"
         );
+    }
+
+    #[test]
+    fn words_under_an_unknown_heading_may_name_what_a_number_stands_for_wherever_they_stand() {
+        let behind = |codes: [&str; 2], words: [&str; 2]| {
+            names(&[
+                "Sample ID     pH     K, ppm    Qwert",
+                &format!("{}         6.2    120       {}", codes[0], words[0]),
+                &format!("{}         6.4    130       {}", codes[1], words[1]),
+            ])
+        };
+        assert_eq!(behind(["S-1  ", "S-2  "], ["Moss", "Hob mill"]), ["-", "-"]);
+        assert_eq!(behind(["14526", "14527"], ["Moss", "Hob mill"]), ["-", "-"]);
+        assert_eq!(behind(["14526", "14527"], ["Moss", "Moss"]), ["14526", "14527"]);
+        assert_eq!(behind(["North", "South"], ["Moss", "Hob mill"]), ["North", "South"]);
     }
 
     #[test]

@@ -55,7 +55,7 @@ pub fn assemble(gathered: &Gathered) -> Vec<Report> {
         numbers_off_names(report);
         repeated_names(report);
         super::stems::doubt_numbers_in_names(report);
-        doubt_names(report);
+        doubt_names(report, &gathered.text);
     }
     recommended(&mut reports, gathered, owners);
     reports.retain(|r| !r.samples.is_empty());

@@ -2,6 +2,9 @@
 //! that still holds what no name holds waits for a person.
 
 mod asked;
+mod beside;
+mod counted;
+mod crop;
 mod held;
 mod layer;
 
@@ -14,11 +17,13 @@ pub(super) enum Found {
     Numbered(String, String),
     /// A name and the layer behind it.
     Layered(String, Depth),
+    /// A name without what grows there.
+    Planted(String),
     /// Perhaps no name, or more than one: why.
     Unsure(String),
 }
 
-/// Takes numbers that a word asks for and layers off the names of a report, where all of them say so.
+/// Takes numbers that a word asks for, layers and what grows there off the names of a report, where all of them say so.
 pub fn part_names(report: &mut Report) {
     let labels: Vec<&str> = report.samples.iter().map(|s| s.label.as_str()).collect();
     let numbered = asked::numbers(&labels, report.number.as_deref());
@@ -26,12 +31,19 @@ pub fn part_names(report: &mut Report) {
     let labels: Vec<&str> = report.samples.iter().map(|s| s.label.as_str()).collect();
     let layered = layer::layers(&labels);
     settle(report, layered);
+    let labels: Vec<&str> = report.samples.iter().map(|s| s.label.as_str()).collect();
+    let planted = crop::crops(&labels);
+    settle(report, planted);
 }
 
-/// Puts a doubt on each sample whose name holds what no name holds.
-pub fn doubt_names(report: &mut Report) {
-    let found = held::unsure(report);
-    settle(report, found);
+/// Puts a doubt on each sample whose name holds what no name holds, or is perhaps a number beside the name; `text` is all
+/// that the document says.
+pub fn doubt_names(report: &mut Report, text: &str) {
+    let labels: Vec<&str> = report.samples.iter().map(|s| s.label.as_str()).collect();
+    let all = [held::unsure(report), counted::counted(&labels), beside::beside(&labels, text)];
+    for found in all {
+        settle(report, found);
+    }
 }
 
 /// Gives each sample what was found of its name. What speaks against what the sample already has is a doubt.
@@ -42,6 +54,7 @@ fn settle(report: &mut Report, found: Vec<Option<Found>>) {
         match found {
             None => {}
             Some(Found::Unsure(why)) => doubt(why),
+            Some(Found::Planted(name)) => sample.label = name,
             Some(Found::Numbered(name, number)) => {
                 sample.label = name;
                 match &sample.lab_number {
