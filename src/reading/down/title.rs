@@ -1,7 +1,7 @@
 //! Titles over rows of analytes, and between them: `Nutrients, Mehlich-3` gives its rows their method,
 //! `Exchangeable cations, meq/100 g` their unit.
 
-use super::super::across::opens_or_ends_with_a_mean;
+use super::super::across::{is_title_of_controls, opens_or_ends_with_a_mean};
 use super::super::atom::{Atom, Kind};
 use super::super::fold::{is_punctuation, pieces};
 use super::super::label::label;
@@ -115,6 +115,18 @@ pub fn titles(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], context: Contex
         out.push(title);
     }
     out
+}
+
+/// True for a table under a title of what the laboratory checks itself by.
+pub fn of_controls(page: &Layout, atoms: &[Vec<Atom>], table: &[Row]) -> bool {
+    let left = table.iter().map(|r| r.name.area.x0).fold(f32::INFINITY, f32::min);
+    let Some(first) = table.first() else { return false };
+    let within = Rect::new(left - 1.5 * page.em, 0.0, first.name.area.x1, f32::INFINITY);
+    let from = top(page, atoms, first.line, &within);
+    page.lines.get(from..first.line).unwrap_or_default().iter().any(|line| {
+        let [phrase] = line.phrases.as_slice() else { return false };
+        is_title_of_controls(&phrase.text())
+    })
 }
 
 /// `Macronutrients`, `Trace elements *`: a name for several nutrients, and nothing else.

@@ -55,7 +55,7 @@ const NEAR: f32 = 2.0;
 /// behind that its name. Both are kept as one text; what of it is the number is settled where the report's own is known.
 pub fn number_before_a_name(page: &Layout, line: &[Phrase], context: Context) -> Option<FieldValue> {
     let [first, name] = line else { return None };
-    let (field, number, _) = leading_field(&first.text(), context)?;
+    let (field, number, firm) = leading_field(&first.text(), context)?;
     let text = name.text();
     let near = !page.cells && name.area.x0 - first.area.x1 < NEAR * page.em;
     let told = number.contains(['-', '/', '.']) || numbered::figures(&number) >= numbered::MANY_FIGURES;
@@ -69,7 +69,7 @@ pub fn number_before_a_name(page: &Layout, line: &[Phrase], context: Context) ->
         text: format!("{number} {text}"),
         page: page.number,
         area: first.area,
-        firm: true,
+        firm,
     })
 }
 
