@@ -10,7 +10,7 @@ use super::super::header::{asks_size, depth, leading_field};
 use super::super::label::{Label, label};
 use super::super::layout::{Layout, Line as PageLine, Phrase, Token};
 use super::super::vocabulary::{Context, Field, Role};
-use super::above::{FieldRow, Heading, with_depth_unit};
+use super::above::{FieldRow, Heading, is_of_a_range, with_depth_unit};
 use super::row::Row;
 use crate::place::Rect;
 
@@ -409,7 +409,7 @@ fn read(lines: &[Line], slots: &[Rect], values: usize, context: Context) -> Opti
     for (s, area) in slots.iter().enumerate() {
         let Some(atom) = cell(over.get(s)?.iter(), area) else { continue };
         let said = label(&atom.text, context);
-        if says_column(&said) {
+        if says_column(&said) && !is_of_a_range(&atom.text) {
             out.headings.push((atom.area, said, atom.text));
         } else if s >= values || !is_name(&atom, &said) {
             return None;

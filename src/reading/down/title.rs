@@ -117,17 +117,26 @@ pub fn titles(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], context: Contex
     out
 }
 
-/// True for a table under a title of what the laboratory checks itself by.
-pub fn of_controls(page: &Layout, atoms: &[Vec<Atom>], table: &[Row]) -> bool {
-    let left = table.iter().map(|r| r.name.area.x0).fold(f32::INFINITY, f32::min);
+/// True for a table under a title of what the laboratory checks itself by: the nearest line of one phrase above it, over at
+/// most a few lines of headings.
+pub fn of_controls(page: &Layout, table: &[Row]) -> bool {
     let Some(first) = table.first() else { return false };
-    let within = Rect::new(left - 1.5 * page.em, 0.0, first.name.area.x1, f32::INFINITY);
-    let from = top(page, atoms, first.line, &within);
-    page.lines.get(from..first.line).unwrap_or_default().iter().any(|line| {
-        let [phrase] = line.phrases.as_slice() else { return false };
-        is_title_of_controls(&phrase.text())
-    })
+    let mut below = page.lines.get(first.line).map_or(0.0, |l| l.area.y0);
+    for line in page.lines.get(..first.line).unwrap_or_default().iter().rev().take(MOST_LINES) {
+        let far = below - line.area.y1 > if page.cells { 21.0 } else { 3.2 * page.em };
+        if far {
+            return false;
+        }
+        if let [phrase] = line.phrases.as_slice() {
+            return is_title_of_controls(&phrase.text());
+        }
+        below = line.area.y0;
+    }
+    false
 }
+
+/// More lines over a table are no heading of it.
+const MOST_LINES: usize = 4;
 
 /// `Macronutrients`, `Trace elements *`: a name for several nutrients, and nothing else.
 fn is_group(text: &str) -> bool {

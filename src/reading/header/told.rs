@@ -136,6 +136,13 @@ pub(super) fn day_told(part: &str) -> Option<String> {
 
 /// `received April 15, 2025`: a day that a field of its own asks for.
 fn day_of_another_kind(part: &str) -> Option<(Field, String)> {
+    // `came 13 May 2024; answered 17 May 2024`.
+    let (word, day) = part.split_once(' ').unwrap_or_default();
+    let word = word.to_lowercase();
+    let lists = [(List::AskedReceived, Field::ReceivedOn), (List::AskedReported, Field::ReportedOn)];
+    if let Some((_, field)) = lists.into_iter().find(|(list, _)| list.has(&word)) {
+        return day_told(day).map(|day| (field, day));
+    }
     let (field, rest, _) = leading_field(part, Context { symbols: false, capitals: false })?;
     let day = matches!(field, Field::ReceivedOn | Field::ReportedOn | Field::Handled);
     day_told(&rest).filter(|_| day).map(|day| (field, day))
@@ -158,6 +165,17 @@ mod tests {
     use super::super::super::layout::{layout, tests::typed};
     use super::super::fields;
     use super::*;
+
+    #[test]
+    fn days_that_a_word_tells_stand_behind_a_name() {
+        let line = "Sample: Rose border, 0-15 cm, taken 10 May 2024; came 13 May 2024; answered 17 May 2024";
+        let page = layout(&typed(&[line]));
+        let found = fields(&page, &[], Context { symbols: false, capitals: false });
+        let has = |field, text: &str| found.iter().any(|f| f.field == field && f.text == text);
+        assert!(has(Field::SampleLabel, "Rose border") && has(Field::DepthTop, "0-15 cm"), "{found:?}");
+        assert!(has(Field::SampledOn, "10 May 2024"), "{found:?}");
+        assert!(has(Field::ReceivedOn, "13 May 2024") && has(Field::ReportedOn, "17 May 2024"), "{found:?}");
+    }
 
     #[test]
     fn strokes_part_a_name_from_the_layer_and_what_grows_there() {

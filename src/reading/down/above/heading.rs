@@ -37,7 +37,7 @@ pub(super) fn names_column(atom: &Atom, context: Context) -> bool {
 }
 
 /// `Range tee`: ground of a golf course, where `Range` stands before a word that is not known; over limits it stands behind.
-fn is_of_a_range(text: &str) -> bool {
+pub fn is_of_a_range(text: &str) -> bool {
     let words: Vec<String> = text.split(' ').map(str::to_lowercase).collect();
     let [range, ground] = words.as_slice() else { return false };
     let said = label(ground, Context { symbols: false, capitals: false });

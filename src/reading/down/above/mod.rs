@@ -23,6 +23,7 @@ use crate::place::Rect;
 pub use fields::{fields_of, with_depth_unit};
 use fields::{goes_on_a_form, over_it, prefixed};
 use form::is_line_of_a_form;
+pub use heading::is_of_a_range;
 use heading::{SCALE, counts, heading_word, is_day, is_title, is_year, place_word, stack, tops_headings};
 use layers::layers_apart;
 use names::{
