@@ -22,8 +22,8 @@ fn is_code(text: &str) -> bool {
         && rest.chars().all(|c| c.is_ascii_digit())
 }
 
-/// The code that a sentence opens with, and the method it gives it.
-fn explains(sentence: &str) -> Option<(String, String)> {
+/// The code that a sentence opens with, and the method it gives it; none that is understood makes nothing of the code.
+fn explains(sentence: &str) -> Option<(String, Option<String>)> {
     let words: Vec<&str> = sentence.split(' ').filter(|w| !w.is_empty()).collect();
     let bare = |words: &[&str]| words.join(" ").trim_end_matches([':', '=', '-', ',']).trim().to_owned();
     let (code, rest) = [1, 2].into_iter().find_map(|n| {
@@ -32,12 +32,13 @@ fn explains(sentence: &str) -> Option<(String, String)> {
     })?;
     let rest: Vec<&str> = rest.iter().copied().skip_while(|w| matches!(*w, "=" | "-" | ":")).collect();
     // `pH in water 1:2`: what is measured stands in the row.
-    (0..rest.len()).find_map(|from| {
+    let meaning = (0..rest.len()).find_map(|from| {
         let text = rest.get(from..)?.join(" ");
         let text = text.trim_end_matches(['.', ';', ',']).to_owned();
         let said = label(&text, PLAIN);
-        (said.analyte.is_none() && said.methods.len() == 1).then_some((code.clone(), text))
-    })
+        (said.analyte.is_none() && said.methods.len() == 1).then_some(text)
+    });
+    (!rest.is_empty()).then_some((code, meaning))
 }
 
 /// What codes mean that notes give one method each; none that is told two ways.
@@ -56,11 +57,11 @@ fn explained(pages: &[Layout]) -> FxHashMap<String, String> {
         {
             out.entry(code)
                 .and_modify(|kept| {
-                    if kept.as_ref() != Some(&meaning) {
+                    if *kept != meaning {
                         *kept = None;
                     }
                 })
-                .or_insert(Some(meaning));
+                .or_insert(meaning);
         }
     }
     out.into_iter().filter_map(|(code, meaning)| Some((code, meaning?))).collect()

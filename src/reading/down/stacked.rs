@@ -365,7 +365,10 @@ fn read(lines: &[Line], slots: &[Rect], values: usize, context: Context) -> Opti
         if let Some(field) = field.filter(|_| !line.cells.is_empty()) {
             let cells = (0..values)
                 .filter_map(|s| cell(line.cells.iter().filter(|c| c.0 == s).map(|c| &c.1), slots.get(s)?));
-            let cells: Vec<Atom> = with_depth_unit(field, &line.name, cells.collect());
+            // `Depth   cm   0-10   10-20`: the unit stands in a column of its own.
+            let others = line.cells.iter().filter(|c| c.0 >= values).map(|c| c.1.text.as_str());
+            let asked = std::iter::once(line.name.as_str()).chain(others).collect::<Vec<_>>().join(" ");
+            let cells: Vec<Atom> = with_depth_unit(field, &asked, cells.collect());
             // A reference of each sample is no number of the report.
             let unlike = cells.windows(2).any(|w| matches!(w, [a, b] if a.text != b.text));
             if field != Field::Report || !unlike {

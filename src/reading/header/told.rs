@@ -60,6 +60,19 @@ static WHOLE_LAYER: LazyLock<Option<Regex>> = LazyLock::new(|| {
     .ok()
 });
 
+/// `in 21 Feb 2022, out 2 Mar 2022`: two or more days, each behind the word that tells it, and nothing else.
+pub(super) fn days_in_a_row(page: &Layout, phrase: &Phrase) -> Vec<FieldValue> {
+    let parts = parts_told(&phrase.text());
+    let days: Option<Vec<(Field, String)>> = parts.iter().map(|part| day_of_another_kind(part)).collect();
+    let mut days = days.unwrap_or_default();
+    days.dedup_by_key(|(field, _)| *field);
+    if days.len() < 2 || days.len() != parts.len() {
+        return Vec::new();
+    }
+    let make = |(field, text)| FieldValue { field, text, page: page.number, area: phrase.area, firm: true };
+    days.into_iter().map(make).collect()
+}
+
 /// What strokes between words part; `0 - 4 in` is one layer.
 fn parts_by_strokes(text: &str) -> Vec<String> {
     let words: Vec<&str> = text.split(' ').filter(|w| !w.is_empty()).collect();
@@ -175,6 +188,19 @@ mod tests {
         assert!(has(Field::SampleLabel, "Rose border") && has(Field::DepthTop, "0-15 cm"), "{found:?}");
         assert!(has(Field::SampledOn, "10 May 2024"), "{found:?}");
         assert!(has(Field::ReceivedOn, "13 May 2024") && has(Field::ReportedOn, "17 May 2024"), "{found:?}");
+    }
+
+    #[test]
+    fn days_in_a_row_are_each_behind_their_word() {
+        let of = |line: &str| -> Vec<(Field, String)> {
+            let page = layout(&typed(&[line]));
+            let found = fields(&page, &[], Context { symbols: false, capitals: false });
+            found.into_iter().map(|f| (f.field, f.text)).collect()
+        };
+        let days =
+            [(Field::ReceivedOn, "21 Feb 2022".to_owned()), (Field::ReportedOn, "2 Mar 2022".to_owned())];
+        assert_eq!(of("in 21 Feb 2022, out 2 Mar 2022"), days);
+        assert!(of("in 21 Feb 2022, limed 2 Mar 2022").is_empty());
     }
 
     #[test]

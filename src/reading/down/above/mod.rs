@@ -13,7 +13,7 @@ mod several;
 
 use super::super::align::columns;
 use super::super::atom::{Atom, Kind};
-use super::super::header::{asks_size, is_form_line, leading_field, names_in_quotes};
+use super::super::header::{asks_size, is_form_line, leading_field, names_in_quotes, names_tables};
 use super::super::label::label;
 use super::super::layout::Layout;
 use super::super::vocabulary::{Context, Field, Role};
@@ -79,6 +79,9 @@ pub fn above(
             break;
         }
         if is_line_of_a_form(page, i, context) || page.lines.get(i).is_some_and(names_in_quotes) {
+            break;
+        }
+        if names_tables(page, i + 1, context) {
             break;
         }
         // A row with a value is no heading of the next table.
