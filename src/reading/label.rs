@@ -156,7 +156,15 @@ fn understand(text: &str, context: Context) -> Label {
     let (mut buffer, mut ph) = (false, false);
     let mut symbol_alone = true;
     let mut wished = false;
-    for hit in hits(&words, context) {
+    let found = hits(&words, context);
+    // `pH (KCl) 1:2.5`: a ratio alone tells how much of the salt solution that is named beside it.
+    let in_salt = |h: &Hit| match h.meaning {
+        Meaning::Method(m) | Meaning::Analyte(_, m, _) => matches!(m, Some(Method::Kcl | Method::Cacl2)),
+        _ => false,
+    };
+    let salt = found.iter().any(in_salt);
+    let ratio = |h: &Hit| h.end == h.start + 1 && words.get(h.start).is_some_and(|w| w.contains(':'));
+    for hit in found {
         for mark in explained.iter_mut().take(hit.end).skip(hit.start) {
             *mark = true;
         }
@@ -186,6 +194,7 @@ fn understand(text: &str, context: Context) -> Label {
                 out.add_analyte(analyte, form);
                 out.methods.extend(method.map(Some));
             }
+            Meaning::Method(_) if salt && ratio(&hit) => {}
             Meaning::Method(method) => out.methods.push(method),
             // `pH Index` counts on a scale of the laboratory's own.
             Meaning::Unit("index") => out.decoy = true,
@@ -472,6 +481,15 @@ mod tests {
         assert_eq!(read("EC 1:1 dS/m"), (Some(Analyte::SolubleSalts), Some(Method::Ec1to1), Some("dS/m")));
         assert_eq!(read("Soil Buffer pH").0, Some(Analyte::BufferPh));
         assert_eq!(read("Exchangeable acidity, meq/100 g"), (Some(Analyte::Acidity), None, Some("cmol/kg")));
+    }
+
+    #[test]
+    fn a_ratio_beside_a_salt_is_that_of_its_solution() {
+        for text in ["pH (KCl) 1:2.5", "pH KCl 1:2,5"] {
+            let said = label(text, HEADING);
+            assert_eq!(said.methods, [Some(Method::Kcl)], "{text}");
+        }
+        assert_eq!(label("pH (H2O) 1:2.5", HEADING).method(), Some(Method::Water1to2_5));
     }
 
     #[test]

@@ -62,7 +62,13 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
             ),
         ));
     }
-    let method = method(found, analyte, around, &mut doubts);
+    let method = match method(found, analyte, around, &mut doubts) {
+        // `Phosphorus by colorimetry` in a note, and the extract elsewhere.
+        Method::Mehlich3 if analyte == Analyte::Phosphorus && around.notes.by_colour => {
+            Method::Mehlich3Colorimetric
+        }
+        method => method,
+    };
     if method == Method::Unstated && !found.label.methods.is_empty() {
         witnesses.push(OTHER_METHOD.to_owned());
     }

@@ -66,6 +66,12 @@ pub enum List {
     Soil,
     /// Words of headings that ask for a name or a number.
     AsksName,
+    /// Words in names that ask for a number of the laboratory's.
+    AsksNumber,
+    /// Parts of words for counting phosphorus by the colour it gives.
+    Colour,
+    /// What grows on a piece of ground, which names none.
+    Crop,
     /// Words that ask for a sample, and may mean the laboratory's number of it.
     AsksSample,
     /// Words that ask for the place a sample comes from.
@@ -150,6 +156,9 @@ impl List {
             "plot" => Self::Plot,
             "soil" => Self::Soil,
             "asks-name" => Self::AsksName,
+            "asks-number" => Self::AsksNumber,
+            "colour" => Self::Colour,
+            "crop" => Self::Crop,
             "asks-sample" => Self::AsksSample,
             "asks-place" => Self::AsksPlace,
             "asks-label" => Self::AsksLabel,

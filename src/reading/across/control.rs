@@ -129,6 +129,17 @@ pub fn is_control(name: &str) -> bool {
     of(name) == Some(Control::Surely)
 }
 
+/// `Batch quality control`: the title of a table of what the laboratory checks itself by.
+pub fn is_title_of_controls(title: &str) -> bool {
+    let lower = title.to_lowercase();
+    let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).collect();
+    let says = |n: usize| words.windows(n).any(|w| matches!(w.join(" ").as_str(), "qc" | "quality control"));
+    words.len() <= MOST_WORDS && !title.ends_with('.') && (says(1) || says(2))
+}
+
+/// More words make a sentence.
+const MOST_WORDS: usize = 6;
+
 /// Samples whose names may be those of controls wait.
 pub fn doubt_controls(samples: &mut [FoundSample]) {
     for sample in samples {
@@ -155,6 +166,12 @@ mod tests {
     fn every_line_is_a_word() {
         let mut seen = HashSet::new();
         assert!(load(|word, says| seen.insert((says, word))).unwrap() > 30);
+    }
+
+    #[test]
+    fn the_title_over_controls_says_so() {
+        assert!(is_title_of_controls("Batch quality control") && is_title_of_controls("QC results"));
+        assert!(!is_title_of_controls("Quality of turf") && !is_title_of_controls("Weed control"));
     }
 
     #[test]

@@ -4,6 +4,7 @@ mod analytes;
 pub mod control;
 mod counted;
 mod doubt;
+mod edges;
 mod foot;
 mod heading;
 pub mod kind;
@@ -29,6 +30,7 @@ use super::number::Decimal;
 use super::vocabulary::{Context, Field};
 use crate::place::Rect;
 use analytes::{named_for_analytes, rows_before_analytes};
+pub use control::is_title_of_controls;
 use counted::{Counted, count, counted};
 pub use doubt::{doubt_all, heading_unread};
 use heading::{
@@ -36,7 +38,7 @@ use heading::{
     unread_heading, without_values,
 };
 use long::long_row;
-pub use names::{asks_for_a_name, names_a_number};
+pub use names::{asks_for_a_name, may_name, names_a_number};
 use names::{asks_for_several, is_of_a_heading, part_fields, part_names};
 use row::{Row, edges, place_row, value_count};
 pub use running::is_running;
@@ -100,6 +102,7 @@ pub fn read(
         .filter(|(_, atoms)| !atoms.is_empty())
         .map(|(offset, atoms)| (from + offset, place_row(atoms, &columns, band, &edges)))
         .collect();
+    let band = &edges::edges(band, &placed);
     let band = &numbered::numbered(band, &placed);
     let running = running::running(band, &placed);
     let band = &running::without_running(band, running);
@@ -114,7 +117,8 @@ pub fn read(
     // What the last row of a long table said of its sample.
     let mut above: Option<(usize, long::Fields)> = None;
     let mut aside = Vec::new();
-    let mut placed = placed.iter().peekable();
+    let all_placed = &placed;
+    let mut placed = all_placed.iter().peekable();
     for (line, atoms) in (from..).zip(&rows) {
         let read = taken.is_empty() || taken.contains(&line);
         another |= !read && !band.long() && is_another_heading(page, line, atoms);
@@ -268,6 +272,9 @@ pub fn read(
             sample.fields.retain(|(field, _)| *field != Field::SampleLabel);
         }
     }
+    if !page.cells && !band.long() && shifted(band, all_placed, &taken) {
+        doubt_all(&mut samples, Some(&heading_unread()));
+    }
     running::unname(&mut samples, running);
     // `Green 1 80211`, `Green 2 80212` under a heading that asks for the laboratory's number too, where no column has it.
     if names_with_numbers(page, band, &samples) {
@@ -286,6 +293,17 @@ pub fn read(
         }
     }
     (samples, taken)
+}
+
+/// True where in every row a number stands under no heading, and a heading of results over no number: the numbers stand
+/// perhaps under the headings of their neighbours.
+fn shifted(band: &Band, rows: &[(usize, Row<'_>)], taken: &[usize]) -> bool {
+    let rows: Vec<&Row<'_>> = rows.iter().filter(|(at, _)| taken.contains(at)).map(|(_, row)| row).collect();
+    let loose = |row: &&Row<'_>| row.loose.iter().any(|a| a.number().is_some_and(|n| n.decimals > 0));
+    let blank = |(i, leaf): (usize, &super::band::Leaf)| {
+        leaf.label.is_result() && rows.iter().all(|row| row.cells.iter().all(|(h, ..)| *h != i))
+    };
+    rows.len() > 1 && rows.iter().all(loose) && band.leaves.iter().enumerate().any(blank)
 }
 
 /// True where every name ends in a long number of its own, and the heading asks for one that no row has.
@@ -316,6 +334,27 @@ fn names_with_numbers(page: &Layout, band: &Band, samples: &[FoundSample]) -> bo
 mod tests {
     use super::super::layout::{layout, tests::typed};
     use super::*;
+
+    #[test]
+    fn numbers_beside_their_headings_wait() {
+        let held = |first: &str, second: &str| {
+            let page = layout(&typed(&["Sample                pH     P, ppm   K, ppm", first, second]));
+            let context = Context { symbols: true, capitals: false };
+            let band = super::super::band::bands(&page, context, Decimal::Point).remove(0);
+            let rows: Vec<_> =
+                page.lines.iter().map(|l| super::super::atom::atoms(l, Decimal::Point)).collect();
+            let (samples, _) = read(&page, &rows, &band, band.end..page.lines.len(), context, Decimal::Point);
+            let readings: Vec<_> = samples.iter().flat_map(|s| &s.readings).collect();
+            assert!(!readings.is_empty());
+            readings.iter().all(|r| !r.doubts.is_empty())
+        };
+        let rows = ["Moss            6.1   33    120", "Hob mill        6.4   41    150"];
+        assert!(held(rows[0], rows[1]));
+        assert!(!held(
+            "Moss                  6.1    33       120",
+            "Hob mill              6.4    41       150"
+        ));
+    }
 
     #[test]
     fn a_pair_of_a_form_is_no_row_and_a_row_is_no_pair() {

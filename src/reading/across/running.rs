@@ -3,10 +3,12 @@
 use super::super::atom::{Atom, Kind};
 use super::super::band::{Band, Leaf};
 use super::super::found::FoundSample;
+use super::super::stems::{Codes, codes};
 use super::super::vocabulary::Field;
 use super::super::words::List;
 use super::names::may_name;
 use super::row::{Row, text_of};
+use rustc_hash::FxHashSet;
 
 /// What stands beside a column of running numbers that asks for a name.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -15,15 +17,24 @@ pub enum Beside {
     Nothing,
     /// Words that do.
     Names,
+    /// Words that do, and the numbers are surely the laboratory's: `77120-1`, `77120-2`.
+    NamesOfAJob,
     /// Words that may, and of which nobody knows.
     Unsure,
 }
 
-/// The columns whose cells are numbers, each another, and what stands beside the first of them.
+/// The columns whose cells are numbers or codes of one stem, each another, and what stands beside the first of them.
 pub fn running(band: &Band, rows: &[(usize, Row<'_>)]) -> Option<(usize, Beside)> {
     let table = Table::of(band, rows);
     let names: Vec<usize> = table.columns(&|l| l.label.field == Some(Field::SampleLabel));
-    let number = names.iter().copied().find(|c| table.counts(*c))?;
+    let number = names.iter().copied().find(|c| table.counts(*c) || table.codes(*c).is_some());
+    let Some(number) = number else {
+        // Long numbers that nobody's words stand beside, but for those under a heading that is not known.
+        let long = names.iter().copied().find(|c| table.long_numbers(*c))?;
+        let alone = names.len() == 1 && table.silent_names();
+        return alone.then_some((long, Beside::Unsure));
+    };
+    let of_a_job = table.codes(number).is_some_and(|codes| codes.of_a_job);
     let worded: Vec<usize> =
         names.iter().copied().filter(|c| *c != number && table.worded(*c).is_some()).collect();
     let unlike: Vec<usize> = worded.iter().copied().filter(|c| table.unlike(*c)).collect();
@@ -41,6 +52,7 @@ pub fn running(band: &Band, rows: &[(usize, Row<'_>)]) -> Option<(usize, Beside)
     let beside = match (unlike.as_slice(), worded.as_slice()) {
         // A number that is no count may be the client's own: `Sample 12   Field Moss`.
         ([_, ..], _) if table.runs(number) => Beside::Names,
+        ([_, ..], _) if of_a_job => Beside::NamesOfAJob,
         ([], []) if table.silent_names() => Beside::Unsure,
         // One piece of ground in every row is where all the samples were taken.
         ([], worded) if worded.iter().all(|c| table.one_word(*c)) => Beside::Nothing,
@@ -65,10 +77,15 @@ pub fn is_running(texts: &[String]) -> bool {
 /// The heading without what asks for a name over the running numbers, where other words name the samples.
 pub fn without_running(band: &Band, found: Option<(usize, Beside)>) -> Band {
     let mut out = band.clone();
-    if let Some((number, Beside::Names)) = found
+    let told = match found {
+        Some((number, Beside::Names)) => Some((number, None)),
+        Some((number, Beside::NamesOfAJob)) => Some((number, Some(Field::LabSample))),
+        _ => None,
+    };
+    if let Some((number, field)) = told
         && let Some(leaf) = out.leaves.get_mut(number)
     {
-        leaf.label.field = None;
+        leaf.label.field = field;
     }
     out
 }
@@ -110,6 +127,20 @@ impl<'a> Table<'a> {
         };
         let mut all: Vec<Vec<Option<String>>> =
             rows.iter().filter(|(_, row)| counted(row)).map(|(_, row)| kept(row)).collect();
+        if band.long() {
+            // What differs from result to result tells nothing of the sample.
+            let own = |row: &Vec<Option<String>>| -> Vec<Option<String>> {
+                row.iter().zip(&band.leaves).map(|(c, l)| c.clone().filter(|_| asked(l))).collect()
+            };
+            all.dedup_by(|next, first| {
+                let same = own(next) == own(first);
+                if same {
+                    let unlike = first.iter_mut().zip(next.iter()).filter(|(a, b)| **a != **b);
+                    unlike.for_each(|(a, _)| *a = None);
+                }
+                same
+            });
+        }
         all.dedup();
         Self { band, rows: all }
     }
@@ -134,6 +165,11 @@ impl<'a> Table<'a> {
         numbers.sort_unstable();
         numbers.dedup();
         (all > 1 && all == texts.len() && numbers.len() == all).then_some(numbers)
+    }
+
+    /// What the codes of a column tell, where it holds nothing else.
+    fn codes(&self, column: usize) -> Option<Codes> {
+        codes(&self.texts(column)?)
     }
 
     fn counts(&self, column: usize) -> bool {
@@ -167,10 +203,17 @@ impl<'a> Table<'a> {
         keys.iter().enumerate().all(|(i, key)| keys.iter().skip(i + 1).all(|other| other != key))
     }
 
-    /// True where a column under a heading that nobody understands, left of the results, holds other words in every row.
+    /// True for numbers of more figures than a count has, each row its own.
+    fn long_numbers(&self, column: usize) -> bool {
+        let Some(texts) = self.texts(column) else { return false };
+        let long = |t: &&str| t.len() > 3 && t.chars().all(|c| c.is_ascii_digit());
+        let unlike: FxHashSet<&str> = texts.iter().copied().collect();
+        texts.iter().all(long) && texts.len() > 1 && unlike.len() == texts.len()
+    }
+
+    /// True where a column under a heading that nobody understands holds other words in every row.
     fn silent_names(&self) -> bool {
-        let results = self.band.leaves.iter().position(|l| l.label.is_result()).unwrap_or_default();
-        (0..results).any(|c| {
+        (0..self.band.leaves.len()).any(|c| {
             let silent = self.band.leaves.get(c).is_some_and(|l| !l.label.known());
             silent && self.worded(c).is_some_and(|t| t.iter().all(|t| may_name(t))) && self.unlike(c)
         })
@@ -250,6 +293,59 @@ mod tests {
             "2            Back          Hill     6.4    130",
         ];
         assert_eq!(names(&sheet), ["Front", "Back"]);
+    }
+
+    #[test]
+    fn codes_of_one_stem_beside_words_may_name_nothing() {
+        let sheet = |heads: &str, codes: [&str; 2], words: [&str; 2]| {
+            names(&[
+                &format!("{heads}         pH     K, ppm"),
+                &format!("{}      {}         6.2    120", codes[0], words[0]),
+                &format!("{}      {}         6.4    130", codes[1], words[1]),
+            ])
+        };
+        let of_a_job = ["77120-1", "77120-2"];
+        assert_eq!(sheet("Sample       Client ID", of_a_job, ["Moss    ", "Hob mill"]), ["Moss", "Hob mill"]);
+        let own = ["T/102-1", "T/102-2"];
+        assert_eq!(sheet("Sample ID    Field    ", own, ["Moss    ", "Hob mill"]), ["-", "-"]);
+        assert_eq!(sheet("Sample ID    Qwert    ", own, ["Moss    ", "Hob mill"]), ["-", "-"]);
+        assert_eq!(
+            sheet("Sample ID    Field    ", own, ["Moss    ", "Moss    "]),
+            own,
+            "one field, many samples"
+        );
+        assert_eq!(
+            sheet("Sample ID    Qwert    ", own, ["        ", "        "]),
+            own,
+            "nothing beside them"
+        );
+    }
+
+    #[test]
+    fn words_under_an_unknown_heading_may_name_what_a_number_stands_for_wherever_they_stand() {
+        let behind = |codes: [&str; 2], words: [&str; 2]| {
+            names(&[
+                "Sample ID     pH     K, ppm    Qwert",
+                &format!("{}         6.2    120       {}", codes[0], words[0]),
+                &format!("{}         6.4    130       {}", codes[1], words[1]),
+            ])
+        };
+        assert_eq!(behind(["S-1  ", "S-2  "], ["Moss", "Hob mill"]), ["-", "-"]);
+        assert_eq!(behind(["14526", "14527"], ["Moss", "Hob mill"]), ["-", "-"]);
+        assert_eq!(behind(["14526", "14527"], ["Moss", "Moss"]), ["14526", "14527"]);
+        assert_eq!(behind(["North", "South"], ["Moss", "Hob mill"]), ["North", "South"]);
+    }
+
+    #[test]
+    fn codes_in_a_long_table_are_told_from_names_too() {
+        let long = names(&[
+            "Sample       Client ID    Analysis      Result    Units    Qwert",
+            "77120-1      Moss         Potassium     120       mg/kg    a-1",
+            "77120-1      Moss         Magnesium     20        mg/kg    a-2",
+            "77120-2      Hob mill     Potassium     130       mg/kg    a-1",
+            "77120-2      Hob mill     Magnesium     30        mg/kg    a-2",
+        ]);
+        assert_eq!(long, ["Moss", "Hob mill"]);
     }
 
     #[test]

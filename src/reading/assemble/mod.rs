@@ -1,5 +1,6 @@
 //! Puts samples, fields and notes together into reports.
 
+mod finished;
 mod forms;
 mod name;
 mod parted;
@@ -15,6 +16,7 @@ use super::matter::revised;
 use super::recommendation::{Owner, attach};
 use super::vocabulary::Field;
 use crate::soil::Report;
+use finished::{doubt_names, part_names};
 use forms::Forms;
 use name::clean;
 use parted::numbers_off_names;
@@ -49,9 +51,11 @@ pub fn assemble(gathered: &Gathered) -> Vec<Report> {
     }
     for report in &mut reports {
         report.samples.retain(|s| !s.readings.is_empty());
+        part_names(report);
         numbers_off_names(report);
         repeated_names(report);
         super::stems::doubt_numbers_in_names(report);
+        doubt_names(report, &gathered.text);
     }
     recommended(&mut reports, gathered, owners);
     reports.retain(|r| !r.samples.is_empty());

@@ -5,13 +5,21 @@ use super::super::numbered::{FIGURES, MANY_FIGURES, Parted, figures, parted};
 use crate::soil::{Doubt, Report, Sample};
 
 /// True where a number holds the number of its report: `7706/2` in report `OLL/7706`.
-fn holds(number: &str, report: &str) -> bool {
+pub(super) fn holds(number: &str, report: &str) -> bool {
     let parts = |text: &str| -> Vec<String> {
         let parts = text.split(|c: char| !c.is_alphanumeric());
         parts.map(str::to_lowercase).filter(|p| figures(p) >= FIGURES && year_of(p).is_none()).collect()
     };
     let own = parts(number);
     parts(report).iter().any(|p| own.contains(p))
+}
+
+/// True where a number holds so long a number of its report that no field has it: `26-00418-001` in `CoA-26-00418`.
+fn holds_all(number: &str, report: &str) -> bool {
+    let long: Vec<&str> =
+        report.split(|c: char| !c.is_alphanumeric()).filter(|p| figures(p) >= MANY_FIGURES).collect();
+    let own: Vec<&str> = number.split(|c: char| !c.is_alphanumeric()).collect();
+    own.len() > 1 && long.iter().any(|p| own.contains(p))
 }
 
 /// The long run of figures in a number, and the count behind or in it: `88231-4`, `880234`.
@@ -41,12 +49,14 @@ pub(super) fn numbers_off_names(report: &mut Report) {
     let all = numbers.len() == found.len() && unlike.len() == numbers.len();
     let holds = |p: &Parted| report.number.as_ref().is_some_and(|report| holds(&p.number, report));
     let certain = all && (found.iter().flatten().all(holds) || run_on(&numbers));
-    for (sample, parted) in report.samples.iter_mut().zip(&found) {
+    let by_itself = |p: &Parted| report.number.as_ref().is_some_and(|report| holds_all(&p.number, report));
+    let by_itself: Vec<bool> = found.iter().map(|p| p.as_ref().is_some_and(by_itself)).collect();
+    for ((sample, parted), by_itself) in report.samples.iter_mut().zip(&found).zip(by_itself) {
         let Some(parted) = parted else { continue };
         let own = sample.lab_number.as_ref().map(|number| *number == parted.number);
         match own {
             Some(true) => take_off(sample, parted),
-            None if certain => take_off(sample, parted),
+            None if certain || by_itself => take_off(sample, parted),
             // Beside another number of the laboratory's this one is the client's.
             Some(false) => (),
             None if parted.first => sample.doubts.push(Doubt::new(
@@ -130,6 +140,8 @@ mod tests {
             let found = of(Some("K-7706"), &labels);
             assert!(found.iter().zip(labels).all(|(f, l)| f.0 == l && !f.2), "{found:?}");
         }
+        let long = of(Some("CoA-26-00418"), &["26-00418-001 TP01 topsoil", "26-00418-002", "Moss"]);
+        assert_eq!(long[0], ("TP01 topsoil".to_owned(), Some("26-00418-001".to_owned()), true));
         let mixed = of(Some("K-7706"), &["7706-1 - Hob field", "Moss"]);
         assert!(!mixed[0].2 && mixed[1].2, "{mixed:?}");
         for name in [

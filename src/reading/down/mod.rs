@@ -70,7 +70,7 @@ pub fn read(
     let mut above = 0;
     for table in tables(rows, page, around) {
         let table = beside::without_prose(atoms, table, page.em, around.context);
-        if advice::is_advice(page, &table) {
+        if advice::is_advice(page, &table) || title::of_controls(page, &table) {
             taken.extend(table.iter().map(|r| r.line));
             continue;
         }

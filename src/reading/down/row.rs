@@ -275,6 +275,10 @@ fn acidity_of(atom: &Atom, line: &[Atom], context: Context) -> bool {
 /// its own.
 fn repeats(row: &Row, beside: &Label, text: &str, context: Context) -> bool {
     let Some(analyte) = row.label.analyte else { return false };
+    // `Potassium (Morgan)   182   Potassium (Morgan)   245`: the same name behind a value is that of the table beside.
+    if row.name.text == text && row.cells.iter().any(|c| c.number().is_some()) {
+        return false;
+    }
     // `one part soil to one part water H`: a rating set close behind the method.
     if let Some((method, letter)) = text.rsplit_once(' ')
         && is_rating_letter(letter)

@@ -10,7 +10,7 @@ use super::super::header::{asks_size, depth, leading_field};
 use super::super::label::{Label, label};
 use super::super::layout::{Layout, Line as PageLine, Phrase, Token};
 use super::super::vocabulary::{Context, Field, Role};
-use super::above::{FieldRow, Heading, with_depth_unit};
+use super::above::{FieldRow, Heading, is_of_a_range, with_depth_unit};
 use super::row::Row;
 use crate::place::Rect;
 
@@ -365,7 +365,10 @@ fn read(lines: &[Line], slots: &[Rect], values: usize, context: Context) -> Opti
         if let Some(field) = field.filter(|_| !line.cells.is_empty()) {
             let cells = (0..values)
                 .filter_map(|s| cell(line.cells.iter().filter(|c| c.0 == s).map(|c| &c.1), slots.get(s)?));
-            let cells: Vec<Atom> = with_depth_unit(field, &line.name, cells.collect());
+            // `Depth   cm   0-10   10-20`: the unit stands in a column of its own.
+            let others = line.cells.iter().filter(|c| c.0 >= values).map(|c| c.1.text.as_str());
+            let asked = std::iter::once(line.name.as_str()).chain(others).collect::<Vec<_>>().join(" ");
+            let cells: Vec<Atom> = with_depth_unit(field, &asked, cells.collect());
             // A reference of each sample is no number of the report.
             let unlike = cells.windows(2).any(|w| matches!(w, [a, b] if a.text != b.text));
             if field != Field::Report || !unlike {
@@ -409,7 +412,7 @@ fn read(lines: &[Line], slots: &[Rect], values: usize, context: Context) -> Opti
     for (s, area) in slots.iter().enumerate() {
         let Some(atom) = cell(over.get(s)?.iter(), area) else { continue };
         let said = label(&atom.text, context);
-        if says_column(&said) {
+        if says_column(&said) && !is_of_a_range(&atom.text) {
             out.headings.push((atom.area, said, atom.text));
         } else if s >= values || !is_name(&atom, &said) {
             return None;

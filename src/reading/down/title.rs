@@ -1,7 +1,7 @@
 //! Titles over rows of analytes, and between them: `Nutrients, Mehlich-3` gives its rows their method,
 //! `Exchangeable cations, meq/100 g` their unit.
 
-use super::super::across::opens_or_ends_with_a_mean;
+use super::super::across::{is_title_of_controls, opens_or_ends_with_a_mean};
 use super::super::atom::{Atom, Kind};
 use super::super::fold::{is_punctuation, pieces};
 use super::super::label::label;
@@ -116,6 +116,27 @@ pub fn titles(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], context: Contex
     }
     out
 }
+
+/// True for a table under a title of what the laboratory checks itself by: the nearest line of one phrase above it, over at
+/// most a few lines of headings.
+pub fn of_controls(page: &Layout, table: &[Row]) -> bool {
+    let Some(first) = table.first() else { return false };
+    let mut below = page.lines.get(first.line).map_or(0.0, |l| l.area.y0);
+    for line in page.lines.get(..first.line).unwrap_or_default().iter().rev().take(MOST_LINES) {
+        let far = below - line.area.y1 > if page.cells { 21.0 } else { 3.2 * page.em };
+        if far {
+            return false;
+        }
+        if let [phrase] = line.phrases.as_slice() {
+            return is_title_of_controls(&phrase.text());
+        }
+        below = line.area.y0;
+    }
+    false
+}
+
+/// More lines over a table are no heading of it.
+const MOST_LINES: usize = 4;
 
 /// `Macronutrients`, `Trace elements *`: a name for several nutrients, and nothing else.
 fn is_group(text: &str) -> bool {

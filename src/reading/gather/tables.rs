@@ -3,7 +3,7 @@
 use super::super::align::{self, inside};
 use super::super::another::{self, Aside};
 use super::super::atom::{Atom, Kind, atoms};
-use super::super::band::{Band, bands};
+use super::super::band::{Band, Leaf, bands};
 use super::super::label::label;
 use super::super::layout::Layout;
 use super::super::number::Decimal;
@@ -124,7 +124,8 @@ pub(super) fn page_samples(
         if !samples.is_empty() && !page.cells {
             let doubts = samples.iter().flat_map(|s| &s.readings).flat_map(|r| &r.doubts);
             let doubt = doubts.into_iter().find(|d| **d == across::heading_unread()).cloned();
-            carried.across = carry(band, &lines, &rows, page.em, doubt);
+            let numbers: Vec<&str> = samples.iter().filter_map(|s| s.field(Field::LabSample)).collect();
+            carried.across = carry(&told(band, &numbers, &lines, &rows), &lines, &rows, page.em, doubt);
         }
         out.samples.extend(samples);
     }
@@ -174,12 +175,38 @@ fn carry(band: &Band, lines: &[usize], rows: &[Vec<Atom>], em: f32, doubt: Optio
     Some(Carried { band: band.clone(), columns, doubt })
 }
 
+/// The heading with what its rows told: a column of names all of which are the laboratory's numbers holds these on the next
+/// page too.
+fn told(band: &Band, numbers: &[&str], lines: &[usize], rows: &[Vec<Atom>]) -> Band {
+    let mut out = band.clone();
+    for leaf in out.leaves.iter_mut().filter(|l| l.label.field == Some(Field::SampleLabel)) {
+        let own = lines.iter().filter_map(|i| rows.get(*i)).flatten();
+        let mut own = own.filter(|a| a.area.overlap_x(&leaf.area) > 0.0).peekable();
+        if own.peek().is_some() && own.all(|a| numbers.contains(&a.text.as_str())) {
+            leaf.label.field = Some(Field::LabSample);
+        }
+    }
+    out
+}
+
+/// True for a row of a long table: a sample under what asks for one, and a measurement under what asks for that.
+fn is_long_row(band: &Band, row: &[Atom]) -> bool {
+    let context = Context { symbols: true, capitals: false };
+    let asks = |l: &&Leaf| matches!(l.label.field, Some(Field::SampleLabel | Field::LabSample));
+    let measured = |l: &&Leaf| l.label.role == Some(Role::Analyte);
+    let under = |leaf: &Leaf, a: &Atom| (a.area.x0 - leaf.area.x0).abs() < 1.0;
+    let sample = band.leaves.iter().filter(asks).any(|l| row.iter().any(|a| under(l, a)));
+    let named = |l: &Leaf| row.iter().any(|a| under(l, a) && label(&a.text, context).is_result());
+    sample && band.leaves.iter().filter(measured).any(named)
+}
+
 /// The first rows of a page go on with a table when their numbers stand in its columns.
 fn continues(before: &Carried, rows: &[Vec<Atom>]) -> bool {
     let mut seen = 0;
     for row in rows {
         let numbers: Vec<&Atom> = row.iter().filter(|a| a.number().is_some()).collect();
-        if numbers.len() < 3 {
+        let long = before.band.long() && !numbers.is_empty() && is_long_row(&before.band, row);
+        if numbers.len() < 3 && !long {
             continue;
         }
         let fit = numbers

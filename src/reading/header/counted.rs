@@ -1,9 +1,12 @@
 //! A form that names its sample and numbers it besides: `Paddock: House paddock   Sample no: 55018-01`.
 
 use super::super::fold::pieces;
-use super::super::layout::Layout;
+use super::super::layout::{Layout, Phrase};
+use super::super::numbered;
 use super::super::vocabulary::{Context, Field, Meaning, leading_hit};
 use super::FieldValue;
+use super::leading::leading_field;
+use super::plausible::plausible;
 
 /// Of the two values that one form on a page gives for its sample's name, one under the word for a number and one under
 /// the word for a name, the first is the sample's number. Where a form gives more, or numbers it elsewhere too, or both
@@ -45,6 +48,31 @@ pub fn number_beside_a_name(page: &Layout, taken: &[bool], context: Context, fie
     }
 }
 
+/// How far, in ems, a name stands behind the number that is set before it.
+const NEAR: f32 = 2.0;
+
+/// `Sample 26-00418-002   TP02 topsoil`, a line of two phrases close together: behind the word for a sample its number, and
+/// behind that its name. Both are kept as one text; what of it is the number is settled where the report's own is known.
+pub fn number_before_a_name(page: &Layout, line: &[Phrase], context: Context) -> Option<FieldValue> {
+    let [first, name] = line else { return None };
+    let (field, number, firm) = leading_field(&first.text(), context)?;
+    let text = name.text();
+    let near = !page.cells && name.area.x0 - first.area.x1 < NEAR * page.em;
+    let told = number.contains(['-', '/', '.']) || numbered::figures(&number) >= numbered::MANY_FIGURES;
+    let named = plausible(Field::SampleLabel, &text, true)
+        && text.contains(char::is_alphabetic)
+        && !text.contains(':')
+        && leading_field(&text, context).is_none_or(|(_, rest, _)| !rest.is_empty());
+    let own = field == Field::SampleLabel && numbered::is_number(&number) && told;
+    (own && near && named).then(|| FieldValue {
+        field,
+        text: format!("{number} {text}"),
+        page: page.number,
+        area: first.area,
+        firm,
+    })
+}
+
 fn of_sample(f: &FieldValue) -> bool {
     f.field == Field::SampleLabel && f.firm && !f.text.is_empty()
 }
@@ -68,4 +96,25 @@ fn asks_number(page: &Layout, f: &FieldValue, context: Context) -> bool {
     let hit = leading_hit(&words, Context { symbols: false, ..context }, &|m| matches!(m, Meaning::Field(_)));
     let end = hit.map_or(0, |h| h.end) + 1;
     words.iter().take(end).any(|w| NUMBER.contains(&w.to_lowercase().as_str()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::layout::{layout, tests::typed};
+    use super::super::fields;
+    use super::*;
+
+    #[test]
+    fn a_name_behind_the_number_of_its_sample_is_not_lost() {
+        let of = |line: &str| -> Vec<String> {
+            let page = layout(&typed(&[line]));
+            let found = fields(&page, &[], Context { symbols: false, capitals: false });
+            found.into_iter().filter(|f| f.field == Field::SampleLabel).map(|f| f.text).collect()
+        };
+        assert_eq!(of("Sample 26-00418-002  TP02 topsoil"), ["26-00418-002 TP02 topsoil"]);
+        assert_eq!(of("Sample: 88231  Moss end"), ["88231 Moss end"]);
+        assert_eq!(of("Sample 26-00418-002                              TP02 topsoil"), ["26-00418-002"]);
+        assert_eq!(of("Sample Moss end  Received 3 May 2021"), ["Moss end"]);
+        assert_eq!(of("Sample: 88231-2  Depth: 0-6 in"), ["88231-2"]);
+    }
 }

@@ -25,7 +25,7 @@ use super::vocabulary::{Context, Field};
 use crate::place::Rect;
 pub use addressee::addressee;
 use cards::{cards, spelled};
-use counted::number_beside_a_name;
+use counted::{number_before_a_name, number_beside_a_name};
 pub use depth::{depth, depth_unit, speaks_inches};
 pub use greeting::greeted;
 pub use leading::leading_field;
@@ -33,7 +33,7 @@ pub use letter::letter_head;
 use letter::{goes_on, prose};
 pub use letterhead::letterhead;
 pub use over_numbers::titles_over_numbers;
-pub use over_tables::over_tables;
+pub use over_tables::{names_tables, over_tables};
 pub use owner::settle;
 use pair::{asks_side_by_side, ends_with_ground, is_card, pairs_apart, phrase_field, under};
 pub use person::name_over_a_table;
@@ -45,7 +45,7 @@ pub use plausible::{
 use stacked::asked_in_two_lines;
 use titled::named_in_quotes;
 pub use titled::names_in_quotes;
-use told::told_behind_a_name;
+use told::{days_in_a_row, told_behind_a_name};
 
 /// A field with its value, where it stands.
 #[derive(Debug, Clone, PartialEq)]
@@ -81,7 +81,10 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
         while let Some(phrase) = line.phrases.get(at) {
             let next = line.phrases.get(at + 1);
             let below = under(page, row, phrase);
-            let told = told_behind_a_name(page, phrase, context);
+            let mut told = told_behind_a_name(page, phrase, context);
+            if told.is_empty() {
+                told = days_in_a_row(page, phrase);
+            }
             if !told.is_empty() {
                 out.extend(told);
                 at += 1;
@@ -94,6 +97,10 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
                 );
                 at += 1;
                 continue;
+            }
+            if let Some(named) = number_before_a_name(page, &line.phrases, context).filter(|_| at == 0) {
+                out.push(named);
+                break;
             }
             let alone = line.phrases.len() == 2;
             let ends = at + 2 == line.phrases.len();

@@ -26,6 +26,11 @@ pub fn over_tables(pages: &[Layout], context: Context) -> Vec<FieldValue> {
     if unlike(&of(Field::SampleLabel)) && unlike(&of(Field::LabSample)) { found } else { Vec::new() }
 }
 
+/// True where the line over this one names the tables that begin here, and no column of theirs.
+pub fn names_tables(page: &Layout, below: usize, context: Context) -> bool {
+    !page.cells && titles(page, below, context).len() > 2
+}
+
 /// A name, and the pairs behind it.
 struct Title<'a> {
     name: &'a Phrase,

@@ -6,7 +6,7 @@ use super::super::units::{Rule, conversion};
 use super::super::vocabulary::{Context, Hit, Meaning, hits_where};
 use super::super::words::List;
 use super::factor::pounds;
-use super::method::adapt;
+use super::method::{adapt, says_colour};
 use super::said::Notes;
 use super::strange::{half_told, strangely_extracted};
 use crate::soil::{Analyte, Method};
@@ -169,9 +169,23 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     if others.is_some() && of_the_others.is_none() {
         return;
     }
+    let phosphorus = analytes.iter().any(|(_, a)| *a == Analyte::Phosphorus);
+    let alone = analytes.iter().all(|(_, a)| *a == Analyte::Phosphorus);
+    let coloured = phosphorus && List::Colour.within(&clause.to_lowercase());
     for (analyte, method) in pair(&analytes, &methods) {
-        add(out, analyte, method);
+        match (analyte, method) {
+            // `P in the Mehlich 3 extract, colorimetric`; among others nobody knows of which that is said.
+            (Analyte::Phosphorus, Method::Mehlich3) if coloured => {
+                add(out, analyte, Method::Mehlich3Colorimetric);
+                if !alone || !says_colour(clause) {
+                    add(out, analyte, method);
+                }
+            }
+            _ => add(out, analyte, method),
+        }
     }
+    out.by_colour |= coloured && alone && methods.is_empty() && says_colour(clause);
+    out.strange.extend(untold_slurry(&lower, &methods, &analytes));
     // `P, K and Ca by Mehlich-1 extract` speaks of these alone.
     let of_all = ["nutrients", "nutrient", "elements", "cations", "minerals"].iter().any(|w| says(w));
     let extracted = ["extractant", "extracted", "extract", "extraction"].iter().any(|w| says(w));
@@ -206,6 +220,31 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
             }
         }
     }
+}
+
+/// So near behind an amount stands what it is an amount of.
+const MOST_BETWEEN: usize = 3;
+
+/// pH, where a clause says in words how much water the soil was stirred into, and not in words that are known: `in half its
+/// weight of water`.
+fn untold_slurry(
+    lower: &[String],
+    methods: &[(usize, Option<Method>)],
+    analytes: &[(usize, Analyte)],
+) -> Option<Analyte> {
+    let [(_, Analyte::Ph)] = analytes else { return None };
+    let bare = |w: &String| w.trim_end_matches('.').to_owned();
+    let amount = |w: &String| {
+        matches!(
+            bare(w).as_str(),
+            "part" | "parts" | "weight" | "weights" | "volume" | "volumes" | "times" | "amount"
+        )
+    };
+    // `nine parts of distilled water`.
+    let told = lower.iter().enumerate().any(|(at, w)| {
+        amount(w) && lower.iter().skip(at + 1).take(MOST_BETWEEN).any(|w| List::Water.has(&bare(w)))
+    });
+    (told && methods.is_empty()).then_some(Analyte::Ph)
 }
 
 /// The method of a capacity that a line tells to be a sum.

@@ -20,7 +20,7 @@ pub fn method_in(text: &str, analyte: Analyte, context: Context) -> Vec<Option<M
         out.extend(method_of(hit.meaning, analyte));
     }
     out.dedup();
-    out
+    if analyte == Analyte::Phosphorus { by_colour(out, text) } else { out }
 }
 
 /// The methods that the cell of a column of methods names beside an analyte, also such as cannot measure it, which keep
@@ -91,6 +91,29 @@ pub fn has_methods(analyte: Analyte) -> bool {
     Method::ALL.iter().any(|m| *m != Method::Unstated && m.measures(analyte))
 }
 
+/// True where words say that phosphorus was counted by the colour it gives, `molybdenum blue`, and nothing of an instrument
+/// that counts it by its light.
+pub(super) fn says_colour(text: &str) -> bool {
+    List::Colour.within(&text.to_lowercase()) && !says_light(text)
+}
+
+fn says_light(text: &str) -> bool {
+    text.to_lowercase().split(|c: char| !c.is_alphanumeric()).any(|w| w.starts_with("icp"))
+}
+
+/// The methods of phosphorus, where words beside an extract of Mehlich 3 say that it was counted by its colour. Beside words
+/// for an instrument nobody knows which is meant.
+fn by_colour(methods: Vec<Option<Method>>, beside: &str) -> Vec<Option<Method>> {
+    if methods != [Some(Method::Mehlich3)] || !List::Colour.within(&beside.to_lowercase()) {
+        return methods;
+    }
+    if says_light(beside) {
+        vec![Some(Method::Mehlich3), None]
+    } else {
+        vec![Some(Method::Mehlich3Colorimetric)]
+    }
+}
+
 /// True for `NH4OAC-4.8`, a part of which is the name of an extract.
 fn names_an_extract(word: &str, context: Context) -> bool {
     let parts = pieces(&word.replace(['-', '/'], " "));
@@ -124,4 +147,24 @@ pub fn strange_words(text: &str, context: Context) -> Vec<String> {
             || word.split(['-', '/']).all(|w| List::Procedure.has(w))
     };
     said.unknown.into_iter().filter(|word| !plain(word)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn phosphorus_counted_by_its_colour_is_told_from_that_counted_by_its_light() {
+        let told =
+            |cell: &str, analyte| method_told(cell, analyte, Context { symbols: false, capitals: false });
+        for cell in
+            ["Mehlich 3 - molybdenum blue", "Mehlich-3 (spectrophotometry)", "Mehlich 3 extract, colour"]
+        {
+            assert_eq!(told(cell, Analyte::Phosphorus), [Some(Method::Mehlich3Colorimetric)], "{cell}");
+            assert_eq!(told(cell, Analyte::Potassium), [Some(Method::Mehlich3)], "{cell}");
+        }
+        assert_eq!(told("Mehlich 3, ICP", Analyte::Phosphorus), [Some(Method::Mehlich3)]);
+        assert_eq!(told("Olsen, molybdenum blue", Analyte::Phosphorus), [Some(Method::Olsen)]);
+        assert_eq!(told("Mehlich 3, ICP or colour", Analyte::Phosphorus), [Some(Method::Mehlich3), None]);
+    }
 }

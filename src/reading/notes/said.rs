@@ -36,6 +36,8 @@ pub struct Notes {
     pub half_told: Vec<Method>,
     /// What was taken out with something that is not known.
     pub strange: Vec<Analyte>,
+    /// Phosphorus is counted by its colour, in whatever extract.
+    pub by_colour: bool,
     /// Methods named anywhere in them, for whatever.
     pub named: Vec<Method>,
     /// What they speak of by name.

@@ -232,3 +232,29 @@ fn a_strange_extract_of_one_result_is_told() {
     assert!(strange("Zn: DTPA 0.005 M").is_empty());
     assert!(strange("S - sufficient, L - low").is_empty());
 }
+
+#[test]
+fn phosphorus_counted_by_its_colour_is_by_a_method_of_its_own() {
+    let method = |text: &str| of(text).methods.get(&Analyte::Phosphorus).copied();
+    let colour = Some(Some(Method::Mehlich3Colorimetric));
+    let note = "P in the Mehlich 3 extract, colorimetric; K, Ca, Mg, S in the Mehlich 3 extract, ICP.";
+    assert_eq!(method(note), colour);
+    assert_eq!(of(note).methods.get(&Analyte::Potassium), Some(&Some(Method::Mehlich3)));
+    assert_eq!(method("Phosphorus: Mehlich 3 extract, molybdenum blue."), colour);
+    assert_eq!(
+        method("P and K in a Mehlich 3 extract, by molybdenum blue."),
+        Some(None),
+        "of which is that said?"
+    );
+    assert_eq!(method("P by Mehlich 3, ICP."), Some(Some(Method::Mehlich3)));
+    assert!(of("Phosphorus by colorimetry.").by_colour && !of("Nitrate by colorimetry.").by_colour);
+}
+
+#[test]
+fn how_much_water_a_soil_is_stirred_into_is_told_or_asked_about() {
+    let ph = |text: &str| of(text).methods.get(&Analyte::Ph).copied();
+    assert_eq!(ph("The pH was taken in an equal part of water."), Some(Some(Method::Water1to1)));
+    assert_eq!(ph("pH was measured in twice its weight of water."), Some(Some(Method::Water1to2)));
+    assert_eq!(of("The pH was taken in some nine parts of water.").strange, [Analyte::Ph]);
+    assert!(of("Lime raises the pH. Water the lawn for some part of the day.").strange.is_empty());
+}

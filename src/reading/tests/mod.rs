@@ -8,6 +8,7 @@ mod beside;
 mod blank_rows;
 mod boxes;
 mod capitals;
+mod cards;
 mod close;
 mod codes;
 mod columns;

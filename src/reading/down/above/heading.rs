@@ -33,7 +33,16 @@ pub(super) fn names_column(atom: &Atom, context: Context) -> bool {
     let says = |m: &Meaning| matches!(m, Meaning::Role(_) | Meaning::Decoy | Meaning::Rating);
     let said: usize = hits_where(&words, context, &says).iter().map(|h| h.end - h.start).sum();
     let most = said * 2 >= words.len() || l.year.is_some();
-    (l.role.is_some() || l.decoy || l.only_rates() || l.year.is_some()) && most
+    (l.role.is_some() || l.decoy || l.only_rates() || l.year.is_some()) && most && !is_of_a_range(&atom.text)
+}
+
+/// `Range tee`: ground of a golf course, where `Range` stands before a word that is not known; over limits it stands behind.
+pub fn is_of_a_range(text: &str) -> bool {
+    let words: Vec<String> = text.split(' ').map(str::to_lowercase).collect();
+    let [range, ground] = words.as_slice() else { return false };
+    let said = label(ground, Context { symbols: false, capitals: false });
+    let strange = !said.known() && said.unit.is_none() && !said.unknown.is_empty();
+    range == "range" && strange && ground.chars().all(char::is_alphabetic) && !List::Crop.has(ground)
 }
 
 /// `Paddock` or `Orchard` over a column is the name of a sample, though elsewhere such words ask for one.
@@ -70,6 +79,7 @@ pub(super) fn heading_word(atom: &Atom, context: Context) -> bool {
     atom.number().is_none()
         && short
         && !is_place(&atom.text)
+        && !is_of_a_range(&atom.text)
         && (l.role.is_some()
             || l.decoy
             || l.only_rates()
@@ -104,4 +114,17 @@ pub(super) fn stack(headings: &mut Vec<Heading>) {
     }
     out.sort_by(|a, b| a.0.x0.total_cmp(&b.0.x0));
     *headings = out;
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_range_is_ground_before_a_word_that_is_not_known() {
+        assert!(is_of_a_range("Range tee") && is_of_a_range("Range left"));
+        for heading in ["Optimum range", "Range ppm", "Range low", "Range", "Range turf", "Range 1"] {
+            assert!(!is_of_a_range(heading), "{heading}");
+        }
+    }
 }

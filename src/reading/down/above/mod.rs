@@ -13,7 +13,7 @@ mod several;
 
 use super::super::align::columns;
 use super::super::atom::{Atom, Kind};
-use super::super::header::{asks_size, is_form_line, leading_field, names_in_quotes};
+use super::super::header::{asks_size, is_form_line, leading_field, names_in_quotes, names_tables};
 use super::super::label::label;
 use super::super::layout::Layout;
 use super::super::vocabulary::{Context, Field, Role};
@@ -23,6 +23,7 @@ use crate::place::Rect;
 pub use fields::{fields_of, with_depth_unit};
 use fields::{goes_on_a_form, over_it, prefixed};
 use form::is_line_of_a_form;
+pub use heading::is_of_a_range;
 use heading::{SCALE, counts, heading_word, is_day, is_title, is_year, place_word, stack, tops_headings};
 use layers::layers_apart;
 use names::{
@@ -78,6 +79,9 @@ pub fn above(
             break;
         }
         if is_line_of_a_form(page, i, context) || page.lines.get(i).is_some_and(names_in_quotes) {
+            break;
+        }
+        if names_tables(page, i + 1, context) {
             break;
         }
         // A row with a value is no heading of the next table.

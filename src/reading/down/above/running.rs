@@ -1,6 +1,7 @@
 //! `Sample No.   1   2   3` over or under `Field   Moss   Hob   Elm`: running numbers name no column where words do.
 
 use super::super::super::across::is_running;
+use super::super::super::stems::codes;
 use super::super::super::vocabulary::Field;
 use super::parts::FieldRow;
 
@@ -13,6 +14,23 @@ pub(super) fn without_running(fields: &mut Vec<FieldRow>) -> bool {
         let texts = texts(row);
         texts.iter().all(|t| t.len() < 4 && t.chars().all(|c| c.is_ascii_digit()))
     };
+    // Codes of one stem beside words: nobody knows which of them the client wrote.
+    let coded = |row: &&FieldRow| {
+        let texts = texts(row);
+        names(row) && codes(&texts.iter().map(String::as_str).collect::<Vec<_>>()).is_some()
+    };
+    if let Some(row) = fields.iter().find(coded) {
+        let words = |other: &&FieldRow| names(other) && !coded(other) && other.1.len() == row.1.len();
+        let unlike = |other: &FieldRow| {
+            let mut texts = texts(other);
+            texts.sort_unstable();
+            texts.dedup();
+            texts.len() > 1 && texts.iter().all(|t| t.contains(char::is_alphabetic))
+        };
+        if fields.iter().filter(words).any(unlike) {
+            return true;
+        }
+    }
     let worded = |row: &FieldRow| texts(row).iter().all(|t| t.contains(char::is_alphabetic));
     let Some(numbers) = fields.iter().position(|row| names(&row) && counts(row)) else { return false };
     let words: Vec<&FieldRow> = fields.iter().filter(names).filter(|row| worded(row)).collect();
