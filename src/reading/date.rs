@@ -37,7 +37,7 @@ static YEAR_FIRST: LazyLock<Option<Regex>> = LazyLock::new(|| {
 static NUMERIC: LazyLock<Option<Regex>> =
     LazyLock::new(|| Regex::new(r"\b([0-9]{1,2})([-/. ])([0-9]{1,2})([-/. ])([0-9]{4}|[0-9]{2})\b").ok());
 static WORDED: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    Regex::new(r"(?i)\b(?:([0-9]{1,2})(?:st|nd|rd|th|º|°)?\.?[ -]?(?:de |of )?)?((?:jan|feb|mar|apr|may|jun|jul|aug|sep|sept|oct|nov|dec|mär|mai|okt|dez|janv|févr|fevr|mars|avr|juin|juil|août|aout|déc|ene|abr|ago|dic)[a-zéûäç]*|fevereiro|gennaio|gen|maggio|mag|giugno|giu|luglio|lug|settembre|setiembre|setembro|sett|set|ottobre|ott|outubro|maart|mrt|mei|desember|des)\.?[ -]{1,2}(?:del? )?(?:([0-9]{1,2})(?:st|nd|rd|th)?,?[ -]{1,2})?([0-9]{4}|[0-9]{2})\b").ok()
+    Regex::new(r"(?i)\b(?:([0-9]{1,2})(?:st|nd|rd|th|º|°)?\.?[ /-]?(?:de |of )?)?((?:jan|feb|mar|apr|may|jun|jul|aug|sep|sept|oct|nov|dec|mär|mai|okt|dez|janv|févr|fevr|mars|avr|juin|juil|août|aout|déc|ene|abr|ago|dic)[a-zéûäç]*|fevereiro|gennaio|gen|maggio|mag|giugno|giu|luglio|lug|settembre|setiembre|setembro|sett|set|ottobre|ott|outubro|maart|mrt|mei|desember|des)\.?[ /-]{1,2}(?:del? )?(?:([0-9]{1,2})(?:st|nd|rd|th)?,?[ -]{1,2})?([0-9]{4}|[0-9]{2})\b").ok()
 });
 
 fn month(word: &str) -> Option<i8> {
