@@ -45,6 +45,8 @@ pub enum Form {
     OxideOrElement,
     /// Ion or element (nitrate, sulfate).
     IonOrElement,
+    /// The ion, said so: nitrate as NO3, sulfate as SO4.
+    Ion,
     /// By a procedure that the contract has no id for: `Mg (CaCl2)`; what a note says of the others is not said of it.
     Foreign,
     /// Computed from another extractant.
