@@ -1,11 +1,12 @@
 //! Codes of a laboratory's own over columns, written out by what explains them in the same document.
 
 mod legend;
+mod lines;
 mod table;
 
 use super::layout::Layout;
 
 /// The pages with every code over a column in the words of the table or the legend that explains it.
 pub fn written_out(pages: Vec<Layout>) -> Vec<Layout> {
-    legend::spelled(table::written_out(pages))
+    legend::spelled(table::written_out(lines::written_out(pages)))
 }
