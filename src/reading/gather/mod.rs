@@ -14,7 +14,7 @@ use super::former;
 use super::found::{Found, FoundSample};
 use super::header::{
     FieldValue, addressee, fields, greeted, letter_head, letterhead, name_over_a_table, names_sample,
-    over_tables, settle, speaks_inches, titles_over_numbers,
+    numbered_titles, over_tables, settle, speaks_inches, titles_over_numbers,
 };
 use super::layout::{Layout, Line, layout};
 use super::lost;
@@ -155,7 +155,10 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     out.features = super::taught::features(&pages, context);
     out.year = lines.iter().filter_map(|l| latest_year(l, out.order)).max();
     out.letterhead = pages.first().and_then(letterhead);
-    let titles = over_tables(&pages, context);
+    let mut titles = over_tables(&pages, context);
+    if titles.is_empty() {
+        titles = numbered_titles(&pages, context);
+    }
     let mut carried = Open::default();
     let mut left_over: Vec<NoteLine> = Vec::new();
     let mut untold: Vec<(&Layout, Vec<bool>)> = Vec::new();
