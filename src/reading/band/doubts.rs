@@ -63,7 +63,7 @@ pub fn reckoned_beside(leaves: &mut [Leaf]) {
     }
 }
 
-/// What is printed twice, in milligrams and in charge, each column with a unit that is surely its own: the two numbers of
+/// What is printed twice, in milligrams and in charge or by area, each column with a unit that is surely its own: the two numbers of
 /// a row must agree later on, or both wait.
 fn in_two_units(leaves: &[Leaf]) -> Vec<Analyte> {
     let rule = |l: &Leaf| {
@@ -75,7 +75,8 @@ fn in_two_units(leaves: &[Leaf]) -> Vec<Analyte> {
         let of: Vec<Option<Rule>> = results().filter(|l| l.label.analyte == Some(*a)).map(rule).collect();
         matches!(
             of.as_slice(),
-            [Some(Rule::Plain), Some(Rule::Charge)] | [Some(Rule::Charge), Some(Rule::Plain)]
+            [Some(Rule::Plain), Some(Rule::Charge | Rule::Area | Rule::AreaMetric)]
+                | [Some(Rule::Charge | Rule::Area | Rule::AreaMetric), Some(Rule::Plain)]
         )
     };
     results().filter_map(|l| l.label.analyte).filter(both).collect()

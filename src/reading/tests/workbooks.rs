@@ -308,3 +308,43 @@ fn a_bicarbonate_of_sixteen_hours_is_none_of_half_an_hour() {
     assert_eq!(method("Phosphorus", "Bicarbonate"), (Method::Olsen, true));
     assert!(!method("Phosphorus (Colwell)", "Bicarbonate").1);
 }
+
+#[test]
+fn a_dash_among_units_is_no_number_of_another_column() {
+    let found = read(&sheets(&[(
+        "",
+        &[
+            "Quill Laboratory | | | Client: Moss Club",
+            "Sample: Green 4 | | | Reported: 2023-10-19",
+            "",
+            "pH (CaCl2) | 6.7 | - | | Mg (Am. acetate) | 65 | mg/kg",
+            "P (Olsen) | 23 | mg/kg | | Na (Am. acetate) | 10 | mg/kg",
+            "K (Am. acetate) | 54 | mg/kg | | Fe (DTPA) | 190 | mg/kg",
+        ],
+    )]))
+    .unwrap();
+    let own = sample(&found, "Green 4");
+    for (name, printed) in [("ph", 6.7), ("phosphorus", 23.0), ("potassium", 54.0), ("iron", 190.0)] {
+        assert_eq!(value(own, name), (printed, true), "{name}");
+    }
+}
+
+#[test]
+fn a_cation_printed_by_area_and_by_mass_is_one_reading() {
+    let rows = |second: &'static str| {
+        [
+            "Quill Laboratory | | | Client: Moss Club",
+            "Reported: 2023-10-19",
+            "",
+            "Bag | Field name | pH | P, lb/acre | P, ppm | K, lb/acre | K, ppm",
+            "551701 | Front lawn | 5.2 | 72 | 36 | 250 | 125",
+            second,
+        ]
+    };
+    let potassium = |second| {
+        let found = read(&sheets(&[("", &rows(second))])).unwrap();
+        found.iter().flat_map(|r| &r.samples).find(|s| s.label == "Back lawn").map(|s| value(s, "potassium"))
+    };
+    assert_eq!(potassium("551702 | Back lawn | 5.2 | 50 | 25 | 406 | 203"), Some((203.0, true)));
+    assert!(potassium("551702 | Back lawn | 5.2 | 50 | 25 | 406 | 103").is_some_and(|(_, sure)| !sure));
+}
