@@ -1,6 +1,7 @@
 //! Everything a document's pages give before it is put together: samples, fields, notes, the whole text.
 
 mod advice;
+mod client_names;
 mod sentences;
 mod spoken;
 mod tables;
@@ -204,6 +205,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
         name_over_a_table(&pages, &mut out.fields);
     }
     settle(&mut out.fields);
+    client_names::name_samples(&mut out.samples, &out.fields);
     out.beside_numbers = titles_over_numbers(&pages, context, out.letterhead.as_deref(), &mut out.fields);
     for sample in &mut out.samples {
         for (field, _) in &mut sample.fields {
