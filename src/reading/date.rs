@@ -166,6 +166,13 @@ mod tests {
     use jiff::civil::date as d;
 
     #[test]
+    fn a_month_named_between_strokes_is_one() {
+        let day = "2022-10-10".parse().unwrap();
+        assert_eq!(date("10/Oct/2022", DayOrder::Unknown), Some(PrintedDate::Day(day)));
+        assert_eq!(date("10/Oak/2022", DayOrder::Unknown), None);
+    }
+
+    #[test]
     fn dates_in_words_and_iso() {
         for text in [
             "Nov 10, 2014",
