@@ -73,7 +73,7 @@ fn set_line(line: &str, row: usize, words: &mut Vec<Word>) -> usize {
     let mut column = 0usize;
     let mut open: Option<(usize, String)> = None;
     for letter in line.chars() {
-        if letter.is_whitespace() {
+        if letter.is_whitespace() || is_drawn(letter) {
             words.extend(open.take().map(|(start, text)| word(text, start, column, row)));
             column = if letter == '\t' { (column / TAB + 1) * TAB } else { column + 1 };
         } else if !letter.is_control() {
@@ -83,6 +83,11 @@ fn set_line(line: &str, row: usize, words: &mut Vec<Word>) -> usize {
     }
     words.extend(open.map(|(start, text)| word(text, start, column, row)));
     column
+}
+
+/// True for lines of a box and the blocks of a bar, which are drawn in letters and say nothing.
+fn is_drawn(letter: char) -> bool {
+    ('\u{2500}'..='\u{259f}').contains(&letter)
 }
 
 fn word(text: String, start: usize, end: usize, row: usize) -> Word {
@@ -117,6 +122,15 @@ mod tests {
         assert_eq!(found[3].area, Rect::new(54.0, 12.0, 72.0, 22.0));
         assert_eq!(document.pages[0].width, 72.0);
         assert_eq!(document.pages[0].height, 24.0);
+    }
+
+    #[test]
+    fn what_is_drawn_with_letters_is_no_word() {
+        let text = "┌──────┬─────┐\n│ pH   │ 6.4 │\n│ Iron │ ███ │\n└──────┴─────┘\n";
+        let document = open(text.as_bytes(), &Limits::default()).unwrap();
+        let found = words(&document, 0);
+        assert_eq!(found.iter().map(|w| w.text.as_str()).collect::<Vec<_>>(), ["pH", "6.4", "Iron"]);
+        assert_eq!(found[1].area.x0, 54.0);
     }
 
     #[test]

@@ -53,10 +53,12 @@ pub fn form(
             Some(Form::Oxide)
         }
         Some(Form::OxideOrElement | Form::IonOrElement) => Some(Form::Plain),
-        Some(Form::Oxide) => {
+        Some(Form::Oxide | Form::Ion) => {
             doubts.push(Doubt::new(
                 "form-unclear",
-                format!("The name of this result is that of an oxide, and `{unit}` counts the element."),
+                format!(
+                    "The name of this result is that of an oxide or an ion, and `{unit}` counts the element."
+                ),
             ));
             named
         }
@@ -88,6 +90,7 @@ mod tests {
     fn a_unit_of_something_else_makes_the_result_wait() {
         assert_eq!(read(Analyte::Phosphorus, Form::Oxide, "mg P/kg"), (Some(Form::Oxide), 1));
         assert_eq!(read(Analyte::Magnesium, Form::Plain, "mg K2O/100 g"), (Some(Form::Plain), 1));
+        assert_eq!(read(Analyte::NitrateN, Form::Ion, "mg N/kg"), (Some(Form::Ion), 1));
         assert_eq!(read(Analyte::Phosphorus, Form::Oxide, "mg K/kg"), (Some(Form::Oxide), 1));
         assert_eq!(read(Analyte::Potassium, Form::Plain, "mg/kg"), (Some(Form::Plain), 0));
         assert_eq!(read(Analyte::BulkDensity, Form::Plain, "Mg/m3"), (Some(Form::Plain), 0));

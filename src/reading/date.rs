@@ -37,7 +37,7 @@ static YEAR_FIRST: LazyLock<Option<Regex>> = LazyLock::new(|| {
 static NUMERIC: LazyLock<Option<Regex>> =
     LazyLock::new(|| Regex::new(r"\b([0-9]{1,2})([-/. ])([0-9]{1,2})([-/. ])([0-9]{4}|[0-9]{2})\b").ok());
 static WORDED: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    Regex::new(r"(?i)\b(?:([0-9]{1,2})(?:st|nd|rd|th|º|°)?\.?[ -]?(?:de |of )?)?((?:jan|feb|mar|apr|may|jun|jul|aug|sep|sept|oct|nov|dec|mär|mai|okt|dez|janv|févr|fevr|mars|avr|juin|juil|août|aout|déc|ene|abr|ago|dic)[a-zéûäç]*|fevereiro|gennaio|gen|maggio|mag|giugno|giu|luglio|lug|settembre|setiembre|setembro|sett|set|ottobre|ott|outubro|maart|mrt|mei|desember|des)\.?[ -]{1,2}(?:del? )?(?:([0-9]{1,2})(?:st|nd|rd|th)?,?[ -]{1,2})?([0-9]{4}|[0-9]{2})\b").ok()
+    Regex::new(r"(?i)\b(?:([0-9]{1,2})(?:st|nd|rd|th|º|°)?\.?[ /-]?(?:de |of )?)?((?:jan|feb|mar|apr|may|jun|jul|aug|sep|sept|oct|nov|dec|mär|mai|okt|dez|janv|févr|fevr|mars|avr|juin|juil|août|aout|déc|ene|abr|ago|dic)[a-zéûäç]*|fevereiro|gennaio|gen|maggio|mag|giugno|giu|luglio|lug|settembre|setiembre|setembro|sett|set|ottobre|ott|outubro|maart|mrt|mei|desember|des)\.?[ /-]{1,2}(?:del? )?(?:([0-9]{1,2})(?:st|nd|rd|th)?,?[ -]{1,2})?([0-9]{4}|[0-9]{2})\b").ok()
 });
 
 fn month(word: &str) -> Option<i8> {
@@ -160,10 +160,40 @@ fn may_name_a_month(text: &str) -> bool {
             let [a, b, c] = w else { return false };
             matches!(
                 &[a.to_ascii_lowercase(), b.to_ascii_lowercase(), c.to_ascii_lowercase()],
-                b"jan" | b"feb" | b"mar" | b"apr" | b"may" | b"jun" | b"jul" | b"aug" | b"sep" | b"oct" | b"nov"
-                    | b"dec" | b"mai" | b"okt" | b"dez" | b"fev" | b"avr" | b"jui" | b"aou" | b"ene" | b"abr"
-                    | b"ago" | b"dic" | b"gen" | b"mag" | b"giu" | b"lug" | b"set" | b"ott" | b"out" | b"maa"
-                    | b"mrt" | b"mei" | b"des"
+                b"jan"
+                    | b"feb"
+                    | b"mar"
+                    | b"apr"
+                    | b"may"
+                    | b"jun"
+                    | b"jul"
+                    | b"aug"
+                    | b"sep"
+                    | b"oct"
+                    | b"nov"
+                    | b"dec"
+                    | b"mai"
+                    | b"okt"
+                    | b"dez"
+                    | b"fev"
+                    | b"avr"
+                    | b"jui"
+                    | b"aou"
+                    | b"ene"
+                    | b"abr"
+                    | b"ago"
+                    | b"dic"
+                    | b"gen"
+                    | b"mag"
+                    | b"giu"
+                    | b"lug"
+                    | b"set"
+                    | b"ott"
+                    | b"out"
+                    | b"maa"
+                    | b"mrt"
+                    | b"mei"
+                    | b"des"
             )
         })
 }
@@ -215,14 +245,29 @@ mod tests {
         });
         let figures = ["2020-01-12", "12.01.2020", "12/1/20", "12 01 2020", "x2020.1.2", "p 12-01-20 y"];
         for text in days.chain(figures.map(str::to_owned)) {
-            let found = (iso.is_match(&text), worded.is_match(&text) || year_first.is_match(&text), numeric.is_match(&text));
+            let found = (
+                iso.is_match(&text),
+                worded.is_match(&text) || year_first.is_match(&text),
+                numeric.is_match(&text),
+            );
             // The first form is one of every month; the others of those that are written so.
             assert!(found.0 || found.1 || found.2 || !text.starts_with("12 "), "{text}");
             assert!(!found.0 || opens_like_iso(&text), "{text}");
             assert!(!found.1 || may_name_a_month(&text), "{text}");
             assert!(!found.2 || holds_parted_figures(&text), "{text}");
         }
-        assert!(!opens_like_iso("12-2020 3") && !holds_parted_figures("Bed 3 x") && !may_name_a_month("Bed 3-4 rows"));
+        assert!(
+            !opens_like_iso("12-2020 3")
+                && !holds_parted_figures("Bed 3 x")
+                && !may_name_a_month("Bed 3-4 rows")
+        );
+    }
+
+    #[test]
+    fn a_month_named_between_strokes_is_one() {
+        let day = "2022-10-10".parse().unwrap();
+        assert_eq!(date("10/Oct/2022", DayOrder::Unknown), Some(PrintedDate::Day(day)));
+        assert_eq!(date("10/Oak/2022", DayOrder::Unknown), None);
     }
 
     #[test]

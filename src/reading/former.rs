@@ -1,6 +1,7 @@
 //! What is of a former season: rows called `in 2022`, sheets named `2022`, tables titled `Results 2022, for comparison`.
 
 use super::across::doubt_all;
+use super::atom::Atom;
 use super::found::FoundSample;
 use super::gather::Gathered;
 use super::header::FieldValue;
@@ -74,6 +75,19 @@ fn past(title: &str) -> Option<i16> {
         .then(|| words.iter().filter_map(|w| year_of(w)).min().unwrap_or(0))
 }
 
+/// True for a text of nothing but words that tell of a former result: `(earlier test)`, `Last year`.
+pub fn tells(text: &str) -> bool {
+    let known = |w: &String| year_of(w).is_some() || WORDS.contains_key(w.as_str());
+    past(text).is_some() && words(text).iter().all(known)
+}
+
+/// What is left of a name that ends in a year, `Long acre` of `Long acre 2021` or `Long acre (2021)`.
+pub fn without_year(name: &str) -> Option<&str> {
+    let (stem, year) = name.rsplit_once(' ')?;
+    year_of(year.trim_matches(['(', ')', '\'', '[', ']']))?;
+    Some(stem.trim_end_matches([',', '-', ' '])).filter(|stem| !stem.is_empty())
+}
+
 /// Said of every number that may be of a former season.
 fn doubt(text: &str) -> Doubt {
     Doubt::new("former-season", format!("`{text}` over or beside these numbers speaks of a former season."))
@@ -93,6 +107,12 @@ pub fn rows(samples: &mut Vec<FoundSample>, own: Option<i16>) {
             reading.doubts.push(doubt(&year.to_string()));
         }
     }
+    for sample in samples.iter_mut().filter(|s| s.named_by_table) {
+        let told = sample.fields.iter().find(|(f, text)| *f != Field::SampleLabel && tells(text));
+        if let Some(doubt) = told.map(|(_, text)| doubt(text)) {
+            doubt_all(std::slice::from_mut(sample), Some(&doubt));
+        }
+    }
     for sample in samples.iter_mut() {
         if of(sample).is_some() && others && sample.field(Field::LabSample).is_none() {
             let doubt = doubt(sample.field(Field::SampleLabel).unwrap_or_default());
@@ -110,6 +130,18 @@ pub fn titled(page: &Layout, first: usize, own: Option<i16>) -> Option<(bool, Do
     let text = phrase.text();
     let year = past(&text).filter(|_| near && text.split(' ').count() <= MOST_WORDS)?;
     Some((year > 0 && own.is_some_and(|own| year < own), doubt(&text)))
+}
+
+/// True where every row of a table has a year before the report's own, all in one column.
+pub fn each_row_before(atoms: &[Vec<Atom>], lines: &[usize], own: Option<i16>) -> bool {
+    let before = |a: &&Atom| year_of(&a.text).is_some_and(|year| own.is_some_and(|own| year < own));
+    let column = lines.first().and_then(|i| atoms.get(*i)?.iter().find(before)).map(|a| a.area.mid_x());
+    column.is_some_and(|x| {
+        lines.iter().all(|i| {
+            let here = |a: &Atom| before(&a) && (a.area.mid_x() - x).abs() < 1.0;
+            atoms.get(*i).is_some_and(|row| row.iter().any(here))
+        })
+    })
 }
 
 /// True for a line of one phrase that begins a table of a former season, or of a year before the report's own.
@@ -192,5 +224,9 @@ mod tests {
         assert_eq!(past("Previous results"), Some(0));
         assert_eq!(past("Past the old mill"), None);
         assert_eq!(past("Results 2021"), None);
+        assert!(tells("(earlier test)") && tells("Last year"));
+        assert!(!tells("Old test bed") && !tells("Test 2"));
+        assert_eq!(without_year("Long acre (2021)"), Some("Long acre"));
+        assert_eq!(without_year("Long acre 3"), None);
     }
 }

@@ -218,6 +218,10 @@ fn understand(text: &str, context: Context) -> Label {
             Meaning::Blank => {}
         }
     }
+    // `Nitrate as NO3 - N` is said to be both.
+    if out.form == Some(Form::Ion) && out.other {
+        out.unknown.push("the ion and the element in it".to_owned());
+    }
     // `Optimum pH`, `Organic matter, adequate`: what is wished for, and not what was found.
     if out.analyte.is_some() && wished {
         out.unknown.push("a rating in the name".to_owned());
@@ -538,6 +542,13 @@ mod tests {
         assert_eq!(label("NO3-N nitrate", HEADING).form, Some(Form::Plain));
         assert_eq!(label("Nitrate (NO3)", HEADING).form, Some(Form::IonOrElement));
         assert_eq!(label("Potassium (K2O)", HEADING).form, Some(Form::Oxide));
+        assert_eq!(label("Nitrate, as NO3", HEADING).form, Some(Form::Ion));
+        for of_nitrogen in ["Nitrate as NO3-N", "Nitrate as NO3 - N", "Nitrate as NO3 N"] {
+            let l = label(of_nitrogen, HEADING);
+            assert!(l.form != Some(Form::Ion) || !l.unknown.is_empty(), "{of_nitrogen}: {l:?}");
+        }
+        assert!(label("Sand (0.05-2.0 mm)", HEADING).unknown.is_empty());
+        assert!(!label("Sand (0.5-1.0 mm)", HEADING).unknown.is_empty());
         assert!(label("Optimum Range", HEADING).decoy);
         assert!(!label("P Index", HEADING).is_result());
         assert_eq!(label("Phosphorus deficiency risk", HEADING).unknown, ["deficiency", "risk"]);

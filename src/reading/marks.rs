@@ -1,6 +1,7 @@
 //! Signs in plain text that stand for what print sets apart: footnote numbers in brackets behind the words of a
 //! heading, and rows of dots that lead the eye from a name to its value.
 
+use super::header::leading_field;
 use super::label::label;
 use super::layout::{Layout, Line, Phrase};
 use super::vocabulary::Context;
@@ -27,6 +28,11 @@ pub fn plain(mut pages: Vec<Layout>) -> Vec<Layout> {
 /// `Boron, hot water ........   0.6`: the dots are no value and no part of the name.
 fn without_leaders(line: &mut Line) {
     let dots = |text: &str| text.len() >= LEADERS && text.chars().all(|c| c == '.');
+    // Where they stand as close as a word, the name ends before them and the value begins behind.
+    if line.phrases.iter().any(|p| p.tokens.iter().any(|t| dots(&t.text))) {
+        line.phrases =
+            std::mem::take(&mut line.phrases).into_iter().flat_map(|p| around_leaders(p, dots)).collect();
+    }
     // Where the dots stand apart from the name, between it and its value: at the end of a line they are a blank.
     let leads = |p: &Phrase| p.tokens.iter().all(|t| dots(&t.text));
     let mut at = 1;
@@ -61,6 +67,37 @@ fn without_leaders(line: &mut Line) {
             phrase.area = area;
         }
     }
+}
+
+/// `Boron, hot water ........ 0.60 mg/kg` in one phrase: what stands before the dots, and what stands behind them.
+fn around_leaders(phrase: Phrase, dots: impl Fn(&str) -> bool) -> Vec<Phrase> {
+    let last = phrase.tokens.len().saturating_sub(1);
+    let lead = |i: &usize| phrase.tokens.get(*i).is_some_and(|t| dots(&t.text));
+    let inner: Vec<usize> = (1..last).filter(lead).collect();
+    let [at] = inner.as_slice() else { return vec![phrase] };
+    let named = phrase
+        .tokens
+        .get(..*at)
+        .is_some_and(|name| name.iter().any(|t| t.text.contains(char::is_alphabetic)));
+    if !named {
+        return vec![phrase];
+    }
+    let (at, behind) = (*at, at + 1);
+    let mut parts = phrase.parted(&[at, behind]);
+    if parts.len() == 3 {
+        parts.remove(1);
+    }
+    // `Came in ..... 3rd November 2022`: where the name asks for a field, the dots are its colon.
+    let asks = |name: &Phrase| {
+        let text = format!("{}:", name.text());
+        leading_field(&text, Context { symbols: false, capitals: false }).is_some_and(|f| f.1.is_empty())
+    };
+    if let Some(name) = parts.first_mut().filter(|name| asks(name))
+        && let Some(last) = name.tokens.last_mut()
+    {
+        last.text.push(':');
+    }
+    parts
 }
 
 /// The number in brackets that ends a text, and how long the text is without it.

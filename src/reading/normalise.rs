@@ -328,6 +328,11 @@ fn element(analyte: Analyte, number: f64, form: Option<Form>, printed: &str, dou
     match form.unwrap_or(Form::Plain) {
         Form::Plain | Form::Foreign | Form::ByUnit => number,
         Form::Oxide => oxide(number).unwrap_or(number),
+        Form::Ion => match analyte {
+            Analyte::NitrateN => convert::no3_to_n(number),
+            Analyte::Sulfur => convert::so4_to_s(number),
+            _ => number,
+        },
         Form::OxideOrElement => {
             either(
                 doubts,

@@ -67,6 +67,11 @@ fn several_named(mut reading: Found) -> Found {
 
 /// Depth headings name the unit (`Depth (in)`); it goes along with the text.
 pub(super) fn add_field(sample: &mut FoundSample, field: Field, leaf: &Leaf, text: &str) {
+    // `Ap`, `Bw` under `Horizon` are no depths.
+    let edge = matches!(field, Field::DepthTop | Field::DepthBottom);
+    if edge && text.chars().count() < 4 && !text.contains(|c: char| c.is_ascii_digit()) {
+        return;
+    }
     let text = match field {
         Field::DepthTop | Field::DepthBottom if !text.chars().any(char::is_alphabetic) => {
             format!("{text} {}", super::super::header::depth_unit(&leaf.text).unwrap_or_default())

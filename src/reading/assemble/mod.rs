@@ -3,6 +3,7 @@
 mod finished;
 mod forms;
 mod name;
+mod numbers;
 mod parted;
 mod sample;
 mod tables;
@@ -32,7 +33,8 @@ pub fn assemble(gathered: &Gathered) -> Vec<Report> {
     let mut by_head: HashMap<Head, usize> = HashMap::new();
     let mut owners: Vec<(usize, Owner)> = Vec::new();
     let forms = &Forms::of(gathered);
-    for found in join_tables(gathered, forms, merge_forms(gathered, forms)) {
+    let found = join_tables(gathered, forms, merge_forms(gathered, forms));
+    for found in numbers::join_tables(gathered, forms, found) {
         let head = head(gathered, forms, &found);
         let sample = sample(gathered, forms, &found);
         if sample.readings.is_empty() && sample.others.is_empty() {

@@ -63,7 +63,8 @@ pub(super) fn merge_forms(gathered: &Gathered, forms: &Forms) -> Vec<FoundSample
 }
 
 /// What a table gives a sample, or the page gives it, by which samples of one name are told apart.
-const TOLD_BY: [Field; 4] = [Field::LabSample, Field::DepthTop, Field::DepthBottom, Field::SampledOn];
+pub(super) const TOLD_BY: [Field; 4] =
+    [Field::LabSample, Field::DepthTop, Field::DepthBottom, Field::SampledOn];
 
 /// A second table that names its samples and does not repeat their numbers, depths or days goes on with the first, where
 /// each name stands once in either and the two measure unlike things.
@@ -107,7 +108,7 @@ pub(super) fn join_tables(gathered: &Gathered, forms: &Forms, found: Vec<FoundSa
 }
 
 /// Takes in what another table of the same sample holds.
-fn go_on(kept: &mut FoundSample, more: &FoundSample) {
+pub(super) fn go_on(kept: &mut FoundSample, more: &FoundSample) {
     kept.readings.extend(more.readings.iter().cloned());
     kept.others.extend(more.others.iter().cloned());
     for field in &more.fields {
@@ -160,7 +161,7 @@ pub(super) const SECOND_TABLE: &str = "second-table";
 
 /// True where two finds measure the same thing: then they are two samples, not two halves of one. `pH 1:1` and `pH paste`
 /// are two things, as each says itself.
-fn overlap(a: &FoundSample, b: &FoundSample) -> bool {
+pub(super) fn overlap(a: &FoundSample, b: &FoundSample) -> bool {
     let unlike = |r: &Label, o: &Label| r.method().zip(o.method()).is_some_and(|(r, o)| r != o);
     let same = |r: &Label, o: &Label| r.analyte == o.analyte && !unlike(r, o);
     a.readings.iter().any(|r| b.readings.iter().any(|o| same(&r.label, &o.label)))

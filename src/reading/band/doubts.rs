@@ -1,6 +1,7 @@
 //! What the columns of a heading say of each other: which hold no results, and of which it is not sure.
 
 use super::super::label::{Label, label};
+use super::super::notes::adapt;
 use super::super::units::{Rule, conversion};
 use super::super::vocabulary::{Context, Form};
 use super::Leaf;
@@ -63,11 +64,13 @@ pub fn reckoned_beside(leaves: &mut [Leaf]) {
     }
 }
 
-/// What is printed twice, in milligrams and in charge, each column with a unit that is surely its own: the two numbers of
+/// What is printed twice, in milligrams and in charge or by area, each column with a unit that is surely its own: the two numbers of
 /// a row must agree later on, or both wait.
 fn in_two_units(leaves: &[Leaf]) -> Vec<Analyte> {
     let rule = |l: &Leaf| {
-        let unit = l.label.unit.as_ref().filter(|_| l.label.unknown.is_empty())?;
+        // An extract of its own tells two measurements.
+        let plain = l.label.unknown.is_empty() && l.label.methods.is_empty();
+        let unit = l.label.unit.as_ref().filter(|_| plain)?;
         conversion(unit.0, Unit::MgPerKg).map(|c| c.rule)
     };
     let results = || leaves.iter().filter(|l| l.label.is_result());
@@ -75,7 +78,8 @@ fn in_two_units(leaves: &[Leaf]) -> Vec<Analyte> {
         let of: Vec<Option<Rule>> = results().filter(|l| l.label.analyte == Some(*a)).map(rule).collect();
         matches!(
             of.as_slice(),
-            [Some(Rule::Plain), Some(Rule::Charge)] | [Some(Rule::Charge), Some(Rule::Plain)]
+            [Some(Rule::Plain), Some(Rule::Charge | Rule::Area | Rule::AreaMetric)]
+                | [Some(Rule::Charge | Rule::Area | Rule::AreaMetric), Some(Rule::Plain)]
         )
     };
     results().filter_map(|l| l.label.analyte).filter(both).collect()
@@ -87,7 +91,14 @@ pub fn named_twice(leaves: &mut [Leaf]) {
     let results: Vec<Analyte> =
         leaves.iter().filter(|l| l.label.is_result()).filter_map(|l| l.label.analyte).collect();
     let twice = in_two_units(leaves);
-    for leaf in leaves.iter_mut().filter(|l| l.label.is_result() && l.label.methods.is_empty()) {
+    // `Colwell K`: an extract that is listed for another measurement alone tells nothing of this one.
+    let told = |l: &Leaf| {
+        l.label
+            .methods
+            .iter()
+            .any(|m| m.is_none_or(|m| l.label.analyte.is_some_and(|a| adapt(m, a).is_some())))
+    };
+    for leaf in leaves.iter_mut().filter(|l| l.label.is_result() && !told(l)) {
         let cation = leaf.label.analyte.is_some_and(|a| a.mg_per_cmol().is_some());
         if cation
             && leaf.marks.is_empty()

@@ -1,6 +1,7 @@
 //! Codes of a laboratory's own over columns, written out by what explains them in the same document.
 
 mod legend;
+mod lines;
 mod methods;
 mod table;
 
@@ -8,5 +9,5 @@ use super::layout::Layout;
 
 /// The pages with every code over a column in the words of the table or the legend that explains it.
 pub fn written_out(pages: Vec<Layout>) -> Vec<Layout> {
-    methods::spelled(legend::spelled(table::written_out(pages)))
+    methods::spelled(legend::spelled(table::written_out(lines::written_out(pages))))
 }

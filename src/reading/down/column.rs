@@ -78,7 +78,7 @@ pub fn column_holds(
         return Holds::Sample(fields);
     }
     let Some((heading, text)) = heading else { return Holds::Nameless };
-    if CURRENT.as_ref().is_some_and(|r| r.is_match(text)) {
+    if is_current(text) {
         return Holds::Result;
     }
     let index = heading
@@ -150,6 +150,11 @@ static REPLICATE: LazyLock<Option<Regex>> = LazyLock::new(|| {
 static CURRENT: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"(?i)\b(?:this (?:report|year|test|season|sample)|current(?: (?:results?|test|year|season|value))?|present|new results?|now)\b").ok()
 });
+
+/// True for a heading of the season that the report is about.
+pub fn is_current(heading: &str) -> bool {
+    CURRENT.as_ref().is_some_and(|r| r.is_match(heading))
+}
 
 /// With a column named as the result, other number columns count only as samples named by a sample row. One
 /// nameless column of numbers alone is the result; the first of all if the rest are no numbers.

@@ -31,7 +31,10 @@ pub(super) fn read_columns(
 ) -> Vec<FoundSample> {
     let results: Vec<&Column> =
         all.iter().filter(|c| matches!(c.holds, Holds::Result | Holds::Sample(_))).collect();
-    let nameless: Vec<&Column> = all.iter().filter(|c| matches!(c.holds, Holds::Nameless)).collect();
+    let nameless: Vec<&Column> = all
+        .iter()
+        .filter(|c| matches!(c.holds, Holds::Nameless) && !of_units(table, c, around.context))
+        .collect();
     let unsure = results.is_empty() && nameless.len() > 1;
     let chosen: Vec<&Column> =
         if results.is_empty() { nameless.first().copied().into_iter().collect() } else { results };
@@ -125,6 +128,19 @@ pub(super) fn read_columns(
     doubt_controls(&mut samples);
     kind::doubt_controls(&mut samples, false);
     samples
+}
+
+/// A column of units, and of dashes where a row has none: no number stands there.
+fn of_units(table: &[Row], column: &Column, context: Context) -> bool {
+    let here = || table.iter().flat_map(|r| &r.cells).filter(|c| inside(&column.area, &c.area));
+    let unit = |c: &Atom| {
+        let said = label(&c.text, Context { symbols: false, ..context });
+        matches!(c.kind, Kind::Text)
+            && said.unit.is_some()
+            && said.unknown.is_empty()
+            && said.analyte.is_none()
+    };
+    here().any(unit) && here().all(|c| matches!(c.kind, Kind::Blank) || unit(c))
 }
 
 /// True where what a row measures can be counted in this unit.

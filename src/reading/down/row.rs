@@ -27,6 +27,18 @@ pub struct Row {
     pub cells: Vec<Atom>,
 }
 
+/// So many sizes side by side head columns.
+const SIEVES: usize = 3;
+
+/// True where every figure of a line is a size, and there are several.
+fn heads_sieves(atoms: &[Atom]) -> bool {
+    let words: Vec<&str> = atoms.iter().flat_map(|a| a.text.split(' ')).collect();
+    let figure = |w: &str| w.replace(',', ".").parse::<f32>().is_ok();
+    let unit = |w: &str| matches!(w, "mm" | "µm" | "μm" | "um");
+    let sized = words.windows(2).filter(|w| matches!(w, [a, b] if figure(a) && unit(b))).count();
+    sized >= SIEVES && sized == words.iter().filter(|w| figure(w)).count()
+}
+
 /// Cuts a line at every name of a measurement; `rates` knows the letters that rate a result.
 pub fn line_rows(
     line: usize,
@@ -51,6 +63,10 @@ pub fn line_rows(
     }
     // `Recommendation: N 120   P2O5 40   K2O 60 lb/acre` is advice, in however many cells.
     if atoms.first().is_some_and(|a| a.text.contains(':') && said(a).decoy) {
+        return rows;
+    }
+    // `2.0 mm (gravel)   1.0 mm   0.5 mm   0.25 mm`: sieves over what they keep.
+    if heads_sieves(atoms) {
         return rows;
     }
     let lead = atoms.first().map(said).filter(|l| atoms.len() > 2 && l.analyte.is_none() && !l.other);

@@ -11,6 +11,7 @@ use super::super::label::{Label, label};
 use super::super::layout::{Layout, Line as PageLine, Phrase, Token};
 use super::super::vocabulary::{Context, Field, Role};
 use super::above::{FieldRow, Heading, is_of_a_range, with_depth_unit};
+use super::column::is_current;
 use super::row::Row;
 use crate::place::Rect;
 
@@ -140,7 +141,9 @@ fn block(
         let mut own = Line { at, name: String::new(), cells: Vec::new() };
         for phrase in &line.phrases {
             let text = phrase.text();
-            if text.contains(':') || text.ends_with('.') && text.split(' ').count() > 4 {
+            // `This report   2022` over names are their seasons, and no words of theirs.
+            let season = is_current(&text) && text.split(' ').count() < 4;
+            if season || text.contains(':') || text.ends_with('.') && text.split(' ').count() > 4 {
                 return None;
             }
             // `Lab No.` over short names goes on beyond them.

@@ -10,7 +10,8 @@ use super::super::vocabulary::{Field, Role};
 use super::above::{Above, Heading, above, fields_of, says_several};
 use super::around::Around;
 use super::carried::{Carried, Column, go_on};
-use super::column::{Holds, column_holds, settle};
+use super::column::{Holds, column_holds, is_current, settle};
+use super::former_columns;
 use super::results::read_columns;
 use super::row::Row;
 use super::stacked::says_column;
@@ -89,10 +90,13 @@ pub(super) fn read_table(
             let none = |field: Field, text: &str| {
                 title(field, text) || figures(text) || field == Field::SampleLabel && names_a_number(text)
             };
-            let fields = fields.into_iter().filter(|(field, text)| !none(*field, text)).collect();
+            let fields: Vec<(Field, String)> =
+                fields.into_iter().filter(|(field, text)| !none(*field, text)).collect();
             // What stands over several columns names none of them.
             let over = |h: &&Heading| areas.iter().filter(|a| a.overlap_x(&h.0) > 0.0).count();
-            let heading = c.heading.and_then(|h| headings.get(h));
+            // `This report` over three names says of all what `2022` over the fourth says of it, and names none.
+            let names = |h: &&Heading| is_current(&h.2) && over(h) > 1 && !fields.is_empty();
+            let heading = c.heading.and_then(|h| headings.get(h)).filter(|h| !names(h));
             if heading.is_some_and(|h| over(&h) > 1 && !h.1.known()) {
                 return Holds::Nothing;
             }
@@ -113,7 +117,9 @@ pub(super) fn read_table(
         .collect();
     // A heading over several columns that went to one of them says nothing of the others: none of these is the result
     // for want of another.
-    let beside = |c: &Rect| headings.iter().any(|h| h.0.overlap_x(c) > 0.0);
+    let several = |h: &Heading| areas.iter().filter(|a| a.overlap_x(&h.0) > 0.0).count() > 1;
+    let says = |h: &Heading, c: &Rect| !(is_current(&h.2) && several(h) && !fields_over(c).is_empty());
+    let beside = |c: &Rect| headings.iter().any(|h| h.0.overlap_x(c) > 0.0 && says(h, c));
     let mut all: Vec<Column> = placed
         .iter()
         .zip(settle(holds, around.year))
@@ -137,6 +143,7 @@ pub(super) fn read_table(
                 .cloned(),
         })
         .collect();
+    former_columns::leave_out(&mut all, &headings, around.year);
     if let Some(before) = before.filter(|_| headings.is_empty() && field_rows.is_empty())
         && (before.left - left).abs() < 2.5 * page.em
     {

@@ -2,7 +2,7 @@
 
 use super::super::atom::{Atom, Kind};
 use super::super::former;
-use super::super::header::names_sample;
+use super::super::header::{is_numbered_title, names_sample};
 use super::super::label::label;
 use super::super::layout::{Layout, Line, Phrase};
 use super::super::vocabulary::Context;
@@ -18,7 +18,9 @@ pub(super) fn tables(rows: Vec<Row>, page: &Layout, around: Around<'_>) -> Vec<V
         .iter()
         .map(|l| {
             let all = l.phrases.iter().map(Phrase::text).collect::<Vec<_>>().join(" ");
-            names_sample(&all, context) || l.phrases.iter().any(|p| names_sample(&p.text(), context))
+            is_numbered_title(l, context)
+                || names_sample(&all, context)
+                || l.phrases.iter().any(|p| names_sample(&p.text(), context))
         })
         .collect();
     let mut out: Vec<Vec<Row>> = Vec::new();

@@ -1,6 +1,7 @@
 //! Everything a document's pages give before it is put together: samples, fields, notes, the whole text.
 
 mod advice;
+mod client_names;
 mod sentences;
 mod spoken;
 mod tables;
@@ -14,7 +15,7 @@ use super::former;
 use super::found::{Found, FoundSample};
 use super::header::{
     FieldValue, addressee, fields, greeted, letter_head, letterhead, name_over_a_table, names_sample,
-    over_tables, settle, speaks_inches, titles_over_numbers,
+    numbered_titles, over_tables, settle, speaks_inches, titles_over_numbers,
 };
 use super::layout::{Layout, Line, layout};
 use super::lost;
@@ -155,7 +156,10 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     out.features = super::taught::features(&pages, context);
     out.year = lines.iter().filter_map(|l| latest_year(l, out.order)).max();
     out.letterhead = pages.first().and_then(letterhead);
-    let titles = over_tables(&pages, context);
+    let mut titles = over_tables(&pages, context);
+    if titles.is_empty() {
+        titles = numbered_titles(&pages, context);
+    }
     let mut carried = Open::default();
     let mut left_over: Vec<NoteLine> = Vec::new();
     let mut untold: Vec<(&Layout, Vec<bool>)> = Vec::new();
@@ -201,6 +205,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
         name_over_a_table(&pages, &mut out.fields);
     }
     settle(&mut out.fields);
+    client_names::name_samples(&mut out.samples, &out.fields);
     out.beside_numbers = titles_over_numbers(&pages, context, out.letterhead.as_deref(), &mut out.fields);
     for sample in &mut out.samples {
         for (field, _) in &mut sample.fields {

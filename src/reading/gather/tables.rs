@@ -97,7 +97,8 @@ pub(super) fn page_samples(
         }
         let aside = another::aside(page, band, &out.samples)
             .filter(|aside| *aside == Aside::Matter || !another::share_names(page, &lines, &out.samples));
-        let former = former::titled(page, band.first, out.year);
+        let former = former::titled(page, band.first, out.year)
+            .map(|(before, doubt)| (before || former::each_row_before(&rows, &lines, out.year), doubt));
         if aside == Some(Aside::Matter)
             && let Some(title) = band.first.checked_sub(1).and_then(|i| page.lines.get(i))
         {

@@ -3,6 +3,7 @@
 use super::super::fold::is_punctuation;
 use super::super::vocabulary::Field;
 use super::super::words::List;
+use super::told::day_told;
 use std::borrow::Cow;
 
 /// More words than the name of a field has.
@@ -12,6 +13,9 @@ const MOST_WORDS: usize = 4;
 /// field without it, for `School Lane 4` and `Bed 3` are values. `Club` alone asks for one as well; `Club lawn` is ground.
 pub fn asked(text: &str) -> Option<(Field, String, bool)> {
     let Some((name, value)) = text.split_once(':') else {
+        if let Some(told) = day_behind(text) {
+            return Some(told);
+        }
         return List::Club.has(&text.trim().to_lowercase()).then(|| (Field::Farm, String::new(), false));
     };
     if name.split_whitespace().count() > MOST_WORDS {
@@ -32,6 +36,28 @@ pub fn asked(text: &str) -> Option<(Field, String, bool)> {
         () => return None,
     };
     Some((field, value.trim().to_owned(), true))
+}
+
+/// More words than a day has: `10 de noviembre de 2014`.
+const MOST_WORDS_OF_A_DAY: usize = 5;
+
+/// `Rec 08/14/24`, `Out 08/20/24`, `Came in 3rd November 2022`: short words for a day, and nothing but a day behind them.
+fn day_behind(text: &str) -> Option<(Field, String, bool)> {
+    // `Came in ..... 3rd November 2022`.
+    let words: Vec<&str> = text.split(' ').filter(|w| !w.chars().all(|c| c == '.')).collect();
+    (1..words.len().min(3)).find_map(|at| {
+        let (name, day) = words.split_at(at);
+        let name = name.join(" ").to_lowercase();
+        let name = name.trim_end_matches('.');
+        let field = match () {
+            () if List::AskedReceived.has(name) => Field::ReceivedOn,
+            () if List::AskedReported.has(name) => Field::ReportedOn,
+            () => return None,
+        };
+        // `in 21 Feb 2022, limed 2 Mar 2022` tells two.
+        let one = day.len() <= MOST_WORDS_OF_A_DAY;
+        day_told(&day.join(" ")).filter(|_| one).map(|day| (field, day, false))
+    })
 }
 
 /// `Client/Grower: Quill`, as `Client / Grower: Quill`: two words for one field.
@@ -72,6 +98,13 @@ mod tests {
         assert_eq!(of("In: Sep 9, 2024"), Some((Field::ReceivedOn, "Sep 9, 2024".into(), true)));
         assert_eq!(of("Out: 13/09/2024"), Some((Field::ReportedOn, "13/09/2024".into(), true)));
         assert_eq!(of("Out field"), None);
+        assert_eq!(of("REC 08/14/24"), Some((Field::ReceivedOn, "08/14/24".into(), false)));
+        assert_eq!(of("OUT 08/20/24"), Some((Field::ReportedOn, "08/20/24".into(), false)));
+        assert_eq!(
+            of("Came in ..... 3rd November 2022"),
+            Some((Field::ReceivedOn, "3rd November 2022".into(), false))
+        );
+        assert_eq!(of("Rec 12 field"), None);
         assert_eq!(
             of("Soil analysis report for: Moss Trust"),
             Some((Field::Party, "Moss Trust".into(), true))

@@ -18,7 +18,7 @@ pub static RECEIVED: LazyLock<Option<Regex>> =
     LazyLock::new(|| Regex::new(r"(?i)\b(?:received|came in|arrived|reached us)(?: on)?:? (.{6,22})").ok());
 
 pub static REPORTED: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    Regex::new(r"(?i)\b(?:reported|report (?:is|was) (?:written|issued|completed|printed|made)|issued)(?: on)?:? (.{6,22})").ok()
+    Regex::new(r"(?i)\b(?:reported|report (?:is|was) (?:written|issued|completed|printed|made)|issued|mailed)(?: on)?:? (.{6,22})").ok()
 });
 
 pub static DEPTH: LazyLock<Option<Regex>> = LazyLock::new(|| {
@@ -62,6 +62,19 @@ pub static REPORT_FOR: LazyLock<Option<Regex>> = LazyLock::new(|| {
     .ok()
 });
 
+/// `Report HT-88 for A. Quern received May 2, 2023`: whose it is, up to a word for what was done on a day.
+static REPORT_FOR_UNTIL: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(
+        r"\b[Rr]eport (?:[Nn]o\.? |[Nn]umber )?[A-Z]{0,5}[-/ ]?[0-9][\w/-]* for ((?:[A-Z]\. ?)*[A-Z][^,.;:]{2,60}?) (?:received|reported|sampled|mailed|issued|dated)\b",
+    )
+    .ok()
+});
+
+/// `Op 8 maart 2021 ontvingen wij uw monsters`: the day before what was done on it.
+static DAY_BEFORE: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r"(?i)\b(?:op|am|on) (.{6,22}?),? (?:ontvingen wij|erhielten wir|we received)\b").ok()
+});
+
 /// `Rose bed (lab no. 7719).` before what was found there.
 static LEAD_IN: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"^([A-Z0-9][^(.:;]{1,40}) \((?i:our|lab|laboratory)(?i: sample)? (?i:no\.?|number|ref\.?|#) ?([A-Z]{0,4}[-/ ]?[0-9][\w/-]*)\)[.:]").ok()
@@ -74,7 +87,7 @@ static SUBJECT: LazyLock<Option<Regex>> = LazyLock::new(|| {
 
 /// `Results for report HT-88, client Hob Mill Trust, sampled ...`.
 static CLIENT: LazyLock<Option<Regex>> =
-    LazyLock::new(|| Regex::new(r"\b[Cc]lient ([A-Z][^,.;:]{2,60})[,.;]").ok());
+    LazyLock::new(|| Regex::new(r"\b[Cc]lient ([A-Z][^,.;:)]{2,60})[,.;)]").ok());
 
 /// `taken on May 3 (0-4 in)`.
 static LAYER: LazyLock<Option<Regex>> = LazyLock::new(|| {
@@ -202,7 +215,9 @@ fn told(text: &str) -> Vec<Told> {
     add(Field::SampleLabel, named.or_else(|| first(&RESULTS_OF, 1).filter(|(name, _)| is_ground(name))));
     add(Field::LabSample, first(&OUR_NUMBER, 1));
     add(Field::Report, first(&REPORT_FOR, 1));
-    add(Field::Client, first(&REPORT_FOR, 2).or_else(|| first(&CLIENT, 1)));
+    let whose = first(&REPORT_FOR_UNTIL, 1).or_else(|| first(&REPORT_FOR, 2));
+    add(Field::Client, whose.or_else(|| first(&CLIENT, 1)));
+    add(Field::ReceivedOn, first(&DAY_BEFORE, 1).filter(|(t, _)| date(t, DayOrder::Unknown).is_some()));
     add(
         Field::SampleLabel,
         first(&LEAD_IN, 1).or_else(|| of_subject(text).map(|name| (name, 0..text.len()))),

@@ -200,7 +200,7 @@ mod tests {
         let days =
             [(Field::ReceivedOn, "21 Feb 2022".to_owned()), (Field::ReportedOn, "2 Mar 2022".to_owned())];
         assert_eq!(of("in 21 Feb 2022, out 2 Mar 2022"), days);
-        assert!(of("in 21 Feb 2022, limed 2 Mar 2022").is_empty());
+        assert_eq!(of("in 21 Feb 2022, limed 2 Mar 2022"), []);
     }
 
     #[test]

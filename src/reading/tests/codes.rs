@@ -65,3 +65,49 @@ fn pounds_of_a_layer_are_counted_by_the_factor_stated_for_it() {
     assert_eq!(value(layer(&found, "SW-14", 0.0), "nitrate_n"), (12.5, true));
     assert!(!value(layer(&found, "SW-14", 6.0), "nitrate_n").1);
 }
+
+/// A long table whose codes lines above it explain.
+fn long(second: &str, code: &str) -> Vec<Report> {
+    let lines = [
+        "#LAB | Quern Soil Services",
+        "#ORDER | 77821",
+        "#CUSTOMER | Quern Farms",
+        "#RCVD | 20250519 | RPTD | 20250523",
+        "#CODE | S010 | pH, soil:water 1:1 | -",
+        "#CODE | S110 | Phosphorus, Olsen | mg/kg",
+        second,
+        "#CODE | S124 | Sodium, ammonium acetate | meq/100g",
+        "SEQ | LABNO | CUSTREF | SAMPLED | CODE | Q | VALUE | UNIT",
+        "0001 | 7782101 | Home 1 | 20250517 | S010 | | 6.3 | -",
+        "0002 | 7782101 | Home 1 | 20250517 | S110 | | 25 | mg/kg",
+        &format!("0003 | 7782101 | Home 1 | 20250517 | {code} | | 0.52 | meq/100g"),
+        "0004 | 7782101 | Home 1 | 20250517 | S124 | < | 0.15 | meq/100g",
+        "0005 | 7782102 | Home 2 | 20250517 | S010 | | 6.9 | -",
+        "0006 | 7782102 | Home 2 | 20250517 | S110 | | 31 | mg/kg",
+    ];
+    read(&sheets(&[("", &lines)])).unwrap_or_default()
+}
+
+#[test]
+fn codes_of_a_long_table_are_what_the_lines_above_it_say() {
+    let found = long("#CODE | S121 | Potassium, ammonium acetate | meq/100g", "S121");
+    let named = |name: &str| {
+        let mut all = found.iter().flat_map(|r| &r.samples);
+        all.find(|s| s.label == name).unwrap_or_else(|| panic!("{found:?}"))
+    };
+    let own = named("Home 1");
+    assert_eq!(own.lab_number.as_deref(), Some("7782101"));
+    assert_eq!(value(own, "ph"), (6.3, true));
+    assert_eq!(reading(own, "potassium").method, Method::AmmoniumAcetate);
+    assert_eq!(value(own, "phosphorus"), (25.0, true));
+    assert_eq!(value(named("Home 2"), "phosphorus"), (31.0, true));
+    assert_eq!(found[0].client.as_deref(), Some("Quern Farms"));
+    assert_eq!(found[0].received_on, Some("2025-05-19".parse().unwrap()));
+    // A code that nothing explains, or that is said to mean two things, leaves the table unread.
+    for (second, code) in [
+        ("#CODE | S121 | Potassium, ammonium acetate | meq/100g", "S122"),
+        ("#CODE | S010 | Calcium, ammonium acetate | meq/100g", "S121"),
+    ] {
+        assert!(long(second, code).iter().flat_map(|r| &r.samples).all(|s| s.readings.is_empty()));
+    }
+}

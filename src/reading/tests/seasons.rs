@@ -1,6 +1,7 @@
 //! Former seasons and days beside the results of this one.
 
-use super::{reports, sample, value};
+use super::{reports, sample, sheets, value};
+use crate::reading::read;
 
 #[test]
 fn the_season_of_the_report_is_read_and_former_ones_are_not() {
@@ -95,4 +96,88 @@ fn a_result_and_a_former_season_set_close_together_come_apart() {
     let orchard = sample(&found, "Orchard");
     assert_eq!(value(orchard, "ph"), (7.4, true));
     assert_eq!(value(orchard, "magnesium"), (287.0, true));
+}
+
+#[test]
+fn a_year_over_a_name_beside_names_of_this_report_is_a_former_season() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "Date reported: 8 April 2025",
+        "",
+        "Test                    This report                         2022",
+        "                        Croft       Bank       Lower lea    Croft",
+        "pH (1:2 water)          5.9         5.6        6.5          5.7",
+        "Phosphorus (Olsen) ppm  14.7        15.3       17.1         14.3",
+        "Zinc (DTPA) ppm         2.9         3.1        4.4          2.2",
+    ]]);
+    let former = ["5.7", "14.3", "2.2"];
+    for r in found.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings) {
+        assert!(!r.doubts.is_empty() || !former.contains(&r.printed.value.as_str()), "{r:?}");
+    }
+}
+
+#[test]
+fn a_column_that_is_told_to_be_an_earlier_test_is_left_out() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "Date reported: 7 October 2024",
+        "",
+        "Sample name                 Top field   Long acre   Long acre 2021",
+        "Lab number                  OX90071-A   OX90071-B   (earlier test)",
+        "Determination      Unit",
+        "Soil pH (water 1:1)         5.4         5.5         5.7",
+        "Phosphorus (Olsen) ppm      20          26          21",
+        "Zinc (DTPA)        ppm      3.4         3.2         2.7",
+    ]]);
+    assert_eq!(value(sample(&found, "Long acre"), "zinc"), (3.2, true));
+    assert!(
+        found.iter().flat_map(|r| &r.samples).all(|s| s.readings.iter().all(|r| r.printed.value != "2.7"))
+    );
+}
+
+#[test]
+fn a_name_with_a_year_beside_the_name_alone_waits() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "Date reported: 7 October 2024",
+        "",
+        "Sample name                 Top field   Long acre   Long acre 2023",
+        "Soil pH (water 1:1)         5.4         5.5         5.7",
+        "Phosphorus (Olsen) ppm      20          26          21",
+        "Zinc (DTPA)        ppm      3.4         3.2         2.7",
+    ]]);
+    assert_eq!(value(sample(&found, "Long acre"), "zinc"), (3.2, true));
+    let all = || found.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings);
+    assert!(all().filter(|r| r.printed.value == "2.7").all(|r| !r.doubts.is_empty()));
+}
+
+#[test]
+fn a_table_of_earlier_tests_with_a_year_in_each_row_is_left_out() {
+    let sheet = |last: &'static str| {
+        [
+            "Quill Laboratory",
+            "Report WX-5517 for A. Moss received May 2, 2023 mailed May 10, 2023",
+            "",
+            "Bag | Field name | pH | P, ppm | K, ppm",
+            "551701 | Front lawn | 5.2 | 36 | 125",
+            "551702 | Back lawn | 5.4 | 25 | 203",
+            "",
+            "What your earlier tests showed",
+            "",
+            "Field name | Year | pH | P, ppm | K, ppm",
+            "Front lawn | 2017 | 5.0 | 60 | 190",
+            last,
+        ]
+    };
+    let found = read(&sheets(&[("", &sheet("Back lawn | 2020 | 5.1 | 66 | 220"))])).unwrap();
+    assert_eq!(value(sample(&found, "Front lawn"), "potassium"), (125.0, true));
+    assert_eq!(found.iter().flat_map(|r| &r.samples).count(), 2);
+    assert_eq!(found[0].client.as_deref(), Some("A. Moss"));
+    assert_eq!(found[0].reported_on, Some("2023-05-10".parse().unwrap()));
+    // A row without a year before the report's may be one of this season.
+    let found = read(&sheets(&[("", &sheet("Back lawn | 2023 | 5.1 | 66 | 220"))])).unwrap();
+    assert!(found.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings).any(|r| r.printed.value == "66"));
 }

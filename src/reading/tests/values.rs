@@ -184,3 +184,38 @@ fn a_unit_behind_the_value_that_its_name_contradicts_leaves_it_in_doubt() {
     // As the ion or as sulfur: a third of the other.
     assert!(!sure("Sulphate", "mg/kg") && sure("Sulphate-S", "mg/kg"));
 }
+
+#[test]
+fn leaders_as_close_as_words_part_a_name_from_its_value() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "Came in ..... 3rd November 2022",
+        "Sample: Bank",
+        "",
+        "pH in calcium chloride ..................... 4.4",
+        "Available phosphorus (Morgan) .............. 2.7 mg/kg",
+        "Loss on ignition organic matter ............ 5.4 %",
+    ]]);
+    let own = sample(&found, "Bank");
+    assert_eq!(value(own, "ph"), (4.4, true));
+    assert_eq!(value(own, "organic_matter"), (5.4, true));
+    assert_eq!(found[0].received_on, Some("2022-11-03".parse().unwrap()));
+}
+
+#[test]
+fn a_nitrate_that_is_counted_as_the_ion_is_nitrogen_in_it() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "Sample: Bank",
+        "",
+        "Test                      Result   Unit",
+        "pH (water 1:1)            6.3",
+        "Nitrate, as NO3           53       mg/kg",
+        "Phosphorus (Olsen)        25       mg/kg",
+    ]]);
+    let (nitrogen, sure) = value(sample(&found, "Bank"), "nitrate_n");
+    // 14.007 of 62.005 parts of nitrate are nitrogen (atomic weights).
+    assert!(sure && (nitrogen - 53.0 * 14.007 / 62.005).abs() < 0.01, "{nitrogen}");
+}

@@ -308,3 +308,112 @@ fn a_bicarbonate_of_sixteen_hours_is_none_of_half_an_hour() {
     assert_eq!(method("Phosphorus", "Bicarbonate"), (Method::Olsen, true));
     assert!(!method("Phosphorus (Colwell)", "Bicarbonate").1);
 }
+
+#[test]
+fn a_dash_among_units_is_no_number_of_another_column() {
+    let found = read(&sheets(&[(
+        "",
+        &[
+            "Quill Laboratory | | | Client: Moss Club",
+            "Sample: Green 4 | | | Reported: 2023-10-19",
+            "",
+            "pH (CaCl2) | 6.7 | - | | Mg (Am. acetate) | 65 | mg/kg",
+            "P (Olsen) | 23 | mg/kg | | Na (Am. acetate) | 10 | mg/kg",
+            "K (Am. acetate) | 54 | mg/kg | | Fe (DTPA) | 190 | mg/kg",
+        ],
+    )]))
+    .unwrap();
+    let own = sample(&found, "Green 4");
+    for (name, printed) in [("ph", 6.7), ("phosphorus", 23.0), ("potassium", 54.0), ("iron", 190.0)] {
+        assert_eq!(value(own, name), (printed, true), "{name}");
+    }
+}
+
+#[test]
+fn a_cation_printed_by_area_and_by_mass_is_one_reading() {
+    let rows = |second: &'static str| {
+        [
+            "Quill Laboratory | | | Client: Moss Club",
+            "Reported: 2023-10-19",
+            "",
+            "Bag | Field name | pH | P, lb/acre | P, ppm | K, lb/acre | K, ppm",
+            "551701 | Front lawn | 5.2 | 72 | 36 | 250 | 125",
+            second,
+        ]
+    };
+    let potassium = |second| {
+        let found = read(&sheets(&[("", &rows(second))])).unwrap();
+        found.iter().flat_map(|r| &r.samples).find(|s| s.label == "Back lawn").map(|s| value(s, "potassium"))
+    };
+    assert_eq!(potassium("551702 | Back lawn | 5.2 | 50 | 25 | 406 | 203"), Some((203.0, true)));
+    assert!(potassium("551702 | Back lawn | 5.2 | 50 | 25 | 406 | 103").is_some_and(|(_, sure)| !sure));
+}
+
+#[test]
+fn a_row_of_sieves_takes_no_results_from_the_rows_above_it() {
+    let found = read(&sheets(&[(
+        "",
+        &[
+            "Quill Laboratory | | | Client: Moss Club",
+            "Sample: Green 4 | | | Reported: 2023-10-19",
+            "",
+            "Bulk density | | 1.51 | g/cm³ | target 1.35 - 1.55",
+            "Organic matter (ignition) | | 1.1 | % by mass | target 1 - 3",
+            "",
+            "2.0 mm (gravel) | 1.0 mm | 0.50 mm | 0.25 mm | 0.15 mm | 0.05 mm",
+            "1.9 | 7.5 | 24.3 | 39.2 | 14.9 | 5.6",
+        ],
+    )]))
+    .unwrap();
+    let own = sample(&found, "Green 4");
+    assert_eq!((value(own, "bulk_density"), value(own, "organic_matter")), ((1.51, true), (1.1, true)));
+    assert_eq!(own.readings.len(), 2);
+}
+
+#[test]
+fn horizons_of_one_site_bear_its_name() {
+    let found = read(&sheets(&[(
+        "",
+        &[
+            "Quill Soil Survey | Client: Moss Board",
+            "Reported: 2021-11-30",
+            "",
+            "Site | Lab id | Horizon | Upper (cm) | Lower (cm) | Sand, g/kg | Clay, g/kg",
+            "Q-211 Heath | B40411 | Ap | 0 | 18 | 453 | 142",
+            " | B40412 | Bw | 18 | 46 | 460 | 223",
+            "Q-212 Flat | B40414 | Ap | 0 | 18 | 424 | 236",
+            " | B40415 | Bw | 18 | 46 | 351 | 240",
+            " | B40416 | BC | 60 | 80 | 411 | 214",
+        ],
+    )]))
+    .unwrap();
+    let all: Vec<(&str, Option<&str>, Option<Depth>)> = found
+        .iter()
+        .flat_map(|r| &r.samples)
+        .map(|s| (s.label.as_str(), s.lab_number.as_deref(), s.depth))
+        .collect();
+    let depth = |top_cm, bottom_cm| Some(Depth { top_cm, bottom_cm });
+    assert!(all.contains(&("Q-211 Heath", Some("B40412"), depth(18.0, 46.0))), "{all:?}");
+    assert!(all.contains(&("Q-212 Flat", Some("B40415"), depth(18.0, 46.0))), "{all:?}");
+    // A layer that does not go on with the one above may be of anybody.
+    assert!(all.contains(&("", Some("B40416"), depth(60.0, 80.0))), "{all:?}");
+}
+
+#[test]
+fn a_cation_by_an_extract_of_phosphorus_beside_another_waits() {
+    let found = read(&sheets(&[(
+        "",
+        &[
+            "Quill Laboratory | | | Client: Moss Club",
+            "Reported: 2022-07-21",
+            "",
+            "Lab No | Site | pH | Colwell P, mg/kg | Colwell K, mg/kg | K exch, cmol(+)/kg",
+            "60233/1 | A green | 6.7 | 14 | 164 | 0.42",
+            "60233/2 | B green | 6.3 | 12 | 214 | 0.55",
+        ],
+    )]))
+    .unwrap();
+    let own = sample(&found, "A green");
+    assert!(!value(own, "potassium").1);
+    assert_eq!(value(own, "phosphorus"), (14.0, true));
+}

@@ -120,6 +120,7 @@ fn form_of(id: &str) -> Option<Form> {
         "oxide" => Form::Oxide,
         "oxide-or-element" => Form::OxideOrElement,
         "ion-or-element" => Form::IonOrElement,
+        "ion" => Form::Ion,
         "foreign" => Form::Foreign,
         "equivalent" => Form::Equivalent,
         "solution" => Form::Solution,

@@ -7,9 +7,9 @@ use super::fold::{folded, is_figure, is_punctuation, pieces};
 use super::kept::{Kept, kept};
 use crate::soil::{Analyte, Method};
 pub use load::VocabularyError;
-pub use tree::{is_word, symbol_in_capitals};
 use std::cell::RefCell;
-use tree::{Key, Node, Opens, Spelled, VOCABULARY};
+use tree::{Node, Opens, Spelled, VOCABULARY};
+pub use tree::{is_word, symbol_in_capitals};
 
 thread_local! {
     static SPELLED: RefCell<Kept<Spelled>> = RefCell::default();
@@ -52,6 +52,8 @@ pub enum Form {
     OxideOrElement,
     /// Ion or element (nitrate, sulfate).
     IonOrElement,
+    /// The ion, said so: nitrate as NO3, sulfate as SO4.
+    Ion,
     /// By a procedure that the contract has no id for: `Mg (CaCl2)`; what a note says of the others is not said of it.
     Foreign,
     /// Computed from another extractant.

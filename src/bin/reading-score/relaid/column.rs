@@ -135,6 +135,8 @@ fn wording(rng: &mut Rng, analyte: Analyte, speech: &Speech) -> Option<Wording> 
     all.retain(|w| match w.form.as_str() {
         "" => !oxide || !wordings(analyte).iter().any(|x| x.form == "oxide"),
         "oxide" => oxide,
+        // The numbers of these soils are counted as the element.
+        "ion" => false,
         _ => doubtful,
     });
     all.retain(|w| doubtful || !foreign(w));

@@ -18,6 +18,7 @@ use super::super::label::label;
 use super::super::layout::Layout;
 use super::super::vocabulary::{Context, Field, Role};
 use super::super::words::List;
+use super::column::is_current;
 use super::row::Row;
 use crate::place::Rect;
 pub use fields::{fields_of, with_depth_unit};
@@ -118,6 +119,16 @@ pub fn above(
                 })
         }) || is_form_line(here.iter().map(|a| a.text.as_str()), context)
             || goes_on_a_form(line, &here, left, page, context);
+        // `This report   2022` over names: seasons of these, and no words of theirs.
+        if cells.len() > 1
+            && cells.iter().any(|a| is_current(&a.text))
+            && cells.iter().all(|a| is_current(&a.text) || is_year(a))
+        {
+            headings.extend(here.iter().map(|a| (a.area, label(&a.text, context), a.text.clone())));
+            lines.push(i);
+            below = area.y0;
+            continue;
+        }
         // A long name is broken: its first words stand tight over the rest.
         if let Some((Field::SampleLabel, names)) = fields.last_mut()
             && !pairs

@@ -1,0 +1,176 @@
+//! Titles over tables one below the other: `(418a) Kitchen garden, top 15 cm`, or a name over `Lab ID 10442-1 taken June 27,
+//! 2025 0-6 in`.
+
+use super::super::label::label;
+use super::super::layout::{Layout, Line, Phrase, joined};
+use super::super::vocabulary::{Context, Field, Role};
+use super::FieldValue;
+use super::cards::{MOST_WORDS, is_name, unlike};
+use super::leading::leading_field;
+use super::plausible::plausible;
+use super::told::{day_told, layer_told, parts_told};
+use regex::Regex;
+use std::sync::LazyLock;
+
+/// How far, in ems, a title stands over its table.
+const NEAR: f32 = 2.6;
+/// From one row of a sheet to the one after the next, in points.
+const ROWS: f32 = 41.0;
+
+static BRACKETED: LazyLock<Option<Regex>> =
+    LazyLock::new(|| Regex::new(r"^[(\[]([A-Z]{0,4}[-/ ]?[0-9][\w/.-]*)[)\]] (\p{L}.*)$").ok());
+
+/// Fewer figures and letters count the parts of a text.
+const NUMBER: usize = 3;
+
+/// The names over the tables of a document, two at least and no two alike, each with its laboratory's number and with what
+/// else its title says of the sample; nothing where a title says anything more.
+pub fn numbered_titles(pages: &[Layout], context: Context) -> Vec<FieldValue> {
+    let found: Vec<FieldValue> = pages
+        .iter()
+        .flat_map(|page| (1..page.lines.len()).flat_map(|first| title(page, first, context)))
+        .collect();
+    let of = |field| found.iter().filter(move |f| f.field == field).cloned().collect::<Vec<_>>();
+    if unlike(&of(Field::SampleLabel)) && unlike(&of(Field::LabSample)) { found } else { Vec::new() }
+}
+
+/// True for a line that is such a title by itself.
+pub fn is_numbered_title(line: &Line, context: Context) -> bool {
+    bracketed(line, context).is_some()
+}
+
+/// The most words of a day.
+const DAY: usize = 4;
+
+type Said = Vec<(Field, String)>;
+
+fn title(page: &Layout, first: usize, context: Context) -> Vec<FieldValue> {
+    let line = |up: usize| first.checked_sub(up).and_then(|i| page.lines.get(i));
+    let (Some(row), Some(over)) = (page.lines.get(first), line(1)) else { return Vec::new() };
+    let near = |above: &Line, below: &Line| match page.cells {
+        true => below.area.y0 - above.area.y0 < ROWS,
+        false => below.area.y0 - above.area.y1 < NEAR * page.em,
+    };
+    if !near(over, row) || !row.phrases.first().is_some_and(|p| begins_table(p, context)) {
+        return Vec::new();
+    }
+    let found = bracketed(over, context).map(|said| (over, said)).or_else(|| {
+        let name = line(2).filter(|name| near(name, over))?;
+        Some((name, under_a_name(name, over, context)?))
+    });
+    let Some((line, said)) = found else { return Vec::new() };
+    let make = |(field, text)| FieldValue { field, text, page: page.number, area: line.area, firm: true };
+    said.into_iter().map(make).collect()
+}
+
+/// `(418a) Kitchen garden, top 15 cm`.
+fn bracketed(line: &Line, context: Context) -> Option<Said> {
+    let tokens: Vec<_> = line.phrases.iter().flat_map(|p| p.tokens.iter().cloned()).collect();
+    let text = joined(&tokens);
+    let found = BRACKETED.as_ref()?.captures(&text)?;
+    let number = found.get(1)?.as_str();
+    let parts = parts_told(found.get(2)?.as_str());
+    let (name, behind) = parts.split_first()?;
+    let mut out = vec![(Field::SampleLabel, name.clone()), (Field::LabSample, number.to_owned())];
+    for part in behind {
+        out.push(told(part)?);
+    }
+    (number.len() >= NUMBER && names(name, context)).then_some(out)
+}
+
+/// `Front yard` over `Lab ID 10442-1 taken June 27, 2025 0-6 in`.
+fn under_a_name(name: &Line, numbers: &Line, context: Context) -> Option<Said> {
+    let ([name], [numbers]) = (name.phrases.as_slice(), numbers.phrases.as_slice()) else { return None };
+    let (name, text) = (name.text(), numbers.text());
+    let (Field::LabSample, rest, _) = leading_field(&text, context)? else { return None };
+    let (number, rest) = rest.split_once(' ').unwrap_or((rest.as_str(), ""));
+    let mut out = vec![(Field::SampleLabel, name.clone()), (Field::LabSample, number.to_owned())];
+    out.extend(all_told(rest)?);
+    let numbered = number.len() >= NUMBER && plausible(Field::LabSample, number, true);
+    (numbered && names(&name, context)).then_some(out)
+}
+
+/// A day and a layer, one behind the other, and nothing else; either may be missing.
+fn all_told(text: &str) -> Option<Said> {
+    if text.is_empty() {
+        return Some(Vec::new());
+    }
+    let two = text.match_indices(' ').find_map(|(at, _)| {
+        let (before, behind) = text.split_at(at);
+        let (a, b) = (told(before.trim_end_matches([',', ';']))?, told(behind.trim_start())?);
+        (a.0 != b.0).then(|| vec![a, b])
+    });
+    two.or_else(|| Some(vec![told(text)?]))
+}
+
+fn told(part: &str) -> Option<(Field, String)> {
+    // `27 June 2025`, `Fri June 27, 2025`: a day in no more words.
+    let short = |day: &String| day.split(' ').count() <= DAY;
+    let day = || day_told(part).filter(short).map(|day| (Field::SampledOn, day));
+    layer_told(part).map(|layer| (Field::DepthTop, layer)).or_else(day)
+}
+
+fn names(name: &str, context: Context) -> bool {
+    is_name(name, context) && name.split(' ').count() <= MOST_WORDS && !label(name, context).is_result()
+}
+
+/// The heading over the names of what was measured, or the first of these.
+fn begins_table(phrase: &Phrase, context: Context) -> bool {
+    let said = label(&phrase.text(), context);
+    said.field.is_none() && !said.decoy && (said.role == Some(Role::Analyte) || said.analyte.is_some())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::layout::{layout, tests::typed};
+    use super::*;
+
+    fn of(lines: &[&str]) -> Vec<(Field, String)> {
+        let context = Context { symbols: true, capitals: false };
+        numbered_titles(&[layout(&typed(lines))], context).into_iter().map(|f| (f.field, f.text)).collect()
+    }
+
+    fn said(name: &str, number: &str) -> Vec<(Field, String)> {
+        vec![(Field::SampleLabel, name.to_owned()), (Field::LabSample, number.to_owned())]
+    }
+
+    #[test]
+    fn a_number_in_brackets_and_a_name_over_each_table_are_of_its_sample() {
+        let lines = |second: &'static str| {
+            ["(418a)  Kitchen garden, top 15 cm", "", "    pH   4.4", "", "", second, "", "    pH   5.3"]
+        };
+        let layer = vec![(Field::DepthTop, "15 cm".to_owned())];
+        let found = of(&lines("(418b)  Tennis court"));
+        assert_eq!(found, [said("Kitchen garden", "418a"), layer, said("Tennis court", "418b")].concat());
+        for second in
+            ["(418a)  Tennis court", "(418b)  Kitchen garden", "(2)  Tennis court", "(418b)  Major nutrients"]
+        {
+            assert_eq!(of(&lines(second)), [], "{second}");
+        }
+        assert_eq!(of(&lines("(418b)  Tennis court, limed")), []);
+    }
+
+    #[test]
+    fn a_name_over_the_number_of_its_table_is_of_its_sample() {
+        let lines = |second: &'static str| {
+            [
+                "Front yard",
+                "Lab ID 10442-1 taken June 27, 2025 0-6 in",
+                "pH   4.4",
+                "",
+                "",
+                "Back yard",
+                second,
+                "pH   5.3",
+            ]
+        };
+        let found = of(&lines("Lab ID 10442-2"));
+        let told = [(Field::SampledOn, "June 27, 2025".to_owned()), (Field::DepthTop, "0-6 in".to_owned())];
+        assert_eq!(
+            found,
+            [said("Front yard", "10442-1"), told.to_vec(), said("Back yard", "10442-2")].concat()
+        );
+        assert_eq!(of(&lines("Lab ID 10442-2 limed in spring")), []);
+        assert_eq!(of(&lines("Invoice 10442-2")), []);
+    }
+}
