@@ -10,6 +10,7 @@
 )]
 
 mod again;
+mod charts;
 mod check_values;
 mod demo;
 mod dependencies;

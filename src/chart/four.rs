@@ -1,4 +1,5 @@
-//! pH, organic matter, phosphorus and potassium of one site: two by two, or one below the other.
+//! pH, organic matter, phosphorus and potassium of one site, and a sheet of all its other measurements: two by two, or one
+//! below the other.
 
 use super::input::{ChartInput, Panel, Width};
 use super::look::Look;
@@ -16,9 +17,19 @@ pub fn four(input: &ChartInput, width: Width) -> Scene {
         given.cloned().unwrap_or_else(|| Panel::empty(*analyte))
     });
     let chosen = ChartInput { panels: panels.collect(), ..input.clone() };
-    let columns = match width {
+    grid(&chosen, &Look::of(width), columns(width))
+}
+
+/// Draws every other measurement of the site, as the four are drawn; none where there is none.
+pub fn others(input: &ChartInput, width: Width) -> Option<Scene> {
+    let panels: Vec<Panel> = input.panels.iter().filter(|p| !FOUR.contains(&p.analyte)).cloned().collect();
+    let chosen = ChartInput { panels, ..input.clone() };
+    (!chosen.panels.is_empty()).then(|| grid(&chosen, &Look::of(width), columns(width)))
+}
+
+fn columns(width: Width) -> usize {
+    match width {
         Width::Wide => 2,
         Width::Narrow => 1,
-    };
-    grid(&chosen, &Look::of(width), columns)
+    }
 }

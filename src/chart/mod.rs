@@ -1,6 +1,6 @@
 //! An assessment drawn: one scene, painted as SVG or PNG.
 //!
-//! [`input`] says what is drawn, [`four()`], [`single()`] and [`overview()`] turn it into a [`scene::Scene`], and
+//! [`input`] says what is drawn, [`four()`], [`others()`], [`single()`] and [`overview()`] turn it into a [`scene::Scene`], and
 //! [`paint`] turns that into bytes. The same input gives the same bytes.
 
 pub mod input;
@@ -41,7 +41,7 @@ pub mod site_row;
 #[cfg(test)]
 mod samples;
 
-pub use four::four;
+pub use four::{four, others};
 pub use from_assessment::{chart_input, zones};
 pub use input::{ChartInput, OverviewInput, SiteRow, Width};
 pub use overview::overview;
@@ -59,6 +59,7 @@ mod tests {
         vec![
             ("four-wide", four(&lawn, Width::Wide)),
             ("four-narrow", four(&lawn, Width::Narrow)),
+            ("others-wide", others(&samples::others(), Width::Wide).unwrap()),
             ("phosphorus-wide", single(&samples::of(samples::phosphorus_falling()), Width::Wide)),
             ("method-change-narrow", single(&samples::of(samples::method_change()), Width::Narrow)),
             ("method-change-wide", single(&samples::of(samples::method_change()), Width::Wide)),

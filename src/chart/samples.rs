@@ -143,6 +143,14 @@ pub(super) fn lawn() -> ChartInput {
     }
 }
 
+/// The lawn with three measurements more.
+pub(super) fn others() -> ChartInput {
+    let more = [huge(), below_range(), Panel { analyte: Analyte::Zinc, ..one_season() }];
+    let mut all = lawn();
+    all.panels.extend(more);
+    all
+}
+
 pub(super) fn of(panel: Panel) -> ChartInput {
     ChartInput {
         title: "North lawn".to_owned(),

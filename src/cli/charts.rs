@@ -16,13 +16,14 @@ use anyhow::{Context as _, bail};
 use clap::ValueEnum;
 use indicatif::ProgressBar;
 use std::collections::{BTreeMap, BTreeSet};
+use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::Ordering;
 
 /// Draws the charts.
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "Examples:\n  loamline charts\n  loamline charts --site front-lawn --format png\n\nThey lie in `charts/` in the home folder, a folder a site."
+    after_help = "Examples:\n  loamline charts\n  loamline charts --site front-lawn --format png\n\nThey lie in `charts/` in the home folder, a folder a site: `main` holds pH, organic matter, phosphorus and potassium, `others` all other measurements."
 )]
 pub struct Charts {
     /// One site alone
@@ -34,6 +35,9 @@ pub struct Charts {
     /// For a telephone (360 px wide), beside the others as NAME-narrow
     #[arg(long)]
     narrow: bool,
+    /// A sheet of its own for each measurement besides; once it is there, it is drawn anew with the others
+    #[arg(long)]
+    each: bool,
 }
 
 /// The formats of charts.
@@ -70,11 +74,11 @@ impl Charts {
         let form = Form { kind: self.format, width: if self.narrow { Width::Narrow } else { Width::Wide } };
         if let Some(id) = &self.site {
             let assessment = context.assessment(&history, find_site(&history, id)?)?;
-            drawn = draw_site(&context.home, &assessment, form, &mut Easel::default())?;
+            drawn = draw_site(&context.home, &assessment, form, self.each, &mut Easel::default())?;
         } else {
             let mut rows = Vec::new();
             let sites = history.sites()?;
-            let mut drawer = Drawer::new(&context.home, form, sites.len());
+            let mut drawer = Drawer { each: self.each, ..Drawer::new(&context.home, form, sites.len()) };
             context.each_assessment(&history, sites, |assessment| {
                 rows.push(chart::site_row(&assessment));
                 drop(drawer.take(assessment)?);
@@ -111,6 +115,7 @@ const IN_HAND: usize = 64;
 struct Drawer<'a> {
     home: &'a Home,
     form: Form,
+    each: bool,
     waiting: Vec<Assessment>,
     drawn: Vec<PathBuf>,
     bar: ProgressBar,
@@ -118,7 +123,7 @@ struct Drawer<'a> {
 
 impl<'a> Drawer<'a> {
     fn new(home: &'a Home, form: Form, sites: usize) -> Self {
-        Self { home, form, waiting: Vec::new(), drawn: Vec::new(), bar: say::progress(sites) }
+        Self { home, form, each: false, waiting: Vec::new(), drawn: Vec::new(), bar: say::progress(sites) }
     }
 
     /// Takes a site, and gives back those that are drawn by now.
@@ -136,7 +141,7 @@ impl<'a> Drawer<'a> {
             &sites,
             workers,
             Easel::default,
-            |easel, site| draw_site(self.home, site, self.form, easel),
+            |easel, site| draw_site(self.home, site, self.form, self.each, easel),
             |_, drawn, _| {
                 self.bar.inc(1);
                 match drawn {
@@ -150,7 +155,8 @@ impl<'a> Drawer<'a> {
     }
 }
 
-/// Draws one site: the four main analytes together, and each analyte alone.
+/// Draws one site: the four main analytes on one sheet, all others on a second. What has a sheet of its own by now has it
+/// drawn anew, so that none tells of a former season; `each` gives one to every measurement.
 ///
 /// # Errors
 /// What the disk says.
@@ -158,28 +164,39 @@ fn draw_site(
     home: &Home,
     assessment: &Assessment,
     form: Form,
+    each: bool,
     easel: &mut Easel,
 ) -> anyhow::Result<Vec<PathBuf>> {
     let folder = home.charts().join(slug(&assessment.site.id));
     std::fs::create_dir_all(&folder).with_context(|| cannot_be_written(&folder))?;
+    let there = names_in(&folder).with_context(|| cannot_be_written(&folder))?;
     let mut drawn = Vec::new();
     for zone in chart::zones(assessment) {
         let input = chart::chart_input(assessment, &zone)?;
         let before = if zone == WHOLE { String::new() } else { format!("{}-", slug(&zone)) };
-        drawn.push(write(
-            home,
-            folder.join(format!("{before}main")),
-            &chart::four(&input, form.width),
-            form,
-            easel,
-        )?);
+        let mut sheet = |name: &str, scene: &Scene| -> anyhow::Result<()> {
+            drawn.push(write(home, folder.join(format!("{before}{name}")), scene, form, easel)?);
+            Ok(())
+        };
+        sheet("main", &chart::four(&input, form.width))?;
+        if let Some(others) = chart::others(&input, form.width) {
+            sheet("others", &others)?;
+        }
         for panel in &input.panels {
-            let alone = ChartInput { panels: vec![panel.clone()], ..input.clone() };
-            let name = format!("{before}{}", panel.analyte.id());
-            drawn.push(write(home, folder.join(name), &chart::single(&alone, form.width), form, easel)?);
+            let name = panel.analyte.id();
+            let own = folder.join(format!("{before}{name}"));
+            if each || written(&own, form).file_name().is_some_and(|own| there.contains(own)) {
+                let alone = ChartInput { panels: vec![panel.clone()], ..input.clone() };
+                sheet(name, &chart::single(&alone, form.width))?;
+            }
         }
     }
     Ok(drawn)
+}
+
+/// Names in a folder.
+fn names_in(folder: &Path) -> std::io::Result<BTreeSet<OsString>> {
+    std::fs::read_dir(folder)?.map(|entry| Ok(entry?.file_name())).collect()
 }
 
 /// Draws all sites at a glance.
@@ -254,18 +271,27 @@ fn write(
     form: Form,
     easel: &mut Easel,
 ) -> anyhow::Result<PathBuf> {
-    let (end, bytes) = match form.kind {
-        Kind::Svg => ("svg", chart::svg(scene)?.into_bytes()),
-        Kind::Png => ("png", easel.png(scene)?),
+    let bytes = match form.kind {
+        Kind::Svg => chart::svg(scene)?.into_bytes(),
+        Kind::Png => easel.png(scene)?,
     };
-    let mut name = stem.into_os_string();
-    if form.width == Width::Narrow {
-        name.push("-narrow");
-    }
-    name.push(format!(".{end}"));
-    let path = PathBuf::from(name);
+    let path = written(&stem, form);
     put_away::write_anew(home, &path, &bytes).with_context(|| cannot_be_written(&path))?;
     Ok(path)
+}
+
+/// Where a sheet of this name is written.
+fn written(stem: &Path, form: Form) -> PathBuf {
+    let mut name = stem.as_os_str().to_owned();
+    name.push(match form.width {
+        Width::Narrow => "-narrow",
+        Width::Wide => "",
+    });
+    name.push(match form.kind {
+        Kind::Svg => ".svg",
+        Kind::Png => ".png",
+    });
+    PathBuf::from(name)
 }
 
 fn cannot_be_written(path: &Path) -> String {

@@ -23,7 +23,7 @@ pub struct Asked {
     settings: Option<String>,
 }
 
-/// `GET /sites/{id}/chart/{file}`: `main.svg` or `phosphorus.png`, of `?zone=` and for a `?width=narrow` page.
+/// `GET /sites/{id}/chart/{file}`: `main.svg`, `others.svg` or `phosphorus.png`, of `?zone=` and for a `?width=narrow` page.
 ///
 /// # Errors
 /// No such site or chart.
@@ -39,6 +39,8 @@ pub async fn of_site(
     let mut input = chart::chart_input(&found.assessment, zone).map_err(|e| Trouble::inside(&e))?;
     let scene = if stem == "main" {
         chart::four(&input, width)
+    } else if stem == "others" {
+        chart::others(&input, width).ok_or_else(|| Trouble::no_such("chart"))?
     } else {
         let analyte = Analyte::from_id(stem).ok_or_else(|| Trouble::no_such("chart"))?;
         input.panels.retain(|p| p.analyte == analyte);
