@@ -2,10 +2,13 @@
 
 use super::super::cut::cut;
 use super::super::fold::{is_punctuation, pieces};
+use super::super::kept::{Kept, kept};
 use super::super::label::{Label, label};
 use super::super::layout::{Layout, Line, Phrase};
 use super::super::vocabulary::{Context, Field, Meaning, Role, Sought, hits, leading_hit, may_open};
 use super::grow::TIGHT;
+use std::cell::RefCell;
+use std::rc::Rc;
 
 /// A phrase of a heading line with what it says.
 pub struct Part {
@@ -98,12 +101,35 @@ pub fn units_apart(phrase: &Phrase) -> Vec<Phrase> {
     if phrase.tokens.len() < 2 {
         return vec![phrase.clone()];
     }
+    let words: Vec<&str> = phrase.tokens.iter().map(|t| t.text.as_str()).collect();
+    // Words alone decide, and headings come again: a word of a table file may hold spaces, so they are joined by none.
+    let text = words.join("\u{1f}");
+    let ends = kept(&APART, &text, Context { symbols: false, capitals: false }, || ends_apart(phrase));
+    if ends.len() < 2 {
+        // What stands alone keeps its marks.
+        return vec![phrase.clone()];
+    }
+    let starts = [0].into_iter().chain(ends.iter().copied());
+    starts.zip(ends.iter()).filter_map(|(from, to)| phrase.part(from, *to)).collect()
+}
+
+thread_local! {
+    static APART: RefCell<Kept<Rc<[usize]>>> = RefCell::default();
+}
+
+/// Where the parts of a phrase end that is nothing but units, methods, fields or roles; none for any other.
+fn ends_apart(phrase: &Phrase) -> Rc<[usize]> {
     let apart = each_apart(phrase, Sought::Unit)
         .or_else(|| each_apart(phrase, Sought::Method).filter(|parts| !said_twice(phrase, parts)))
         .or_else(|| each_apart(phrase, Sought::Field).filter(|parts| unlike(parts)))
         .or_else(|| each_apart(phrase, Sought::Role).filter(|parts| unlike_roles(parts)));
-    // What stands alone keeps its marks.
-    apart.filter(|parts| parts.len() > 1).unwrap_or_else(|| vec![phrase.clone()])
+    let lengths = apart.iter().flatten().map(|part| part.tokens.len());
+    lengths
+        .scan(0, |end, length| {
+            *end += length;
+            Some(*end)
+        })
+        .collect()
 }
 
 /// `Ammonacetat / NH4OAc`: one method, said again behind a stroke.
