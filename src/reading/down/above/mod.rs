@@ -1,5 +1,6 @@
 //! What stands over a table of analytes: headings of its columns, names and fields of its samples.
 
+mod crop;
 #[cfg(test)]
 mod examples;
 mod fields;
@@ -22,6 +23,7 @@ use super::column::is_current;
 use super::row::Row;
 use crate::place::Rect;
 pub use fields::{fields_of, with_depth_unit};
+use crop::{Planted, planted};
 use fields::{goes_on_a_form, over_it, prefixed};
 use form::is_line_of_a_form;
 pub use heading::is_of_a_range;
@@ -128,6 +130,18 @@ pub fn above(
             lines.push(i);
             below = area.y0;
             continue;
+        }
+        // `Oats   Clover   Rye` under as many names: what grows there, and no ends of the names.
+        if let Some((field @ Field::SampleLabel, names)) = fields.last_mut()
+            && cells.len() == here.len()
+            && !page.cells
+            && cells.len() == names.len()
+        {
+            match planted(names) {
+                Planted::All => *field = Field::Ignored,
+                Planted::Some => half = true,
+                Planted::None => {}
+            }
         }
         // A long name is broken: its first words stand tight over the rest.
         if let Some((Field::SampleLabel, names)) = fields.last_mut()
