@@ -174,6 +174,9 @@ pub fn read(
             sample.named_by_table = true;
             sample.fields.retain(|(field, _)| *field != Field::SampleLabel);
             sample.fields.extend(wrap.name.clone().map(|name| (Field::SampleLabel, name)));
+            if sample.field(Field::LabSample).is_none() {
+                sample.fields.extend(wrap.number.clone().map(|number| (Field::LabSample, number)));
+            }
         }
         // `Reporting limit   0.1   2   5` among the rows holds no results.
         let first = page.lines.get(line).and_then(|l| l.phrases.first()).map(Phrase::text);
@@ -194,7 +197,9 @@ pub fn read(
         let summary = sample.field(Field::SampleLabel).is_some_and(is_summary)
             || sample.fields.is_empty() && row.loose.first().is_some_and(|a| is_summary(&a.text))
             || layers::is_sum(&sample);
-        let control = kind::is_control(&sample);
+        // `Check soil   ES-9`: the first words stand where the others have the laboratory's number.
+        let numbered = sample.field(Field::LabSample).is_some_and(control::is_control);
+        let control = kind::is_control(&sample) || numbered;
         controls |= control;
         if summary && !control && numbered_plot(&sample) {
             doubt_all(std::slice::from_mut(&mut sample), Some(&plot_perhaps()));
