@@ -2,6 +2,7 @@
 
 mod advice;
 mod client_names;
+mod roster;
 mod sentences;
 mod spoken;
 mod tables;
@@ -22,7 +23,7 @@ use super::lost;
 use super::marks;
 use super::matter;
 use super::normalise::SURE_RECOGNITION;
-use super::notes::{NoteLine, Notes, Titled, legend, notes};
+use super::notes::{NoteLine, Notes, Titled, legend, notes, settle_ranges};
 use super::quoted::{one_mark_less, quotes, without_quotes};
 use super::recommendation::FoundNitrogen;
 use super::rewrap::rewrap;
@@ -222,6 +223,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
             sample.readings.extend(limit.map(|number| Found { number, ..found }));
         }
     }
+    roster::name_samples(&mut out.samples, &pages);
     days_behind_names(&mut out.samples);
     let named = document.pages.iter().filter_map(|p| Some((p.number, p.name.clone()?)));
     former::sheets(&mut out, &named.collect::<Vec<_>>());
@@ -238,6 +240,8 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     out.samples.sort_by(|a, b| a.page.cmp(&b.page).then(a.y.total_cmp(&b.y)));
     left_over.retain(|l| !names_sample(&l.text, context));
     out.notes = notes(&left_over, context);
+    let analytes = |s: &FoundSample| s.readings.iter().filter_map(|r| r.label.analyte).collect();
+    settle_ranges(&mut out.notes, &out.samples.iter().map(analytes).collect::<Vec<_>>());
     out.notes.titled = titled;
     out.notes.letters = legend(&out.text);
     out.notes.lost = lost::extracts(&lines, &out.samples, &out.notes);
