@@ -16,6 +16,7 @@ mod row;
 mod running;
 mod statistic;
 mod summary;
+mod units;
 mod wide;
 mod wrapped;
 
@@ -141,6 +142,9 @@ pub fn read(
             wide_row(page, row, own, decimal)
         };
         let Some(mut sample) = found else { continue };
+        if !band.long() {
+            units::units_behind(&mut sample, row);
+        }
         above = Some((line, sample.fields.clone()));
         layers::with_their_unit(&mut sample);
         if below.is_some() {

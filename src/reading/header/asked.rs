@@ -46,7 +46,13 @@ fn report_for(text: &str) -> Option<(Field, String, bool)> {
     let lower = text.to_lowercase();
     let opens = OPENS.iter().find(|words| lower.starts_with(**words))?;
     let name = text.get(opens.len()..)?.trim();
-    is_people(name).then(|| (Field::Client, name.to_owned(), false))
+    // `K & L Quern`: of two people one letter each is enough.
+    let dotted = |w: &str| match w.chars().next() {
+        Some(c) if c.is_uppercase() && w.chars().count() == 1 => format!("{w}."),
+        _ => w.to_owned(),
+    };
+    let two = name.contains(" & ").then(|| name.split(' ').map(dotted).collect::<Vec<_>>().join(" "));
+    (is_people(name) || two.is_some_and(|two| is_people(&two))).then(|| (Field::Client, name.to_owned(), false))
 }
 
 /// More words than a day has: `10 de noviembre de 2014`.

@@ -1,6 +1,5 @@
 //! What stands over a table of analytes: headings of its columns, names and fields of its samples.
 
-mod crop;
 #[cfg(test)]
 mod examples;
 mod fields;
@@ -20,10 +19,10 @@ use super::super::layout::Layout;
 use super::super::vocabulary::{Context, Field, Role};
 use super::super::words::List;
 use super::column::is_current;
+use super::crop::{Planted, planted};
 use super::row::Row;
 use crate::place::Rect;
 pub use fields::{fields_of, with_depth_unit};
-use crop::{Planted, planted};
 use fields::{goes_on_a_form, over_it, prefixed};
 use form::is_line_of_a_form;
 pub use heading::is_of_a_range;
@@ -137,7 +136,7 @@ pub fn above(
             && !page.cells
             && cells.len() == names.len()
         {
-            match planted(names) {
+            match planted(&names.iter().map(|n| n.text.as_str()).collect::<Vec<_>>()) {
                 Planted::All => *field = Field::Ignored,
                 Planted::Some => half = true,
                 Planted::None => {}
