@@ -23,7 +23,7 @@ pattern!(
 );
 pattern!(
     TISSUE,
-    r"(?i)\b(?:plant|leaf|tissue|foliar|petiole|forage|feed|hay|grain) (?:tissue )?(?:analysis|analyses|tests?\b|report|results|nutrient|sample)|\b(?:matrix|sample type|material|matter) ?:? ?(?:plant|leaf|tissue|forage)|\b(?:plant|leaf) tissue\b|\bpetioles?\b|\b(?:%|mg/kg|g/kg) DM\b|\bdry matter basis|\bblatt(?:analyse|untersuchung|probe)|\bpflanzenanalyse|\bfutter(?:mittel)?(?:analyse|untersuchung)|\banalyses? (?:foliaires?|de feuilles|de végétaux|de fourrages?|pétiolaires?)|\ban[áa]lisis (?:foliar(?:es)?|de (?:hojas|tejidos?|forrajes?))|\ban[áa]lises? foliar(?:es)?|\btecido vegetal|\btejido vegetal|\banalisi (?:fogliar[ei]|dei? foragg[io]|del foraggio)|\b(?:blad|gewas|plant)(?:analyse|onderzoek)|\b(?:kuil|ruwvoer)(?:analyse|onderzoek)|\bblaarontleding|\bcrude protein"
+    r"(?i)\b(?:plant|leaf|tissue|foliar|petiole|forage|feed|hay|grain) (?:tissue |testing )?(?:analysis|analyses|tests?\b|report|results|nutrient|sample)|\b(?:matrix|sample type|material|matter) ?:? ?(?:plant|leaf|tissue|forage)|\b(?:plant|leaf) tissue\b|\bpetioles?\b|\b(?:%|mg/kg|g/kg) DM\b|\bdry matter basis|\bblatt(?:analyse|untersuchung|probe)|\bpflanzenanalyse|\bfutter(?:mittel)?(?:analyse|untersuchung)|\banalyses? (?:foliaires?|de feuilles|de végétaux|de fourrages?|pétiolaires?)|\ban[áa]lisis (?:foliar(?:es)?|de (?:hojas|tejidos?|forrajes?))|\ban[áa]lises? foliar(?:es)?|\btecido vegetal|\btejido vegetal|\banalisi (?:fogliar[ei]|dei? foragg[io]|del foraggio)|\b(?:blad|gewas|plant)(?:analyse|onderzoek)|\b(?:kuil|ruwvoer)(?:analyse|onderzoek)|\bblaarontleding|\bcrude protein"
 );
 pattern!(
     MIX,

@@ -45,6 +45,8 @@ mod raised;
 
 mod counted_as;
 
+mod one_line;
+
 mod rewrap;
 
 mod threefold;

@@ -1,10 +1,12 @@
 //! Tables whose rows are samples under a heading band, and long tables with one result a row.
 
 mod analytes;
+mod centred;
 pub mod control;
 mod counted;
 mod doubt;
 mod edges;
+mod ends;
 mod foot;
 mod heading;
 pub mod kind;
@@ -34,6 +36,7 @@ use analytes::{named_for_analytes, rows_before_analytes};
 pub use control::is_title_of_controls;
 use counted::{Counted, count, counted};
 pub use doubt::{doubt_all, heading_unread};
+use ends::{asks_again, is_of_lime};
 use heading::{
     is_another_heading, is_heading_row, is_page_line, methods_below, two_under_one, units_below,
     unread_heading, without_values,
@@ -66,7 +69,8 @@ pub fn read(
     decimal: Decimal,
 ) -> (Vec<FoundSample>, Vec<usize>) {
     let from = lines.start;
-    let end = super::another::begins(page, atoms, lines.clone()).filter(|_| !band.long());
+    let end = super::another::begins(page, atoms, lines.clone());
+    let end = end.into_iter().chain(asks_again(page, band, lines.clone())).min().filter(|_| !band.long());
     let lines = lines.start..end.unwrap_or(lines.end);
     let rows: Vec<Vec<Atom>> = lines
         .map(|i| {
@@ -75,6 +79,7 @@ pub fn read(
                 let [phrase] = l.phrases.as_slice() else { return false };
                 phrase.text().split(' ').count() > 5 && band.leaves.len() > 2
             });
+            let sentence = sentence || page.lines.get(i).is_some_and(is_of_lime);
             if sentence || page.lines.get(i).is_some_and(|l| is_pair(l, context)) {
                 Vec::new()
             } else {

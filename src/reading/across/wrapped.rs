@@ -5,13 +5,12 @@ use super::super::atom::{Atom, Kind};
 use super::super::band::Band;
 use super::super::label::label;
 use super::super::layout::Layout;
-use super::super::numbered::{MANY_FIGURES, figures, is_number};
-use super::super::stems::codes;
 use super::super::vocabulary::{Context, Field};
+use super::centred::{centred, numbers_under};
 use super::row::{Row, text_of};
 use super::summary::is_summary;
 use crate::place::Rect;
-use std::collections::{HashMap, HashSet};
+use std::collections::HashMap;
 
 /// What stands in the column of names over and under the name of a row.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -23,20 +22,20 @@ pub struct Wrap {
 }
 
 /// Lines of one name follow each other at one distance; it may differ by so much.
-const EVEN: f32 = 1.15;
+pub(super) const EVEN: f32 = 1.15;
 /// Names of two rows stand at least so many times further apart.
 const APART: f32 = 1.35;
 /// Lines of one name never stand further apart than this, in heights of their letters.
-const LEADING: f32 = 1.7;
+pub(super) const LEADING: f32 = 1.7;
 
 /// A line of the column of names.
 #[derive(Debug, Clone)]
-struct Item {
-    y: f32,
-    height: f32,
-    text: String,
+pub(super) struct Item {
+    pub(super) y: f32,
+    pub(super) height: f32,
+    pub(super) text: String,
     /// The row whose own name it is; none for a line without values.
-    row: Option<usize>,
+    pub(super) row: Option<usize>,
 }
 
 /// The rows of a table, each with its line, whose names go on in lines without values, or may do so.
@@ -139,67 +138,6 @@ fn alone(page: &Layout, line: usize, column: &Rect, band: &Band) -> Option<Item>
     let form = text.ends_with([':', '.']) || said.known() && said.unknown.is_empty() || is_summary(&text);
     let spoken = text.contains(char::is_alphanumeric);
     (spoken && !form).then(|| Item { y: phrase.area.mid_y(), height: phrase.area.height(), text, row: None })
-}
-
-/// Names each over one number of its own, codes of one stem: the numbers are the laboratory's. None where any row has
-/// another line, or where a number may be the end of its name.
-fn numbers_under(items: &[Item]) -> Option<HashMap<usize, Wrap>> {
-    let mut out = HashMap::new();
-    let (mut names, mut numbers) = (Vec::new(), Vec::new());
-    for pair in items.chunks(2) {
-        let [name, number] = pair else { return None };
-        let row = name.row.filter(|_| number.row.is_none() && number.y - name.y < LEADING * name.height)?;
-        if !name.text.contains(char::is_alphabetic) || !is_number(&number.text) {
-            return None;
-        }
-        names.push(name.text.as_str());
-        numbers.push(number.text.as_str());
-        let wrap = Wrap { name: Some(name.text.clone()), number: Some(number.text.clone()) };
-        out.insert(row, wrap);
-    }
-    let unlike = |texts: &[&str]| texts.iter().collect::<HashSet<_>>().len() == texts.len();
-    let coded = codes(&numbers).is_some() && numbers.iter().all(|n| figures(n) >= MANY_FIGURES);
-    (names.len() > 1 && coded && unlike(&names) && unlike(&numbers)).then_some(out)
-}
-
-/// Names in cells whose values stand halfway up: where one way of parting the lines, the wider distances from the closer
-/// ones, gives each row its own and every one is centred on its values, no line is the heading of a group.
-fn centred(items: &[Item], values: &[f32]) -> Option<HashMap<usize, Wrap>> {
-    let gaps: Vec<f32> =
-        items.windows(2).map(|w| if let [a, b] = w { b.y - a.y } else { f32::INFINITY }).collect();
-    let mut sorted = gaps.clone();
-    sorted.sort_by(f32::total_cmp);
-    let height = items.iter().map(|i| i.height).fold(0.0, f32::max);
-    let at = |y: f32, value: f32| (y - value).abs() < 0.25 * height;
-    let parted = |limit: f32| -> Option<HashMap<usize, Wrap>> {
-        let mut out = HashMap::new();
-        let mut from = 0;
-        let mut rows = HashSet::new();
-        for end in 1..=items.len() {
-            if gaps.get(end - 1).is_some_and(|gap| *gap <= limit) {
-                continue;
-            }
-            let lines = items.get(from..end)?;
-            from = end;
-            let middle = f32::midpoint(lines.first()?.y, lines.last()?.y);
-            let mut own = values.iter().enumerate().filter(|(_, value)| at(middle, **value));
-            let (Some((row, _)), None) = (own.next(), own.next()) else { return None };
-            if !rows.insert(row) || lines.iter().filter_map(|i| i.row).any(|r| r != row) {
-                return None;
-            }
-            if lines.len() > 1 {
-                let name = lines.iter().map(|i| i.text.as_str()).collect::<Vec<_>>().join(" ");
-                out.insert(row, Wrap { name: Some(name), number: None });
-            }
-        }
-        (rows.len() == values.len() && out.len() > 1).then_some(out)
-    };
-    let limits = sorted.windows(2).filter_map(|w| match w {
-        [a, b] if *b > EVEN * *a && *a <= LEADING * height => Some(*a),
-        _ => None,
-    });
-    let mut found = limits.filter_map(parted);
-    found.next().filter(|_| found.next().is_none())
 }
 
 /// Which rows have a name of several lines. `values` are the heights of their results.
@@ -305,10 +243,10 @@ fn goes_on(text: &str) -> bool {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::*;
 
-    fn item(y: f32, text: &str, row: Option<usize>) -> Item {
+    pub(in super::super) fn item(y: f32, text: &str, row: Option<usize>) -> Item {
         Item { y, height: 7.0, text: text.to_owned(), row }
     }
 
@@ -343,45 +281,6 @@ mod tests {
             item(40.0, "Ridge", Some(2)),
         ];
         assert_eq!(names(&even, &[10.0, 20.0, 40.0]), [(1, None)]);
-    }
-
-    #[test]
-    fn numbers_of_one_stem_under_the_names_are_the_laboratorys() {
-        let sheet = |numbers: [&str; 2], second: &str| {
-            let items = [
-                item(10.0, "Hob", Some(0)),
-                item(19.0, numbers[0], None),
-                item(28.0, second, Some(1)),
-                item(37.0, numbers[1], None),
-            ];
-            numbers_under(&items).map(|w| w.get(&1).cloned().unwrap_or_default())
-        };
-        let both = Wrap { name: Some("Ridge".to_owned()), number: Some("77120-2".to_owned()) };
-        assert_eq!(sheet(["77120-1", "77120-2"], "Ridge"), Some(both));
-        assert_eq!(sheet(["77120-1", "77120-2"], "Hob"), None);
-        assert_eq!(sheet(["77120-1", "by the pond"], "Ridge"), None);
-        assert_eq!(sheet(["1", "2"], "Ridge"), None);
-    }
-
-    #[test]
-    fn names_centred_on_their_values_are_whole_though_rows_stand_close() {
-        let items = [
-            item(10.0, "Old mill", Some(0)),
-            item(19.0, "by the pond", None),
-            item(31.0, "Hill", None),
-            item(39.5, "above the", Some(1)),
-            item(49.0, "tank", None),
-            item(61.0, "Ridge", Some(2)),
-        ];
-        let of = |values: &[f32]| {
-            let mut out: Vec<_> =
-                centred(&items, values)?.into_iter().filter_map(|(i, w)| Some((i, w.name?))).collect();
-            out.sort();
-            Some(out)
-        };
-        let whole = vec![(0, "Old mill by the pond".to_owned()), (1, "Hill above the tank".to_owned())];
-        assert_eq!(of(&[14.5, 40.0, 61.0]), Some(whole));
-        assert_eq!(of(&[10.0, 39.5, 61.0]), None, "level with the first line");
     }
 
     #[test]

@@ -43,7 +43,8 @@ pub(super) fn written_out(mut pages: Vec<Layout>) -> Vec<Layout> {
         }
     }
     for (page, line) in rows {
-        let first = pages.get_mut(page).and_then(|p| p.lines.get_mut(line)).and_then(|l| l.phrases.first_mut());
+        let first =
+            pages.get_mut(page).and_then(|p| p.lines.get_mut(line)).and_then(|l| l.phrases.first_mut());
         first.into_iter().for_each(|phrase| spell(phrase, key));
     }
     if let Some(page) = pages.get_mut(key.page) {
@@ -66,9 +67,10 @@ fn places(
     is: impl Fn(&Line) -> bool,
     own: &impl Fn(usize, usize) -> bool,
 ) -> Vec<(usize, usize)> {
-    let lines = pages.iter().enumerate().flat_map(|(p, page)| {
-        page.lines.iter().enumerate().map(move |(l, line)| (p, l, line))
-    });
+    let lines = pages
+        .iter()
+        .enumerate()
+        .flat_map(|(p, page)| page.lines.iter().enumerate().map(move |(l, line)| (p, l, line)));
     lines.filter(|(p, l, line)| !own(*p, *l) && is(line)).map(|(p, l, _)| (p, l)).collect()
 }
 
@@ -155,15 +157,26 @@ mod tests {
 
     fn first(lines: &[&str]) -> Vec<String> {
         let pages = written_out(vec![layout(&typed(lines))]);
-        pages[0].lines.iter().map(|l| l.phrases.iter().map(Phrase::text).collect::<Vec<_>>().join("|")).collect()
+        pages[0]
+            .lines
+            .iter()
+            .map(|l| l.phrases.iter().map(Phrase::text).collect::<Vec<_>>().join("|"))
+            .collect()
     }
 
     #[test]
     fn a_key_gives_columns_and_rows_their_names() {
-        let key = ["", "Key to samples   Your name for it", "A                Cricket square", "B                Far green"];
+        let key = [
+            "",
+            "Key to samples   Your name for it",
+            "A                Cricket square",
+            "B                Far green",
+        ];
         let over = first(&[&["Test      A      B", "pH        6.1    6.4"][..], &key].concat());
         assert_eq!(over, ["Test|Cricket square|Far green", "pH|6.1|6.4"]);
-        let rows = first(&[&["Sample    pH     K", "A         6.1    64", "B         6.3    70"][..], &key].concat());
+        let rows = first(
+            &[&["Sample    pH     K", "A         6.1    64", "B         6.3    70"][..], &key].concat(),
+        );
         assert_eq!(rows, ["Sample|pH|K", "Cricket square|6.1|64", "Far green|6.3|70"]);
     }
 

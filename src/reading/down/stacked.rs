@@ -389,7 +389,8 @@ fn read(lines: &[Line], slots: &[Rect], values: usize, context: Context) -> Opti
         // `Oats   Clover   Rye` under as many names: what grows there, and no ends of the names.
         let texts: Vec<&str> = line.cells.iter().map(|c| c.1.text.as_str()).collect();
         let named_elsewhere = || {
-            let others = || lines.iter().enumerate().filter(|(other, _)| *other != i).flat_map(|(_, l)| &l.cells);
+            let others =
+                || lines.iter().enumerate().filter(|(other, _)| *other != i).flat_map(|(_, l)| &l.cells);
             line.cells.iter().all(|c| others().any(|o| o.0 == c.0))
         };
         match planted(&texts) {

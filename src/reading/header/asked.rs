@@ -41,8 +41,13 @@ pub fn asked(text: &str) -> Option<(Field, String, bool)> {
 
 /// `Report for K & L Quern`: without a colon only where people or a firm stand behind it.
 fn report_for(text: &str) -> Option<(Field, String, bool)> {
-    const OPENS: [&str; 5] =
-        ["report for ", "soil report for ", "soil test report for ", "results for ", "soil test results for "];
+    const OPENS: [&str; 5] = [
+        "report for ",
+        "soil report for ",
+        "soil test report for ",
+        "results for ",
+        "soil test results for ",
+    ];
     let lower = text.to_lowercase();
     let opens = OPENS.iter().find(|words| lower.starts_with(**words))?;
     let name = text.get(opens.len()..)?.trim();
@@ -52,7 +57,8 @@ fn report_for(text: &str) -> Option<(Field, String, bool)> {
         _ => w.to_owned(),
     };
     let two = name.contains(" & ").then(|| name.split(' ').map(dotted).collect::<Vec<_>>().join(" "));
-    (is_people(name) || two.is_some_and(|two| is_people(&two))).then(|| (Field::Client, name.to_owned(), false))
+    (is_people(name) || two.is_some_and(|two| is_people(&two)))
+        .then(|| (Field::Client, name.to_owned(), false))
 }
 
 /// More words than a day has: `10 de noviembre de 2014`.

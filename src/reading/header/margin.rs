@@ -55,7 +55,8 @@ pub fn margin(page: &Layout) -> Vec<FieldValue> {
     let within = |area: &Rect| area.y1 > top && area.y0 < bottom;
     let right = blocks.iter().flat_map(|(_, name, own)| own.iter().chain([name])).map(|p| p.area.x1);
     let right = right.fold(0.0, f32::max);
-    let mut beside = page.lines.iter().flat_map(|l| &l.phrases).filter(|p| within(&p.area) && !edge(p)).peekable();
+    let mut beside =
+        page.lines.iter().flat_map(|l| &l.phrases).filter(|p| within(&p.area) && !edge(p)).peekable();
     let apart = beside.peek().is_some() && beside.all(|p| p.area.x0 > right + page.em);
     let text = |own: &[&Phrase]| own.iter().map(|p| p.text()).collect::<Vec<_>>().join(" ");
     let head = column.first().map_or(top, |p| p.area.y0);
@@ -108,7 +109,8 @@ mod tests {
         ];
         assert_eq!(of(&lines), all);
         assert_eq!(of(&lines[..9]), [], "two fields");
-        let alone: Vec<&str> = lines.iter().map(|l| l.get(..20.min(l.len())).unwrap_or_default().trim_end()).collect();
+        let alone: Vec<&str> =
+            lines.iter().map(|l| l.get(..20.min(l.len())).unwrap_or_default().trim_end()).collect();
         assert_eq!(of(&alone), [], "nothing beside it");
     }
 }
