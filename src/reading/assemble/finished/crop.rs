@@ -25,7 +25,7 @@ fn without(label: &str) -> Option<String> {
 pub(super) fn crops(labels: &[&str]) -> Vec<Option<Found>> {
     let stroke = |label: &&str| parts(label).map(|(_, stroke, _)| stroke);
     let planted: Vec<&str> =
-        labels.iter().filter(|l| without(l).is_some()).filter_map(|l| stroke(&l)).collect();
+        labels.iter().filter(|l| without(l).is_some()).filter_map(|l| stroke(l)).collect();
     let judge = |label: &&str| match without(label) {
         Some(name) => Some(Found::Planted(name)),
         None => stroke(label).filter(|s| planted.contains(s)).map(|_| {
