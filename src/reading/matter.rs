@@ -23,7 +23,7 @@ pattern!(
 );
 pattern!(
     TISSUE,
-    r"(?i)\b(?:plant|leaf|tissue|foliar|petiole|forage|feed|hay|grain) (?:tissue )?(?:analysis|analyses|test|report|results|nutrient|sample)|\b(?:matrix|sample type|material|matter) ?:? ?(?:plant|leaf|tissue|forage)|\b(?:plant|leaf) tissue\b|\bpetioles?\b|\b(?:%|mg/kg|g/kg) DM\b|\bdry matter basis|\bblatt(?:analyse|untersuchung|probe)|\bpflanzenanalyse|\bfutter(?:mittel)?(?:analyse|untersuchung)|\banalyses? (?:foliaires?|de feuilles|de végétaux|de fourrages?|pétiolaires?)|\ban[áa]lisis (?:foliar(?:es)?|de (?:hojas|tejidos?|forrajes?))|\ban[áa]lises? foliar(?:es)?|\btecido vegetal|\btejido vegetal|\banalisi (?:fogliar[ei]|dei? foragg[io]|del foraggio)|\b(?:blad|gewas|plant)(?:analyse|onderzoek)|\b(?:kuil|ruwvoer)(?:analyse|onderzoek)|\bblaarontleding|\bcrude protein"
+    r"(?i)\b(?:plant|leaf|tissue|foliar|petiole|forage|feed|hay|grain) (?:tissue |testing )?(?:analysis|analyses|tests?\b|report|results|nutrient|sample)|\b(?:matrix|sample type|material|matter) ?:? ?(?:plant|leaf|tissue|forage)|\b(?:plant|leaf) tissue\b|\bpetioles?\b|\b(?:%|mg/kg|g/kg) DM\b|\bdry matter basis|\bblatt(?:analyse|untersuchung|probe)|\bpflanzenanalyse|\bfutter(?:mittel)?(?:analyse|untersuchung)|\banalyses? (?:foliaires?|de feuilles|de végétaux|de fourrages?|pétiolaires?)|\ban[áa]lisis (?:foliar(?:es)?|de (?:hojas|tejidos?|forrajes?))|\ban[áa]lises? foliar(?:es)?|\btecido vegetal|\btejido vegetal|\banalisi (?:fogliar[ei]|dei? foragg[io]|del foraggio)|\b(?:blad|gewas|plant)(?:analyse|onderzoek)|\b(?:kuil|ruwvoer)(?:analyse|onderzoek)|\bblaarontleding|\bcrude protein"
 );
 pattern!(
     MIX,
@@ -167,6 +167,7 @@ mod tests {
         assert_eq!(cause("Soil test report. Ask about our water analysis.", 9), None);
         assert_eq!(cause("INVOICE Routine soil test 4 18.50", 0), Some(Cause::NotAReport));
         assert_eq!(cause("", 0), Some(Cause::NotAReport));
+        assert_eq!(cause("Hob Agronomy & Feed Testing. pH in water 6.1", 9), None);
         for text in [
             "Analisi dell'acqua irrigua pH 7,6 Calcio 41",
             "Wateronderzoek gietwater pH 7,1 Natrium 30",

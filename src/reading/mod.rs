@@ -45,6 +45,8 @@ mod raised;
 
 mod counted_as;
 
+mod one_line;
+
 mod rewrap;
 
 mod threefold;
@@ -113,7 +115,8 @@ pub fn read(document: &Document) -> Result<Vec<Report>, Refusal> {
     let stated = reports
         .iter()
         .flat_map(|r| &r.samples)
-        .filter(|s| s.doubts.is_empty())
+        // What the laboratory has numbered is a sample, whatever it is called.
+        .filter(|s| s.doubts.is_empty() || s.lab_number.is_some())
         .flat_map(|s| &s.readings)
         .any(|r| r.doubts.is_empty() || !r.printed.unit.is_empty());
     if !stated && (matter::business(&gathered.text) || reports.is_empty() || of_nothing(&reports)) {

@@ -3,7 +3,8 @@
 
 use super::down::is_rating_letter;
 use super::label::{label, year_of};
-use super::layout::{Layout, Line, Phrase, Token};
+use super::layout::{Layout, Line, Phrase};
+use super::one_line::one_line;
 use super::vocabulary::Context;
 
 /// The page with the lines of each wrapped row made one.
@@ -224,26 +225,6 @@ fn broken_off(lines: &[Line], at: usize) -> bool {
         && !rest.phrases.iter().any(value)
         && !rest.phrases.is_empty()
         && rest.phrases.iter().all(|p| words(p) && ends(p))
-}
-
-/// Lines made one: phrases that stand over each other are one phrase, read from top to bottom.
-fn one_line(lines: &[Line]) -> Line {
-    let mut columns: Vec<(Phrase, Vec<Token>)> = Vec::new();
-    for phrase in lines.iter().flat_map(|l| &l.phrases) {
-        match columns.iter_mut().find(|(p, _)| p.area.overlap_x(&phrase.area) > 0.0) {
-            Some((first, tokens)) => {
-                first.area = first.area.union(&phrase.area);
-                first.marks.extend(phrase.marks.iter().cloned());
-                tokens.extend(phrase.tokens.iter().cloned());
-            }
-            None => columns.push((phrase.clone(), phrase.tokens.clone())),
-        }
-    }
-    let mut phrases: Vec<Phrase> =
-        columns.into_iter().map(|(phrase, tokens)| Phrase { tokens, ..phrase }).collect();
-    phrases.sort_by(|a, b| a.area.x0.total_cmp(&b.area.x0));
-    let area = phrases.iter().map(|p| p.area).reduce(|a, b| a.union(&b)).unwrap_or_default();
-    Line { phrases, area, footnote: lines.iter().any(|l| l.footnote) }
 }
 
 #[cfg(test)]

@@ -61,6 +61,9 @@ enum Control {
 /// The longest mark behind such a name, `Ref soil 12b`.
 const LONGEST_MARK: usize = 3;
 
+/// The longest code before one, `ES-12 Check soil`.
+const LONGEST_CODE: usize = 6;
+
 /// What a name says of a control; nothing for most.
 fn of(name: &str) -> Option<Control> {
     let lower = name.trim().to_lowercase();
@@ -96,6 +99,15 @@ fn words(lower: &str) -> Option<Control> {
     };
     if words.len() > 1 && words.last().filter(mark).is_some() {
         words.pop();
+    }
+    // `ES-9 Check soil`: a mark in front of all that says what it is.
+    let marked = lower.split_once(' ').filter(|(first, _)| {
+        first.chars().count() <= LONGEST_CODE && first.contains(|c: char| c.is_ascii_digit())
+    });
+    if let Some(told) = marked.and_then(|(_, rest)| self::words(rest.trim()))
+        && told == Control::Surely
+    {
+        return Some(told);
     }
     if is(Says::Whole, &words.join(" ")) {
         return Some(Control::Surely);
@@ -186,6 +198,8 @@ mod tests {
             "House standard",
             "Referenzboden 3",
             "House soil 9 (QC)",
+            "ES-9 Check soil",
+            "12 Reference soil",
             "Bed 4 [blank]",
             "Bed 4 (in-house reference)",
         ];
@@ -210,6 +224,8 @@ mod tests {
             "Check strip 2",
             "House",
             "Old soil (B)",
+            "R-2 Check strip",
+            "3 House lawn",
             "Lab bed 3",
             "Topsoil check bed",
             "(QC)",

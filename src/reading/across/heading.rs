@@ -4,6 +4,7 @@ use super::super::atom::{Atom, Kind};
 use super::super::band::Band;
 use super::super::below::is_mark_of_none;
 use super::super::found::FoundSample;
+use super::super::header::leading_field;
 use super::super::label::label;
 use super::super::layout::Layout;
 use super::super::notes::{method_told, strange_words};
@@ -161,8 +162,18 @@ pub(super) fn unread_heading(page: &Layout, line: usize, band: &Band) -> bool {
             p.text().chars().any(char::is_alphabetic)
                 && band.leaves.iter().any(|leaf| leaf.label.is_result() && leaf.area.overlap_x(&p.area) > 0.0)
         };
-        l.phrases.iter().filter(under).count() >= 1
+        l.phrases.iter().filter(under).count() >= 1 && !is_pair_of_ground(l)
     })
+}
+
+/// `Field: Home quarter (oats before)`: the ground of the rows below, and no part of their heading.
+fn is_pair_of_ground(line: &super::super::layout::Line) -> bool {
+    let [phrase] = line.phrases.as_slice() else { return false };
+    let text = phrase.text();
+    let field = leading_field(&text, Context { symbols: false, capitals: false });
+    let said = label(&text, Context { symbols: false, capitals: false });
+    let measures = said.analyte.is_some() || said.unit.is_some() || !said.methods.is_empty();
+    !measures && field.is_some_and(|(_, rest, colon)| colon && !rest.is_empty())
 }
 
 /// A lone phrase that says nothing of how a column was measured or counted.

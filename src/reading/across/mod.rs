@@ -1,10 +1,12 @@
 //! Tables whose rows are samples under a heading band, and long tables with one result a row.
 
 mod analytes;
+mod centred;
 pub mod control;
 mod counted;
 mod doubt;
 mod edges;
+mod ends;
 mod foot;
 mod heading;
 pub mod kind;
@@ -16,6 +18,7 @@ mod row;
 mod running;
 mod statistic;
 mod summary;
+mod units;
 mod wide;
 mod wrapped;
 
@@ -33,6 +36,7 @@ use analytes::{named_for_analytes, rows_before_analytes};
 pub use control::is_title_of_controls;
 use counted::{Counted, count, counted};
 pub use doubt::{doubt_all, heading_unread};
+use ends::{asks_again, is_of_lime};
 use heading::{
     is_another_heading, is_heading_row, is_page_line, methods_below, two_under_one, units_below,
     unread_heading, without_values,
@@ -65,7 +69,8 @@ pub fn read(
     decimal: Decimal,
 ) -> (Vec<FoundSample>, Vec<usize>) {
     let from = lines.start;
-    let end = super::another::begins(page, atoms, lines.clone()).filter(|_| !band.long());
+    let end = super::another::begins(page, atoms, lines.clone());
+    let end = end.into_iter().chain(asks_again(page, band, lines.clone())).min().filter(|_| !band.long());
     let lines = lines.start..end.unwrap_or(lines.end);
     let rows: Vec<Vec<Atom>> = lines
         .map(|i| {
@@ -74,6 +79,7 @@ pub fn read(
                 let [phrase] = l.phrases.as_slice() else { return false };
                 phrase.text().split(' ').count() > 5 && band.leaves.len() > 2
             });
+            let sentence = sentence || page.lines.get(i).is_some_and(is_of_lime);
             if sentence || page.lines.get(i).is_some_and(|l| is_pair(l, context)) {
                 Vec::new()
             } else {
@@ -141,6 +147,9 @@ pub fn read(
             wide_row(page, row, own, decimal)
         };
         let Some(mut sample) = found else { continue };
+        if !band.long() {
+            units::units_behind(&mut sample, row);
+        }
         above = Some((line, sample.fields.clone()));
         layers::with_their_unit(&mut sample);
         if below.is_some() {
@@ -174,6 +183,9 @@ pub fn read(
             sample.named_by_table = true;
             sample.fields.retain(|(field, _)| *field != Field::SampleLabel);
             sample.fields.extend(wrap.name.clone().map(|name| (Field::SampleLabel, name)));
+            if sample.field(Field::LabSample).is_none() {
+                sample.fields.extend(wrap.number.clone().map(|number| (Field::LabSample, number)));
+            }
         }
         // `Reporting limit   0.1   2   5` among the rows holds no results.
         let first = page.lines.get(line).and_then(|l| l.phrases.first()).map(Phrase::text);
@@ -194,7 +206,9 @@ pub fn read(
         let summary = sample.field(Field::SampleLabel).is_some_and(is_summary)
             || sample.fields.is_empty() && row.loose.first().is_some_and(|a| is_summary(&a.text))
             || layers::is_sum(&sample);
-        let control = kind::is_control(&sample);
+        // `Check soil   ES-9`: the first words stand where the others have the laboratory's number.
+        let numbered = sample.field(Field::LabSample).is_some_and(control::is_control);
+        let control = kind::is_control(&sample) || numbered;
         controls |= control;
         if summary && !control && numbered_plot(&sample) {
             doubt_all(std::slice::from_mut(&mut sample), Some(&plot_perhaps()));

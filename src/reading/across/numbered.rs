@@ -3,9 +3,12 @@
 
 use super::super::atom::Atom;
 use super::super::band::{Band, Leaf};
+use super::super::numbered::is_number;
 use super::super::vocabulary::Field;
 use super::super::words::List;
+use super::names::may_name;
 use super::row::{Row, text_of};
+use std::collections::HashSet;
 
 /// The heading with the running numbers of a column told to be the laboratory's.
 pub fn numbered(band: &Band, rows: &[(usize, Row<'_>)]) -> Band {
@@ -20,21 +23,19 @@ pub fn numbered(band: &Band, rows: &[(usize, Row<'_>)]) -> Band {
         let mut all = band.leaves.iter().enumerate().filter(|(_, l)| asks(l, list)).map(|(i, _)| i);
         all.next().filter(|_| all.next().is_none())
     };
+    if let Some(number) = beside_the_clients(band, rows) {
+        if let Some(leaf) = out.leaves.get_mut(number) {
+            leaf.label.field = Some(Field::LabSample);
+        }
+        return out;
+    }
     let (Some(sample), Some(place)) = (one(List::AsksSample), one(List::AsksPlace)) else { return out };
     if band.leaves.iter().any(|l| l.label.field == Some(Field::LabSample))
         || band.leaves.iter().filter(|l| names(l)).count() != 2
     {
         return out;
     }
-    let texts = |column: usize| -> Vec<String> {
-        let cell = |row: &Row<'_>| {
-            row.cells
-                .iter()
-                .find(|(h, ..)| *h == column)
-                .map(|(_, atoms, _): &(_, Vec<&Atom>, _)| text_of(atoms))
-        };
-        rows.iter().filter_map(|(_, row)| cell(row)).collect()
-    };
+    let texts = |column: usize| texts(rows, column);
     let numbers: Vec<u64> =
         texts(sample).iter().filter(|t| t.len() >= 4).filter_map(|t| t.parse().ok()).collect();
     let running = numbers.len() > 1
@@ -49,6 +50,48 @@ pub fn numbered(band: &Band, rows: &[(usize, Row<'_>)]) -> Band {
         leaf.label.field = Some(Field::LabSample);
     }
     out
+}
+
+fn texts(rows: &[(usize, Row<'_>)], column: usize) -> Vec<String> {
+    let cell = |row: &Row<'_>| {
+        let own = row.cells.iter().find(|(h, ..)| *h == column);
+        own.map(|(_, atoms, _): &(_, Vec<&Atom>, _)| text_of(atoms))
+    };
+    rows.iter().filter_map(|(_, row)| cell(row)).collect()
+}
+
+/// `Sample   Your mark`: beside what the client calls each sample, the column of numbers, one word each and no two alike.
+fn beside_the_clients(band: &Band, rows: &[(usize, Row<'_>)]) -> Option<usize> {
+    let all: Vec<(usize, bool)> = band
+        .leaves
+        .iter()
+        .enumerate()
+        .filter(|(_, l)| l.label.field == Some(Field::SampleLabel) && l.label.analyte.is_none())
+        .map(|(i, l)| (i, asks_client(&l.text)))
+        .collect();
+    let (number, own) = match all.as_slice() {
+        [(a, false), (b, true)] | [(b, true), (a, false)] => (*a, *b),
+        _ => return None,
+    };
+    let (numbers, names) = (texts(rows, number), texts(rows, own));
+    let unlike = |texts: &[String]| texts.iter().collect::<HashSet<_>>().len() == texts.len();
+    let lab = band.leaves.iter().any(|l| l.label.field == Some(Field::LabSample));
+    let certain = numbers.len() > 1
+        && numbers.len() == names.len()
+        && numbers.iter().all(|n| is_number(n))
+        && names.iter().all(|n| may_name(n))
+        && unlike(&numbers)
+        && unlike(&names);
+    (certain && !lab).then_some(number)
+}
+
+/// `Your mark`, `Client ID`.
+fn asks_client(text: &str) -> bool {
+    let first = text.split(' ').next().unwrap_or_default().to_lowercase();
+    matches!(
+        first.as_str(),
+        "your" | "client" | "client's" | "customer" | "customer's" | "grower" | "grower's"
+    )
 }
 
 #[cfg(test)]
@@ -83,5 +126,23 @@ mod tests {
         let some = |text: &str| Some(text.to_owned());
         assert_eq!(rows("4411", "4412"), [(some("4411"), some("Moss")), (some("4412"), some("Hob mill"))]);
         assert!(rows("4412", "4411").iter().all(|(number, _)| number.is_none()));
+    }
+
+    #[test]
+    fn numbers_beside_what_the_client_calls_the_samples_are_the_laboratorys() {
+        let rows = |numbers: [&str; 2]| {
+            of(&[
+                "Sample     Your mark    pH     K      Zn",
+                "                               ppm    ppm",
+                &format!("{}       Green 5      6.2    120    2.1", numbers[0]),
+                &format!("{}       Nursery      6.4    130    2.2", numbers[1]),
+            ])
+        };
+        let some = |text: &str| Some(text.to_owned());
+        assert_eq!(
+            rows(["771a", "771b"]),
+            [(some("771a"), some("Green 5")), (some("771b"), some("Nursery"))]
+        );
+        assert!(rows(["771a", "771a"]).iter().all(|(number, _)| number.is_none()));
     }
 }

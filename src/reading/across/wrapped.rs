@@ -6,6 +6,7 @@ use super::super::band::Band;
 use super::super::label::label;
 use super::super::layout::Layout;
 use super::super::vocabulary::{Context, Field};
+use super::centred::{centred, numbers_under};
 use super::row::{Row, text_of};
 use super::summary::is_summary;
 use crate::place::Rect;
@@ -16,23 +17,25 @@ use std::collections::HashMap;
 pub struct Wrap {
     /// The whole name; none where it is not sure how far it reaches.
     pub name: Option<String>,
+    /// The laboratory's number, which stands under it.
+    pub number: Option<String>,
 }
 
 /// Lines of one name follow each other at one distance; it may differ by so much.
-const EVEN: f32 = 1.15;
+pub(super) const EVEN: f32 = 1.15;
 /// Names of two rows stand at least so many times further apart.
 const APART: f32 = 1.35;
 /// Lines of one name never stand further apart than this, in heights of their letters.
-const LEADING: f32 = 1.7;
+pub(super) const LEADING: f32 = 1.7;
 
 /// A line of the column of names.
 #[derive(Debug, Clone)]
-struct Item {
-    y: f32,
-    height: f32,
-    text: String,
+pub(super) struct Item {
+    pub(super) y: f32,
+    pub(super) height: f32,
+    pub(super) text: String,
     /// The row whose own name it is; none for a line without values.
-    row: Option<usize>,
+    pub(super) row: Option<usize>,
 }
 
 /// The rows of a table, each with its line, whose names go on in lines without values, or may do so.
@@ -61,7 +64,10 @@ pub fn wraps(
     }
     items.sort_by(|a, b| a.y.total_cmp(&b.y));
     let heights: Vec<f32> = measured.iter().map(|(_, row)| values(row, band).unwrap_or_default()).collect();
-    settle(&items, &heights).into_iter().filter_map(|(i, w)| Some((measured.get(i)?.0, w))).collect()
+    let settled = numbers_under(&items)
+        .or_else(|| centred(&items, &heights))
+        .unwrap_or_else(|| settle(&items, &heights));
+    settled.into_iter().filter_map(|(i, w)| Some((measured.get(i)?.0, w))).collect()
 }
 
 /// The height of the values of a row; none for a row without a result.
@@ -211,7 +217,7 @@ fn one(lines: &[Item], values: f32, clear: bool, groups: bool) -> Option<Wrap> {
     }
     let placed = at(first.y) || at(last.y) || at((first.y + last.y) / 2.0);
     let name = lines.iter().map(|i| i.text.as_str()).collect::<Vec<_>>().join(" ");
-    Some(Wrap { name: (clear && placed).then_some(name) })
+    Some(Wrap { name: (clear && placed).then_some(name), number: None })
 }
 
 /// Lines and rows at one distance: the rows whose names may go on in a line over or under them.
@@ -237,10 +243,10 @@ fn goes_on(text: &str) -> bool {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::*;
 
-    fn item(y: f32, text: &str, row: Option<usize>) -> Item {
+    pub(in super::super) fn item(y: f32, text: &str, row: Option<usize>) -> Item {
         Item { y, height: 7.0, text: text.to_owned(), row }
     }
 

@@ -3,11 +3,12 @@
 mod legend;
 mod lines;
 mod methods;
+mod samples;
 mod table;
 
 use super::layout::Layout;
 
 /// The pages with every code over a column in the words of the table or the legend that explains it.
 pub fn written_out(pages: Vec<Layout>) -> Vec<Layout> {
-    methods::spelled(legend::spelled(table::written_out(lines::written_out(pages))))
+    samples::written_out(methods::spelled(legend::spelled(table::written_out(lines::written_out(pages)))))
 }

@@ -6,6 +6,7 @@ mod around;
 mod beside;
 mod carried;
 mod column;
+mod crop;
 mod former_columns;
 mod layers;
 mod method;

@@ -12,6 +12,7 @@ use super::super::layout::{Layout, Line as PageLine, Phrase, Token};
 use super::super::vocabulary::{Context, Field, Role};
 use super::above::{FieldRow, Heading, is_of_a_range, with_depth_unit};
 use super::column::is_current;
+use super::crop::{Planted, planted};
 use super::row::Row;
 use crate::place::Rect;
 
@@ -360,6 +361,7 @@ fn read(lines: &[Line], slots: &[Rect], values: usize, context: Context) -> Opti
     let mut out = Stacked { lines: lines.iter().map(|l| l.at).collect(), ..Stacked::default() };
     let mut over: Vec<Vec<Token>> = vec![Vec::new(); slots.len()];
     let mut named = String::new();
+    let mut perhaps_grows = false;
     let joined = hyphened(lines);
     let lines = joined.as_slice();
     let numbers = numbers_line(lines, values);
@@ -383,6 +385,18 @@ fn read(lines: &[Line], slots: &[Rect], values: usize, context: Context) -> Opti
         let size = asks_size(&line.name) && line.cells.iter().all(|c| is_figure(&c.1.text));
         if !line.cells.is_empty() && (asks_for(&line.name) == Some(Field::Ignored) || size) {
             continue;
+        }
+        // `Oats   Clover   Rye` under as many names: what grows there, and no ends of the names.
+        let texts: Vec<&str> = line.cells.iter().map(|c| c.1.text.as_str()).collect();
+        let named_elsewhere = || {
+            let others =
+                || lines.iter().enumerate().filter(|(other, _)| *other != i).flat_map(|(_, l)| &l.cells);
+            line.cells.iter().all(|c| others().any(|o| o.0 == c.0))
+        };
+        match planted(&texts) {
+            Planted::All if line.name.is_empty() && named_elsewhere() => continue,
+            Planted::Some if line.name.is_empty() && named_elsewhere() => perhaps_grows = true,
+            _ => {}
         }
         // `Test   Unit   Code   0-10 cm   10-20 cm`: the layers of the samples, beside words over other columns.
         let layers: Vec<Atom> = (0..values)
@@ -431,7 +445,7 @@ fn read(lines: &[Line], slots: &[Rect], values: usize, context: Context) -> Opti
     }
     // `Parameter` over `Kennung`: what the second asks for is no end of the names.
     out.headed = asks.field != Some(Field::SampleLabel);
-    out.half_named = asks.decoy || !asks.unknown.is_empty();
+    out.half_named = perhaps_grows || asks.decoy || !asks.unknown.is_empty();
     if !out.half_named {
         out.fields.push((Field::SampleLabel, names));
     }

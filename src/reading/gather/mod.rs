@@ -2,6 +2,7 @@
 
 mod advice;
 mod client_names;
+mod roster;
 mod sentences;
 mod spoken;
 mod tables;
@@ -14,7 +15,7 @@ use super::dated::days_behind_names;
 use super::former;
 use super::found::{Found, FoundSample};
 use super::header::{
-    FieldValue, addressee, fields, greeted, letter_head, letterhead, name_over_a_table, names_sample,
+    FieldValue, addressee, fields, greeted, letter_head, letterhead, margin, name_over_a_table, names_sample,
     numbered_titles, over_tables, settle, speaks_inches, titles_over_numbers,
 };
 use super::layout::{Layout, Line, layout};
@@ -22,13 +23,14 @@ use super::lost;
 use super::marks;
 use super::matter;
 use super::normalise::SURE_RECOGNITION;
-use super::notes::{NoteLine, Notes, Titled, legend, notes};
+use super::notes::{NoteLine, Notes, Titled, legend, notes, settle_ranges};
 use super::quoted::{one_mark_less, quotes, without_quotes};
 use super::recommendation::FoundNitrogen;
 use super::rewrap::rewrap;
 use super::threefold::threefold;
 use super::vocabulary::{Context, Field};
 use crate::document::{Content, Document, Word};
+use crate::soil::Analyte;
 use sentences::sentences;
 use spoken::{decimal, is_example, latest_year, shouting, shouts_symbols};
 use std::borrow::Cow;
@@ -182,6 +184,12 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
         }
         out.fields.extend(head);
         let mut own = super::whole::whole_fields(page, fields(page, &taken, context));
+        let beside = margin(page);
+        if !beside.is_empty() {
+            own.retain(|f| !beside.iter().any(|b| b.field == f.field));
+            own.extend(beside);
+            own.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
+        }
         let over = titles.iter().filter(|f| f.page == page.number).cloned().collect::<Vec<_>>();
         if !over.is_empty() {
             own.extend(over);
@@ -222,6 +230,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
             sample.readings.extend(limit.map(|number| Found { number, ..found }));
         }
     }
+    roster::name_samples(&mut out.samples, &pages);
     days_behind_names(&mut out.samples);
     let named = document.pages.iter().filter_map(|p| Some((p.number, p.name.clone()?)));
     former::sheets(&mut out, &named.collect::<Vec<_>>());
@@ -238,10 +247,26 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     out.samples.sort_by(|a, b| a.page.cmp(&b.page).then(a.y.total_cmp(&b.y)));
     left_over.retain(|l| !names_sample(&l.text, context));
     out.notes = notes(&left_over, context);
+    let orders = printed_orders(&out.samples);
+    settle_ranges(&mut out.notes, &orders);
     out.notes.titled = titled;
     out.notes.letters = legend(&out.text);
     out.notes.lost = lost::extracts(&lines, &out.samples, &out.notes);
     out
+}
+
+/// What is printed in which order: of each sample, and of each page whose tables are parts of one.
+fn printed_orders(samples: &[FoundSample]) -> Vec<Vec<Analyte>> {
+    let analytes = |s: &FoundSample| s.readings.iter().filter_map(|r| r.label.analyte).collect::<Vec<_>>();
+    let parts = |page: u32| {
+        let own = samples.iter().filter(move |s| s.page == page && s.field(Field::SampleLabel).is_none());
+        own.flat_map(analytes).collect::<Vec<_>>()
+    };
+    let mut pages: Vec<u32> = samples.iter().map(|s| s.page).collect();
+    pages.dedup();
+    let unlike = |order: &Vec<Analyte>| order.iter().collect::<HashSet<_>>().len() == order.len();
+    let whole = pages.into_iter().map(parts).filter(unlike);
+    samples.iter().map(analytes).chain(whole).collect()
 }
 
 /// One past the last line above the first field and the first table of a page; none on a page without a table.

@@ -3,6 +3,7 @@
 use super::super::fold::is_punctuation;
 use super::super::vocabulary::Field;
 use super::super::words::List;
+use super::person::is_people;
 use super::told::day_told;
 use std::borrow::Cow;
 
@@ -13,7 +14,7 @@ const MOST_WORDS: usize = 4;
 /// field without it, for `School Lane 4` and `Bed 3` are values. `Club` alone asks for one as well; `Club lawn` is ground.
 pub fn asked(text: &str) -> Option<(Field, String, bool)> {
     let Some((name, value)) = text.split_once(':') else {
-        if let Some(told) = day_behind(text) {
+        if let Some(told) = day_behind(text).or_else(|| report_for(text)) {
             return Some(told);
         }
         return List::Club.has(&text.trim().to_lowercase()).then(|| (Field::Farm, String::new(), false));
@@ -36,6 +37,28 @@ pub fn asked(text: &str) -> Option<(Field, String, bool)> {
         () => return None,
     };
     Some((field, value.trim().to_owned(), true))
+}
+
+/// `Report for K & L Quern`: without a colon only where people or a firm stand behind it.
+fn report_for(text: &str) -> Option<(Field, String, bool)> {
+    const OPENS: [&str; 5] = [
+        "report for ",
+        "soil report for ",
+        "soil test report for ",
+        "results for ",
+        "soil test results for ",
+    ];
+    let lower = text.to_lowercase();
+    let opens = OPENS.iter().find(|words| lower.starts_with(**words))?;
+    let name = text.get(opens.len()..)?.trim();
+    // `K & L Quern`: of two people one letter each is enough.
+    let dotted = |w: &str| match w.chars().next() {
+        Some(c) if c.is_uppercase() && w.chars().count() == 1 => format!("{w}."),
+        _ => w.to_owned(),
+    };
+    let two = name.contains(" & ").then(|| name.split(' ').map(dotted).collect::<Vec<_>>().join(" "));
+    (is_people(name) || two.is_some_and(|two| is_people(&two)))
+        .then(|| (Field::Client, name.to_owned(), false))
 }
 
 /// More words than a day has: `10 de noviembre de 2014`.
@@ -110,6 +133,8 @@ mod tests {
             Some((Field::Party, "Moss Trust".into(), true))
         );
         assert_eq!(of("Soil analysis report for turf"), None);
+        assert_eq!(of("Report for K & L Quern"), Some((Field::Client, "K & L Quern".into(), false)));
+        assert_ne!(of("Report for North green").map(|f| f.0), Some(Field::Client));
         assert_eq!(of("Golf club"), Some((Field::Farm, String::new(), false)));
         assert_eq!(of("Club lawn"), None);
         assert_eq!(of("School Lane 4"), None);

@@ -45,7 +45,12 @@ fn titles(page: &Layout, below: usize, context: Context) -> Vec<FieldValue> {
     let near = first.area.y0 - over.area.y1 < NEAR * page.em;
     let Some(titles) = named(over, context).filter(|_| near) else { return Vec::new() };
     let tables: Vec<&Phrase> = first.phrases.iter().filter(|p| begins_table(p, context)).collect();
-    let own = titles.len() == tables.len()
+    // One name over a table in two halves side by side is that of both.
+    let halves = || {
+        let text = tables.first().map(|p| p.text());
+        titles.len() == 1 && tables.len() == 2 && tables.iter().all(|p| Some(p.text()) == text)
+    };
+    let own = (titles.len() == tables.len() || halves())
         && titles
             .iter()
             .zip(&tables)
@@ -101,8 +106,14 @@ fn named(line: &Line, context: Context) -> Option<Vec<Title<'_>>> {
 
 /// `Report 14` asks for something else than a name; `Field 14` is one.
 fn names(text: &str, context: Context) -> bool {
-    let asks = leading_field(text, context).is_some() && !is_place(text);
-    !asks && is_name(text, context) && text.split(' ').count() <= MOST_WORDS
+    // `#1 Green` opens with its own number.
+    let counted = text.strip_prefix('#').is_some_and(|rest| {
+        let rest = rest.trim_start_matches(|c: char| c.is_ascii_digit());
+        rest.starts_with(' ') && rest.contains(char::is_alphabetic)
+    });
+    let asks = leading_field(text, context).is_some() && !is_place(text) && !counted;
+    let bare = if counted { text.trim_start_matches('#') } else { text };
+    !asks && is_name(bare, context) && text.split(' ').count() <= MOST_WORDS
 }
 
 /// The heading over the names of what was measured, or the first of these.
@@ -137,6 +148,30 @@ mod tests {
             [(Field::SampleLabel, name.to_owned()), (Field::LabSample, number.to_owned())]
         };
         assert_eq!(found, [pair("Green 11", "77/3"), pair("Practice putting", "77/4")].concat());
+    }
+
+    #[test]
+    fn a_name_that_opens_with_its_number_and_one_over_two_halves_are_names() {
+        let found = of(&[
+            "#1 Green   Lab ID 77-A    #4 Green   Lab ID 77-B",
+            "Test       Found          Test       Found",
+            "pH         6.6            pH         6.4",
+        ]);
+        let names: Vec<&str> =
+            found.iter().filter(|f| f.0 == Field::SampleLabel).map(|f| f.1.as_str()).collect();
+        assert_eq!(names, ["#1 Green", "#4 Green"]);
+        let halves = of(&[
+            "Bay 3 lab no. 77-A",
+            "Test       Result         Test       Result",
+            "pH         6.6            Zinc       6.4",
+            "",
+            "Bay 4 lab no. 77-B",
+            "Test       Result         Test       Result",
+            "pH         6.6            Zinc       6.4",
+        ]);
+        let names: Vec<&str> =
+            halves.iter().filter(|f| f.0 == Field::SampleLabel).map(|f| f.1.as_str()).collect();
+        assert_eq!(names, ["Bay 3", "Bay 4"]);
     }
 
     #[test]

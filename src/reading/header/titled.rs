@@ -10,8 +10,12 @@ use regex::Regex;
 use std::sync::LazyLock;
 
 /// Behind the word for a sample: its number, and its name in quotation marks.
-static QUOTED: LazyLock<Option<Regex>> =
-    LazyLock::new(|| Regex::new(r#"^(?:([\w/.-]*[0-9][\w/.-]*)[ :,]+)?["“]([^"“”]{2,60})["”](.*)$"#).ok());
+static QUOTED: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(
+        r#"(?i)^(?:([\w/.-]*[0-9][\w/.-]*)[ :,]+)?(?:(?:(?:soil|boden|terreno|suolo|terra|suelo|tierra|sol|terre|grond) )?(?:named|called|genannt|denominat[oa]|dett[oa]|denominad[oa]|llamad[oa]|dénommée?|nommée?|dite?|genaamd) )?["“«] ?([^"“”«»]{2,60}?) ?["”»](.*)$"#,
+    )
+    .ok()
+});
 
 static LAYER: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(
@@ -32,7 +36,7 @@ pub fn names_in_quotes(line: &Line) -> bool {
 fn parts(line: &Line) -> Option<(Option<String>, String, String)> {
     let tokens: Vec<_> = line.phrases.iter().flat_map(|p| p.tokens.iter().cloned()).collect();
     let text = joined(&tokens);
-    if !text.contains(['"', '“']) {
+    if !text.contains(['"', '“', '«']) {
         return None;
     }
     let (field, rest, _) = leading_field(&text, Context { symbols: false, capitals: false })?;

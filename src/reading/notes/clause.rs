@@ -7,6 +7,7 @@ use super::super::vocabulary::{Context, Hit, Meaning, hits_where};
 use super::super::words::List;
 use super::factor::pounds;
 use super::method::{adapt, says_colour};
+use super::range::range;
 use super::said::Notes;
 use super::strange::{half_told, strangely_extracted};
 use crate::soil::{Analyte, Method};
@@ -161,6 +162,7 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     if let ([method], true) = (of_buffer.as_slice(), !analytes.iter().any(|(_, a)| buffer(a))) {
         add(out, Analyte::BufferPh, *method);
     }
+    out.ranges.extend(range(&lower, &hits, &methods));
     out.half_told.extend(half_told(&words, &methods, &analytes));
     out.strange.extend(strangely_extracted(clause, context));
     let others = others(&lower);

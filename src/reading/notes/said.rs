@@ -1,6 +1,7 @@
 //! What the notes of a document say.
 
 use super::method::adapt;
+use super::range::Range;
 use super::titled::Titled;
 use crate::soil::{Analyte, Depth, Method};
 use std::collections::HashMap;
@@ -34,6 +35,8 @@ pub struct Notes {
     pub zero_is_blank: bool,
     /// Extracts of a list that holds a word which is not known.
     pub half_told: Vec<Method>,
+    /// First and last of a range of results, and the method said of all.
+    pub ranges: Vec<Range>,
     /// What was taken out with something that is not known.
     pub strange: Vec<Analyte>,
     /// Phosphorus is counted by its colour, in whatever extract.

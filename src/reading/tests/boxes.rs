@@ -1,6 +1,6 @@
 //! Boxes of a value each, with unit and method under it.
 
-use super::{reading, reports, sample};
+use super::{reading, reports, sample, value};
 use crate::soil::Method;
 
 #[test]
@@ -41,4 +41,19 @@ fn the_method_under_the_unit_of_a_box_is_of_its_value() {
     );
     let all: Vec<_> = found.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings).collect();
     assert!(all.iter().all(|r| r.analyte.id() != "zinc" || r.method == Method::Unstated), "{all:?}");
+}
+
+#[test]
+fn a_unit_at_the_far_edge_of_its_box_is_that_of_the_number_before_it() {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Hob Mill Trust",
+        "Sample ID: Front lawn",
+        "",
+        "Phosphorus, Olsen      Potassium, Mehlich 3      Calcium, Mehlich 3",
+        "50            mg/kg    81              mg/kg     847              mg/kg",
+    ]]);
+    let own = sample(&found, "Front lawn");
+    assert_eq!(value(own, "potassium"), (81.0, true));
+    assert_eq!(reading(own, "phosphorus").printed.unit, "mg/kg");
 }

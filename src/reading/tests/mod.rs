@@ -21,6 +21,7 @@ mod letters;
 mod methods;
 mod names;
 mod none_of_these;
+mod other_rows;
 mod over_columns;
 mod over_numbers;
 mod pages;

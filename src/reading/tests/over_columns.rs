@@ -154,3 +154,30 @@ fn numbers_at_the_left_edge_of_names_over_figures_set_to_the_right_are_theirs() 
     assert_eq!(value(sample(&found, "Upper Rill"), "potassium"), (154.0, true));
     assert_eq!(sample(&found, "Lower Rill").lab_number.as_deref(), Some("SB4402"));
 }
+
+#[test]
+fn what_grows_there_in_a_row_of_its_own_is_no_end_of_the_names() {
+    let sheet = |grows: &str| {
+        reports(&[&[
+            "Soil test report",
+            "Client: Hob Mill Trust",
+            "",
+            "                             Upper        Long",
+            "Test             Unit",
+            "                             Ried         Acre        Orchard",
+            grows,
+            "pH (1:1 water)               6.3          6.7         6.9",
+            "Potassium        ppm         264          153         177",
+            "Magnesium        ppm         208          154         133",
+        ]])
+    };
+    let found = sheet("                             Oats         Clover      Rye");
+    assert_eq!(value(sample(&found, "Upper Ried"), "potassium"), (264.0, true));
+    assert_eq!(value(sample(&found, "Orchard"), "potassium"), (177.0, true));
+    // Where not all of the words are known to grow, nobody can say.
+    let found = sheet("                             Oats         Clover      End");
+    let all: Vec<_> = found.iter().flat_map(|r| &r.samples).collect();
+    assert!(all.iter().all(|s| !s.doubts.is_empty()), "{all:?}");
+    let found = sheet("Land use                     Oats         Sward       End");
+    assert_eq!(value(sample(&found, "Long Acre"), "potassium"), (153.0, true));
+}

@@ -19,6 +19,7 @@ use super::super::layout::Layout;
 use super::super::vocabulary::{Context, Field, Role};
 use super::super::words::List;
 use super::column::is_current;
+use super::crop::{Planted, planted};
 use super::row::Row;
 use crate::place::Rect;
 pub use fields::{fields_of, with_depth_unit};
@@ -128,6 +129,18 @@ pub fn above(
             lines.push(i);
             below = area.y0;
             continue;
+        }
+        // `Oats   Clover   Rye` under as many names: what grows there, and no ends of the names.
+        if let Some((field @ Field::SampleLabel, names)) = fields.last_mut()
+            && cells.len() == here.len()
+            && !page.cells
+            && cells.len() == names.len()
+        {
+            match planted(&names.iter().map(|n| n.text.as_str()).collect::<Vec<_>>()) {
+                Planted::All => *field = Field::Ignored,
+                Planted::Some => half = true,
+                Planted::None => {}
+            }
         }
         // A long name is broken: its first words stand tight over the rest.
         if let Some((Field::SampleLabel, names)) = fields.last_mut()
