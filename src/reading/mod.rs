@@ -31,6 +31,8 @@ mod marks;
 
 mod codes;
 
+mod sheet;
+
 mod quoted;
 
 mod stems;

@@ -102,6 +102,10 @@ struct Walk<'l> {
     raised: bool,
     /// Inside text that is set as typed, where a line break ends the line.
     typed: bool,
+    /// Right behind the end of a span, with nothing between.
+    behind_span: bool,
+    /// Spans set right beside each other in one block, which a style sheet sets apart.
+    spans: Vec<String>,
     cells: usize,
 }
 
@@ -117,6 +121,8 @@ fn blocks(text: &str, format: Format, limits: &Limits) -> Result<Vec<Block>, Ref
         skip: None,
         raised: false,
         typed: false,
+        behind_span: false,
+        spans: Vec::new(),
         cells: 0,
     };
     for token in Tokenizer::new_with_emitter(text, emitter) {
@@ -160,7 +166,11 @@ impl Walk<'_> {
             }
             return Ok(());
         }
+        let beside = std::mem::take(&mut self.behind_span);
         match name.as_str() {
+            "span" if beside && self.tables.is_empty() && !self.typed => {
+                self.spans.push(decode::squeezed(&std::mem::take(&mut self.text)));
+            }
             "table" => {
                 self.flush();
                 if self.tables.len() >= TABLES {
@@ -168,6 +178,22 @@ impl Walk<'_> {
                 }
                 self.tables.push(Table::default());
             }
+            // Names and what is said of each: rows of a table.
+            "dl" => {
+                self.flush();
+                if self.tables.len() >= TABLES {
+                    return Err(wording::too_deep(self.format, TABLES));
+                }
+                self.tables.push(Table::of_names());
+            }
+            "dt" if self.tables.last().is_some_and(Table::is_of_names) => {
+                self.flush();
+                if let Some(table) = self.tables.last_mut() {
+                    table.next_row();
+                }
+                self.open_cell(tag)?;
+            }
+            "dd" if self.tables.last().is_some_and(Table::is_of_names) => self.open_cell(tag)?,
             "tr" => {
                 self.flush();
                 if let Some(table) = self.tables.last_mut() {
@@ -224,12 +250,20 @@ impl Walk<'_> {
         }
         match name {
             "table" => self.close_table(),
+            "dl" if self.tables.last().is_some_and(Table::is_of_names) => self.close_table(),
+            "dt" | "dd" if self.tables.last().is_some_and(Table::is_of_names) => {
+                self.flush();
+                if let Some(table) = self.tables.last_mut() {
+                    table.close_cell();
+                }
+            }
             "tr" | "td" | "th" => {
                 self.flush();
                 if let Some(table) = self.tables.last_mut() {
                     table.close_cell();
                 }
             }
+            "span" => self.behind_span = !self.text.trim().is_empty(),
             "sup" => self.raised = false,
             block if BLOCKS.contains(&block) => {
                 self.flush();
@@ -246,6 +280,7 @@ impl Walk<'_> {
         }
         let text = String::from_utf8_lossy(bytes);
         let typed = self.typed;
+        self.behind_span &= text.is_empty();
         for (index, line) in text.split(|c| typed && c == '\n').enumerate() {
             if index > 0 {
                 self.flush_line();
@@ -273,6 +308,13 @@ impl Walk<'_> {
     /// Ends the line of text.
     fn flush_line(&mut self) {
         let text = decode::squeezed(&std::mem::take(&mut self.text));
+        self.behind_span = false;
+        if !self.spans.is_empty() {
+            let mut parts = std::mem::take(&mut self.spans);
+            parts.push(text);
+            table::side_by_side(parts, &mut self.out);
+            return;
+        }
         if text.is_empty() {
             return;
         }

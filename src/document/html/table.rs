@@ -34,9 +34,21 @@ pub(super) struct Table {
     covered: Vec<u32>,
     /// What stands inside the table but in no cell: its caption, misplaced text.
     stray: Vec<Block>,
+    /// A list of names and what is said of each.
+    names: bool,
 }
 
 impl Table {
+    /// A list of names, each with what is said of it in one row.
+    pub(super) fn of_names() -> Self {
+        Self { names: true, ..Self::default() }
+    }
+
+    /// Whether it is such a list.
+    pub(super) fn is_of_names(&self) -> bool {
+        self.names
+    }
+
     /// Begins a row.
     pub(super) fn next_row(&mut self) {
         self.open = false;
@@ -110,10 +122,24 @@ impl Table {
             }
             row.push(open);
         }
+        if plain.is_empty() && row.iter().any(holds_pairs) {
+            for open in row {
+                out.extend(open.inner);
+                out.push(Block::Gap);
+            }
+            return out;
+        }
         take_row(row, &mut plain, &mut out);
         end_table(plain, &mut out);
         out
     }
+}
+
+/// `Report no. 12<br>Client: Moss Farms<br>...` in a cell: lines of a form.
+fn holds_pairs(cell: &Open) -> bool {
+    let text = |b: &Block| matches!(b, Block::Text(text) if text.contains(": ") || text.contains(" :"));
+    let lines = cell.inner.iter().filter(|b| matches!(b, Block::Text(_))).count();
+    lines > 1 && cell.inner.iter().any(text)
 }
 
 fn take_row(row: Vec<Open>, plain: &mut Vec<Cell>, out: &mut Vec<Block>) {
@@ -137,6 +163,30 @@ fn take_row(row: Vec<Open>, plain: &mut Vec<Cell>, out: &mut Vec<Block>) {
             plain.push(Cell { columns, rows, ..cell(row, column, text) });
         }
     }
+}
+
+/// Texts that stand side by side: a row of cells, right below the one before where that is of such texts too.
+pub(super) fn side_by_side(texts: Vec<String>, out: &mut Vec<Block>) {
+    let mut row: Vec<Cell> = Vec::new();
+    for (text, column) in texts.into_iter().zip(1..) {
+        if !text.is_empty() {
+            row.push(Cell { columns: 1, rows: 1, ..cell(1, column, text) });
+        }
+    }
+    if let [.., Block::Table(above), Block::Gap] = out.as_mut_slice() {
+        let last = above.last().map_or(0, |c| c.row);
+        if above.iter().all(|c| c.columns == 1 && c.rows == 1) && beside(above) == beside(&row) {
+            above.extend(row.into_iter().map(|c| Cell { row: last.saturating_add(1), ..c }));
+            out.pop();
+            return;
+        }
+    }
+    out.push(Block::Table(row));
+}
+
+/// In how many columns cells stand.
+fn beside(cells: &[Cell]) -> u32 {
+    cells.iter().map(|c| c.column).max().unwrap_or(0)
 }
 
 fn end_table(cells: Vec<Cell>, out: &mut Vec<Block>) {

@@ -95,3 +95,45 @@ fn depth_width_and_number_are_bounded() {
     assert_eq!(cause("<table><tr><td>1<td>2<td>3<td>4</table>", &small), crate::document::Cause::Limit);
     assert_eq!(cause("<p>a<p>b", &small), crate::document::Cause::Limit);
 }
+
+#[test]
+fn a_list_of_names_has_what_is_said_of_each_beside_it() {
+    let found =
+        read("<h2>4471-1</h2><dl><dt>pH<dd>6.6<dt>Phosphorus, Olsen</dt><dd>4.4 mg/L</dd></dl><p>End");
+    let expected = [
+        at(1, 1, "4471-1"),
+        at(3, 1, "pH"),
+        at(3, 2, "6.6"),
+        at(4, 1, "Phosphorus, Olsen"),
+        at(4, 2, "4.4 mg/L"),
+        at(6, 1, "End"),
+    ];
+    assert_eq!(found, expected);
+}
+
+#[test]
+fn spans_right_beside_each_other_stand_apart_and_words_in_a_line_do_not() {
+    let found = read(
+        "<div class=r><span>Sabbia</span><span>335 g/kg</span></div>\n\
+         <div class=r><span>Limo</span><span>371 g/kg</span></div>\n<p><span>a</span> <span>b</span> c",
+    );
+    let expected =
+        [at(1, 1, "Sabbia"), at(1, 2, "335 g/kg"), at(2, 1, "Limo"), at(2, 2, "371 g/kg"), at(4, 1, "a b c")];
+    assert_eq!(found, expected);
+}
+
+#[test]
+fn the_lines_of_a_cell_of_pairs_in_a_table_of_one_row_stay_lines() {
+    let found = read(
+        "<table><tr><td>Moss Soils</td><td>Bulletin VO-23<br>Client : Hob<br>Re\u{e7}u le 3 mai</td></tr></table>",
+    );
+    let expected = [
+        at(1, 1, "Moss Soils"),
+        at(3, 1, "Bulletin VO-23"),
+        at(4, 1, "Client : Hob"),
+        at(5, 1, "Re\u{e7}u le 3 mai"),
+    ];
+    assert_eq!(found, expected);
+    let table = read("<table><tr><th>Sample<th>P<br>mg/kg<tr><td>Moss<td>12</table>");
+    assert_eq!(table.len(), 4);
+}

@@ -42,8 +42,8 @@ use heading::{
     unread_heading, without_values,
 };
 use long::long_row;
-pub use names::{asks_for_a_name, may_name, names_a_number};
-use names::{asks_for_several, is_of_a_heading, part_fields, part_names};
+pub use names::{asks_for_a_name, asks_for_several, may_name, names_a_number};
+use names::{is_of_a_heading, part_fields, part_names};
 use row::{Row, edges, place_row, value_count};
 pub use running::is_running;
 pub use statistic::opens_or_ends_with_a_mean;

@@ -20,6 +20,7 @@ use crate::soil::Report;
 use finished::{doubt_names, part_names};
 use forms::Forms;
 use name::clean;
+pub use parted::holds;
 use parted::numbers_off_names;
 use sample::sample;
 use std::collections::HashMap;

@@ -29,8 +29,16 @@ pub(super) fn join_tables(gathered: &Gathered, forms: &Forms, found: Vec<FoundSa
     for places in by_number.into_values() {
         let (with, without): (Vec<usize>, Vec<usize>) =
             places.into_iter().partition(|i| found.get(*i).is_some_and(named));
-        let [owner] = with.as_slice() else { continue };
-        let all: Vec<&FoundSample> = with.iter().chain(&without).filter_map(|i| found.get(*i)).collect();
+        // `Green 2 | 055.1` over a second table as well: the same name and number are the same sample.
+        let name = |i: &usize| {
+            found.get(*i).and_then(|s| s.field(Field::SampleLabel)).map(|name| name.trim().to_lowercase())
+        };
+        let Some((owner, again)) = with.split_first() else { continue };
+        if again.iter().any(|i| name(i) != name(owner)) {
+            continue;
+        }
+        let without: Vec<usize> = again.iter().copied().chain(without).collect();
+        let all: Vec<&FoundSample> = [*owner].iter().chain(&without).filter_map(|i| found.get(*i)).collect();
         let apart = all.iter().enumerate().all(|(i, a)| all.iter().skip(i + 1).all(|b| !overlap(a, b)));
         let alike = |s: &&FoundSample| {
             TOLD_BY.iter().all(|field| {
@@ -52,7 +60,7 @@ pub(super) fn join_tables(gathered: &Gathered, forms: &Forms, found: Vec<FoundSa
         let rows: Vec<usize> = found
             .iter()
             .enumerate()
-            .filter(|(_, s)| s.page == page && key(s).is_some() && !named(s))
+            .filter(|(i, s)| s.page == page && key(s).is_some() && (!named(s) || owners.contains_key(i)))
             .map(|(i, _)| i)
             .collect();
         let near = reached.iter().any(|p| *p == page || *p + 1 == page);

@@ -5,7 +5,7 @@ use super::super::numbered::{FIGURES, MANY_FIGURES, Parted, figures, parted};
 use crate::soil::{Doubt, Report, Sample};
 
 /// True where a number holds the number of its report: `7706/2` in report `OLL/7706`.
-pub(super) fn holds(number: &str, report: &str) -> bool {
+pub fn holds(number: &str, report: &str) -> bool {
     let parts = |text: &str| -> Vec<String> {
         let parts = text.split(|c: char| !c.is_alphanumeric());
         parts.map(str::to_lowercase).filter(|p| figures(p) >= FIGURES && year_of(p).is_none()).collect()

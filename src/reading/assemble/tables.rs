@@ -45,7 +45,9 @@ pub(super) fn merge_forms(gathered: &Gathered, forms: &Forms) -> Vec<FoundSample
             let Some(s) = out.get(*i) else { return false };
             // Rows or columns of one name go on over the page where they measure something else.
             let near = s.page == found.page
-                || s.page + 1 == found.page && (!found.named_by_table || !overlap(s, found));
+                || s.page + 1 == found.page && (!found.named_by_table || !overlap(s, found))
+                // Over three sheets and more, a sheet after the other.
+                || found.named_by_table && reaches(s) + 1 == found.page && !overlap(s, found);
             // Rows of a table are samples of their own even where two carry one name.
             let apart = s.page == found.page && s.x == found.x && (s.y - found.y).abs() > 0.1;
             let rows = apart && overlap(s, found) && !found.lone;
@@ -60,6 +62,11 @@ pub(super) fn merge_forms(gathered: &Gathered, forms: &Forms) -> Vec<FoundSample
         }
     }
     out
+}
+
+/// The last page or sheet that holds a result of a sample.
+fn reaches(found: &FoundSample) -> u32 {
+    found.readings.iter().map(|r| r.place.page()).max().unwrap_or(found.page)
 }
 
 /// What a table gives a sample, or the page gives it, by which samples of one name are told apart.

@@ -27,6 +27,7 @@ use super::notes::{NoteLine, Notes, Titled, legend, notes, settle_ranges};
 use super::quoted::{one_mark_less, quotes, without_quotes};
 use super::recommendation::FoundNitrogen;
 use super::rewrap::rewrap;
+use super::sheet;
 use super::threefold::threefold;
 use super::vocabulary::{Context, Field};
 use crate::document::{Content, Document, Word};
@@ -120,7 +121,7 @@ fn doubted(document: &Document) -> HashSet<String> {
 /// Reads every page.
 pub fn gather(document: &Document) -> Gathered {
     let pages = marks::plain(document.pages.iter().map(layout).map(rewrap).map(threefold).collect());
-    let pages = codes::written_out(pages);
+    let pages = sheet::plain(codes::written_out(pages));
     gather_mail(document, pages, QUOTATIONS)
 }
 

@@ -8,7 +8,10 @@ use super::{FieldValue, leading_field};
 /// A cell of several pairs, `Lab number: 88-1  Depth: 0-6 in`, word by word.
 pub fn spelled(phrase: &Phrase) -> Phrase {
     let [token] = phrase.tokens.as_slice() else { return phrase.clone() };
-    if token.text.matches(": ").count() < 2 {
+    // `Report no. 12 - Client: Moss Farms` as well, which one pair alone is not.
+    let opened = leading_field(&token.text, Context { symbols: false, capitals: false });
+    let behind = opened.is_some_and(|(_, rest, colon)| !colon && rest.contains(": "));
+    if token.text.matches(": ").count() < 2 && !behind {
         return phrase.clone();
     }
     let tokens = token.text.split(' ').map(|w| Token { text: w.to_owned(), ..token.clone() }).collect();

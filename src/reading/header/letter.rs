@@ -70,6 +70,14 @@ static REPORT_FOR_UNTIL: LazyLock<Option<Regex>> = LazyLock::new(|| {
     .ok()
 });
 
+/// `Extract NS-R4-118 for Moss Trust, Hobside; issued 2018-12-03`: a semicolon and a day end whose it is.
+static FOR_ISSUED: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(
+        r"^(?:[Rr]eport|[Ee]xtract|[Ee]xport|[Bb]atch|[Jj]ob|[Oo]rder) ((?:[A-Z0-9]+[-/ ]?)*[0-9][\w/-]*) for ([A-Z][^;.]{2,60}); (?:issued|reported|released) (.{6,22})$",
+    )
+    .ok()
+});
+
 /// `Op 8 maart 2021 ontvingen wij uw monsters`: the day before what was done on it.
 static DAY_BEFORE: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"(?i)\b(?:op|am|on) (.{6,22}?),? (?:ontvingen wij|erhielten wir|we received)\b").ok()
@@ -215,7 +223,8 @@ fn told(text: &str) -> Vec<Told> {
     add(Field::SampleLabel, named.or_else(|| first(&RESULTS_OF, 1).filter(|(name, _)| is_ground(name))));
     add(Field::LabSample, first(&OUR_NUMBER, 1));
     add(Field::Report, first(&REPORT_FOR, 1));
-    let whose = first(&REPORT_FOR_UNTIL, 1).or_else(|| first(&REPORT_FOR, 2));
+    let whose =
+        first(&FOR_ISSUED, 2).or_else(|| first(&REPORT_FOR_UNTIL, 1)).or_else(|| first(&REPORT_FOR, 2));
     add(Field::Client, whose.or_else(|| first(&CLIENT, 1)));
     add(Field::ReceivedOn, first(&DAY_BEFORE, 1).filter(|(t, _)| date(t, DayOrder::Unknown).is_some()));
     add(

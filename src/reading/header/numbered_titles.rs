@@ -1,8 +1,10 @@
 //! Titles over tables one below the other: `(418a) Kitchen garden, top 15 cm`, or a name over `Lab ID 10442-1 taken June 27,
 //! 2025 0-6 in`.
 
+use super::super::assemble::holds;
 use super::super::label::label;
 use super::super::layout::{Layout, Line, Phrase, joined};
+use super::super::numbered::parted;
 use super::super::vocabulary::{Context, Field, Role};
 use super::FieldValue;
 use super::cards::{MOST_WORDS, is_name, unlike};
@@ -28,7 +30,7 @@ const NUMBER: usize = 3;
 pub fn numbered_titles(pages: &[Layout], context: Context) -> Vec<FieldValue> {
     let found: Vec<FieldValue> = pages
         .iter()
-        .flat_map(|page| (1..page.lines.len()).flat_map(|first| title(page, first, context)))
+        .flat_map(|page| (1..page.lines.len()).flat_map(|first| title(pages, page, first, context)))
         .collect();
     let of = |field| found.iter().filter(move |f| f.field == field).cloned().collect::<Vec<_>>();
     if unlike(&of(Field::SampleLabel)) && unlike(&of(Field::LabSample)) { found } else { Vec::new() }
@@ -44,7 +46,7 @@ const DAY: usize = 4;
 
 type Said = Vec<(Field, String)>;
 
-fn title(page: &Layout, first: usize, context: Context) -> Vec<FieldValue> {
+fn title(pages: &[Layout], page: &Layout, first: usize, context: Context) -> Vec<FieldValue> {
     let line = |up: usize| first.checked_sub(up).and_then(|i| page.lines.get(i));
     let (Some(row), Some(over)) = (page.lines.get(first), line(1)) else { return Vec::new() };
     let near = |above: &Line, below: &Line| match page.cells {
@@ -57,6 +59,13 @@ fn title(page: &Layout, first: usize, context: Context) -> Vec<FieldValue> {
     let found = bracketed(over, context).map(|said| (over, said)).or_else(|| {
         let name = line(2).filter(|name| near(name, over))?;
         Some((name, under_a_name(name, over, context)?))
+    });
+    // What grows there, the day and the layer may stand on a line of their own below the title.
+    let named = |line: &Line| led(line, context).or_else(|| of_the_report(pages, line, context));
+    let found = found.or_else(|| named(over).map(|said| (over, said))).or_else(|| {
+        let name = line(2).filter(|name| near(name, over))?;
+        let more = described(over, context)?;
+        Some((name, [named(name)?, more].concat()))
     });
     let Some((line, said)) = found else { return Vec::new() };
     let make = |(field, text)| FieldValue { field, text, page: page.number, area: line.area, firm: true };
@@ -76,6 +85,76 @@ fn bracketed(line: &Line, context: Context) -> Option<Said> {
         out.push(told(part)?);
     }
     (number.len() >= NUMBER && names(name, context)).then_some(out)
+}
+
+static OUR_NUMBER: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r"^(\S.{1,40}) \((?i:our|lab|laboratory)(?i: sample)? (?i:no\.?|number|ref\.?|#) ?([A-Z]{0,4}[-/ ]?[0-9][\w/.-]*)\)$")
+        .ok()
+});
+
+fn numbered(name: &str, number: &str, context: Context) -> Option<Said> {
+    let both = vec![(Field::SampleLabel, name.to_owned()), (Field::LabSample, number.to_owned())];
+    (number.len() >= NUMBER && names(name, context)).then_some(both)
+}
+
+/// `Sample 22-518: Long field`, `Bay 1 (our no. 77/1), sampled 4 February 2022`: a title that says which number it tells.
+fn led(line: &Line, context: Context) -> Option<Said> {
+    let [title] = line.phrases.as_slice() else { return None };
+    let text = title.text();
+    if let Some((Field::SampleLabel, rest, _)) = leading_field(&text, context)
+        && let Some(found) = parted(&rest).filter(|p| p.first)
+    {
+        return numbered(&found.name, &found.number, context);
+    }
+    let parts = parts_told(&text);
+    let (first, behind) = parts.split_first()?;
+    let found = OUR_NUMBER.as_ref()?.captures(first)?;
+    let mut out = numbered(found.get(1)?.as_str(), found.get(2)?.as_str(), context)?;
+    for part in behind {
+        out.push(told(part)?);
+    }
+    Some(out)
+}
+
+/// `4471-1 Lower pitch` in report 4471: a number that holds the report's, and a name.
+fn of_the_report(pages: &[Layout], line: &Line, context: Context) -> Option<Said> {
+    let [title] = line.phrases.as_slice() else { return None };
+    let found = parted(&title.text())?;
+    let report = |p: &Phrase| match leading_field(&p.text(), context) {
+        Some((Field::Report, rest, _)) => holds(&found.number, &rest),
+        _ => false,
+    };
+    let lines = || pages.iter().flat_map(|p| &p.lines);
+    let beside = |l: &Line| {
+        let pair = |w: &[Phrase]| match w {
+            [name, value] => {
+                let asks = leading_field(&name.text(), context);
+                asks.is_some_and(|(f, rest, _)| f == Field::Report && rest.is_empty())
+                    && holds(&found.number, &value.text())
+            }
+            _ => false,
+        };
+        l.phrases.windows(2).any(pair)
+    };
+    let told = lines().any(|l| l.phrases.iter().any(report) || beside(l));
+    numbered(&found.name, &found.number, context).filter(|_| told)
+}
+
+/// `Use: Rugby. Sampled 1 July 2021, 0-100 mm.`: the day and the layer, and besides them what is asked for nowhere.
+fn described(line: &Line, context: Context) -> Option<Said> {
+    let [one] = line.phrases.as_slice() else { return None };
+    let mut out = Vec::new();
+    for sentence in one.text().trim_end_matches('.').split(". ") {
+        for part in parts_told(sentence) {
+            if let Some(said) = told(&part) {
+                out.push(said);
+            } else if !leading_field(&part, context).is_some_and(|(f, _, colon)| f == Field::Ignored && colon)
+            {
+                return None;
+            }
+        }
+    }
+    (!out.is_empty()).then_some(out)
 }
 
 /// `Front yard` over `Lab ID 10442-1 taken June 27, 2025 0-6 in`.
@@ -172,5 +251,36 @@ mod tests {
         );
         assert_eq!(of(&lines("Lab ID 10442-2 limed in spring")), []);
         assert_eq!(of(&lines("Invoice 10442-2")), []);
+    }
+
+    #[test]
+    fn titles_with_a_word_for_the_number_or_that_of_the_report_are_of_their_samples() {
+        let lines = |first: &'static str, between: &'static str, second: &'static str| {
+            [first, between, "pH   4.4", "P   12 mg/kg", "", "", second, between, "pH   5.3"]
+        };
+        let both = |first: &str, more: &[(Field, String)], second: &str| {
+            let (a, b) = (said("Moss", first), said("Long fern", second));
+            [a, more.to_vec(), b, more.to_vec()].concat()
+        };
+        let more = [(Field::SampledOn, "1 July 2021".to_owned()), (Field::DepthTop, "0-100 mm".to_owned())];
+        let found = of(&lines(
+            "Sample 22-518: Moss",
+            "Use: Rugby. Sampled 1 July 2021, 0-100 mm.",
+            "Sample 22-519: Long fern",
+        ));
+        assert_eq!(found, both("22-518", &more, "22-519"));
+        let found = of(&lines(
+            "Moss (our no. 77/1), sampled 1 July 2021, 0-100 mm",
+            "",
+            "Long fern (our no. 77/2), sampled 1 July 2021, 0-100 mm",
+        ));
+        assert_eq!(found, both("77/1", &more, "77/2"));
+        let limed = of(&lines("Sample 22-518: Moss", "Limed in spring.", "Sample 22-519: Long fern"));
+        assert_eq!(limed, []);
+        // A number before a name may be the client's own, unless it is the report's.
+        let plain = lines("4471-1 Moss", "", "4471-2 Long fern");
+        assert_eq!(of(&plain), []);
+        let reported: Vec<&str> = ["Report: 4471", ""].into_iter().chain(plain).collect();
+        assert_eq!(of(&reported), both("4471-1", &[], "4471-2"));
     }
 }

@@ -109,6 +109,18 @@ pub(super) fn pairs_apart(phrase: &Phrase, context: Context) -> Vec<Phrase> {
             behind && asked(&joined(rest)).is_some_and(|(_, _, colon)| colon)
         };
         cuts.extend((1..phrase.tokens.len()).filter(opens));
+        // `Batch 5529 Grower: Moss Farms In 17/05/2022 Out 30/05/2022`.
+        let told = |i: &usize| {
+            let two: Vec<&str> = phrase.tokens.iter().skip(*i).take(2).map(|t| t.text.as_str()).collect();
+            let day = two.last().is_some_and(|w| w.matches(['/', '-', '.']).count() == 2);
+            let capital = two.first().is_some_and(|w| w.starts_with(char::is_uppercase));
+            let asks = asked(&two.join(" "));
+            let known = |f: Field| matches!(f, Field::ReceivedOn | Field::ReportedOn);
+            day && capital && asks.is_some_and(|(f, _, colon)| known(f) && !colon)
+        };
+        if !cuts.is_empty() {
+            cuts.extend((1..phrase.tokens.len()).filter(told));
+        }
         cuts.sort_unstable();
     }
     cuts.dedup();

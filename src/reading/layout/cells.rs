@@ -2,6 +2,7 @@
 
 use super::super::fold::fold;
 use super::super::raised;
+use super::super::sheet::spelled;
 use super::{Layout, Line, Phrase, Token};
 use crate::document::Cell;
 use crate::place::{Place, Rect};
@@ -14,7 +15,7 @@ pub(super) fn cells_layout(number: u32, cells: &[Cell]) -> Layout {
             footnotes.push(cell.row);
         }
         let (words, marks) = raised::apart(&cell.text);
-        let text = fold(&words);
+        let text = fold(&spelled(&words));
         if text.is_empty() {
             continue;
         }

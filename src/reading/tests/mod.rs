@@ -29,6 +29,7 @@ mod procedures;
 mod rates;
 mod seasons;
 mod set_as_one;
+mod sheets;
 mod values;
 mod workbooks;
 

@@ -1,6 +1,7 @@
 //! Lines of a form right above a table: pairs side by side, the names of the fields below each other.
 
 use super::super::super::header::{is_depth, leading_field};
+use super::super::super::label::label;
 use super::super::super::layout::{Layout, Line, Phrase};
 use super::super::super::vocabulary::{Context, Field};
 use super::heading::place_word;
@@ -12,6 +13,9 @@ pub(super) fn is_line_of_a_form(page: &Layout, at: usize, context: Context) -> b
     if !asked(line, context).is_empty() {
         return true;
     }
+    if page.cells && goes_on(page, at, context) {
+        return true;
+    }
     let Some(above) = at.checked_sub(1).and_then(|i| page.lines.get(i)) else { return false };
     // An empty row of a sheet ends a form.
     if page.cells && line.area.y0 - above.area.y0 > 21.0 {
@@ -21,6 +25,27 @@ pub(super) fn is_line_of_a_form(page: &Layout, at: usize, context: Context) -> b
     let under =
         |name: &&Phrase| line.phrases.iter().any(|p| (p.area.x0 - name.area.x0).abs() < 0.5 * page.em);
     line.phrases.len() == above.phrases.len() && !edges.is_empty() && edges.iter().all(under)
+}
+
+/// True for a row of a sheet in the same columns as the rows above it, up to one that asks for several unlike things:
+/// `Depth of cores | 6 in | Last limed | 2019` two rows below `Name of area | Front yard | Our no. | 88-1`. What heads
+/// columns is none.
+fn goes_on(page: &Layout, at: usize, context: Context) -> bool {
+    let heads = |line: &Line| line.phrases.iter().any(|p| label(&p.text(), context).role.is_some());
+    let mut below = at;
+    loop {
+        let Some(line) = page.lines.get(below).filter(|l| !heads(l)) else { return false };
+        let Some(above) = below.checked_sub(1).and_then(|i| page.lines.get(i)) else { return false };
+        let same = |p: &Phrase| above.phrases.iter().any(|a| (a.area.x0 - p.area.x0).abs() < 1.0);
+        let aligned = line.phrases.len() > 1 && line.phrases.iter().all(same);
+        if !aligned || line.area.y0 - above.area.y0 > 21.0 {
+            return false;
+        }
+        if !asked(above, context).is_empty() {
+            return true;
+        }
+        below -= 1;
+    }
 }
 
 /// The names of fields in a line of two or more unlike ones, each with a value that is none; empty for any other line.

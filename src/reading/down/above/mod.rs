@@ -47,7 +47,7 @@ pub fn above(
     context: Context,
 ) -> Above {
     let Some(first) = table.first() else { return Above::default() };
-    let name_right = table.iter().map(|r| r.name.area.x1).fold(0.0, f32::max);
+    let names_right = table.iter().map(|r| r.name.area.x1).fold(0.0, f32::max);
     let numbers: Vec<Vec<Atom>> = table.iter().map(|r| r.cells.clone()).collect();
     let columns_of_values: Vec<Rect> = columns(&numbers, &[], page.em, &|a| !matches!(a.kind, Kind::Text))
         .into_iter()
@@ -71,7 +71,7 @@ pub fn above(
             .collect();
         let whole =
             if page.cells { within } else { headings_apart(glued(within), &columns_of_values, context) };
-        let (whole, layers) = layers_apart(whole, name_right, page.em, context);
+        let (whole, layers) = layers_apart(whole, names_right, page.em, context);
         let here: Vec<&Atom> = whole.iter().collect();
         // A line that stands beside the table alone says nothing of it, `Next season` over a paragraph.
         if here.is_empty() {
@@ -98,13 +98,14 @@ pub fn above(
         // `Area (ha)   3.36   3.67`: how large, not which.
         let figures = || here.iter().skip(1).all(|a| a.number().is_some());
         if here.len() > 1
-            && here.first().is_some_and(|a| a.area.x0 < name_right && asks_size(&a.text))
+            && here.first().is_some_and(|a| a.area.x0 < names_right && asks_size(&a.text))
             && figures()
         {
             lines.push(i);
             below = area.y0;
             continue;
         }
+        let name_right = asked_beside(page, &here, &columns_of_values, context).unwrap_or(names_right);
         let first_label = here.first().map(|a| label(&over_it(page, atoms, i, a), context));
         let cells: Vec<Atom> =
             here.iter().filter(|a| a.area.x0 > name_right - page.em).map(|a| (*a).clone()).collect();
@@ -284,10 +285,21 @@ pub fn above(
         below = area.y0;
     }
     stack(&mut headings);
-    half |= broken_names(page, atoms, &fields, name_right, context);
+    half |= broken_names(page, atoms, &fields, names_right, context);
     half |= running::without_running(&mut fields);
     if half {
         fields.retain(|(field, _)| *field != Field::SampleLabel);
     }
     Above { headings, fields, lines, half_named: half, headed }
+}
+
+/// `Test | Method | Unit | Result`, and over `Unit` the word `Sample`: in a sheet a field of samples may be named in any
+/// column left of their values. Where that word ends.
+fn asked_beside(page: &Layout, here: &[&Atom], values: &[Rect], context: Context) -> Option<f32> {
+    let (first, rest) = here.split_first().filter(|(_, rest)| rest.len() > 1)?;
+    let left = values.iter().map(|v| v.x0).fold(f32::INFINITY, f32::min);
+    let said = label(&first.text, context);
+    let asks = said.field.is_some() && said.analyte.is_none();
+    let over = rest.iter().all(|a| a.area.x0 + 1.0 >= left);
+    (page.cells && asks && over && first.area.x1 <= left).then_some(first.area.x1)
 }

@@ -1,0 +1,92 @@
+//! What programs write into table files: `Ca_NH4OAc_cmol_kg` over a column, `-9999` for what was not measured, lines of
+//! remarks behind a number sign.
+
+use super::super::label::label;
+use super::super::layout::{Layout, Phrase};
+use super::super::vocabulary::Context;
+use crate::soil::Analyte;
+use regex::Regex;
+use std::borrow::Cow;
+use std::sync::LazyLock;
+
+/// `EC_1_5_mS_m` is `EC 1:5 mS/m`: a name without spaces, whose strokes and colons were written as the sign between its
+/// words. Any other text stays as it is.
+pub fn spelled(text: &str) -> Cow<'_, str> {
+    let mut parts: Vec<String> = text.trim().split('_').map(str::to_owned).collect();
+    if parts.len() < 3 || text.trim().contains(' ') || parts.iter().any(String::is_empty) {
+        return Cow::Borrowed(text);
+    }
+    let unit = |text: &str| {
+        let said = label(text, Context { symbols: false, capitals: false });
+        said.unit.is_some() && said.unknown.is_empty() && said.analyte.is_none()
+    };
+    let pair = |parts: &[String], at: usize, sign: char| -> Option<String> {
+        Some(format!("{}{sign}{}", parts.get(at)?, parts.get(at + 1)?))
+    };
+    let per = (1..parts.len()).rev().find(|at| pair(&parts, *at, '/').is_some_and(|text| unit(&text)));
+    if let Some(at) = per
+        && let Some(text) = pair(&parts, at, '/')
+    {
+        parts.splice(at..at + 2, [text]);
+    }
+    // `1_2_5` may be 1:2.5, or two numbers.
+    let figure = |part: &String| part.parse::<f32>().is_ok();
+    let solution = |at: usize| {
+        let before = parts.get(..at).unwrap_or_default().join(" ");
+        let said = label(&before, Context { symbols: true, capitals: false });
+        matches!(said.analyte, Some(Analyte::Ph | Analyte::SolubleSalts))
+    };
+    let ratio = |at: &usize| {
+        let one = solution(*at) && parts.get(*at).is_some_and(|p| p == "1");
+        one && parts.get(*at + 1).is_some_and(figure) && !parts.get(*at + 2).is_some_and(figure)
+    };
+    if let Some(at) = (1..parts.len()).find(ratio)
+        && let Some(text) = pair(&parts, at, ':')
+    {
+        parts.splice(at..at + 2, [text]);
+    }
+    // `North_1_2` is a name.
+    if per.is_none() && !parts.iter().any(|p| p.contains(':')) {
+        return Cow::Borrowed(text);
+    }
+    Cow::Owned(parts.join(" "))
+}
+
+static MISSING: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r"(?i)(?:^|\W)(-9{2,}(?:\.9+)?) *(?:=|:|is|means|stands for) *(?:(?:not|un)[ -]?(?:determined|measured|analy[sz]ed|tested|available|known)|no (?:data|value|result)|missing|null)").ok()
+});
+
+/// The sheets without the sign that they themselves say stands for no value, their remarks without a number sign.
+pub(super) fn plain(mut pages: Vec<Layout>) -> Vec<Layout> {
+    for page in pages.iter_mut().filter(|p| p.cells) {
+        remarks(page);
+        let text: Vec<String> = page.lines.iter().flat_map(|l| &l.phrases).map(Phrase::text).collect();
+        let sign = |text: &String| Some(MISSING.as_ref()?.captures(text)?.get(1)?.as_str().to_owned());
+        let signs: Vec<String> = text.iter().filter_map(sign).collect();
+        if signs.is_empty() {
+            continue;
+        }
+        for line in &mut page.lines {
+            line.phrases.retain(|p| !signs.contains(&p.text()));
+        }
+        page.lines.retain(|l| !l.phrases.is_empty());
+    }
+    pages
+}
+
+/// Fewer words are a heading: `# Sample`.
+const WORDS: usize = 4;
+
+/// `# Extract for Moss Trust, Hobside; issued ...` at the top of a table file is one text, whatever commas stand in it.
+fn remarks(page: &mut Layout) {
+    for line in &mut page.lines {
+        let text = line.phrases.iter().map(Phrase::text).collect::<Vec<_>>().join(", ");
+        let Some(remark) = text.strip_prefix("# ").filter(|t| t.split(' ').count() >= WORDS) else { return };
+        let Some(mut phrase) = line.phrases.first().cloned() else { return };
+        phrase.tokens.truncate(1);
+        if let Some(token) = phrase.tokens.first_mut() {
+            remark.clone_into(&mut token.text);
+        }
+        line.phrases = vec![phrase];
+    }
+}

@@ -1,0 +1,17 @@
+//! Sheets and table files made plain before they are read: names that stand on another sheet, numbers set behind names,
+//! marks of a machine for what is missing.
+
+mod bracketed;
+mod machine;
+mod register;
+mod shift;
+mod slurry;
+
+pub use machine::spelled;
+
+use super::layout::Layout;
+
+/// The pages, each sheet of results with the names that another sheet gives its codes.
+pub fn plain(pages: Vec<Layout>) -> Vec<Layout> {
+    register::named(bracketed::apart(machine::plain(slurry::told(pages))))
+}
