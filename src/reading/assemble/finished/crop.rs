@@ -24,8 +24,7 @@ fn without(label: &str) -> Option<String> {
 /// may be something that grows too.
 pub(super) fn crops(labels: &[&str]) -> Vec<Option<Found>> {
     let stroke = |label: &&str| parts(label).map(|(_, stroke, _)| stroke);
-    let planted: Vec<&str> =
-        labels.iter().filter(|l| without(l).is_some()).filter_map(|l| stroke(l)).collect();
+    let planted: Vec<&str> = labels.iter().filter(|l| without(l).is_some()).filter_map(&stroke).collect();
     let judge = |label: &&str| match without(label) {
         Some(name) => Some(Found::Planted(name)),
         None => stroke(label).filter(|s| planted.contains(s)).map(|_| {
