@@ -19,21 +19,25 @@ fn cut(label: &str, first: bool) -> Option<(String, String)> {
 
 /// Whether the words at one end of all names count the samples: they run from 1, number bags, or are codes of one stem;
 /// and what is left names each sample by itself.
-fn counts(labels: &[&str], first: bool) -> bool {
+fn counts(labels: &[&str], first: bool, numbered: bool) -> bool {
     let Some(cuts) = labels.iter().map(|l| cut(l, first)).collect::<Option<Vec<_>>>() else { return false };
     let words: Vec<&str> = cuts.iter().map(|(word, _)| word.as_str()).collect();
     let rests: FxHashSet<&String> = cuts.iter().map(|(_, rest)| rest).collect();
     let owned: Vec<String> = words.iter().map(|w| (*w).to_owned()).collect();
-    let runs = is_running(&owned) && (words.contains(&"1") || words.iter().all(|w| w.len() >= FIGURES));
-    rests.len() == cuts.len() && cuts.len() > 1 && (runs || codes(&words).is_some())
+    let long = words.iter().all(|w| w.len() >= FIGURES && w.bytes().all(|b| b.is_ascii_digit()));
+    let runs = is_running(&owned) && (words.contains(&"1") || long);
+    // Long figures are the client's own where the laboratory's are told besides.
+    let own = numbered && long;
+    rests.len() == cuts.len() && cuts.len() > 1 && !own && (runs || codes(&words).is_some())
 }
 
 /// Names that a count stands beside wait: it is perhaps that of the bags, another one in the next year.
-pub(super) fn counted(labels: &[&str]) -> Vec<Option<Found>> {
+/// `numbered` is true where every sample has a number of the laboratory's besides.
+pub(super) fn counted(labels: &[&str], numbered: bool) -> Vec<Option<Found>> {
     let mut unlike: Vec<&str> = labels.to_vec();
     unlike.sort_unstable();
     unlike.dedup();
-    if !counts(&unlike, true) && !counts(&unlike, false) {
+    if !counts(&unlike, true, numbered) && !counts(&unlike, false, numbered) {
         return vec![None; labels.len()];
     }
     let why = |label: &&str| {
@@ -56,7 +60,7 @@ mod tests {
             ["Front lawn S-1", "Back lawn S-2", "Orchard S-3"],
             ["Front lawn [4471]", "Back lawn [4472]", "Orchard [4473]"],
         ] {
-            assert!(counted(&labels).iter().all(Option::is_some), "{labels:?}");
+            assert!(counted(&labels, false).iter().all(Option::is_some), "{labels:?}");
         }
         for labels in [
             ["1 Fairway", "2 Fairway", "3 Fairway"],
@@ -67,8 +71,14 @@ mod tests {
             ["Creek 1A", "Hill 2A", "North 3A"],
             ["12 Mill Lane", "14 Mill Lane", "Orchard"],
         ] {
-            assert!(counted(&labels).iter().all(Option::is_none), "{labels:?}");
+            assert!(counted(&labels, false).iter().all(Option::is_none), "{labels:?}");
         }
-        assert_eq!(counted(&["1 Front lawn"]), [None]);
+        assert_eq!(counted(&["1 Front lawn"], false), [None]);
+        let bags = ["Front lawn 04471", "Back lawn 04472"];
+        assert!(
+            counted(&bags, false).iter().all(Option::is_some)
+                && counted(&bags, true).iter().all(Option::is_none)
+        );
+        assert!(counted(&["1 Front lawn", "2 Back lawn"], true).iter().all(Option::is_some));
     }
 }

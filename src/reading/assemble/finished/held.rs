@@ -30,9 +30,11 @@ fn own_years(report: &Report, sample: &Sample) -> Vec<i16> {
 }
 
 /// A word of a name that is a number the laboratory gave: it holds the report's, or has as many figures as nobody
-/// numbers a field with and stands beside words.
-fn number_in<'a>(label: &'a str, report: Option<&str>) -> Option<&'a str> {
-    let worded = label.split(' ').any(|w| w.chars().all(char::is_alphabetic) && w.chars().count() > 1);
+/// numbers a field with and stands beside words. Where the laboratory's number is told besides, such figures are the
+/// client's own.
+fn number_in<'a>(label: &'a str, report: Option<&str>, numbered: bool) -> Option<&'a str> {
+    let worded =
+        !numbered && label.split(' ').any(|w| w.chars().all(char::is_alphabetic) && w.chars().count() > 1);
     label
         .split(' ')
         .map(bare)
@@ -46,7 +48,7 @@ pub(super) fn unsure(report: &Report) -> Vec<Option<Found>> {
     let names: Vec<String> = report.samples.iter().map(|s| s.label.to_lowercase()).collect();
     let judge = |(at, sample): (usize, &Sample)| -> Option<String> {
         let label = &sample.label;
-        if let Some(number) = number_in(label, report.number.as_deref()) {
+        if let Some(number) = number_in(label, report.number.as_deref(), sample.lab_number.is_some()) {
             return Some(format!("`{number}` in `{label}` looks like a number of the laboratory's."));
         }
         if speaks_of_depth(label) {
@@ -86,6 +88,9 @@ mod tests {
             [true, false, false, false]
         );
         assert_eq!(waits(Some("W-118"), &["Hole 11", "Plot 118", "NE-14-27-3"]), [false, true, false]);
+        // Of these the laboratory's own numbers are known.
+        assert_eq!(number_in("Moss 77120", None, true), None);
+        assert_eq!(number_in("Moss 77120", Some("77120"), true), Some("77120"));
     }
 
     #[test]

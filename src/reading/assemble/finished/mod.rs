@@ -40,7 +40,8 @@ pub fn part_names(report: &mut Report) {
 /// that the document says.
 pub fn doubt_names(report: &mut Report, text: &str) {
     let labels: Vec<&str> = report.samples.iter().map(|s| s.label.as_str()).collect();
-    let all = [held::unsure(report), counted::counted(&labels), beside::beside(&labels, text)];
+    let numbered = report.samples.iter().all(|s| s.lab_number.is_some());
+    let all = [held::unsure(report), counted::counted(&labels, numbered), beside::beside(&labels, text)];
     for found in all {
         settle(report, found);
     }
