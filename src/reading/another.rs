@@ -7,7 +7,7 @@ use super::band::Band;
 use super::found::FoundSample;
 use super::label::{Label, label};
 use super::layout::{Layout, Line, Phrase};
-use super::listed::each_word;
+use super::listed::{each_word, note_bad_line};
 use super::vocabulary::{Context, Field, Form, VocabularyError};
 use super::words::List;
 use crate::soil::{Analyte, Unit};
@@ -31,7 +31,7 @@ enum At {
 
 static PHRASES: LazyLock<FxHashSet<(At, &'static str)>> = LazyLock::new(|| {
     let mut phrases = FxHashSet::default();
-    let _ = load(|entry| phrases.insert(entry));
+    note_bad_line(load(|entry| phrases.insert(entry)));
     phrases
 });
 

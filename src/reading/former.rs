@@ -7,7 +7,7 @@ use super::gather::Gathered;
 use super::header::FieldValue;
 use super::label::year_of;
 use super::layout::{Layout, Line};
-use super::listed::each_word;
+use super::listed::{each_word, note_bad_line};
 use super::vocabulary::{Field, VocabularyError};
 use crate::soil::Doubt;
 use rustc_hash::FxHashMap;
@@ -26,7 +26,7 @@ enum Says {
 
 static WORDS: LazyLock<FxHashMap<&'static str, Says>> = LazyLock::new(|| {
     let mut words = FxHashMap::default();
-    let _ = load(|word, says| words.insert(word, says).is_none());
+    note_bad_line(load(|word, says| words.insert(word, says).is_none()));
     words
 });
 

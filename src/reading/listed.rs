@@ -2,6 +2,37 @@
 //! practice without one.
 
 use super::vocabulary::VocabularyError;
+use crate::document::{Cause, Format, Refusal};
+use std::sync::OnceLock;
+
+/// The first line of a data file that could not be read, if any was met.
+static BAD_LINE: OnceLock<String> = OnceLock::new();
+
+/// Notes a list that was read in part alone, for what stands behind a bad line is missing: see [`all_whole`].
+pub fn note_bad_line(read: Result<usize, VocabularyError>) {
+    if let Err(error) = read {
+        // The first one is told.
+        let _ = BAD_LINE.set(error.to_string());
+    }
+}
+
+/// Nothing that was read with half a word list may count: without the words of a guard, wrong numbers pass. Asked when a
+/// document is read, once the lists it needs are loaded.
+///
+/// # Errors
+/// A [`Refusal`] that names the line.
+pub fn all_whole(format: Format) -> Result<(), Refusal> {
+    BAD_LINE.get().map_or(Ok(()), |line| Err(half_read(line, format)))
+}
+
+fn half_read(line: &str, format: Format) -> Refusal {
+    Refusal::new(
+        Cause::Stopped,
+        format,
+        format!("A word list of this program is damaged ({line}), so it reads nothing."),
+        "Install the program anew, then drop the file again; it is kept here unchanged.",
+    )
+}
 
 /// Hands over each word with what it is for and gives their number. `add` says whether the word was new.
 ///
@@ -32,6 +63,17 @@ pub fn each_word<K>(
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn with_half_a_list_nothing_is_read_and_the_line_is_named() {
+        let bad = each_word(("x.csv", "kind,word,source\n<<<,one,[cp]"), |_| None::<()>, |_, ()| true);
+        let refusal = half_read(&bad.unwrap_err().to_string(), Format::Pdf);
+        assert_eq!(refusal.cause, Cause::Stopped);
+        assert!(refusal.what.contains("x.csv, line 2: unknown `<<<`"), "{refusal}");
+        // The lists of this program are whole, so what is read counts.
+        note_bad_line(Ok(1));
+        assert!(all_whole(Format::Pdf).is_ok());
+    }
 
     #[test]
     fn a_bad_line_is_named() {

@@ -105,8 +105,15 @@ use crate::soil::Report;
 /// Reads a laid-out document. Doubts travel with the values; only a document that is no soil report is an error.
 ///
 /// # Errors
-/// A [`Refusal`] with cause `not-a-report` or `wrong-matter` (water, tissue, invoice ...).
+/// A [`Refusal`] with cause `not-a-report` or `wrong-matter` (water, tissue, invoice ...); `stopped` where the program's own
+/// word lists are damaged.
 pub fn read(document: &Document) -> Result<Vec<Report>, Refusal> {
+    let read = read_by_words(document);
+    listed::all_whole(document.format)?;
+    read
+}
+
+fn read_by_words(document: &Document) -> Result<Vec<Report>, Refusal> {
     let gathered = gather::gather(document);
     matter::judge(&gathered.of_its_matter(), &gathered.head, gathered.readings(), document.format)?;
     if matter::in_percent(&gathered.samples) {

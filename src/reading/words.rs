@@ -1,6 +1,6 @@
 //! Words that name nothing by themselves and tell what a text does: of titles, links, advice, headings.
 
-use super::listed::each_word;
+use super::listed::{each_word, note_bad_line};
 use super::vocabulary::VocabularyError;
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::sync::LazyLock;
@@ -205,7 +205,7 @@ type Entry<'a> = (List, &'a str);
 
 static WORDS: LazyLock<FxHashSet<Entry<'static>>> = LazyLock::new(|| {
     let mut words = FxHashSet::default();
-    let _ = load(|entry| words.insert(entry));
+    note_bad_line(load(|entry| words.insert(entry)));
     words
 });
 

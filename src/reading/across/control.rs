@@ -1,7 +1,7 @@
 //! Names of what a laboratory measures of its own beside the samples: `Ref soil 12`, `In-house standard`, `Bed 9 (QC)`.
 
 use super::super::found::FoundSample;
-use super::super::listed::each_word;
+use super::super::listed::{each_word, note_bad_line};
 use super::super::vocabulary::{Field, VocabularyError};
 use super::doubt::doubt_all;
 use crate::soil::Doubt;
@@ -27,7 +27,7 @@ enum Says {
 
 static WORDS: LazyLock<HashMap<Says, HashSet<&'static str>>> = LazyLock::new(|| {
     let mut words: HashMap<Says, HashSet<&'static str>> = HashMap::new();
-    let _ = load(|word, says| words.entry(says).or_default().insert(word));
+    note_bad_line(load(|word, says| words.entry(says).or_default().insert(word)));
     words
 });
 

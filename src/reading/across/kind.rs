@@ -1,7 +1,7 @@
 //! What was in the bag, where a column says so: a sample, or a blank, a control or a repeat of the laboratory's own.
 
 use super::super::found::FoundSample;
-use super::super::listed::each_word;
+use super::super::listed::{each_word, note_bad_line};
 use super::super::vocabulary::{Field, VocabularyError};
 use super::control::perhaps;
 use super::doubt::doubt_all;
@@ -19,7 +19,7 @@ enum Kind {
 
 static KINDS: LazyLock<FxHashMap<&'static str, Kind>> = LazyLock::new(|| {
     let mut kinds = FxHashMap::default();
-    let _ = load(|word, kind| kinds.insert(word, kind).is_none());
+    note_bad_line(load(|word, kind| kinds.insert(word, kind).is_none()));
     kinds
 });
 

@@ -1,7 +1,7 @@
 //! Rows named for what was reckoned from the rows above: `Average A`, `Site average (n=3)`, `Maximum B`.
 
 use super::super::found::{Found, FoundSample};
-use super::super::listed::each_word;
+use super::super::listed::{each_word, note_bad_line};
 use super::super::vocabulary::{Field, VocabularyError};
 use crate::soil::Doubt;
 use rustc_hash::FxHashMap;
@@ -35,7 +35,7 @@ impl Of {
 
 static WORDS: LazyLock<FxHashMap<&'static str, Of>> = LazyLock::new(|| {
     let mut words = FxHashMap::default();
-    let _ = load(|word, of| words.insert(word, of).is_none());
+    note_bad_line(load(|word, of| words.insert(word, of).is_none()));
     words
 });
 

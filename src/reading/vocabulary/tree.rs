@@ -1,6 +1,7 @@
 //! The phrases as a tree of spellings.
 
 use super::super::fold::{is_punctuation, pieces};
+use super::super::listed::note_bad_line;
 use super::load::load;
 use super::{Context, Meaning, Sought};
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -76,7 +77,7 @@ pub fn symbol_in_capitals(word: &str) -> Option<bool> {
 
 pub(super) static VOCABULARY: LazyLock<Vocabulary> = LazyLock::new(|| {
     let mut vocabulary = Vocabulary::default();
-    let _ = load(|phrase, meaning| vocabulary.add(phrase, meaning));
+    note_bad_line(load(|phrase, meaning| vocabulary.add(phrase, meaning)));
     // Recognition and plain keyboards lose accents; a phrase that means something itself keeps its meaning.
     let _ = load(|phrase, meaning| {
         if let Some(plain) = without_accents(phrase) {
