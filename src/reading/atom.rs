@@ -2,7 +2,7 @@
 
 use super::date::{DayOrder, date};
 use super::fold::{folded, is_figure, pieces};
-use super::layout::{Line, Phrase, Token, place_of};
+use super::layout::{Line, Phrase, Token, Tokens, place_of};
 use super::number::{Decimal, PrintedNumber, first_of_several, is_range, number};
 use super::vocabulary::{Context, Meaning, hits_where, leading_hit};
 use crate::place::{Place, Rect};
@@ -30,7 +30,7 @@ pub struct Atom {
     /// As printed, folded.
     pub text: String,
     /// Its words.
-    pub tokens: Vec<Token>,
+    pub tokens: Tokens,
     /// Its box.
     pub area: Rect,
     /// Footnote marks beside it.
@@ -39,9 +39,10 @@ pub struct Atom {
 
 impl Atom {
     /// A piece of these words; none without words.
-    pub fn new(kind: Kind, tokens: Vec<Token>) -> Option<Self> {
+    pub fn new(kind: Kind, tokens: impl Into<Tokens>) -> Option<Self> {
+        let tokens = tokens.into();
         let area = tokens.iter().map(|t| t.area).reduce(|a, b| a.union(&b))?;
-        let text = super::layout::joined(&tokens);
+        let text = tokens.text().to_owned();
         Some(Self { kind, text, tokens, area, marks: Vec::new() })
     }
 
@@ -195,7 +196,7 @@ fn tight(tokens: &[Token]) -> bool {
 /// A cell such as `39 ppm` or `<0.5 mg/kg` holds a number and its unit.
 fn cell_atoms(phrase: &Phrase, text: &str, decimal: Decimal) -> Vec<Atom> {
     let Some(token) = phrase.tokens.first() else { return Vec::new() };
-    let part = |text: &str| Token { text: text.to_owned(), ..token.clone() };
+    let part = |text: &str| Token { text: text.into(), ..token.clone() };
     let words: Vec<&str> = text.split(' ').collect();
     if words.len() > 1
         && let Some(several) = first_of_several(text, decimal)

@@ -107,7 +107,7 @@ pub fn is_under_a_limit(flag: &str) -> bool {
 pub fn told(text: &str, found: &Found, decimal: Decimal) -> Option<PrintedNumber> {
     let context = Context { symbols: true, capitals: false };
     let limit = |figure: &str, unit: &str, names: &str| {
-        let unit = label(unit.trim_end_matches(['.', ',', ';', ')']), context).unit?.0;
+        let unit = label(unit.trim_end_matches(['.', ',', ';', ')']), context).unit.as_ref()?.0;
         let words = pieces(names);
         let named = hits_where(
             &words,

@@ -6,10 +6,16 @@ use super::vocabulary::{Context, Field, Form, Hit, Meaning, Role, hits, hits_whe
 use super::words::List;
 use crate::soil::{Analyte, Method};
 use std::cell::RefCell;
+use std::ops::{Deref, DerefMut};
+use std::rc::Rc;
 
-/// A heading or row name, understood.
+/// A heading or row name, understood: one answer for all who ask, and a copy of its own for whoever changes it.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub struct Label {
+pub struct Label(Rc<Understood>);
+
+/// What a heading or a row's name says.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Understood {
     /// The measurement.
     pub analyte: Option<Analyte>,
     /// In which chemical form.
@@ -58,7 +64,55 @@ impl Liquid {
     }
 }
 
+impl From<Understood> for Label {
+    fn from(understood: Understood) -> Self {
+        Self(Rc::new(understood))
+    }
+}
+
+impl Deref for Label {
+    type Target = Understood;
+
+    fn deref(&self) -> &Understood {
+        &self.0
+    }
+}
+
+impl DerefMut for Label {
+    fn deref_mut(&mut self) -> &mut Understood {
+        Rc::make_mut(&mut self.0)
+    }
+}
+
 impl Label {
+    /// The label as it reads under a group heading that spans it.
+    pub fn under(mut self, group: &Label) -> Self {
+        // A column with an extract or an amount of its own is no share, however wide a heading spreads.
+        let own = self.unit.as_ref().is_some_and(|u| u.0 != "%") || self.methods.iter().any(Option::is_some);
+        if group.saturation && group.analyte.is_none() && !own {
+            self.saturation = true;
+            // The symbols keep their meaning only where they are cations.
+            self.compose(true);
+        } else if group.unit.as_ref().is_some_and(|u| u.0 == "%") && self.unit.is_none() && !own {
+            self.compose(true);
+        }
+        if self.methods.is_empty()
+            && let Some(analyte) = self.analyte
+        {
+            self.methods.extend(group.methods.iter().filter(|m| m.is_none_or(|m| m.measures(analyte))));
+        }
+        if self.unit.is_none()
+            && let Some(analyte) = self.analyte
+            && takes_group_unit(analyte)
+        {
+            self.unit.clone_from(&group.unit);
+        }
+        self.decoy |= group.decoy && group.analyte.is_none();
+        self
+    }
+}
+
+impl Understood {
     /// True where the label names one measurement of the contract and nothing speaks against its numbers.
     pub fn is_result(&self) -> bool {
         self.analyte.is_some() && !self.decoy && !self.several
@@ -129,9 +183,10 @@ pub fn label(text: &str, context: Context) -> Label {
 /// What [`understand`] says of a figure, which no phrase of the vocabulary is: a year, or a word that nothing explains.
 fn of_figure(text: &str) -> Label {
     match year_of(text.trim_matches('.')) {
-        Some(year) => Label { year: Some(year), ..Label::default() },
-        None => Label { unknown: vec![text.to_owned()], ..Label::default() },
+        Some(year) => Understood { year: Some(year), ..Understood::default() },
+        None => Understood { unknown: vec![text.to_owned()], ..Understood::default() },
     }
+    .into()
 }
 
 /// `Low field`, `High lawn 2`: a piece of ground, however much its first word rates results elsewhere.
@@ -148,7 +203,7 @@ pub fn is_ground(words: &[String]) -> bool {
 fn understand(text: &str, context: Context) -> Label {
     let words = shares(parted_at_dashes(pieces(text), context));
     if is_ground(&words) {
-        return Label { unknown: words, ..Label::default() };
+        return Understood { unknown: words, ..Understood::default() }.into();
     }
     let mut out = Label::default();
     let mut explained = vec![false; words.len()];
@@ -268,9 +323,10 @@ fn understand(text: &str, context: Context) -> Label {
     if out.several
         && let Some((outer, inner)) = bracket(text)
     {
-        let named = understand(&outer, context);
+        let mut named = understand(&outer, context);
         if named.is_result() && !named.other {
-            return Label { unknown: [named.unknown, vec![inner]].concat(), ..named };
+            named.unknown.push(inner);
+            return named;
         }
     }
     // `Blueberry S` is a place, not sulfur: a lone letter among unknown words names nothing.
@@ -389,7 +445,7 @@ fn one_letter(words: &[String], start: usize, end: usize) -> bool {
     end == start + 1 && words.get(start).is_some_and(|w| w.chars().count() == 1)
 }
 
-impl Label {
+impl Understood {
     fn add_analyte(&mut self, analyte: Analyte, form: Form) {
         match self.analyte {
             None => {
@@ -425,32 +481,6 @@ impl Label {
             self.analyte = Some(share);
             self.form = Some(Form::Plain);
         }
-    }
-
-    /// The label as it reads under a group heading that spans it.
-    pub fn under(mut self, group: &Label) -> Self {
-        // A column with an extract or an amount of its own is no share, however wide a heading spreads.
-        let own = self.unit.as_ref().is_some_and(|u| u.0 != "%") || self.methods.iter().any(Option::is_some);
-        if group.saturation && group.analyte.is_none() && !own {
-            self.saturation = true;
-            // The symbols keep their meaning only where they are cations.
-            self.compose(true);
-        } else if group.unit.as_ref().is_some_and(|u| u.0 == "%") && self.unit.is_none() && !own {
-            self.compose(true);
-        }
-        if self.methods.is_empty()
-            && let Some(analyte) = self.analyte
-        {
-            self.methods.extend(group.methods.iter().filter(|m| m.is_none_or(|m| m.measures(analyte))));
-        }
-        if self.unit.is_none()
-            && let Some(analyte) = self.analyte
-            && takes_group_unit(analyte)
-        {
-            self.unit.clone_from(&group.unit);
-        }
-        self.decoy |= group.decoy && group.analyte.is_none();
-        self
     }
 }
 

@@ -61,7 +61,7 @@ fn without_leaders(line: &mut Line) {
             phrase.tokens.pop();
         }
         if let Some(last) = phrase.tokens.last_mut() {
-            last.text = last.text.trim_end_matches('.').trim_end().to_owned();
+            last.text = last.text.trim_end_matches('.').trim_end().into();
         }
         if let Some(area) = phrase.tokens.iter().map(|t| t.area).reduce(|a, b| a.union(&b)) {
             phrase.area = area;

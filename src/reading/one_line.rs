@@ -26,11 +26,11 @@ pub fn one_line(lines: &[Line]) -> Line {
                 }
                 tokens.extend(rest.iter().cloned());
             }
-            None => columns.push((phrase.clone(), phrase.tokens.clone())),
+            None => columns.push((phrase.clone(), phrase.tokens.to_vec())),
         }
     }
     let mut phrases: Vec<Phrase> =
-        columns.into_iter().map(|(phrase, tokens)| Phrase { tokens, ..phrase }).collect();
+        columns.into_iter().map(|(phrase, tokens)| Phrase { tokens: tokens.into(), ..phrase }).collect();
     phrases.sort_by(|a, b| a.area.x0.total_cmp(&b.area.x0));
     let area = phrases.iter().map(|p| p.area).reduce(|a, b| a.union(&b)).unwrap_or_default();
     Line { phrases, area, footnote: lines.iter().any(|l| l.footnote) }

@@ -121,7 +121,7 @@ fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Said> {
         let head: Vec<&str> =
             said.iter().map(String::as_str).filter(|w| !w.eq_ignore_ascii_case("same")).collect();
         let tail = words.get(at + 1..(at + 4).min(limit)).unwrap_or_default().join(" ");
-        let unit = label(&tail, plain).unit;
+        let unit = label(&tail, plain).unit.clone();
         if (bracketed || listed) && unit.is_none() {
             continue;
         }

@@ -82,7 +82,7 @@ fn unmarked(line: &Line) -> Option<Line> {
             None => drop(phrases.remove(0)),
         }
     } else {
-        token.text = bare;
+        token.text = bare.into();
     }
     let area = phrases.iter().map(|p| p.area).reduce(|a, b| a.union(&b))?;
     Some(Line { phrases, area, ..line.clone() })

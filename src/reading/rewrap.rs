@@ -207,7 +207,7 @@ fn broken_off(lines: &[Line], at: usize) -> bool {
     let opens = |text: &str| text.matches('(').count() > text.matches(')').count();
     let closes = |text: &str| text.matches('(').count() < text.matches(')').count();
     let context = Context { symbols: false, capitals: false };
-    let unit = |text: &str| label(text, context).unit;
+    let unit = |text: &str| label(text, context).unit.clone();
     let ends = |p: &Phrase| {
         over(p).is_some_and(|r| {
             let (first, last) = (r.text(), p.text());

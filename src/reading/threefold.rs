@@ -142,13 +142,13 @@ fn part(phrase: &Phrase, name: &str) -> Phrase {
     let spelt = words.iter().map(|t| t.text.trim_end_matches(':')).collect::<Vec<_>>().join(" ");
     let tokens = match (spelt == name, phrase.tokens.first()) {
         (true, _) => {
-            words.into_iter().map(|t| Token { text: t.text.trim_end_matches(':').to_owned(), ..t }).collect()
+            words.into_iter().map(|t| Token { text: t.text.trim_end_matches(':').into(), ..t }).collect()
         }
-        (false, Some(first)) => vec![Token { text: name.to_owned(), ..first.clone() }],
+        (false, Some(first)) => vec![Token { text: name.into(), ..first.clone() }],
         (false, None) => Vec::new(),
     };
     let area = tokens.iter().map(|t| t.area).reduce(|a, b| a.union(&b)).unwrap_or(phrase.area);
-    Phrase { tokens, area, marks: phrase.marks.clone() }
+    Phrase { tokens: tokens.into(), area, marks: phrase.marks.clone() }
 }
 
 /// A line of figures under a name that stands in it or above.
@@ -156,7 +156,7 @@ fn of_name(line: &Line, name: &Phrase, figures: &[Phrase]) -> Option<Line> {
     let level = |area: &Rect| Rect::new(area.x0, line.area.y0, area.x1, line.area.y1);
     let tokens: Vec<Token> =
         name.tokens.iter().map(|t| Token { area: level(&t.area), ..t.clone() }).collect();
-    let named = Phrase { tokens, area: level(&name.area), marks: name.marks.clone() };
+    let named = Phrase { tokens: tokens.into(), area: level(&name.area), marks: name.marks.clone() };
     let phrases: Vec<Phrase> = [named].into_iter().chain(figures.iter().cloned()).collect();
     let area = phrases.iter().map(|p| p.area).reduce(|a, b| a.union(&b))?;
     Some(Line { phrases, area, footnote: line.footnote })

@@ -34,7 +34,7 @@ pub fn correction(row: &ReadingRow, text: &str) -> anyhow::Result<Decision> {
 /// A unit that is not known or leads nowhere; a reading whose own unit is printed.
 pub fn in_unit(history: &History, asked: &str, keys: &[i64]) -> anyhow::Result<Read> {
     let context = vocabulary::Context { symbols: false, capitals: false };
-    let unit = label::label(asked, context).unit.map(|unit| unit.0);
+    let unit = label::label(asked, context).unit.as_ref().map(|unit| unit.0);
     let unit =
         unit.with_context(|| format!("`{asked}` is no unit that is known: write ppm, mg/kg, lb/acre or %"))?;
     let (mut decisions, mut lessons) = (Vec::new(), Vec::new());

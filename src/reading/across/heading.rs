@@ -52,7 +52,7 @@ pub(super) fn units_below(page: &Layout, line: usize, band: &Band) -> Option<Ban
             return None;
         }
         last = Some(at);
-        leaf.label.unit = said.unit;
+        leaf.label.unit.clone_from(&said.unit);
     }
     last.map(|_| out)
 }

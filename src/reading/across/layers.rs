@@ -2,7 +2,7 @@
 
 use super::super::found::FoundSample;
 use super::super::header::{depth, depth_unit};
-use super::super::layout::Line;
+use super::super::layout::{Line, Phrase};
 use super::super::vocabulary::Field;
 use crate::soil::Depth;
 
@@ -147,13 +147,16 @@ pub fn names_between(
 ) -> Vec<usize> {
     let unnamed = samples.iter().all(|s| s.field(Field::SampleLabel).is_none()) && !blank.contains(&false);
     let Some(cores) = cores(samples).filter(|cores| unnamed && cores.len() > 1) else { return Vec::new() };
-    let own = |line: &Line| match line.phrases.as_slice() {
-        [one] if one.area.x0 < right && one.area.x1 > left => Some(one.text()),
-        _ => None,
-    };
-    let named: Vec<(usize, f32, String)> = lines
+    fn alone(line: &Line) -> Option<&Phrase> {
+        match line.phrases.as_slice() {
+            [one] => Some(one),
+            _ => None,
+        }
+    }
+    let within_edges = |one: &&Phrase| one.area.x0 < right && one.area.x1 > left;
+    let named: Vec<(usize, f32, &str)> = lines
         .iter()
-        .filter_map(|(at, line)| Some((*at, line.area.mid_y(), own(line)?)))
+        .filter_map(|(at, line)| Some((*at, line.area.mid_y(), alone(line).filter(within_edges)?.text())))
         .filter(|(_, _, text)| text.contains(char::is_alphabetic) && !text.contains(':'))
         .collect();
     let within = |core: &std::ops::Range<usize>, y: f32| {
@@ -161,7 +164,7 @@ pub fn names_between(
         edge(core.start).is_some_and(|top| y > top)
             && edge(core.end - 1).is_some_and(|last| y < last + 0.5 * em)
     };
-    let found: Vec<Vec<&(usize, f32, String)>> = cores
+    let found: Vec<Vec<&(usize, f32, &str)>> = cores
         .iter()
         .map(|core| named.iter().filter(|(_, y, _)| core.len() > 1 && within(core, *y)).collect())
         .collect();
@@ -172,7 +175,7 @@ pub fn names_between(
     let mut taken = Vec::new();
     for (core, (at, _, name)) in cores.iter().zip(found.into_iter().flatten()) {
         if let (Some(sample), Some(blank)) = (samples.get_mut(core.start), blank.get_mut(core.start)) {
-            sample.fields.push((Field::SampleLabel, name.clone()));
+            sample.fields.push((Field::SampleLabel, (*name).to_owned()));
             *blank = false;
             taken.push(*at);
         }

@@ -13,7 +13,7 @@ const SHOWN: usize = 2;
 fn unit(atom: &Atom) -> Option<(&'static str, String)> {
     let said: Label = label(&atom.text, Context { symbols: false, capitals: false });
     let alone = said.unknown.is_empty() && said.analyte.is_none() && said.field.is_none();
-    said.unit.filter(|_| alone && matches!(atom.kind, Kind::Text))
+    said.unit.clone().filter(|_| alone && matches!(atom.kind, Kind::Text))
 }
 
 /// Gives each result without a unit the one that stands right behind its number, where the row holds numbers and units by

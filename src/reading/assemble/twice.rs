@@ -30,6 +30,7 @@ pub(super) fn add_reading(readings: &mut Vec<Reading>, reading: Reading, depth: 
     let area = |r: &Reading| {
         label(&r.printed.unit, Context { symbols: false, capitals: false })
             .unit
+            .as_ref()
             .and_then(|u| conversion(u.0, Unit::MgPerKg))
             .is_some_and(|c| matches!(c.rule, Rule::Area | Rule::AreaMetric))
     };
@@ -70,7 +71,7 @@ pub(super) fn add_reading(readings: &mut Vec<Reading>, reading: Reading, depth: 
 /// them to its last figure takes away.
 fn agree_in_two_units(kept: &Reading, second: &Reading) -> bool {
     let unit =
-        |r: &Reading| label(&r.printed.unit, Context { symbols: false, capitals: false }).unit.map(|u| u.0);
+        |r: &Reading| label(&r.printed.unit, Context { symbols: false, capitals: false }).unit.as_ref().map(|u| u.0);
     let (Some(one), Some(other)) = (unit(kept), unit(second)) else { return false };
     let (Some(a), Some(b)) = (figures(kept), figures(second)) else { return false };
     let (x, y) = (kept.quantity.value, second.quantity.value);

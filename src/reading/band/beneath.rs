@@ -66,7 +66,8 @@ fn is_bare_method(l: &Label) -> bool {
 
 /// A procedure; `Bray P1` names what it measures as well.
 fn is_method(l: &Label, analyte: Analyte) -> bool {
-    let own = Label { analyte: l.analyte.filter(|a| *a != analyte), ..l.clone() };
+    let mut own = l.clone();
+    own.analyte = l.analyte.filter(|a| *a != analyte);
     is_bare_method(&own)
 }
 

@@ -70,7 +70,7 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
     }
     let lone = lone_methods_above(&columns, context);
     let stacks: Vec<Vec<String>> =
-        columns.iter().map(|(_, stack)| stack.iter().map(Phrase::text).collect()).collect();
+        columns.iter().map(|(_, stack)| stack.iter().map(|p| p.text().to_owned()).collect()).collect();
     let stands_alone = |area: &Rect| alone.iter().any(|words| words.area == *area);
     // Words that touch the outer columns and lie over the middle of all that they touch are of all of these.
     let areas: Vec<Rect> = columns.iter().map(|(area, _)| *area).collect();
@@ -96,7 +96,7 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
                     && !own.other)
             {
                 let joined =
-                    over.iter().map(|g| g.text()).chain([text.clone()]).collect::<Vec<_>>().join(" ");
+                    over.iter().map(|g| g.text()).chain([text.as_str()]).collect::<Vec<_>>().join(" ");
                 let with_group = label(&joined, context);
                 // `pH` over `Soil` and `Buffer`: the leaf alone names nothing, under its group a measurement.
                 let completed = own.unit.is_none()
@@ -374,7 +374,7 @@ pub fn shares_from(phrases: &[Phrase], group: &Phrase, next: f32, context: Conte
     for p in under {
         match columns.last_mut() {
             Some((area, text)) if (area.x0 - p.area.x0).abs() < 1.0 => *text = format!("{text} {}", p.text()),
-            _ => columns.push((p.area, p.text())),
+            _ => columns.push((p.area, p.text().to_owned())),
         }
     }
     let mut seen: Vec<Analyte> = Vec::new();
@@ -472,11 +472,12 @@ pub fn spread_groups(
             .filter(|(_, l)| nutrient(l) && group.area.overlap_x(&l.area) > 0.0)
             .map(|(i, _)| i)
             .collect();
-        spread.push((under, group.marks.clone(), group.text()));
+        spread.push((under, group.marks.clone(), group.text().to_owned()));
     }
     for (under, marks, text) in spread {
         let (Some(first), Some(last)) = (under.first().copied(), under.last().copied()) else { continue };
-        let said = Label { methods: label(&text, context).methods, ..Label::default() };
+        let methods = label(&text, context).methods.clone();
+        let said = Label::from(super::super::label::Understood { methods, ..Default::default() });
         let mut run: Vec<usize> = (0..first).rev().take_while(|i| leaves.get(*i).is_some_and(bare)).collect();
         run.extend((last + 1..leaves.len()).take_while(|i| leaves.get(*i).is_some_and(bare)));
         run.extend(under);

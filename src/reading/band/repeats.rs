@@ -46,7 +46,7 @@ fn group(phrase: &Phrase, context: Context) -> Option<Label> {
 /// each group under its own phrase and no other: the repetition tells where one ends and the next begins, wherever over
 /// its group a phrase is set. Nothing where any of that is otherwise, or where two ways would do.
 fn repeated<'a>(below: &'a [Column], line: &[Phrase], context: Context) -> Option<Vec<&'a [Column]>> {
-    let counted = |p: &Phrase| group(p, context).map(|l| (l.unit.map(|u| u.0), l.saturation));
+    let counted = |p: &Phrase| group(p, context).map(|l| (l.unit.as_ref().map(|u| u.0), l.saturation));
     let unlike = |(i, p): (usize, &Phrase)| line.iter().skip(i + 1).all(|o| counted(o) != counted(p));
     let named: Vec<Option<Analyte>> = below.iter().map(|c| measured(c, context)).collect();
     if !line.iter().enumerate().all(unlike) {

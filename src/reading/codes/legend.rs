@@ -22,12 +22,12 @@ pub(super) fn spelled(mut pages: Vec<Layout>) -> Vec<Layout> {
     }
     for line in pages.iter_mut().flat_map(|p| &mut p.lines).filter(|line| is_heading(line, &codes)) {
         for phrase in &mut line.phrases {
-            let text = phrase.text();
+            let text = phrase.text().to_owned();
             let Some((meaning, year)) = meaning(&text, &codes) else { continue };
             let area = phrase.area;
             phrase.tokens.truncate(1);
             if let Some(token) = phrase.tokens.first_mut() {
-                token.text = year.map_or_else(|| meaning.to_owned(), |year| format!("{meaning} {year}"));
+                token.text = year.map_or_else(|| meaning.into(), |year| format!("{meaning} {year}").into());
                 token.area = area;
             }
         }

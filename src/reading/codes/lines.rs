@@ -45,7 +45,7 @@ fn entry(line: &Line) -> Option<(String, String, Option<String>)> {
     let code = code.text();
     let coded = !code.contains(' ') && code.contains(|c: char| c.is_ascii_alphanumeric());
     (asks_code(tag) && coded && unit.len() < 2)
-        .then(|| (code, meaning.text(), unit.first().map(Phrase::text)))
+        .then(|| (code.to_owned(), meaning.text().to_owned(), unit.first().map(|p| p.text().to_owned())))
 }
 
 /// What the lines of a page that open with the word for a code say of each; none that is said to mean two things.
@@ -76,7 +76,7 @@ fn column_of_codes(
     };
     let (at, x) = page.lines.iter().enumerate().find_map(|(i, line)| Some((i, heads(line)?)))?;
     let below = page.lines.get(at + 1..).unwrap_or_default();
-    let under: Vec<String> = below.iter().filter_map(|l| cell(l, x)).map(Phrase::text).collect();
+    let under: Vec<String> = below.iter().filter_map(|l| cell(l, x)).map(|p| p.text().to_owned()).collect();
     (under.len() >= CODES && under.iter().all(|code| meanings.contains_key(code))).then_some((at, x))
 }
 
@@ -87,7 +87,7 @@ fn cell(line: &Line, x: f32) -> Option<&Phrase> {
 fn set(phrase: &mut Phrase, text: &str) {
     phrase.tokens.truncate(1);
     if let Some(token) = phrase.tokens.first_mut() {
-        text.clone_into(&mut token.text);
+        token.text = text.into();
     }
 }
 
@@ -101,7 +101,7 @@ fn spell(page: &mut Layout, heading: usize, x: f32, meanings: &HashMap<String, (
         let Some(phrase) = line.phrases.iter_mut().find(|p| (p.area.x0 - x).abs() < 1.0) else { continue };
         if i == heading {
             set(phrase, "Analyte");
-        } else if let Some((meaning, unit)) = meanings.get(&phrase.text()) {
+        } else if let Some((meaning, unit)) = meanings.get(phrase.text()) {
             // A column of units says it itself.
             let unit =
                 unit.as_deref().filter(|u| !units && u.contains(|c: char| c.is_alphanumeric() || c == '%'));
@@ -126,7 +126,7 @@ fn without_marks(page: &mut Layout) {
     }
     for line in page.lines.iter_mut().filter(|l| marked(l)) {
         if let Some(token) = line.phrases.first_mut().and_then(|p| p.tokens.first_mut()) {
-            token.text = token.text.trim_start_matches('#').to_owned();
+            token.text = token.text.trim_start_matches('#').into();
         }
     }
 }

@@ -99,7 +99,7 @@ pub(super) fn spelled(mut pages: Vec<Layout>) -> Vec<Layout> {
             if let (Some(token), Some(meaning), Some(area)) =
                 (phrase.tokens.last_mut(), codes.get(&code), area)
             {
-                token.text.clone_from(meaning);
+                token.text = meaning.into();
                 token.area = area;
             }
         }

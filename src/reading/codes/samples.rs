@@ -55,10 +55,10 @@ pub(super) fn written_out(mut pages: Vec<Layout>) -> Vec<Layout> {
 }
 
 fn spell(phrase: &mut Phrase, key: &Key) {
-    let Some(name) = key.names.get(&phrase.text()) else { return };
+    let Some(name) = key.names.get(phrase.text()) else { return };
     phrase.tokens.truncate(1);
     if let Some(token) = phrase.tokens.first_mut() {
-        token.text.clone_from(name);
+        token.text = name.into();
     }
 }
 
@@ -76,10 +76,10 @@ fn places(
 
 /// A line of codes, each once, behind words of the heading; what looks like a code and is in no key spoils it.
 fn over_columns(line: &Line, key: &Key) -> bool {
-    let texts: Vec<String> = line.phrases.iter().map(Phrase::text).collect();
-    let known = |t: &&String| key.names.contains_key(*t);
-    let codes: HashSet<&String> = texts.iter().filter(known).collect();
-    let others: Vec<&String> = texts.iter().filter(|t| !known(t)).collect();
+    let texts: Vec<&str> = line.phrases.iter().map(Phrase::text).collect();
+    let known = |t: &&&str| key.names.contains_key(**t);
+    let codes: HashSet<&&str> = texts.iter().filter(known).collect();
+    let others: Vec<&&str> = texts.iter().filter(|t| !known(t)).collect();
     codes.len() >= ENTRIES && codes.len() + others.len() == texts.len() && !others.iter().any(|t| is_code(t))
 }
 
@@ -87,7 +87,7 @@ fn over_columns(line: &Line, key: &Key) -> bool {
 fn row<'a>(line: &Line, key: &'a Key) -> Option<&'a String> {
     let (first, rest) = line.phrases.split_first()?;
     let figure = |p: &&Phrase| p.text().trim_start_matches('<').starts_with(|c: char| c.is_ascii_digit());
-    let (code, _) = key.names.get_key_value(&first.text())?;
+    let (code, _) = key.names.get_key_value(first.text())?;
     (rest.iter().filter(figure).count() > 1).then_some(code)
 }
 
@@ -128,7 +128,7 @@ fn entry(line: &Line) -> Option<(String, String)> {
     let code = code.trim_end_matches(['.', ':', ')', '=']).trim().to_owned();
     let said = label(&name, PLAIN);
     let spoken = name.contains(char::is_alphabetic) && !name.ends_with('.') && may_name(&name);
-    (is_code(&code) && spoken && !said.is_result() && !is_code(&name)).then_some((code, name))
+    (is_code(&code) && spoken && !said.is_result() && !is_code(&name)).then(|| (code, name.to_owned()))
 }
 
 /// The keys of a page: each the lines of one code and one name below a line that asks for names.

@@ -96,7 +96,7 @@ fn key(number: usize, page: &Layout, at: usize, heading: &Line) -> Option<Key> {
         let unit = unit.and_then(cell).map(|u| format!(", {u}")).unwrap_or_default();
         let said = format!("{meaning}{method}{unit}");
         meanings
-            .entry(code)
+            .entry(code.to_owned())
             .and_modify(|kept| *kept = kept.take().filter(|kept| *kept == said))
             .or_insert(Some(said));
         end += 1;
@@ -106,30 +106,30 @@ fn key(number: usize, page: &Layout, at: usize, heading: &Line) -> Option<Key> {
 
 /// True for a line of codes, each once, and of words, some of which measure something.
 fn is_heading(line: &Line, key: &Key) -> bool {
-    let texts: Vec<String> = line.phrases.iter().map(Phrase::text).collect();
-    let mut codes: Vec<&String> = texts.iter().filter(|t| key.meanings.contains_key(*t)).collect();
-    let measured = |code: &&&String| {
-        let said = key.meanings.get(**code).and_then(Option::as_deref).map(|text| label(text, CONTEXT));
+    let texts: Vec<&str> = line.phrases.iter().map(Phrase::text).collect();
+    let mut codes: Vec<&&str> = texts.iter().filter(|t| key.meanings.contains_key(**t)).collect();
+    let measured = |code: &&&&str| {
+        let said = key.meanings.get(***code).and_then(Option::as_deref).map(|text| label(text, CONTEXT));
         said.is_some_and(|said| said.is_result())
     };
     let measures = codes.iter().filter(measured).count();
     let all = codes.len();
     codes.sort_unstable();
     codes.dedup();
-    let figure = |t: &String| t.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '/'));
+    let figure = |t: &str| t.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '/'));
     all >= CODES
         && codes.len() == all
         && measures >= MEASURED
-        && !texts.iter().any(|t| figure(t) && !key.meanings.contains_key(t))
+        && !texts.iter().any(|t| figure(t) && !key.meanings.contains_key(*t))
 }
 
 fn write_out(line: &mut Line, key: &Key) {
     for phrase in &mut line.phrases {
-        let said = key.meanings.get(&phrase.text());
+        let said = key.meanings.get(phrase.text());
         let Some(Some(said)) = said else { continue };
         phrase.tokens.truncate(1);
         if let Some(token) = phrase.tokens.first_mut() {
-            token.text.clone_from(said);
+            token.text = said.into();
         }
     }
 }

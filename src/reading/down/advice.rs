@@ -60,7 +60,7 @@ pub fn is_advice(page: &Layout, table: &[Row]) -> bool {
         below = line.area.y0;
     }
     let per_area = |text: &str| {
-        let unit = label(text, Context { symbols: false, capitals: false }).unit;
+        let unit = label(text, Context { symbols: false, capitals: false }).unit.clone();
         unit.and_then(|u| conversion(u.0, Unit::MgPerKg))
             .is_some_and(|c| matches!(c.rule, Rule::Area | Rule::AreaMetric))
     };

@@ -106,7 +106,7 @@ fn layers(line: &Over, values: &[Rect]) -> Option<Vec<Depth>> {
 
 /// Codes over each column, no two alike.
 fn numbers(line: &Over, values: &[Rect]) -> bool {
-    let mut texts: Vec<String> = line.cells.iter().map(Phrase::text).collect();
+    let mut texts: Vec<String> = line.cells.iter().map(|p| p.text().to_owned()).collect();
     let code = |t: &String| !t.contains(' ') && t.contains(|c: char| c.is_ascii_digit());
     let asks = label(&line.name, Context { symbols: false, capitals: false });
     let said =

@@ -23,7 +23,7 @@ pub fn unread(page: &Layout, table: &[Row], row_lines: &[usize], columns: &[Rect
             row.cells.iter().any(|c| matches!(c.kind, Kind::Text) && c.area.overlap_x(column) > 0.0)
         };
         let y = row.name.area.mid_y();
-        let words: Vec<String> = columns
+        let words: Vec<&str> = columns
             .iter()
             .filter(|column| !own(column))
             .flat_map(|column| {
@@ -38,7 +38,7 @@ pub fn unread(page: &Layout, table: &[Row], row_lines: &[usize], columns: &[Rect
             .collect();
         // One piece may be the end of the method of the row before; those over and under a row are its own.
         if words.len() > 1 {
-            row.label.unknown.extend(words);
+            row.label.unknown.extend(words.into_iter().map(str::to_owned));
         }
     }
     out

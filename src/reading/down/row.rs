@@ -278,7 +278,7 @@ pub fn stacked_rows(atoms: &[Vec<Atom>], free: &[bool], context: Context) -> Vec
 /// `N.A.  4.0  meq/100g` is neutralizable acidity: a blank mark never opens a row that counts charges.
 fn acidity_of(atom: &Atom, line: &[Atom], context: Context) -> bool {
     let charge = |a: &Atom| {
-        label(&a.text, Context { symbols: false, ..context }).unit.is_some_and(|u| {
+        label(&a.text, Context { symbols: false, ..context }).unit.as_ref().is_some_and(|u| {
             conversion(u.0, Analyte::Acidity.unit()).is_some_and(|c| matches!(c.rule, Rule::Plain))
         })
     };
@@ -394,7 +394,7 @@ fn name_and_value(atom: &Atom, decimal: Decimal, context: Context) -> Vec<Atom> 
     if !matches!(atom.kind, Kind::Text) {
         return vec![atom.clone()];
     }
-    let words: Vec<Token> = if atom.tokens.len() == 1 { cell_words(atom) } else { atom.tokens.clone() };
+    let words: Vec<Token> = if atom.tokens.len() == 1 { cell_words(atom) } else { atom.tokens.to_vec() };
     if words.len() < 2 || words.len() > 8 {
         return vec![atom.clone()];
     }
@@ -435,7 +435,7 @@ fn name_and_value(atom: &Atom, decimal: Decimal, context: Context) -> Vec<Atom> 
     }
     let piece = |tokens: &[Token], kind| {
         let area = tokens.iter().map(|t| t.area).reduce(|a, b| a.union(&b))?;
-        Some(Atom { kind, text: text(tokens), tokens: tokens.to_vec(), area, marks: atom.marks.clone() })
+        Some(Atom { kind, text: text(tokens), tokens: tokens.to_vec().into(), area, marks: atom.marks.clone() })
     };
     let (value, unit) = tail.split_at(taken.min(tail.len()));
     let kind = number(&text(value), decimal).map_or(Kind::Text, Kind::Number);
@@ -453,6 +453,6 @@ fn names_cover(words: &[Token], at: usize, context: Context) -> bool {
 fn cell_words(atom: &Atom) -> Vec<Token> {
     atom.tokens
         .iter()
-        .flat_map(|t| t.text.split(' ').map(move |w| Token { text: w.to_owned(), ..t.clone() }))
+        .flat_map(|t| t.text.split(' ').map(move |w| Token { text: w.into(), ..t.clone() }))
         .collect()
 }

@@ -41,7 +41,7 @@ pub fn apart(atoms: &[Atom], decimal: Decimal, context: Context) -> Option<Vec<A
 
 /// The words of a token; a percent sign behind a figure and marks between pairs are words of their own.
 fn words_of(token: &Token) -> Vec<Token> {
-    let part = |text: &str| Token { text: text.to_owned(), ..token.clone() };
+    let part = |text: &str| Token { text: text.into(), ..token.clone() };
     let mut out = Vec::new();
     for word in token.text.split(' ').filter(|w| !w.is_empty()) {
         let bare = word.trim_end_matches([',', ';']);

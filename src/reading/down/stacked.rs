@@ -223,7 +223,7 @@ fn is_row(phrases: &[Phrase], values: &[Rect], left: f32, em: f32) -> bool {
     let [name, cells @ ..] = phrases else { return false };
     let unit = |p: &Phrase| {
         let said = label(&p.text(), Context { symbols: false, capitals: false });
-        said.unit.is_some_and(|u| u.1 == p.text()) && values.iter().all(|v| v.overlap_x(&p.area) <= 0.0)
+        said.unit.as_ref().is_some_and(|u| u.1 == p.text()) && values.iter().all(|v| v.overlap_x(&p.area) <= 0.0)
     };
     let figure = |p: &Phrase| {
         let text = p.text();
@@ -253,7 +253,7 @@ fn segments(phrase: &Phrase, em: f32, space: f32) -> Vec<Token> {
             i.checked_sub(1).and_then(|k| gaps.get(k)).is_some_and(|gap| *gap <= widest.max(0.45 * em));
         match out.last_mut() {
             Some(last) if near => {
-                last.text = format!("{} {}", last.text, token.text);
+                last.text = format!("{} {}", last.text, token.text).into();
                 last.area = last.area.union(&token.area);
                 last.place =
                     super::super::layout::place_of(&[last.clone(), token.clone()]).unwrap_or(last.place);
@@ -459,7 +459,7 @@ fn is_layer(text: &str) -> bool {
 
 /// Words read together, as wide as their column.
 fn cell<'a>(tokens: impl Iterator<Item = &'a Token>, slot: &Rect) -> Option<Atom> {
-    let atom = Atom::new(Kind::Text, tokens.cloned().collect())?;
+    let atom = Atom::new(Kind::Text, tokens.cloned().collect::<Vec<_>>())?;
     let area = Rect::new(slot.x0, atom.area.y0, slot.x1, atom.area.y1);
     Some(Atom { area, ..atom })
 }

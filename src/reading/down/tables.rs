@@ -65,9 +65,9 @@ fn heads_columns(line: &Line, context: Context) -> bool {
             && said.analyte.is_none()
             && (said.role.is_some() || said.decoy || said.unit.is_some())
     };
-    let texts: Vec<String> = line.phrases.iter().map(Phrase::text).collect();
+    let texts: Vec<&str> = line.phrases.iter().map(Phrase::text).collect();
     let [first, rest @ ..] = texts.as_slice() else { return false };
-    let column = |text: &String| !text.contains(|c: char| c.is_ascii_digit()) && says(text);
+    let column = |text: &&str| !text.contains(|c: char| c.is_ascii_digit()) && says(text);
     label(first, plain).role.is_some() && rest.iter().any(column)
 }
 

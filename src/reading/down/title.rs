@@ -62,7 +62,7 @@ pub fn of_head(
     if !names || text.split(' ').count() > MOST_WORDS {
         return Title::default();
     }
-    Title { method: said.method(), unit: said.unit.filter(|u| u.0 != "%"), ..Title::default() }
+    Title { method: said.method(), unit: said.unit.clone().filter(|u| u.0 != "%"), ..Title::default() }
 }
 
 /// The title nearest above each row; a title that says nothing ends the part before it.

@@ -86,7 +86,7 @@ fn rows(page: &Layout) -> Vec<(String, Said)> {
 fn row(line: &Line, columns: &[Column], em: f32) -> Option<(String, Said)> {
     let column = |p: &Phrase| columns.iter().position(|c| (c.x - p.area.x0).abs() < EDGE * em);
     let cells: Vec<(usize, String)> =
-        line.phrases.iter().map(|p| Some((column(p)?, p.text()))).collect::<Option<_>>()?;
+        line.phrases.iter().map(|p| Some((column(p)?, p.text().to_owned()))).collect::<Option<_>>()?;
     if cells.windows(2).any(|w| matches!(w, [a, b] if a.0 == b.0)) {
         return None;
     }

@@ -37,7 +37,7 @@ pub(super) fn sentences(
         }
         bottom = line.area.y1;
         for token in line.phrases.iter().flat_map(|p| p.tokens.iter()) {
-            paragraph.extend(token.text.split(' ').map(|w| Token { text: w.to_owned(), ..token.clone() }));
+            paragraph.extend(token.text.split(' ').map(|w| Token { text: w.into(), ..token.clone() }));
         }
     }
     if !paragraph.is_empty() {

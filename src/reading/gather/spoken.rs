@@ -2,7 +2,7 @@
 
 use super::super::date::DayOrder;
 use super::super::header::day;
-use super::super::layout::{Layout, Phrase};
+use super::super::layout::Layout;
 use super::super::number::{Decimal, decide_decimal};
 use super::super::vocabulary::symbol_in_capitals;
 
@@ -12,7 +12,7 @@ const MOST_WORDS_OF_A_CELL: usize = 4;
 /// How the document writes decimals.
 pub(super) fn decimal(pages: &[Layout]) -> Decimal {
     let texts: Vec<String> =
-        pages.iter().flat_map(|p| &p.lines).flat_map(|l| &l.phrases).map(Phrase::text).collect();
+        pages.iter().flat_map(|p| &p.lines).flat_map(|l| &l.phrases).map(|p| p.text().to_owned()).collect();
     let (alone, talk): (Vec<&str>, Vec<&str>) =
         texts.iter().map(String::as_str).partition(|t| t.split(' ').count() <= MOST_WORDS_OF_A_CELL);
     decide_decimal(alone.iter().flat_map(|t| t.split(' ')), talk.iter().flat_map(|t| t.split(' ')))

@@ -14,7 +14,7 @@ pub fn spelled(phrase: &Phrase) -> Phrase {
     if token.text.matches(": ").count() < 2 && !behind {
         return phrase.clone();
     }
-    let tokens = token.text.split(' ').map(|w| Token { text: w.to_owned(), ..token.clone() }).collect();
+    let tokens = token.text.split(' ').map(|w| Token { text: w.into(), ..token.clone() }).collect();
     Phrase { tokens, ..phrase.clone() }
 }
 
@@ -33,7 +33,7 @@ pub fn cards(page: &Layout, context: Context) -> Vec<FieldValue> {
         let named = is_name(&name, context);
         (of_sample && colon && pairs.matches(": ").count() > 1 && named).then_some(FieldValue {
             field: Field::SampleLabel,
-            text: name,
+            text: name.to_owned(),
             page: page.number,
             area: title.area,
             firm: true,

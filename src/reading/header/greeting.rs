@@ -46,7 +46,7 @@ pub fn greeted(page: &Layout, lab: Option<&str>) -> Option<FieldValue> {
     let whole = untitled > 1 && untitled <= 4 && !words.iter().any(nobody);
     let own = lab.is_some_and(|lab| lab.to_lowercase().contains(&name.to_lowercase()));
     // What follows the name on its line, and the lines of the letter below.
-    let rest = text.get(text.find(name)? + name.len()..)?.to_owned();
+    let rest = text.get(text.find(name)? + name.len()..)?;
     let below = page.lines.iter().skip(at + 1).take(LETTER).flat_map(|l| &l.phrases).map(Phrase::text);
     let letter = std::iter::once(rest).chain(below).collect::<Vec<_>>().join(" ");
     // `the report for Hob Mill Golf Club`, `soil from Quern Farms` is another's.

@@ -141,7 +141,7 @@ pub fn letter_head(page: &Layout) -> Vec<FieldValue> {
         let words = text.split(' ').count();
         let make = |field| FieldValue {
             field,
-            text: text.clone(),
+            text: text.to_owned(),
             page: page.number,
             area: phrase.area,
             firm: false,
@@ -188,7 +188,7 @@ pub fn letter_head(page: &Layout) -> Vec<FieldValue> {
         {
             out.push(make(Field::Client));
             if let Some(other) = beside.filter(|p| p.text().split(' ').count() <= 4 && !named) {
-                out.push(FieldValue { text: other.text(), area: other.area, ..make(Field::ReportedOn) });
+                out.push(FieldValue { text: other.text().to_owned(), area: other.area, ..make(Field::ReportedOn) });
             }
         }
     }

@@ -61,7 +61,7 @@ pub fn letterhead(page: &Layout) -> Option<String> {
             // `Quill Labs  soil plant water`: what goes on in smaller type is no part of the name.
             let first = phrase.tokens.first().map_or(0.0, |t| t.size);
             let large = phrase.tokens.iter().take_while(|t| t.size > 0.8 * first).count();
-            let text = phrase.part(0, large).map_or(text, |p| p.text());
+            let text = phrase.part(0, large).map_or_else(|| text.to_owned(), |p| p.text().to_owned());
             let size = phrase.tokens.iter().map(|t| t.size).fold(0.0, f32::max);
             #[allow(clippy::cast_precision_loss)]
             let score = size + if named > 0 { 6.0 } else { 0.0 } - i as f32 * 1.5;

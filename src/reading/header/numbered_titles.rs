@@ -80,7 +80,7 @@ fn bracketed(line: &Line, context: Context) -> Option<Said> {
     let number = found.get(1)?.as_str();
     let parts = parts_told(found.get(2)?.as_str());
     let (name, behind) = parts.split_first()?;
-    let mut out = vec![(Field::SampleLabel, name.clone()), (Field::LabSample, number.to_owned())];
+    let mut out = vec![(Field::SampleLabel, name.to_owned()), (Field::LabSample, number.to_owned())];
     for part in behind {
         out.push(told(part)?);
     }
@@ -163,7 +163,7 @@ fn under_a_name(name: &Line, numbers: &Line, context: Context) -> Option<Said> {
     let (name, text) = (name.text(), numbers.text());
     let (Field::LabSample, rest, _) = leading_field(&text, context)? else { return None };
     let (number, rest) = rest.split_once(' ').unwrap_or((rest.as_str(), ""));
-    let mut out = vec![(Field::SampleLabel, name.clone()), (Field::LabSample, number.to_owned())];
+    let mut out = vec![(Field::SampleLabel, name.to_owned()), (Field::LabSample, number.to_owned())];
     out.extend(all_told(rest)?);
     let numbered = number.len() >= NUMBER && plausible(Field::LabSample, number, true);
     (numbered && names(&name, context)).then_some(out)

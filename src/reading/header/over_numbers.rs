@@ -50,7 +50,7 @@ pub fn titles_over_numbers(
             (!is_of_the_report(&name.text(), letterhead, fields)).then_some(Title { number, name, over })
         })
         .collect();
-    let text = |t: &Title| t.name.text();
+    let text = |t: &Title| t.name.text().to_owned();
     // The same words over each of several numbers are of the whole report.
     if found.len() > 1 && found.iter().all(|t| found.first().is_some_and(|first| text(first) == text(t))) {
         return Vec::new();

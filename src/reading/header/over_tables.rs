@@ -95,7 +95,7 @@ fn named(line: &Line, context: Context) -> Option<Vec<Title<'_>>> {
         match (pair, titles.last_mut()) {
             (Some((field, rest, _)), Some(title)) => title.pairs.push((field, rest)),
             (None, _) if names(&text, context) => {
-                titles.push(Title { name: phrase, text, pairs: Vec::new() });
+                titles.push(Title { name: phrase, text: text.to_owned(), pairs: Vec::new() });
             }
             _ => return None,
         }

@@ -244,10 +244,13 @@ pub(super) fn phrase_field(
     // `0-8 in` is a depth by itself and names none beside or below it.
     if is_depth(&text) {
         let value =
-            FieldValue { field: Field::DepthTop, text, page: page.number, area: phrase.area, firm: false };
+            FieldValue { field: Field::DepthTop, text: text.to_owned(), page: page.number, area: phrase.area, firm: false };
         return (Some(value), false);
     }
-    let make = |text: String, firm| FieldValue { field, text, page: page.number, area: phrase.area, firm };
+    let make = |text: &str, firm| {
+        let text = text.to_owned();
+        FieldValue { field, text, page: page.number, area: phrase.area, firm }
+    };
     // `Laboratorio Quillmar`, `Laboratory Services Quill`: without a colon the word belongs to the name.
     if field == Field::Lab && !colon && !rest.is_empty() {
         return (plausible(field, &rest, false).then(|| make(text, false)), false);
@@ -263,8 +266,8 @@ pub(super) fn phrase_field(
         // `Area sampled: 2,400 sq ft` says how large it is, and leaves the name to others.
         let unread = firm && field == Field::SampleLabel && !is_heading(&rest) && !is_size(&rest);
         return match (named, unread) {
-            (true, _) => (Some(make(rest, firm)), false),
-            (false, true) => (Some(make(String::new(), true)), false),
+            (true, _) => (Some(make(&rest, firm)), false),
+            (false, true) => (Some(make("", true)), false),
             _ => (None, false),
         };
     }
@@ -297,11 +300,11 @@ pub(super) fn phrase_field(
     };
     let value = under.map(Phrase::text).filter(|v| plausible(field, v, true) && !asks(v));
     // `Plot` over `1` may name the sample `Plot 1`, or `1`: better none than half a name.
-    let half = |v: &String| {
+    let half = |v: &str| {
         let ground = List::Ground.has(&text.to_lowercase());
         !page.cells && field == Field::SampleLabel && ground && is_figure(v)
     };
-    (value.map(|v| make(if half(&v) { String::new() } else { v }, true)), false)
+    (value.map(|v| make(if half(v) { "" } else { v }, true)), false)
 }
 
 #[cfg(test)]

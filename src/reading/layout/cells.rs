@@ -29,7 +29,7 @@ pub(super) fn cells_layout(number: u32, cells: &[Cell]) -> Layout {
             y + cell.rows.max(1) as f32 * 20.0 - 8.0,
         );
         let token = Token {
-            text,
+            text: text.into(),
             area,
             place: Place::Cell { sheet: number, row: cell.row, column: cell.column },
             size: 10.0,

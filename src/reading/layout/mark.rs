@@ -13,8 +13,8 @@ pub(super) fn mark_apart(word: &Word, token: Token) -> Vec<Token> {
     let area = token.area;
     let edge = area.x1 - (0.4 * token.size).min(0.5 * area.width());
     let small = Rect::new(edge, area.y0, area.x1, area.y0 + 0.5 * area.height());
-    let mark = Token { text: mark.clone(), area: small, size: 0.5 * token.size, ..token.clone() };
-    vec![Token { text: fold(&own), area: Rect::new(area.x0, area.y0, edge, area.y1), ..token }, mark]
+    let mark = Token { text: mark.as_str().into(), area: small, size: 0.5 * token.size, ..token.clone() };
+    vec![Token { text: fold(&own).into(), area: Rect::new(area.x0, area.y0, edge, area.y1), ..token }, mark]
 }
 
 /// How much smaller than its neighbours a raised mark is set.
@@ -73,6 +73,6 @@ pub(super) fn without_marks(tokens: Vec<Token>, line_of_notes: bool) -> Option<P
         Token { area: Rect::new(word.area.x0, word.area.y0, x1, word.area.y1), ..word.clone() }
     };
     let mut phrase = Phrase::new(words.iter().map(fills).collect())?;
-    phrase.marks = marks.into_iter().map(|(_, t)| t.text).collect();
+    phrase.marks = marks.into_iter().map(|(_, t)| t.text.into()).collect();
     Some(phrase)
 }

@@ -7,17 +7,20 @@ mod cells;
 mod mark;
 mod print;
 mod subscript;
+mod tokens;
 
 use crate::document::{Content, Page};
 use crate::place::{Place, Rect};
 use cells::cells_layout;
+use compact_str::CompactString;
 use print::words_layout;
+pub use tokens::Tokens;
 
 /// A word, or the whole text of a cell.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Token {
     /// As printed, folded.
-    pub text: String,
+    pub text: CompactString,
     /// Its box.
     pub area: Rect,
     /// Where it stands on the original.
@@ -32,7 +35,7 @@ pub struct Token {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Phrase {
     /// Never empty.
-    pub tokens: Vec<Token>,
+    pub tokens: Tokens,
     /// The box around all.
     pub area: Rect,
     /// Small raised marks set beside its words: footnote numbers and signs, no part of a name or a value.
@@ -68,12 +71,12 @@ pub struct Layout {
 impl Phrase {
     fn new(tokens: Vec<Token>) -> Option<Self> {
         let area = tokens.iter().map(|t| t.area).reduce(|a, b| a.union(&b))?;
-        Some(Self { tokens, area, marks: Vec::new() })
+        Some(Self { tokens: tokens.into(), area, marks: Vec::new() })
     }
 
     /// Its words with single spaces.
-    pub fn text(&self) -> String {
-        joined(&self.tokens)
+    pub fn text(&self) -> &str {
+        self.tokens.text()
     }
 
     /// Where it stands: the place of its words together.

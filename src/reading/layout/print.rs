@@ -15,7 +15,7 @@ const PHRASE_GAP_EM: f32 = 0.95;
 
 pub(super) fn words_layout(number: u32, words: &[Word]) -> Layout {
     let token = |w: &Word| Token {
-        text: fold(&w.text),
+        text: fold(&w.text).into(),
         area: w.area,
         place: Place::Page { page: number, area: w.area },
         size: w.size,
@@ -187,7 +187,7 @@ fn turned(number: u32, words: &[Word]) -> Vec<Phrase> {
     });
     for word in sorted {
         let token = Token {
-            text: fold(&word.text),
+            text: fold(&word.text).into(),
             area: word.area,
             place: Place::Page { page: number, area: word.area },
             size: word.size,

@@ -146,7 +146,7 @@ pub fn strange_words(text: &str, context: Context) -> Vec<String> {
             || List::Procedure.has(word)
             || word.split(['-', '/']).all(|w| List::Procedure.has(w))
     };
-    said.unknown.into_iter().filter(|word| !plain(word)).collect()
+    said.unknown.iter().cloned().filter(|word| !plain(word)).collect()
 }
 
 #[cfg(test)]

@@ -96,10 +96,10 @@ fn words(line: &Line) -> Vec<Token> {
     let mut out: Vec<Token> = Vec::new();
     for phrase in &line.phrases {
         if let Some(last) = out.last() {
-            out.push(Token { text: COLUMN.to_owned(), ..last.clone() });
+            out.push(Token { text: COLUMN.into(), ..last.clone() });
         }
         for token in &phrase.tokens {
-            out.extend(token.text.split(' ').map(|w| Token { text: w.to_owned(), ..token.clone() }));
+            out.extend(token.text.split(' ').map(|w| Token { text: w.into(), ..token.clone() }));
         }
     }
     out

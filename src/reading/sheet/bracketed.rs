@@ -77,7 +77,7 @@ fn write(page: &mut Layout, at: usize, x: f32, name: String, number: String) {
     };
     phrase.tokens.truncate(1);
     let Some(token) = phrase.tokens.first_mut() else { return };
-    token.text = name;
+    token.text = name.into();
     token.area.x1 = x + COLUMN - 4.0;
     phrase.area = token.area;
     let token = token.clone();

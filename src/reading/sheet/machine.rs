@@ -60,14 +60,14 @@ static MISSING: LazyLock<Option<Regex>> = LazyLock::new(|| {
 pub(super) fn plain(mut pages: Vec<Layout>) -> Vec<Layout> {
     for page in pages.iter_mut().filter(|p| p.cells) {
         remarks(page);
-        let text: Vec<String> = page.lines.iter().flat_map(|l| &l.phrases).map(Phrase::text).collect();
-        let sign = |text: &String| Some(MISSING.as_ref()?.captures(text)?.get(1)?.as_str().to_owned());
+        let text: Vec<&str> = page.lines.iter().flat_map(|l| &l.phrases).map(Phrase::text).collect();
+        let sign = |text: &&str| Some(MISSING.as_ref()?.captures(text)?.get(1)?.as_str().to_owned());
         let signs: Vec<String> = text.iter().filter_map(sign).collect();
         if signs.is_empty() {
             continue;
         }
         for line in &mut page.lines {
-            line.phrases.retain(|p| !signs.contains(&p.text()));
+            line.phrases.retain(|p| !signs.iter().any(|sign| sign == p.text()));
         }
         page.lines.retain(|l| !l.phrases.is_empty());
     }
@@ -85,7 +85,7 @@ fn remarks(page: &mut Layout) {
         let Some(mut phrase) = line.phrases.first().cloned() else { return };
         phrase.tokens.truncate(1);
         if let Some(token) = phrase.tokens.first_mut() {
-            remark.clone_into(&mut token.text);
+            token.text = remark.into();
         }
         line.phrases = vec![phrase];
     }

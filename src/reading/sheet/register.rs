@@ -80,7 +80,7 @@ fn register(number: usize, page: &Layout, at: usize) -> Option<Register> {
         let Some(own) = cell(line, code.area.x0).filter(|t| is_code(&t.text)) else { break };
         let cells = told.iter().map(|p| cell(line, p.area.x0).cloned()).collect();
         // A code that stands twice tells of none.
-        if rows.insert(own.text.clone(), cells).is_some() {
+        if rows.insert(own.text.to_string(), cells).is_some() {
             return None;
         }
     }
@@ -104,7 +104,7 @@ fn name(page: &mut Layout, list: &Register) {
     let found: Vec<(usize, f32)> =
         page.lines.iter().enumerate().filter_map(|(at, line)| Some((at, heads(line)?))).collect();
     let [(heading, x)] = found.as_slice() else { return };
-    let codes: Vec<(usize, String)> = page
+    let codes: Vec<(usize, compact_str::CompactString)> = page
         .lines
         .iter()
         .enumerate()
@@ -112,7 +112,7 @@ fn name(page: &mut Layout, list: &Register) {
         .filter_map(|(at, line)| Some((at, cell(line, *x)?.text.clone())))
         .filter(|(_, text)| is_code(text))
         .collect();
-    if codes.is_empty() || !codes.iter().all(|(_, code)| list.rows.contains_key(code)) {
+    if codes.is_empty() || !codes.iter().all(|(_, code)| list.rows.contains_key(code.as_str())) {
         return;
     }
     shift(page, 0.0, list.headings.len());
@@ -124,17 +124,17 @@ fn name(page: &mut Layout, list: &Register) {
         if let Some(phrase) = phrase.filter(|p| field(p) != Some(Field::LabSample))
             && let Some(token) = phrase.tokens.first_mut()
         {
-            "Lab no.".clone_into(&mut token.text);
+            token.text = "Lab no.".into();
         }
         for (i, token) in list.headings.iter().enumerate() {
-            set(line, place(i), token, token.text.clone());
+            set(line, place(i), token, token.text.to_string());
         }
     }
     for (at, code) in codes {
-        let (Some(line), Some(cells)) = (page.lines.get_mut(at), list.rows.get(&code)) else { continue };
+        let (Some(line), Some(cells)) = (page.lines.get_mut(at), list.rows.get(code.as_str())) else { continue };
         for (i, token) in cells.iter().enumerate() {
             if let Some(token) = token {
-                set(line, place(i), token, token.text.clone());
+                set(line, place(i), token, token.text.to_string());
             }
         }
     }

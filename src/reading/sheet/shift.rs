@@ -33,8 +33,8 @@ pub(super) fn shift(page: &mut Layout, from: f32, columns: usize) {
 /// Sets a cell into a line, its left edge at `x`.
 pub(super) fn set(line: &mut Line, x: f32, token: &Token, text: String) {
     let area = Rect::new(x, line.area.y0, x + COLUMN - 4.0, line.area.y0 + 12.0);
-    let token = Token { text, area, ..token.clone() };
-    line.phrases.push(Phrase { tokens: vec![token], area, marks: Vec::new() });
+    let token = Token { text: text.into(), area, ..token.clone() };
+    line.phrases.push(Phrase { tokens: vec![token].into(), area, marks: Vec::new() });
     line.phrases.sort_by(|a, b| a.area.x0.total_cmp(&b.area.x0));
     line.area = line.area.union(&area);
 }

@@ -7,7 +7,7 @@ pub(super) fn told(mut pages: Vec<Layout>) -> Vec<Layout> {
     for phrase in pages.iter_mut().flat_map(|p| &mut p.lines).flat_map(|l: &mut Line| &mut l.phrases) {
         let cells: Vec<String> = phrase.tokens.iter().map(|t| ratios(&t.text)).collect();
         for (token, text) in phrase.tokens.iter_mut().zip(cells) {
-            token.text = text;
+            token.text = text.into();
         }
         words(phrase);
     }
@@ -56,6 +56,6 @@ fn words(phrase: &mut Phrase) {
     if let (Some(first), Some(last)) = (told.first(), told.last()) {
         let tail = last.text.chars().last().filter(|c| !c.is_alphanumeric());
         let text = format!("{said}{}", tail.map(String::from).unwrap_or_default());
-        phrase.tokens.insert(at, Token { text, area: first.area.union(&last.area), ..first.clone() });
+        phrase.tokens.insert(at, Token { text: text.into(), area: first.area.union(&last.area), ..first.clone() });
     }
 }
