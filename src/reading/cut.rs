@@ -2,12 +2,13 @@
 
 use super::fold::pieces;
 use super::layout::Token;
+use compact_str::CompactString;
 
 /// The pieces of a run of words.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Cut {
     /// As [`pieces`] cuts them, in order.
-    pub pieces: Vec<String>,
+    pub pieces: Vec<CompactString>,
     owners: Vec<usize>,
 }
 

@@ -1,5 +1,6 @@
 //! Printed letters made comparable: one form of every dash, digit and space, and words cut the same way everywhere.
 
+use compact_str::CompactString;
 use std::borrow::Cow;
 use unicode_normalization::UnicodeNormalization;
 
@@ -63,10 +64,10 @@ pub fn is_figure(text: &str) -> bool {
 
 /// Folds and cuts into comparable pieces: at spaces, and around brackets, percent signs, commas, colons,
 /// semicolons and equal signs unless these stand inside a number or a ratio (`1,234`, `1:1`, `Ca:Mg`).
-pub fn pieces(text: &str) -> Vec<String> {
+pub fn pieces(text: &str) -> Vec<CompactString> {
     let folded = folded(text);
-    let mut out: Vec<String> = Vec::new();
-    let mut current = String::new();
+    let mut out: Vec<CompactString> = Vec::new();
+    let mut current = CompactString::default();
     let mut before: Option<char> = None;
     let mut letters = folded.chars().peekable();
     while let Some(c) = letters.next() {
@@ -83,11 +84,11 @@ pub fn pieces(text: &str) -> Vec<String> {
             }
             '(' | ')' | '[' | ']' | '{' | '}' | '%' | ',' | ':' | ';' | '=' | '|' | '"' => {
                 flush(&mut current, &mut out);
-                out.push(c.to_string());
+                out.push(one(c));
             }
             '*' | '†' | '‡' if after.is_none_or(|a| a == ' ') => {
                 flush(&mut current, &mut out);
-                out.push(c.to_string());
+                out.push(one(c));
             }
             _ => current.push(c),
         }
@@ -97,15 +98,21 @@ pub fn pieces(text: &str) -> Vec<String> {
     out
 }
 
+fn one(letter: char) -> CompactString {
+    let mut out = CompactString::default();
+    out.push(letter);
+    out
+}
+
 /// Ends a piece.
-fn flush(current: &mut String, out: &mut Vec<String>) {
+fn flush(current: &mut CompactString, out: &mut Vec<CompactString>) {
     if current.is_empty() {
         return;
     }
     let piece = std::mem::take(current);
     // `1:2,5` is the ratio `1:2.5` of countries that write a decimal comma.
     if piece.contains(':') && piece.starts_with(|c: char| c.is_ascii_digit()) {
-        out.push(piece.replace(',', "."));
+        out.push(piece.replace(',', ".").into());
     } else if may_run_together(&piece) {
         out.extend(run_together(&piece));
     } else {
@@ -122,17 +129,17 @@ fn may_run_together(piece: &str) -> bool {
 
 /// `SampleName`, `BufferpH`, `1to1`: headings of exports run words together; a capital after a small letter begins the
 /// next, where both are words and no symbols (`CaCl2`).
-fn run_together(piece: &str) -> Vec<String> {
+fn run_together(piece: &str) -> Vec<CompactString> {
     if let Some((left, right)) = piece.split_once("to")
         && !left.is_empty()
         && left.chars().all(|c| c.is_ascii_digit())
         && right.parse::<f32>().is_ok()
     {
-        return vec![format!("{left}:{right}")];
+        return vec![format!("{left}:{right}").into()];
     }
     let chars: Vec<char> = piece.chars().collect();
     if !chars.iter().all(|c| c.is_alphabetic()) {
-        return vec![piece.to_owned()];
+        return vec![piece.into()];
     }
     let mut starts = vec![0];
     for i in 1..chars.len() {
@@ -146,7 +153,7 @@ fn run_together(piece: &str) -> Vec<String> {
     }
     // The `No` of `LabNo` is short; a first word of two letters is a symbol's.
     if starts.len() < 2 || starts.get(1).is_some_and(|s| *s < 3) {
-        return vec![piece.to_owned()];
+        return vec![piece.into()];
     }
     let ends = starts.iter().skip(1).copied().chain([chars.len()]);
     starts.iter().zip(ends).filter_map(|(from, to)| Some(chars.get(*from..to)?.iter().collect())).collect()

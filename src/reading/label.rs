@@ -5,6 +5,7 @@ use super::kept::{Kept, kept};
 use super::vocabulary::{Context, Field, Form, Hit, Meaning, Role, hits, hits_where};
 use super::words::List;
 use crate::soil::{Analyte, Method};
+use compact_str::{CompactString, format_compact};
 use std::cell::RefCell;
 use std::ops::{Deref, DerefMut};
 use std::rc::Rc;
@@ -190,10 +191,11 @@ fn of_figure(text: &str) -> Label {
 }
 
 /// `Low field`, `High lawn 2`: a piece of ground, however much its first word rates results elsewhere.
-pub fn is_ground(words: &[String]) -> bool {
-    let lower: Vec<String> = words.iter().map(|w| w.to_lowercase()).collect();
+pub fn is_ground(words: &[CompactString]) -> bool {
+    let lower: Vec<CompactString> = words.iter().map(|w| w.to_lowercase()).collect();
     let degrees = lower.iter().take_while(|w| List::Degree.has(w)).count();
-    let counts = |w: &String| w.len() <= 2 && w.chars().all(|c| c.is_ascii_digit() || c.is_ascii_uppercase());
+    let counts =
+        |w: &CompactString| w.len() <= 2 && w.chars().all(|c| c.is_ascii_digit() || c.is_ascii_uppercase());
     degrees > 0
         && lower.get(degrees).is_some_and(|w| List::Ground.has(w))
         && words.len() <= degrees + 2
@@ -203,7 +205,8 @@ pub fn is_ground(words: &[String]) -> bool {
 fn understand(text: &str, context: Context) -> Label {
     let words = shares(parted_at_dashes(pieces(text), context));
     if is_ground(&words) {
-        return Understood { unknown: words, ..Understood::default() }.into();
+        let unknown = words.into_iter().map(String::from).collect();
+        return Understood { unknown, ..Understood::default() }.into();
     }
     let mut out = Label::default();
     let mut explained = vec![false; words.len()];
@@ -232,7 +235,9 @@ fn understand(text: &str, context: Context) -> Label {
                 out.methods.push(Some(Method::Summation));
             }
             // `ammonium acetate, pH 7` is how the extract is buffered, and no measurement.
-            Meaning::Analyte(Analyte::Ph, None, _) if buffered(&out.methods, words.get(hit.end)) => {
+            Meaning::Analyte(Analyte::Ph, None, _)
+                if buffered(&out.methods, words.get(hit.end).map(CompactString::as_str)) =>
+            {
                 explained.get_mut(hit.end).into_iter().for_each(|mark| *mark = true);
             }
             // `Ca % of CEC` is a share of the capacity, and no second measurement.
@@ -316,7 +321,7 @@ fn understand(text: &str, context: Context) -> Label {
         }
         match year_of(&bare) {
             Some(year) => out.year = Some(year),
-            None => out.unknown.push(word.clone()),
+            None => out.unknown.push(word.to_string()),
         }
     }
     // `Sulfur (phosphate extr.)` is sulfur all the same, by a procedure that is not known.
@@ -352,9 +357,9 @@ fn shared(analyte: Analyte, in_percent: bool) -> bool {
 }
 
 /// True where words end in one that makes what follows the whole of a share: `% of`, `% of the`.
-fn behind_of(words: &[String]) -> bool {
-    let of = |w: &String| List::Of.has(&w.to_lowercase());
-    let article = |w: &&String| List::Article.has(&w.to_lowercase());
+fn behind_of(words: &[CompactString]) -> bool {
+    let of = |w: &CompactString| List::Of.has(&w.to_lowercase());
+    let article = |w: &&CompactString| List::Article.has(&w.to_lowercase());
     words.iter().rev().find(|w| !article(w)).is_some_and(of)
 }
 
@@ -363,11 +368,11 @@ const LETTERS: usize = 2;
 
 /// `DTPA-Zn`, `Nitrate-nitrogen`, `LAB-ID`: two words that a dash joins, where the vocabulary knows these and not the
 /// whole. A field's name is known by both of them together: `Field-2` is the name of a field, and none for one.
-fn parted_at_dashes(words: Vec<String>, context: Context) -> Vec<String> {
+fn parted_at_dashes(words: Vec<CompactString>, context: Context) -> Vec<CompactString> {
     if !words.iter().any(|w| w.contains('-')) {
         return words;
     }
-    let known = |words: &[String]| {
+    let known = |words: &[CompactString]| {
         let found = hits(words, context);
         let said = |m: &Meaning| matches!(m, Meaning::Analyte(..) | Meaning::Method(_));
         let asks = |h: &Hit| matches!(h.meaning, Meaning::Field(_)) && h.end - h.start == words.len();
@@ -378,7 +383,8 @@ fn parted_at_dashes(words: Vec<String>, context: Context) -> Vec<String> {
     words
         .into_iter()
         .flat_map(|word| {
-            let halves = word.split_once('-').map(|(a, b)| vec![a.to_owned(), b.to_owned()]);
+            let halves: Option<Vec<CompactString>> =
+                word.split_once('-').map(|(a, b)| vec![a.into(), b.into()]);
             let apart = halves.filter(|halves| halves.iter().all(|h| !h.is_empty()));
             match apart {
                 Some(halves) if hits(std::slice::from_ref(&word), context).is_empty() && known(&halves) => {
@@ -391,14 +397,14 @@ fn parted_at_dashes(words: Vec<String>, context: Context) -> Vec<String> {
 }
 
 /// `Ca / CEC` as one word, as it is also printed: the share of the exchange capacity that a cation takes.
-fn shares(words: Vec<String>) -> Vec<String> {
+fn shares(words: Vec<CompactString>) -> Vec<CompactString> {
     const CATIONS: &[&str] = &["Ca", "Mg", "K", "Na", "H", "CaO", "MgO", "K2O", "Na2O"];
     const CAPACITIES: &[&str] = &["CEC", "CIC", "CTC", "CSC", "KAK"];
     let Some(at) = words.iter().position(|w| w == "/") else { return words };
     let capacity = words.get(at + 1).is_some_and(|w| CAPACITIES.contains(&w.as_str()));
     match words.split_at(at) {
         ([before @ .., cation], [_, named, after @ ..]) if capacity && CATIONS.contains(&cation.as_str()) => {
-            let share = format!("{cation}/{named}");
+            let share = format_compact!("{cation}/{named}");
             before.iter().cloned().chain([share]).chain(after.iter().cloned()).collect()
         }
         _ => words,
@@ -415,7 +421,7 @@ fn bracket(text: &str) -> Option<(String, String)> {
 
 /// True for the pH of an extract of nutrients, behind its name: neutral ammonium acetate, bicarbonate at 8.5. At another pH
 /// it is another extract.
-pub fn buffered(methods: &[Option<Method>], figure: Option<&String>) -> bool {
+pub fn buffered(methods: &[Option<Method>], figure: Option<&str>) -> bool {
     let Some(Some(method)) = methods.last() else { return false };
     let figure = figure.map(|f| f.replace(',', ".")).unwrap_or_default();
     match method {
@@ -427,13 +433,13 @@ pub fn buffered(methods: &[Option<Method>], figure: Option<&String>) -> bool {
 }
 
 /// True for `calc.` beside what is summed from other results.
-fn abbreviates(words: &[String], start: usize, end: usize, named: Option<Analyte>) -> bool {
+fn abbreviates(words: &[CompactString], start: usize, end: usize, named: Option<Analyte>) -> bool {
     let word = words.get(start).map(|w| w.trim_end_matches('.').to_lowercase());
     end == start + 1 && word.as_deref() == Some("calc") && named == Some(Analyte::Cec)
 }
 
 /// True where these words also name the summation of what else was measured.
-fn summed(words: &[String], start: usize, end: usize) -> bool {
+fn summed(words: &[CompactString], start: usize, end: usize) -> bool {
     let words = words.get(start..end).unwrap_or_default();
     let context = Context { symbols: false, capitals: false };
     hits_where(words, context, &|m| *m == Meaning::Method(Some(Method::Summation)))
@@ -441,7 +447,7 @@ fn summed(words: &[String], start: usize, end: usize) -> bool {
         .any(|h| h.start == 0 && h.end == words.len())
 }
 
-fn one_letter(words: &[String], start: usize, end: usize) -> bool {
+fn one_letter(words: &[CompactString], start: usize, end: usize) -> bool {
     end == start + 1 && words.get(start).is_some_and(|w| w.chars().count() == 1)
 }
 

@@ -8,6 +8,7 @@ use super::notes::method_in;
 use super::number::{Decimal, number};
 use super::vocabulary::{Context, Meaning, hits_where};
 use super::words::List;
+use compact_str::CompactString;
 
 /// A reading in a sentence.
 #[derive(Debug)]
@@ -40,7 +41,7 @@ fn sentences(tokens: &[Token]) -> Vec<&[Token]> {
 
 /// The part of a sentence around a word: advice in a comment behind it (`..., which suits most plants`) does not
 /// touch a plain statement about this sample.
-fn clause(lower: &[String], at: usize) -> std::ops::Range<usize> {
+fn clause(lower: &[CompactString], at: usize) -> std::ops::Range<usize> {
     let opens = |i: &usize| {
         lower.get(*i).is_some_and(|w| w == ";")
             || lower.get(*i).is_some_and(|w| w == ",")
@@ -51,7 +52,7 @@ fn clause(lower: &[String], at: usize) -> std::ops::Range<usize> {
     start..end
 }
 
-fn advises(lower: &[String]) -> bool {
+fn advises(lower: &[CompactString]) -> bool {
     // `needs no lime` asks for nothing.
     let none = |at: usize| lower.get(at + 1).is_some_and(|w| matches!(w.as_str(), "no" | "nothing" | "none"));
     lower.iter().enumerate().any(|(at, w)| List::Advice.has(w.trim_end_matches('.')) && !none(at))
@@ -59,7 +60,7 @@ fn advises(lower: &[String]) -> bool {
 
 /// `by the Mehlich 3 test`, `in a 1:1 slurry`: how something was measured, between its name and the verb. The end of
 /// such words, where a verb follows them.
-fn manner(lower: &[String], at: usize, limit: usize) -> Option<usize> {
+fn manner(lower: &[CompactString], at: usize, limit: usize) -> Option<usize> {
     let opens = lower.get(at).is_some_and(|w| List::Manner.has(w));
     opens
         .then(|| (at + 1..limit.min(at + 9)).find(|i| lower.get(*i).is_some_and(|w| List::Verb.has(w))))
@@ -69,7 +70,7 @@ fn manner(lower: &[String], at: usize, limit: usize) -> Option<usize> {
 fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Said> {
     let cut = cut(tokens);
     let words = &cut.pieces;
-    let lower: Vec<String> = words.iter().map(|w| w.to_lowercase()).collect();
+    let lower: Vec<CompactString> = words.iter().map(|w| w.to_lowercase()).collect();
     let advice = advises(&lower);
     let plain = Context { symbols: false, ..context };
     let hits = hits_where(words, plain, &|m| matches!(m, Meaning::Analyte(..)));
@@ -119,7 +120,7 @@ fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Said> {
         // "By the same test": the method of the statement before.
         let same = said.iter().any(|w| w.eq_ignore_ascii_case("same"));
         let head: Vec<&str> =
-            said.iter().map(String::as_str).filter(|w| !w.eq_ignore_ascii_case("same")).collect();
+            said.iter().map(CompactString::as_str).filter(|w| !w.eq_ignore_ascii_case("same")).collect();
         let tail = words.get(at + 1..(at + 4).min(limit)).unwrap_or_default().join(" ");
         let unit = label(&tail, plain).unit.clone();
         if (bracketed || listed) && unit.is_none() {
@@ -165,10 +166,10 @@ fn sentence(tokens: &[Token], context: Context, decimal: Decimal) -> Vec<Said> {
 
 /// `Phosphorus was 21 ppm, potassium 119 ppm and zinc 3 ppm`: between the value before and the next name stand its unit,
 /// a comma and an `and`, and nothing else.
-fn goes_on(words: &[String], from: usize, to: usize, context: Context) -> bool {
+fn goes_on(words: &[CompactString], from: usize, to: usize, context: Context) -> bool {
     let between = words.get(from..to).unwrap_or_default();
     let joint = |w: &str| matches!(w.to_lowercase().as_str(), "," | "and");
-    let unit: Vec<&str> = between.iter().map(String::as_str).filter(|w| !joint(w)).collect();
+    let unit: Vec<&str> = between.iter().map(CompactString::as_str).filter(|w| !joint(w)).collect();
     let said = label(&unit.join(" "), context);
     between.iter().any(|w| joint(w))
         && said.unit.is_some()

@@ -12,6 +12,7 @@ use super::super::vocabulary::{Context, Field, Meaning, Role, hits_where};
 use super::super::words::List;
 use super::row::{Row, text_heading, text_of};
 use crate::place::Rect;
+use compact_str::CompactString;
 
 /// True where the laboratory's number is asked for in a text.
 pub fn names_a_number(text: &str) -> bool {
@@ -39,7 +40,7 @@ pub fn is_of_a_heading(text: &str) -> bool {
     let context = Context { symbols: false, capitals: false };
     let words = pieces(text);
     let hits = hits_where(&words, context, &|m| matches!(m, Meaning::Field(_)));
-    let asks = |(i, word): (usize, &String)| {
+    let asks = |(i, word): (usize, &CompactString)| {
         hits.iter().any(|h| (h.start..h.end).contains(&i)) || asks_for_a_name(word) || is_punctuation(word)
     };
     text.matches('(').count() > text.matches(')').count()

@@ -146,10 +146,9 @@ fn result(leaf: &Leaf, atoms: &[&Atom], sure: bool, em: f32, decimal: Decimal) -
 }
 
 pub(super) fn found(leaf: &Leaf, atom: &Atom, beside: Option<&str>) -> Option<Found> {
-    let unit =
-        leaf.label.unit.clone().or_else(|| {
-            beside.and_then(|text| label(text, Context { symbols: false, capitals: false }).unit.clone())
-        });
+    let unit = leaf.label.unit.clone().or_else(|| {
+        beside.and_then(|text| label(text, Context { symbols: false, capitals: false }).unit.clone())
+    });
     Some(Found {
         label: leaf.label.clone(),
         number: atom.number()?.clone(),

@@ -137,7 +137,12 @@ fn alone(page: &Layout, line: usize, column: &Rect, band: &Band) -> Option<Item>
     let said = label(&text, Context { symbols: false, capitals: false });
     let form = text.ends_with([':', '.']) || said.known() && said.unknown.is_empty() || is_summary(&text);
     let spoken = text.contains(char::is_alphanumeric);
-    (spoken && !form).then(|| Item { y: phrase.area.mid_y(), height: phrase.area.height(), text: text.to_owned(), row: None })
+    (spoken && !form).then(|| Item {
+        y: phrase.area.mid_y(),
+        height: phrase.area.height(),
+        text: text.to_owned(),
+        row: None,
+    })
 }
 
 /// Which rows have a name of several lines. `values` are the heights of their results.

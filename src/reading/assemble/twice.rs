@@ -70,8 +70,9 @@ pub(super) fn add_reading(readings: &mut Vec<Reading>, reading: Reading, depth: 
 /// One measurement counted in two unlike units, `127 mg/kg` and `0.33 cmol/kg`: the same but for what rounding each of
 /// them to its last figure takes away.
 fn agree_in_two_units(kept: &Reading, second: &Reading) -> bool {
-    let unit =
-        |r: &Reading| label(&r.printed.unit, Context { symbols: false, capitals: false }).unit.as_ref().map(|u| u.0);
+    let unit = |r: &Reading| {
+        label(&r.printed.unit, Context { symbols: false, capitals: false }).unit.as_ref().map(|u| u.0)
+    };
     let (Some(one), Some(other)) = (unit(kept), unit(second)) else { return false };
     let (Some(a), Some(b)) = (figures(kept), figures(second)) else { return false };
     let (x, y) = (kept.quantity.value, second.quantity.value);

@@ -480,8 +480,13 @@ mod tests {
 
         let mut leaves = of(&["Bed    pH    K    Zinc", "Moss   6.5   4.4  2"]);
         let share = Leaf { text: "Ca".to_owned(), ..leaves[1].clone() };
-        leaves
-            .insert(3, Leaf { label: Understood { analyte: Some(Analyte::SatCa), ..Understood::default() }.into(), ..share });
+        leaves.insert(
+            3,
+            Leaf {
+                label: Understood { analyte: Some(Analyte::SatCa), ..Understood::default() }.into(),
+                ..share
+            },
+        );
         beside_shares(&mut leaves);
         assert!(!leaves[2].label.unknown.is_empty(), "{leaves:?}");
     }

@@ -435,7 +435,13 @@ fn name_and_value(atom: &Atom, decimal: Decimal, context: Context) -> Vec<Atom> 
     }
     let piece = |tokens: &[Token], kind| {
         let area = tokens.iter().map(|t| t.area).reduce(|a, b| a.union(&b))?;
-        Some(Atom { kind, text: text(tokens), tokens: tokens.to_vec().into(), area, marks: atom.marks.clone() })
+        Some(Atom {
+            kind,
+            text: text(tokens),
+            tokens: tokens.to_vec().into(),
+            area,
+            marks: atom.marks.clone(),
+        })
     };
     let (value, unit) = tail.split_at(taken.min(tail.len()));
     let kind = number(&text(value), decimal).map_or(Kind::Text, Kind::Number);

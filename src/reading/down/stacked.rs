@@ -223,7 +223,8 @@ fn is_row(phrases: &[Phrase], values: &[Rect], left: f32, em: f32) -> bool {
     let [name, cells @ ..] = phrases else { return false };
     let unit = |p: &Phrase| {
         let said = label(&p.text(), Context { symbols: false, capitals: false });
-        said.unit.as_ref().is_some_and(|u| u.1 == p.text()) && values.iter().all(|v| v.overlap_x(&p.area) <= 0.0)
+        said.unit.as_ref().is_some_and(|u| u.1 == p.text())
+            && values.iter().all(|v| v.overlap_x(&p.area) <= 0.0)
     };
     let figure = |p: &Phrase| {
         let text = p.text();

@@ -11,6 +11,7 @@ use super::super::words::List;
 use super::row::Row;
 use crate::place::Rect;
 use crate::soil::{Analyte, Method};
+use compact_str::CompactString;
 
 /// More words make a sentence.
 const MOST_WORDS: usize = 10;
@@ -141,7 +142,7 @@ const MOST_LINES: usize = 4;
 /// `Macronutrients`, `Trace elements *`: a name for several nutrients, and nothing else.
 fn is_group(text: &str) -> bool {
     let words = pieces(text);
-    let word = |w: &String| {
+    let word = |w: &CompactString| {
         let w = w.to_lowercase();
         is_punctuation(&w) || List::Group.has(&w) || List::Filler.has(&w) || List::Rank.has(&w)
     };

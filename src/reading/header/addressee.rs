@@ -63,8 +63,15 @@ pub fn addressee(page: &Layout, lab: Option<&str>) -> Option<FieldValue> {
     // What opens the page is the sender's, whether or not its name tells of a laboratory.
     let opens = lines.first().is_some_and(|line| line.area.overlap_y(&name.area) > 0.0);
     let text = name.text();
-    (!opens && (LEAST..=MOST).contains(&block.len()) && !reached && is_addressee(&text, lab))
-        .then_some(FieldValue { field: Field::Client, text: text.to_owned(), page: page.number, area: name.area, firm: false })
+    (!opens && (LEAST..=MOST).contains(&block.len()) && !reached && is_addressee(&text, lab)).then_some(
+        FieldValue {
+            field: Field::Client,
+            text: text.to_owned(),
+            page: page.number,
+            area: name.area,
+            firm: false,
+        },
+    )
 }
 
 /// `Ada Fernshaw` over `Hob Mill, Quillmar`, between the letterhead and the first field: the one block of its kind, of
@@ -113,7 +120,13 @@ fn person_over_a_place(page: &Layout, lines: &[&Line], lab: Option<&str>) -> Opt
     });
     let sure =
         (1..MOST).contains(&places.len()) && placed && block.iter().all(plain) && is_addressee(&text, lab);
-    sure.then_some(FieldValue { field: Field::Client, text: text.to_owned(), page: page.number, area: name.area, firm: false })
+    sure.then_some(FieldValue {
+        field: Field::Client,
+        text: text.to_owned(),
+        page: page.number,
+        area: name.area,
+        firm: false,
+    })
 }
 
 /// A name that is neither the laboratory's nor a title's nor a field's.

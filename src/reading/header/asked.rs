@@ -5,6 +5,7 @@ use super::super::vocabulary::Field;
 use super::super::words::List;
 use super::person::is_people;
 use super::told::day_told;
+use compact_str::CompactString;
 use std::borrow::Cow;
 
 /// More words than the name of a field has.
@@ -95,12 +96,13 @@ pub fn halves_apart(text: &str) -> Cow<'_, str> {
 
 /// Where the colon stands that a field's name reaches after words that are none of it: `Sample condition: dry` asks for
 /// no sample's name. The words from `from` on are those after the field's name.
-pub fn unlike_what_it_asks(words: &[String], from: usize) -> Option<usize> {
+pub fn unlike_what_it_asks(words: &[CompactString], from: usize) -> Option<usize> {
     let colon =
         (from..words.len().min(from + MOST_WORDS)).find(|at| words.get(*at).is_some_and(|w| w == ":"))?;
     let between = words.get(from..colon)?;
-    let name =
-        |w: &String| is_punctuation(w) || w.chars().all(|c| c.is_alphabetic() || matches!(c, '.' | '\''));
+    let name = |w: &CompactString| {
+        is_punctuation(w) || w.chars().all(|c| c.is_alphabetic() || matches!(c, '.' | '\''))
+    };
     (!between.is_empty() && between.iter().all(name)).then_some(colon)
 }
 

@@ -2,12 +2,13 @@
 
 use super::super::fold::{fold, is_punctuation, pieces};
 use crate::soil::Depth;
+use compact_str::CompactString;
 use regex::Regex;
 use std::sync::LazyLock;
 
 /// The unit a depth heading names.
 pub fn depth_unit(text: &str) -> Option<&'static str> {
-    let words: Vec<String> = pieces(text).into_iter().map(|w| w.to_lowercase()).collect();
+    let words: Vec<CompactString> = pieces(text).into_iter().map(|w| w.to_lowercase()).collect();
     let has = |list: &[&str]| words.iter().any(|w| list.contains(&w.trim_end_matches('.')));
     // `in water 1:1` measures nothing.
     let inches = words.iter().enumerate().any(|(i, w)| {

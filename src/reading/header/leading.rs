@@ -5,6 +5,7 @@ use super::super::kept::{Kept, kept};
 use super::super::vocabulary::{Context, Field, Hit, Meaning, Sought, leading_hit, may_open};
 use super::super::words::List;
 use super::asked::{asked, halves_apart, unlike_what_it_asks};
+use compact_str::CompactString;
 use std::cell::RefCell;
 
 thread_local! {
@@ -40,7 +41,7 @@ fn find_leading_field(text: &str, context: Context) -> Option<(Field, String, bo
     if field == Field::SampleLabel && kind && words.get(hit.end + 1).is_some_and(|w| w == ":") {
         return Some((Field::Ignored, after_words(text, words.len().saturating_sub(hit.end + 2)), true));
     }
-    let ends = |w: &String| w == ":" || w == "=";
+    let ends = |w: &CompactString| w == ":" || w == "=";
     let colon = match words.get(hit.end..).unwrap_or_default() {
         [first, ..] if ends(first) => true,
         [first, second, ..] if ends(second) => {
@@ -65,7 +66,7 @@ fn find_leading_field(text: &str, context: Context) -> Option<(Field, String, bo
         .get(name_end..)
         .unwrap_or_default()
         .iter()
-        .map(String::as_str)
+        .map(CompactString::as_str)
         .skip_while(|w| {
             is_punctuation(w) && *w != "(" && *w != "\""
                 || *w == "#"
@@ -81,7 +82,7 @@ fn find_leading_field(text: &str, context: Context) -> Option<(Field, String, bo
 }
 
 /// `Kliënt / Client: Moss Trust`: where a form asks in two languages, a stroke between, its second name ends here.
-pub(super) fn end_of_both(words: &[String], first: Hit, context: Context) -> usize {
+pub(super) fn end_of_both(words: &[CompactString], first: Hit, context: Context) -> usize {
     let rest =
         words.get(first.end..).filter(|rest| rest.first().is_some_and(|w| w == "/")).and_then(|r| r.get(1..));
     let second = rest.and_then(|rest| leading_hit(rest, context, &|m| *m == first.meaning));
@@ -97,7 +98,7 @@ fn goes_on_asking(word: &str, asked: Field, context: Context) -> bool {
     };
     is_punctuation(word)
         || List::FieldName.has(word.to_lowercase().trim_end_matches('.'))
-        || leading_hit(&[word.to_owned()], context, &alike).is_some()
+        || leading_hit(&[word.into()], context, &alike).is_some()
 }
 
 /// The last `count` pieces of a text as printed.

@@ -188,7 +188,11 @@ pub fn letter_head(page: &Layout) -> Vec<FieldValue> {
         {
             out.push(make(Field::Client));
             if let Some(other) = beside.filter(|p| p.text().split(' ').count() <= 4 && !named) {
-                out.push(FieldValue { text: other.text().to_owned(), area: other.area, ..make(Field::ReportedOn) });
+                out.push(FieldValue {
+                    text: other.text().to_owned(),
+                    area: other.area,
+                    ..make(Field::ReportedOn)
+                });
             }
         }
     }

@@ -9,6 +9,7 @@ use super::FieldValue;
 use super::asked::asked;
 use super::leading::{end_of_both, leading_field};
 use super::plausible::{is_code, is_depth, is_heading, is_place, is_size, plausible};
+use compact_str::CompactString;
 
 /// The line below a name, where its value may stand; nothing below a word that goes on from the line tight above: `field`
 /// between `House` and `1` asks for no name.
@@ -164,7 +165,7 @@ fn without_stroke(part: Phrase) -> Option<Phrase> {
 
 /// True for a name of a field right behind a stroke that has a value of its kind: a day for a day, a number for a report.
 /// Behind the name of a sample only a day is none of it: `Compost - Batch 3`.
-fn parted_by_a_stroke(words: &[String], hits: &[Hit], hit: &Hit) -> bool {
+fn parted_by_a_stroke(words: &[CompactString], hits: &[Hit], hit: &Hit) -> bool {
     let (Some(first), Meaning::Field(field)) = (hits.first(), hit.meaning) else { return false };
     let Meaning::Field(before) = first.meaning else { return false };
     let behind = hit.start.checked_sub(1).and_then(|i| words.get(i)).is_some_and(|w| is_stroke(w));
@@ -243,8 +244,13 @@ pub(super) fn phrase_field(
     let Some((field, rest, colon)) = leading_field(&text, context) else { return (None, false) };
     // `0-8 in` is a depth by itself and names none beside or below it.
     if is_depth(&text) {
-        let value =
-            FieldValue { field: Field::DepthTop, text: text.to_owned(), page: page.number, area: phrase.area, firm: false };
+        let value = FieldValue {
+            field: Field::DepthTop,
+            text: text.to_owned(),
+            page: page.number,
+            area: phrase.area,
+            firm: false,
+        };
         return (Some(value), false);
     }
     let make = |text: &str, firm| {

@@ -183,7 +183,7 @@ fn asked(page: &Layout, f: &FieldValue) -> Option<Vec<String>> {
     let own = phrases.into_iter().find(|p| p.area == f.area)?;
     let text = own.text().to_lowercase();
     let name = text.strip_suffix(&f.text.to_lowercase()).unwrap_or(&text);
-    Some(pieces(name).into_iter().filter(|w| w != ":").collect())
+    Some(pieces(name).into_iter().filter(|w| w != ":").map(String::from).collect())
 }
 
 /// `Ada Fernshaw`: two words of letters, each with a capital first, and none for a piece of ground.

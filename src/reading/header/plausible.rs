@@ -8,6 +8,7 @@ use super::super::vocabulary::{Context, Field, Meaning, hits_where};
 use super::super::words::List;
 use super::depth::depth;
 use super::leading_field;
+use compact_str::CompactString;
 use regex::Regex;
 use std::sync::LazyLock;
 
@@ -61,11 +62,11 @@ pub fn reads_like_a_heading(name: &str) -> bool {
     let hits = hits_where(&words, Context { symbols: false, capitals: false }, &asks);
     let asked = hits.len();
     // `Unit Procedure 1 2 3` is a row of headings, and of names that are numbers.
-    let said_by_none = |(i, word): (usize, &String)| {
+    let said_by_none = |(i, word): (usize, &CompactString)| {
         word.contains(char::is_alphabetic) && !hits.iter().any(|h| (h.start..h.end).contains(&i))
     };
     // `Description Parameter`: the lower half of a column of names, and the next heading.
-    let asks_on = |(i, word): (usize, &String)| {
+    let asks_on = |(i, word): (usize, &CompactString)| {
         !said_by_none((i, word)) && !word.contains(char::is_numeric) || asks_for_a_name(word)
     };
     // `(mg/100` is the first half of a unit.
@@ -81,7 +82,7 @@ pub fn reads_like_a_heading(name: &str) -> bool {
 
 /// `Bore Field`: a word before one for ground is part of its name, though boron is called so elsewhere. Symbols and words
 /// for units, methods and columns are not.
-fn is_ground_by_word(words: &[String]) -> bool {
+fn is_ground_by_word(words: &[CompactString]) -> bool {
     let [first, last] = words else { return false };
     let l = label(first, Context { symbols: false, capitals: false });
     let heading = l.unit.is_some() || l.role.is_some() || l.field.is_some() || l.decoy || l.rating || l.other;
@@ -100,8 +101,8 @@ pub fn ends_with_a_heading(name: &str) -> bool {
 }
 
 /// `P2 field`, `Block K1`: a piece of ground and its code, whatever extract goes by that.
-fn is_ground_by_code(words: &[String]) -> bool {
-    let ground = |w: &String| List::Ground.has(&w.to_lowercase());
+fn is_ground_by_code(words: &[CompactString]) -> bool {
+    let ground = |w: &CompactString| List::Ground.has(&w.to_lowercase());
     let [first, last] = words else { return false };
     is_code(first) && ground(last) || ground(first) && is_code(last)
 }

@@ -108,8 +108,8 @@ impl<'a> IntoIterator for &'a mut Tokens {
 #[cfg(test)]
 mod tests {
     use super::super::Phrase;
-    use super::super::tests::typed;
     use super::super::layout;
+    use super::super::tests::typed;
 
     #[test]
     fn a_changed_phrase_says_what_it_holds_now_and_its_copy_what_it_held() {

@@ -11,9 +11,10 @@ use super::range::range;
 use super::said::Notes;
 use super::strange::{half_told, strangely_extracted};
 use crate::soil::{Analyte, Method};
+use compact_str::CompactString;
 
 /// True for a word of a condition; `all nutrients below were extracted` points at a table, and sets none.
-fn is_condition(words: &[String], at: usize) -> bool {
+fn is_condition(words: &[CompactString], at: usize) -> bool {
     let word = |i: usize| words.get(i).map(|w| w.to_lowercase()).unwrap_or_default();
     let points = matches!(word(at).as_str(), "below" | "above")
         && matches!(word(at + 1).as_str(), "are" | "were" | "is" | "was" | "have" | "has");
@@ -35,7 +36,7 @@ fn group(word: &str) -> &'static [Analyte] {
 }
 
 /// `except as shown`, `unless otherwise noted`: what goes before holds for all that says nothing else of itself.
-fn save_exceptions(words: &[String]) -> bool {
+fn save_exceptions(words: &[CompactString]) -> bool {
     let lower: Vec<String> = words.iter().map(|w| w.trim_end_matches('.').to_lowercase()).collect();
     matches!(lower.first().map(String::as_str), Some("except" | "unless"))
         && lower.iter().skip(1).take(3).any(|w| {
@@ -56,7 +57,7 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     let end = (0..words.len()).find(|at| is_condition(&words, *at));
     let all_but = end.is_some_and(|end| save_exceptions(words.get(end..).unwrap_or_default()));
     words.truncate(end.unwrap_or(words.len()));
-    let lower: Vec<String> = words.iter().map(|w| w.to_lowercase()).collect();
+    let lower: Vec<CompactString> = words.iter().map(|w| w.to_lowercase()).collect();
     let says = |word: &str| lower.iter().any(|w| w.trim_end_matches('.') == word);
     let layers = out.layer_factors.len();
     pounds(&lower, out);
@@ -230,13 +231,13 @@ const MOST_BETWEEN: usize = 3;
 /// pH, where a clause says in words how much water the soil was stirred into, and not in words that are known: `in half its
 /// weight of water`.
 fn untold_slurry(
-    lower: &[String],
+    lower: &[CompactString],
     methods: &[(usize, Option<Method>)],
     analytes: &[(usize, Analyte)],
 ) -> Option<Analyte> {
     let [(_, Analyte::Ph)] = analytes else { return None };
-    let bare = |w: &String| w.trim_end_matches('.').to_owned();
-    let amount = |w: &String| {
+    let bare = |w: &CompactString| w.trim_end_matches('.').to_owned();
+    let amount = |w: &CompactString| {
         matches!(
             bare(w).as_str(),
             "part" | "parts" | "weight" | "weights" | "volume" | "volumes" | "times" | "amount"
@@ -277,7 +278,7 @@ fn is_sum_of_the_complex(text: &str, context: Context) -> bool {
 /// `All nutrients were extracted with Mehlich 3, organic matter was found by loss on ignition`: of several methods the
 /// one right behind the nutrients is theirs, where the others measure no nutrient.
 fn of_nutrients(
-    lower: &[String],
+    lower: &[CompactString],
     methods: &[(usize, Option<Method>)],
     analytes: &[(usize, Analyte)],
 ) -> Option<Method> {
@@ -294,7 +295,7 @@ fn of_nutrients(
 }
 
 /// Where in a clause `nutrients other than` stands.
-fn others(lower: &[String]) -> Option<usize> {
+fn others(lower: &[CompactString]) -> Option<usize> {
     lower.windows(3).position(|w| {
         let [word, a, b] = w else { return false };
         matches!(word.as_str(), "nutrients" | "elements" | "minerals" | "cations" | "results" | "values")
@@ -305,7 +306,7 @@ fn others(lower: &[String]) -> Option<usize> {
 /// `Nutrients other than nitrate were extracted with Mehlich 3`: the extract is of all the rest, where it takes out none of
 /// what it leaves to others; what it could take out is perhaps left out, or perhaps not.
 fn of_the_others(
-    lower: &[String],
+    lower: &[CompactString],
     word: usize,
     methods: &[(usize, Option<Method>)],
     analytes: &[(usize, Analyte)],

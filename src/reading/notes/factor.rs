@@ -2,6 +2,7 @@
 
 use super::said::Notes;
 use crate::soil::Depth;
+use compact_str::CompactString;
 use regex::Regex;
 use std::sync::LazyLock;
 
@@ -25,8 +26,8 @@ fn of_layers(text: &str) -> Vec<(Depth, f64)> {
 }
 
 /// `1 ppm`, `1 mg/kg` before the word at `at`, and a weight an area behind its number.
-fn one_part(lower: &[String], at: usize) -> bool {
-    let word = |i: Option<usize>| i.and_then(|i| lower.get(i)).map(String::as_str).unwrap_or_default();
+fn one_part(lower: &[CompactString], at: usize) -> bool {
+    let word = |i: Option<usize>| i.and_then(|i| lower.get(i)).map(CompactString::as_str).unwrap_or_default();
     word(at.checked_sub(2)) == "1"
         && matches!(word(at.checked_sub(1)), "ppm" | "mg/kg")
         && matches!(
@@ -43,7 +44,7 @@ fn decimal_comma(word: &str) -> Option<f64> {
 }
 
 /// "Pounds an acre are parts per million times two", "lb/A = ppm x 2", "kg/ha are mg/kg times 1.95".
-pub(super) fn pounds(lower: &[String], out: &mut Notes) {
+pub(super) fn pounds(lower: &[CompactString], out: &mut Notes) {
     let text = lower.join(" ");
     let million = ["parts per million", "ppm", "mg/kg"].iter().any(|w| text.contains(w));
     if !million {
@@ -54,9 +55,10 @@ pub(super) fn pounds(lower: &[String], out: &mut Notes) {
         w => w.parse::<f64>().ok().or_else(|| decimal_comma(w)),
     };
     let by = |i: usize| {
-        let word = lower.get(i).map(String::as_str).unwrap_or_default();
-        let next = lower.get(i + 1).map(String::as_str).unwrap_or_default();
-        let before = i.checked_sub(1).and_then(|j| lower.get(j)).map(String::as_str).unwrap_or_default();
+        let word = lower.get(i).map(CompactString::as_str).unwrap_or_default();
+        let next = lower.get(i + 1).map(CompactString::as_str).unwrap_or_default();
+        let before =
+            i.checked_sub(1).and_then(|j| lower.get(j)).map(CompactString::as_str).unwrap_or_default();
         match word {
             "times" | "x" | "*" | "×" => numeral(next).or_else(|| numeral(before)),
             "multiplied" => lower.get(i + 2).and_then(|w| numeral(w)),
@@ -79,7 +81,7 @@ pub(super) fn pounds(lower: &[String], out: &mut Notes) {
     }
     // Where both are spoken of, the factor belongs to the one beside it.
     let distance = |words: &[&str]| {
-        let said = |w: &String| words.iter().any(|unit| w.contains(unit));
+        let said = |w: &CompactString| words.iter().any(|unit| w.contains(unit));
         lower.iter().enumerate().filter(|(_, w)| said(w)).map(|(i, _)| i.abs_diff(at)).min()
     };
     match (distance(&["pound", "lb"]), distance(&["hectare", "kg/ha"])) {

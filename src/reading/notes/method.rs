@@ -5,6 +5,7 @@ use super::super::label::{buffered, label};
 use super::super::vocabulary::{Context, Hit, Meaning, hits_where};
 use super::super::words::List;
 use crate::soil::{Analyte, Method};
+use compact_str::CompactString;
 
 /// The methods a text beside an analyte names, as far as they can measure it.
 pub fn method_in(text: &str, analyte: Analyte, context: Context) -> Vec<Option<Method>> {
@@ -53,9 +54,9 @@ pub fn method_told(cell: &str, analyte: Analyte, context: Context) -> Vec<Option
 
 /// `NH4OAc pH 8.2`, `ammonium acetate, pH4.65`: an extract is its own at the pH it has its name for.
 fn at_another_ph(cell: &str) -> bool {
-    let words: Vec<String> = pieces(cell).into_iter().map(|w| w.to_lowercase()).collect();
+    let words: Vec<CompactString> = pieces(cell).into_iter().map(|w| w.to_lowercase()).collect();
     let figure = words.iter().enumerate().find_map(|(i, word)| match word.strip_prefix("ph")? {
-        "" => words.get(i + 1).map(String::as_str),
+        "" => words.get(i + 1).map(CompactString::as_str),
         glued => Some(glued),
     });
     figure.and_then(|f| f.replace(',', ".").parse::<f64>().ok()).is_some_and(|ph| (ph - 7.0).abs() > 0.05)

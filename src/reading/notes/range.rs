@@ -5,6 +5,7 @@ use super::super::vocabulary::{Hit, Meaning};
 use super::method::adapt;
 use super::said::Notes;
 use crate::soil::{Analyte, Method};
+use compact_str::CompactString;
 
 /// First and last of a range, and its method.
 pub type Range = (Analyte, Analyte, Method);
@@ -13,7 +14,11 @@ pub type Range = (Analyte, Analyte, Method);
 const THROUGH: &[&str] = &["through", "thru", "to", "till", "bis", "tot", "jusqu'à", "hasta", "fino", "até"];
 
 /// The range of a clause that names two measurements with such a word alone between them, and one method.
-pub(super) fn range(lower: &[String], hits: &[Hit], methods: &[(usize, Option<Method>)]) -> Option<Range> {
+pub(super) fn range(
+    lower: &[CompactString],
+    hits: &[Hit],
+    methods: &[(usize, Option<Method>)],
+) -> Option<Range> {
     let [(_, Some(method))] = methods else { return None };
     if lower.iter().any(|w| w.starts_with("ratio")) {
         return None;

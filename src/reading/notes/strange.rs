@@ -5,11 +5,12 @@ use super::super::label::label;
 use super::super::vocabulary::{Context, Meaning, hits_where};
 use super::super::words::List;
 use crate::soil::{Analyte, Method};
+use compact_str::CompactString;
 
 /// The extract of a list in which something stands that is not known, `Mehlich-3 for cations, quibbles and trace elements`:
 /// what that stands for was taken out with it, whatever it is.
 pub(super) fn half_told(
-    words: &[String],
+    words: &[CompactString],
     methods: &[(usize, Option<Method>)],
     analytes: &[(usize, Analyte)],
 ) -> Option<Method> {
@@ -17,7 +18,7 @@ pub(super) fn half_told(
     let is_extract = [Analyte::Phosphorus, Analyte::Potassium, Analyte::Zinc, Analyte::Sulfur]
         .iter()
         .any(|a| method.measures(*a));
-    let parts = |w: &String| matches!(w.as_str(), "," | "and" | "&" | "e" | "et" | "und" | "y" | "en");
+    let parts = |w: &CompactString| matches!(w.as_str(), "," | "and" | "&" | "e" | "et" | "und" | "y" | "en");
     let mut from = 0;
     let mut list: Vec<(bool, bool)> = Vec::new();
     for part in words.split(parts) {
@@ -51,7 +52,7 @@ pub(super) fn strangely_extracted(clause: &str, context: Context) -> Vec<Analyte
     let how_words = pieces(how);
     let plain = Context { symbols: false, ..context };
     let named = |of: &dyn Fn(&Meaning) -> bool| !hits_where(&how_words, plain, of).is_empty();
-    let strength = |pair: &[String]| {
+    let strength = |pair: &[CompactString]| {
         matches!(pair, [n, unit] if n.starts_with(|c: char| c.is_ascii_digit())
             && matches!(unit.trim_end_matches('.'), "mol/L" | "mol/l" | "M" | "N" | "molar" | "normal"))
     };

@@ -90,7 +90,8 @@ fn phrase_items(phrase: &Phrase) -> Vec<Item> {
                 let part = phrase.part(at, at + count)?;
                 let text = part.text();
                 let head = head(&text);
-                (head != Head::Other || count == 1).then_some((Item { head, text: text.to_owned(), area: part.area }, count))
+                (head != Head::Other || count == 1)
+                    .then_some((Item { head, text: text.to_owned(), area: part.area }, count))
             });
             let Some((item, count)) = taken else { break };
             parts.push(item);

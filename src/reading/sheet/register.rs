@@ -131,7 +131,9 @@ fn name(page: &mut Layout, list: &Register) {
         }
     }
     for (at, code) in codes {
-        let (Some(line), Some(cells)) = (page.lines.get_mut(at), list.rows.get(code.as_str())) else { continue };
+        let (Some(line), Some(cells)) = (page.lines.get_mut(at), list.rows.get(code.as_str())) else {
+            continue;
+        };
         for (i, token) in cells.iter().enumerate() {
             if let Some(token) = token {
                 set(line, place(i), token, token.text.to_string());

@@ -56,6 +56,8 @@ fn words(phrase: &mut Phrase) {
     if let (Some(first), Some(last)) = (told.first(), told.last()) {
         let tail = last.text.chars().last().filter(|c| !c.is_alphanumeric());
         let text = format!("{said}{}", tail.map(String::from).unwrap_or_default());
-        phrase.tokens.insert(at, Token { text: text.into(), area: first.area.union(&last.area), ..first.clone() });
+        phrase
+            .tokens
+            .insert(at, Token { text: text.into(), area: first.area.union(&last.area), ..first.clone() });
     }
 }

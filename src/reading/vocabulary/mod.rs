@@ -6,6 +6,7 @@ mod tree;
 use super::fold::{folded, is_figure, is_punctuation, pieces};
 use super::kept::{Kept, kept};
 use crate::soil::{Analyte, Method};
+use compact_str::CompactString;
 pub use load::VocabularyError;
 use std::cell::RefCell;
 use tree::{Node, Opens, Spelled, VOCABULARY};
@@ -261,7 +262,11 @@ fn opens(word: &str, context: Context) -> Opens {
 }
 
 /// The phrase that a run of pieces opens with, as [`hits_where`] finds it.
-pub fn leading_hit(words: &[String], context: Context, accept: &dyn Fn(&Meaning) -> bool) -> Option<Hit> {
+pub fn leading_hit(
+    words: &[CompactString],
+    context: Context,
+    accept: &dyn Fn(&Meaning) -> bool,
+) -> Option<Hit> {
     if !begins(&spelled(words.first()?, context)) {
         return None;
     }
@@ -271,7 +276,7 @@ pub fn leading_hit(words: &[String], context: Context, accept: &dyn Fn(&Meaning)
 
 /// The longest phrase from this piece on. Trailing separators swallowed while looking on are no part of it.
 fn hit_at(
-    words: &[String],
+    words: &[CompactString],
     spelled: &[Spelled],
     at: usize,
     context: Context,
@@ -291,12 +296,12 @@ fn hit_at(
 }
 
 /// The phrases in a run of pieces, longest first from the left, never overlapping.
-pub fn hits(words: &[String], context: Context) -> Vec<Hit> {
+pub fn hits(words: &[CompactString], context: Context) -> Vec<Hit> {
     hits_where(words, context, &|_| true)
 }
 
 /// As [`hits`], but only meanings that `accept` takes: a method may hide in words that a longer phrase covers.
-pub fn hits_where(words: &[String], context: Context, accept: &dyn Fn(&Meaning) -> bool) -> Vec<Hit> {
+pub fn hits_where(words: &[CompactString], context: Context, accept: &dyn Fn(&Meaning) -> bool) -> Vec<Hit> {
     let mut out = Vec::new();
     let spelled: Vec<Spelled> = words.iter().map(|word| spelled(word, context)).collect();
     let mut at = 0;

@@ -4,6 +4,7 @@ use super::super::fold::{is_punctuation, pieces};
 use super::super::listed::note_bad_line;
 use super::load::load;
 use super::{Context, Meaning, Sought};
+use compact_str::CompactString;
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::borrow::Cow;
 use std::sync::LazyLock;
@@ -117,7 +118,7 @@ impl Vocabulary {
     fn note_opening(&mut self, phrase: &str, meaning: Meaning) {
         let Some(first) = phrase_pieces(phrase).into_iter().next() else { return };
         let key = match EXACT.contains(&first.as_str()) {
-            true => self.exact.get(&first),
+            true => self.exact.get(first.as_str()),
             false => self.lower.get(lower(&first).as_ref()),
         };
         if let Some(key) = key {
@@ -144,8 +145,11 @@ impl Vocabulary {
         let mut node = &mut self.root;
         for piece in phrase_pieces(phrase) {
             let exact = EXACT.contains(&piece.as_str());
-            let (keys, spelling) =
-                if exact { (&mut self.exact, piece) } else { (&mut self.lower, lower(&piece).into_owned()) };
+            let (keys, spelling) = if exact {
+                (&mut self.exact, piece.into())
+            } else {
+                (&mut self.lower, lower(&piece).into_owned())
+            };
             let key = *keys.entry(spelling).or_insert_with(|| {
                 self.count += 1;
                 self.count
@@ -196,7 +200,7 @@ pub(super) fn lower(piece: &str) -> Cow<'_, str> {
 }
 
 /// The pieces of a vocabulary phrase, separators left out so that `Phosphorus (P)` and `Phosphorus, P` are one.
-pub(super) fn phrase_pieces(phrase: &str) -> Vec<String> {
+pub(super) fn phrase_pieces(phrase: &str) -> Vec<CompactString> {
     pieces(phrase).into_iter().filter(|p| !is_punctuation(p) || p == "%").collect()
 }
 
