@@ -101,7 +101,7 @@ pub fn labels(data: &[u8]) {
 pub fn units(data: &[u8]) {
     let Some((head, rest)) = data.split_first_chunk::<8>() else { return };
     let unit = text(rest);
-    let named = label(&unit, Context { symbols: false, capitals: false }).unit.map(|u| u.0);
+    let named = label(&unit, Context { symbols: false, capitals: false }).unit.as_ref().map(|u| u.0);
     for printed in [printed_unit_id(unit.trim()), named].into_iter().flatten() {
         for canonical in Analyte::ALL.iter().map(|a| a.unit()) {
             let Some(way) = conversion(printed, canonical) else { continue };

@@ -129,7 +129,11 @@ mod tests {
     use super::super::layout::{layout, tests::typed};
 
     fn phrases(lines: &[&str]) -> Vec<Vec<String>> {
-        layout(&typed(lines)).lines.iter().map(|l| l.phrases.iter().map(|p| p.text()).collect()).collect()
+        layout(&typed(lines))
+            .lines
+            .iter()
+            .map(|l| l.phrases.iter().map(|p| p.text().to_owned()).collect())
+            .collect()
     }
 
     #[test]

@@ -504,7 +504,7 @@ mod tests {
 
     fn read(text: &str) -> (Option<Analyte>, Option<Method>, Option<&'static str>) {
         let l = label(text, HEADING);
-        (l.analyte, l.method(), l.unit.map(|u| u.0))
+        (l.analyte, l.method(), l.unit.as_ref().map(|u| u.0))
     }
 
     #[test]
@@ -672,7 +672,7 @@ mod tests {
     fn another_measurement_in_brackets_is_a_procedure_that_is_not_known() {
         let l = label("Sulfur (phosphate extr.), mg/kg", HEADING);
         assert!(l.is_result() && l.analyte == Some(Analyte::Sulfur) && !l.unknown.is_empty(), "{l:?}");
-        assert_eq!(l.unit.map(|u| u.0), Some("mg/kg"));
+        assert_eq!(l.unit.as_ref().map(|u| u.0), Some("mg/kg"));
         assert!(label("Calcium (Ca) Magnesium (Mg)", HEADING).several);
     }
 
@@ -680,8 +680,8 @@ mod tests {
     fn a_group_unit_never_reaches_ph() {
         let group = label("Mehlich 3 extractable, ppm", HEADING);
         let ph = label("pH", HEADING).under(&group);
-        assert_eq!((ph.unit, ph.methods.len()), (None, 0));
+        assert_eq!((ph.unit.clone(), ph.methods.len()), (None, 0));
         let k = label("K", HEADING).under(&group);
-        assert_eq!((k.method(), k.unit.map(|u| u.0)), (Some(Method::Mehlich3), Some("mg/kg")));
+        assert_eq!((k.method(), k.unit.as_ref().map(|u| u.0)), (Some(Method::Mehlich3), Some("mg/kg")));
     }
 }

@@ -129,7 +129,7 @@ mod tests {
         }
         let page =
             Page { number: 1, width: 612.0, height: 792.0, name: None, content: Content::Words(words) };
-        layout(&page).lines.iter().map(|l| l.phrases.iter().map(|p| p.text()).collect()).collect()
+        layout(&page).lines.iter().map(|l| l.phrases.iter().map(|p| p.text().to_owned()).collect()).collect()
     }
 
     #[test]

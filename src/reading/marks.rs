@@ -164,7 +164,7 @@ mod tests {
             .iter()
             .flat_map(|p| &p.lines)
             .flat_map(|l| &l.phrases)
-            .map(|p| (p.text(), p.marks.clone()))
+            .map(|p| (p.text().to_owned(), p.marks.clone()))
             .collect()
     }
 

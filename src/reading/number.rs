@@ -73,6 +73,9 @@ pub fn number(text: &str, decimal: Decimal) -> Option<PrintedNumber> {
     if let Some(found) = bare(&text, decimal) {
         return Some(found);
     }
+    if !may_open_a_number(&text) {
+        return None;
+    }
     if let Some(found) = plain(&text, decimal) {
         return Some(found);
     }
@@ -87,6 +90,18 @@ pub fn number(text: &str, decimal: Decimal) -> Option<PrintedNumber> {
         found.odd = Some("a letter is glued to the number");
         Some(found)
     })
+}
+
+/// Letters of the longest short rating: `Opt`.
+const LONGEST_RATING: usize = 3;
+
+/// True for a text that opens with a figure or a sign of one, or with a word no longer than a rating: the patterns of
+/// numbers, which are dearer, take no other.
+fn may_open_a_number(text: &str) -> bool {
+    match text.bytes().next() {
+        Some(first) if first.is_ascii_alphabetic() => text.find(' ').is_some_and(|end| end <= LONGEST_RATING),
+        _ => true,
+    }
 }
 
 /// `6.3 / 6.1`: the first of several numbers with slashes between, which is in doubt; none for any other text.
@@ -265,6 +280,26 @@ mod tests {
             assert_eq!(short.is_some(), !matches!(text, "1.2.3" | "." | "6,5" | "1e5"), "{text}");
             assert_eq!(bare(text, Decimal::Comma), None);
         }
+    }
+
+    #[test]
+    fn no_pattern_takes_what_is_passed_over() {
+        let parts =
+            ["VH", "Opt", "EH", "Low", "x", "12", "6.5", "<", "≥", " ", "*", "e", "1,234", "-", "Very Low"];
+        let patterns = [&PLAIN, &RATED, &RATED_BEFORE, &GLUED];
+        let mut passed = 0;
+        for text in parts
+            .iter()
+            .flat_map(|a| parts.iter().map(move |b| [*a, *b]))
+            .flat_map(|[a, b]| parts.iter().flat_map(move |c| [format!("{a}{b}{c}"), format!("{a} {b} {c}")]))
+        {
+            let text = folded(&text).into_owned();
+            if !may_open_a_number(&text) {
+                passed += 1;
+                assert!(!patterns.iter().any(|p| p.as_ref().unwrap().is_match(&text)), "{text}");
+            }
+        }
+        assert!(passed > 500, "{passed}");
     }
 
     #[test]

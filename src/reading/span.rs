@@ -422,7 +422,7 @@ mod tests {
             .iter()
             .map(|p| Leaf {
                 area: p.area,
-                text: p.text(),
+                text: p.text().to_owned(),
                 label: label(&p.text(), context),
                 marks: Vec::new(),
             })

@@ -169,7 +169,7 @@ mod tests {
 
     fn of(lines: &[&str]) -> Vec<Vec<String>> {
         let page = threefold(layout(&typed(lines)));
-        page.lines.iter().map(|l| l.phrases.iter().map(Phrase::text).collect()).collect()
+        page.lines.iter().map(|l| l.phrases.iter().map(|p| p.text().to_owned()).collect()).collect()
     }
 
     #[test]

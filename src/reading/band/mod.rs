@@ -316,7 +316,7 @@ mod tests {
         let texts = |text: &str| {
             let page = layout(&typed(&[text]));
             let apart = page.lines.iter().flat_map(|l| &l.phrases).flat_map(units_apart);
-            apart.map(|p| p.text()).collect::<Vec<_>>()
+            apart.map(|p| p.text().to_owned()).collect::<Vec<_>>()
         };
         assert_eq!(texts("ppm meq/100 g"), ["ppm", "meq/100 g"]);
         assert_eq!(texts("ppm (mg/kg)"), ["ppm (mg/kg)"]);
@@ -409,11 +409,11 @@ mod tests {
         let phrase = |column: f32, y: f32, text: &str| {
             let page = layout(&typed(&[text]));
             let token = Token {
-                text: text.to_owned(),
+                text: text.into(),
                 area: Rect::new(column * 100.0 + 2.0, y, column * 100.0 + 98.0, y + 12.0),
                 ..page.lines[0].phrases[0].tokens[0].clone()
             };
-            Phrase { area: token.area, tokens: vec![token], marks: Vec::new() }
+            Phrase { area: token.area, tokens: vec![token].into(), marks: Vec::new() }
         };
         let phrases = vec![
             phrase(1.0, 0.0, "Base Saturation, %"),
@@ -431,13 +431,13 @@ mod tests {
         let phrase = |y: f32, words: &[(&str, f32, f32)]| {
             let page = layout(&typed(&["any"]));
             let token = |(text, x0, x1): &(&str, f32, f32)| Token {
-                text: (*text).to_owned(),
+                text: (*text).into(),
                 area: Rect::new(*x0, y, *x1, y + 8.0),
                 ..page.lines[0].phrases[0].tokens[0].clone()
             };
             let tokens: Vec<Token> = words.iter().map(token).collect();
             let area = tokens.iter().fold(tokens[0].area, |all, t| all.union(&t.area));
-            Phrase { tokens, area, marks: Vec::new() }
+            Phrase { tokens: tokens.into(), area, marks: Vec::new() }
         };
         let phrases = vec![
             phrase(0.0, &[("MMP,", 260.0, 300.0)]),
@@ -483,7 +483,11 @@ mod tests {
         leaves.insert(
             3,
             Leaf {
-                label: Understood { analyte: Some(Analyte::SatCa), ..Understood::default() }.into(),
+                label: super::super::label::Understood {
+                    analyte: Some(Analyte::SatCa),
+                    ..Default::default()
+                }
+                .into(),
                 ..share
             },
         );

@@ -553,7 +553,7 @@ mod tests {
         let token = |text: &str, x0: f32| {
             let area = Rect::new(x0, 0.0, x0 + 20.0, 8.0);
             let place = crate::place::Place::Page { page: 1, area };
-            Token { text: text.to_owned(), area, place, size: 8.0, confidence: None }
+            Token { text: text.into(), area, place, size: 8.0, confidence: None }
         };
         let texts = |gap: f32| {
             let tokens: Vec<Token> = (0u8..)
@@ -561,7 +561,7 @@ mod tests {
                 .map(|(i, t)| token(t, f32::from(i) * (20.0 + gap)))
                 .collect();
             let area = tokens.iter().map(|t| t.area).reduce(|a, b| a.union(&b)).unwrap();
-            segments(&Phrase { tokens, area, marks: Vec::new() }, 10.0, 2.5).len()
+            segments(&Phrase { tokens: tokens.into(), area, marks: Vec::new() }, 10.0, 2.5).len()
         };
         assert_eq!((texts(8.0), texts(2.5)), (3, 1));
     }

@@ -174,7 +174,7 @@ pub(crate) mod tests {
     fn a_raised_digit_is_no_digit_of_the_number_before_it() {
         let page = layout(&typed(&["Creek  31²  g/cm³"]));
         let found: Vec<(String, Vec<String>)> =
-            page.lines[0].phrases.iter().map(|p| (p.text(), p.marks.clone())).collect();
+            page.lines[0].phrases.iter().map(|p| (p.text().to_owned(), p.marks.clone())).collect();
         let of =
             |text: &str, marks: &[&str]| (text.to_owned(), marks.iter().map(|m| (*m).to_owned()).collect());
         assert_eq!(found, [of("Creek", &[]), of("31", &["2"]), of("g/cm3", &[])]);
@@ -200,7 +200,12 @@ pub(crate) mod tests {
             .extend(set(&[("3", 69.0, 103.8, 4.0), ("2", 105.0, 103.8, 4.0), ("5", 114.0, 103.8, 4.0)], 7.2));
         words.extend(set(&[("Olsen", 150.0, 105.0, 20.0)], 7.5));
         let texts = |words: &[Word]| -> Vec<String> {
-            words_layout(1, words).lines.iter().flat_map(|l| &l.phrases).map(Phrase::text).collect()
+            words_layout(1, words)
+                .lines
+                .iter()
+                .flat_map(|l| &l.phrases)
+                .map(|p| p.text().to_owned())
+                .collect()
         };
         assert_eq!(texts(&words), ["N-NO3", "P2O5", "Olsen"]);
         // A digit of its own in the next line, and one that stands level, are none.
@@ -244,7 +249,7 @@ pub(crate) mod tests {
                     word.area = Rect::new(word.area.x0 - 6.0, -2.0, word.area.x1 - 1.0, 6.3);
                 }
             }
-            layout(&page).lines[0].phrases.iter().map(Phrase::text).collect::<Vec<_>>()
+            layout(&page).lines[0].phrases.iter().map(|p| p.text().to_owned()).collect::<Vec<_>>()
         };
         let notes = set("1 in water 2 Sikora buffer 3   Olsen 4 DTPA", &["1", "2", "3", "4"]);
         assert_eq!(notes.join(" "), "1 in water 2 Sikora buffer 3 Olsen 4 DTPA");
@@ -262,7 +267,7 @@ pub(crate) mod tests {
     #[test]
     fn one_space_joins_and_two_part() {
         let page = layout(&typed(&["Creek Field  615   5.7"]));
-        let texts: Vec<String> = page.lines[0].phrases.iter().map(Phrase::text).collect();
+        let texts: Vec<&str> = page.lines[0].phrases.iter().map(Phrase::text).collect();
         assert_eq!(texts, ["Creek Field", "615", "5.7"]);
     }
 }

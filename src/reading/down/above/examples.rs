@@ -8,6 +8,6 @@ use crate::place::{Place, Rect};
 pub(super) fn name(text: &str, x0: f32, x1: f32, confidence: Option<f32>) -> Atom {
     let area = Rect::new(x0, 0.0, x1, 10.0);
     let place = Place::Page { page: 1, area };
-    let token = Token { text: text.to_owned(), area, place, size: 10.0, confidence };
-    Atom { text: text.to_owned(), area, kind: Kind::Text, tokens: vec![token], marks: Vec::new() }
+    let token = Token { text: text.into(), area, place, size: 10.0, confidence };
+    Atom { text: text.to_owned(), area, kind: Kind::Text, tokens: vec![token].into(), marks: Vec::new() }
 }
