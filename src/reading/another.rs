@@ -5,7 +5,7 @@
 use super::atom::{Atom, Kind};
 use super::band::Band;
 use super::found::FoundSample;
-use super::label::{Label, label};
+use super::label::Label;
 use super::layout::{Layout, Line, Phrase};
 use super::listed::{each_word, note_bad_line};
 use super::vocabulary::{Context, Field, Form, VocabularyError};
@@ -162,11 +162,11 @@ pub fn begins(page: &Layout, atoms: &[Vec<Atom>], lines: std::ops::Range<usize>)
 fn is_heading(line: &Line) -> bool {
     let context = Context { symbols: true, capitals: false };
     let strange = |p: &&Phrase| {
-        let said = label(&p.text(), context);
+        let said = p.label(context);
         said.methods.is_empty() && !(said.only_rates() || said.unit.is_some() && said.unknown.is_empty())
     };
     let speaks = |p: &Phrase| {
-        let said = label(&p.text(), context);
+        let said = p.label(context);
         said.is_result() || p.text().contains(':') || super::atom::is_blank(&p.text())
     };
     !line.footnote
@@ -181,7 +181,7 @@ fn asks_for_rates(page: &Layout, at: usize) -> bool {
     let Some(line) = page.lines.get(at) else { return false };
     let context = Context { symbols: true, capitals: false };
     let said: Vec<(String, Label)> =
-        line.phrases.iter().map(|p| (p.text().to_lowercase(), label(&p.text(), context))).collect();
+        line.phrases.iter().map(|p| (p.text().to_lowercase(), p.label(context))).collect();
     let oxide = |l: &Label| matches!(l.form, Some(Form::Oxide | Form::OxideOrElement)) && l.unit.is_none();
     let weighed = |l: &Label| l.unknown.iter().all(|w| List::Weight.has(&w.to_lowercase()));
     let first = |text: &str| text.split([' ', ',', '(']).next().unwrap_or_default().to_owned();
@@ -228,7 +228,7 @@ pub fn priced(page: &Layout, atoms: &[Vec<Atom>]) -> Vec<usize> {
     let valued = |i: usize| atoms.get(i).is_some_and(|row| row.iter().any(|a| a.number().is_some()));
     let named = |line: &Line| {
         let context = Context { symbols: true, capitals: false };
-        line.phrases.iter().any(|p| label(&p.text(), context).is_result())
+        line.phrases.iter().any(|p| p.label(context).is_result())
     };
     let mut out = Vec::new();
     let mut within = false;

@@ -2,6 +2,7 @@
 
 use super::date::{DayOrder, date};
 use super::fold::{folded, is_figure, pieces};
+use super::label::{Label, label};
 use super::layout::{Line, Phrase, Token, Tokens, place_of};
 use super::number::{Decimal, PrintedNumber, first_of_several, is_range, number};
 use super::vocabulary::{Context, Meaning, hits_where, leading_hit};
@@ -44,6 +45,11 @@ impl Atom {
         let area = tokens.iter().map(|t| t.area).reduce(|a, b| a.union(&b))?;
         let text = tokens.text().to_owned();
         Some(Self { kind, text, tokens, area, marks: Vec::new() })
+    }
+
+    /// What it says as a heading or a name.
+    pub fn label(&self, context: Context) -> Label {
+        if self.text == self.tokens.text() { self.tokens.label(context) } else { label(&self.text, context) }
     }
 
     /// The number, if it is one.

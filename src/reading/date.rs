@@ -1,8 +1,10 @@
 //! A printed date to a day, or a doubt where day and month could be either.
 
 use super::fold::folded;
+use super::kept::{Kept, kept_of_kind};
 use jiff::civil::Date;
 use regex::Regex;
+use std::cell::RefCell;
 use std::sync::LazyLock;
 
 /// The order of day and month in a document, once something in it decides.
@@ -96,23 +98,37 @@ pub fn date(text: &str, order: DayOrder) -> Option<PrintedDate> {
     if !text.contains(|c: char| c.is_ascii_digit()) || !worded && !parted {
         return None;
     }
-    let (iso, numeric) = (parted && opens_like_iso(&text), parted && holds_parted_figures(&text));
-    let worded = worded && may_name_a_month(&text);
-    if let Some(c) = ISO.as_ref().filter(|_| iso).and_then(|r| r.captures(&text)) {
+    let kind = match order {
+        DayOrder::MonthFirst => 0,
+        DayOrder::DayFirst => 1,
+        DayOrder::Unknown => 2,
+    };
+    kept_of_kind(&DATES, &text, kind, || find_date(&text, order, worded, parted))
+}
+
+thread_local! {
+    static DATES: RefCell<Kept<Option<PrintedDate>>> = RefCell::default();
+}
+
+/// The first date in a text that may hold one: `worded` with a month's name, `parted` by signs.
+fn find_date(text: &str, order: DayOrder, worded: bool, parted: bool) -> Option<PrintedDate> {
+    let (iso, numeric) = (parted && opens_like_iso(text), parted && holds_parted_figures(text));
+    let worded = worded && may_name_a_month(text);
+    if let Some(c) = ISO.as_ref().filter(|_| iso).and_then(|r| r.captures(text)) {
         let part = |i| c.get(i).map(|m| m.as_str());
         return day(part(1)?.parse().ok()?, part(2)?.parse().ok()?, part(3)?.parse().ok()?)
             .map(PrintedDate::Day);
     }
-    if let Some(c) = YEAR_FIRST.as_ref().filter(|_| worded).and_then(|r| r.captures(&text)) {
+    if let Some(c) = YEAR_FIRST.as_ref().filter(|_| worded).and_then(|r| r.captures(text)) {
         let part = |i: usize| c.get(i).map(|m| m.as_str());
         return day(part(1)?.parse().ok()?, month(part(2)?)?, part(3)?.parse().ok()?).map(PrintedDate::Day);
     }
-    if let Some(c) = WORDED.as_ref().filter(|_| worded).and_then(|r| r.captures(&text)) {
+    if let Some(c) = WORDED.as_ref().filter(|_| worded).and_then(|r| r.captures(text)) {
         let part = |i: usize| c.get(i).map(|m| m.as_str());
         let d: i8 = part(1).or(part(3))?.parse().ok()?;
         return day(year(part(4)?)?, month(part(2)?)?, d).map(PrintedDate::Day);
     }
-    let c = NUMERIC.as_ref().filter(|_| numeric).and_then(|r| r.captures(&text))?;
+    let c = NUMERIC.as_ref().filter(|_| numeric).and_then(|r| r.captures(text))?;
     let part = |i: usize| c.get(i).map(|m| m.as_str());
     // `Bed 3 10-20` is a layer of a bed.
     if part(2) == Some(" ") && part(4) != Some(" ") {

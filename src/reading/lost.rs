@@ -2,9 +2,11 @@
 
 use super::fold::pieces;
 use super::found::{Found, FoundSample};
+use super::kept::{Kept, kept};
 use super::notes::{Notes, adapt};
 use super::vocabulary::{Context, Meaning, Sought, hits_where, may_open};
 use crate::soil::{Analyte, Method};
+use std::cell::RefCell;
 
 /// Shorter names (`M3`, `AA`) may be codes of something else.
 const LETTERS: usize = 4;
@@ -38,9 +40,17 @@ pub fn extracts(lines: &[String], samples: &[FoundSample], notes: &Notes) -> Vec
     out
 }
 
+thread_local! {
+    static NAMED: RefCell<Kept<Vec<Method>>> = RefCell::default();
+}
+
 /// The methods that a text names.
 fn named(text: &str) -> Vec<Method> {
     let context = Context { symbols: false, capitals: false };
+    kept(&NAMED, text, context, || find_named(text, context))
+}
+
+fn find_named(text: &str, context: Context) -> Vec<Method> {
     if !text.split(' ').any(|word| may_open(word, Sought::Method, context)) {
         return Vec::new();
     }

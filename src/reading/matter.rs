@@ -2,9 +2,11 @@
 
 use super::across;
 use super::found::{Found, FoundSample};
+use super::kept::{Kept, kept_of_kind};
 use crate::document::{Cause, Format, Refusal};
 use crate::soil::{Analyte, Doubt};
 use regex::Regex;
+use std::cell::RefCell;
 use std::sync::LazyLock;
 
 macro_rules! pattern {
@@ -40,8 +42,23 @@ pattern!(
     r"(?i)\b(?:lab|labs|laborator(?:y|ies)|services?|institute|extension|cent(?:er|re)|department|company|ltd|inc|llc)\b|@|www\."
 );
 
-fn found(pattern: &LazyLock<Option<Regex>>, text: &str) -> bool {
+fn holds(pattern: &LazyLock<Option<Regex>>, text: &str) -> bool {
     pattern.as_ref().is_some_and(|r| r.is_match(text))
+}
+
+/// The patterns, each with its place in what is kept of a line.
+const PATTERNS: [&LazyLock<Option<Regex>>; 7] = [&SOIL, &WATER, &TISSUE, &MIX, &INVOICE, &EARTH, &OFFICE];
+
+thread_local! {
+    static SAYS: RefCell<Kept<[bool; PATTERNS.len()]>> = RefCell::default();
+}
+
+/// True where a line holds what the pattern asks for; none of them reaches over the end of a line. A form says the same
+/// with each of its reports, so what its lines hold is kept.
+fn found(pattern: &LazyLock<Option<Regex>>, text: &str) -> bool {
+    let Some(at) = PATTERNS.iter().position(|p| std::ptr::eq(*p, pattern)) else { return false };
+    let matches = |line: &str| PATTERNS.map(|p| holds(p, line));
+    text.lines().any(|line| kept_of_kind(&SAYS, line, 0, || matches(line)).get(at) == Some(&true))
 }
 
 /// More words than a title has are a sentence, and say in passing what else there is.
@@ -149,7 +166,7 @@ pub fn revised(text: &str) -> bool {
     );
     // Few reports hold any of its words, and the pattern itself is dear.
     pattern!(HINTED, r"(?i)rev|amend|correct|issue|supersede|replaces");
-    found(&HINTED, text) && found(&REVISED, text)
+    holds(&HINTED, text) && holds(&REVISED, text)
 }
 
 #[cfg(test)]

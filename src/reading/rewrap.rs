@@ -90,7 +90,7 @@ fn rated(lines: &[Line], at: usize) -> bool {
     let off = up.area.union(&down.area).mid_y() - middle.area.mid_y();
     let figure = |p: &Phrase| p.tokens.len() == 1 && value(p);
     let context = Context { symbols: false, capitals: false };
-    let rates = |p: &Phrase| label(&p.text(), context).only_rates() || is_rating_letter(&p.text());
+    let rates = |p: &Phrase| p.label(context).only_rates() || is_rating_letter(&p.text());
     let under = |p: &Phrase| up.phrases.iter().filter(|v| v.area.overlap_x(&p.area) > 0.0).count() == 1;
     let beside = |p: &Phrase| middle.phrases.iter().all(|m| m.area.overlap_x(&p.area) <= 0.0);
     let left = |line: &Line| line.phrases.first().map_or(f32::INFINITY, |p| p.area.x0);
@@ -117,7 +117,7 @@ fn names_only(up: &Line, middle: &Line, down: &Line) -> bool {
     let whole = |p: &Phrase, q: &Phrase| format!("{} {}", p.text(), q.text());
     let broken = |p: &Phrase| p.text().ends_with(['-', '/']);
     !up.phrases.iter().zip(&down.phrases).any(|(p, q)| measured(&whole(p, q)))
-        && !middle.phrases.iter().any(|p| label(&p.text(), context).analyte.is_some())
+        && !middle.phrases.iter().any(|p| p.label(context).analyte.is_some())
         && !up.phrases.iter().any(broken)
         && !down.phrases.iter().all(code)
         && !up.phrases.iter().all(numbered)

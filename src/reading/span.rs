@@ -2,7 +2,7 @@
 //! over its middle. Each such line is cut into runs of neighbouring columns whose middles lie under its phrases.
 
 use super::band::Leaf;
-use super::label::{Label, label};
+use super::label::Label;
 use super::layout::Phrase;
 use super::units::{Rule, conversion};
 use super::vocabulary::{Context, Role};
@@ -46,12 +46,12 @@ pub fn set_apart(phrases: Vec<Phrase>, cells: bool, context: Context) -> (Vec<Ph
     for line in lines {
         let few = line.len() * 3 <= most * 2 && line.len() < most;
         // A unit in a cell of its own is its column's; only paper sets one under the middle of several.
-        let own = cells && line.iter().any(|p| is_bare_unit(&label(&p.text(), context), &p.text()));
-        let all = line.iter().map(|p| label(&p.text(), context)).all(|l| is_group(&l) || is_silent(&l));
+        let own = cells && line.iter().any(|p| is_bare_unit(&p.label(context), &p.text()));
+        let all = line.iter().map(|p| p.label(context)).all(|l| is_group(&l) || is_silent(&l));
         let line_of_groups = all && line.len() > 1;
         // Among other words (a name set in the middle of two lines) only what names a group by more than a unit.
         let spanning = |p: &Phrase| {
-            let l = label(&p.text(), context);
+            let l = p.label(context);
             !paste(p)
                 && (is_group(&l) || is_silent(&l) && line_of_groups)
                 && (all || l.saturation || l.unit.is_some() && !l.methods.is_empty())
@@ -97,7 +97,7 @@ fn is_bare_unit(l: &Label, text: &str) -> bool {
 /// Gives each column the phrase that spans it. In a table file a phrase stands over its columns and no others.
 pub fn apply(leaves: &mut [Leaf], spans: &[SpanLine], cells: bool, context: Context) {
     for line in spans {
-        let labels: Vec<Label> = line.iter().map(|p| label(&p.text(), context)).collect();
+        let labels: Vec<Label> = line.iter().map(|p| p.label(context)).collect();
         let mut assigned = assign(leaves, line, &labels);
         assigned.retain(|(column, phrase)| {
             let over = leaves.get(*column).zip(line.get(*phrase));
@@ -423,12 +423,12 @@ mod tests {
             .map(|p| Leaf {
                 area: p.area,
                 text: p.text().to_owned(),
-                label: label(&p.text(), context),
+                label: p.label(context),
                 marks: Vec::new(),
             })
             .collect();
         let line = page.lines[1].phrases.clone();
-        let labels: Vec<Label> = line.iter().map(|p| label(&p.text(), context)).collect();
+        let labels: Vec<Label> = line.iter().map(|p| p.label(context)).collect();
         assert!(out_of_place(&leaves, &line, &labels, &[(4, 0)]).is_empty());
         assert_eq!(out_of_place(&leaves, &line, &labels, &[]), [4]);
         assert_eq!(out_of_place(&leaves, &line, &labels, &[(1, 0), (2, 0), (3, 0), (4, 0)]), [1, 2, 3]);

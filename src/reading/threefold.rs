@@ -125,7 +125,7 @@ fn figures_alone(cells: &[Phrase]) -> bool {
             && text.chars().filter(|c| c.is_alphabetic()).count() <= MOST_LETTERS
     };
     let beside = |p: &Phrase| {
-        let said = label(&p.text(), PLAIN);
+        let said = p.label(PLAIN);
         said.unknown.is_empty() && said.analyte.is_none() && (said.unit.is_some() || said.rating)
     };
     let blank = |p: &Phrase| !p.text().contains(char::is_alphanumeric);

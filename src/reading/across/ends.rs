@@ -1,7 +1,6 @@
 //! Lines below a table of samples that are none of its rows.
 
 use super::super::band::Band;
-use super::super::label::label;
 use super::super::layout::{Layout, Line, Phrase};
 use super::super::vocabulary::{Context, Field};
 use super::super::words::List;
@@ -25,7 +24,7 @@ pub(super) fn is_of_lime(line: &Line) -> bool {
 /// another table.
 pub(super) fn asks_again(page: &Layout, band: &Band, lines: Range<usize>) -> Option<usize> {
     let first = page.lines.get(band.first..band.end)?.iter().find_map(|l| l.phrases.first())?;
-    let said = label(&first.text(), Context { symbols: false, capitals: false });
+    let said = first.label(Context { symbols: false, capitals: false });
     let asks = matches!(said.field, Some(Field::SampleLabel | Field::LabSample));
     let again = |i: &usize| {
         let line = page.lines.get(*i).filter(|l| l.phrases.len() > 2);

@@ -36,7 +36,7 @@ pub(super) fn units_below(page: &Layout, line: usize, band: &Band) -> Option<Ban
     let mut out = band.clone();
     let mut last = None;
     for phrase in &below.phrases {
-        let said = label(&phrase.text(), Context { symbols: false, capitals: false });
+        let said = phrase.label(Context { symbols: false, capitals: false });
         if said.unit.is_none() || !said.unknown.is_empty() || said.analyte.is_some() {
             return None;
         }
@@ -144,7 +144,7 @@ pub(super) fn two_under_one(columns: &mut [super::super::align::Column], heading
 /// A line among the rows that names what stands in columns: what follows may have another heading, which was not read.
 pub(super) fn is_another_heading(page: &Layout, line: usize, atoms: &[Atom]) -> bool {
     let names = |p: &&super::super::layout::Phrase| {
-        let said = label(&p.text(), Context { symbols: false, capitals: false });
+        let said = p.label(Context { symbols: false, capitals: false });
         let column = said.analyte.is_some() || said.unit.is_some() || !said.methods.is_empty();
         // `BD` under each of several columns is a mark, and no name of a measurement.
         (column || said.field.is_some() || said.role.is_some())
@@ -179,7 +179,7 @@ fn is_pair_of_ground(line: &super::super::layout::Line) -> bool {
 /// A lone phrase that says nothing of how a column was measured or counted.
 pub(super) fn is_page_line(page: &Layout, line: usize) -> bool {
     let Some([phrase]) = page.lines.get(line).map(|l| l.phrases.as_slice()) else { return false };
-    let said = label(&phrase.text(), Context { symbols: false, capitals: false });
+    let said = phrase.label(Context { symbols: false, capitals: false });
     phrase.tokens.len() > 1
         && said.unit.is_none()
         && said.methods.is_empty()

@@ -3,7 +3,6 @@
 use super::super::align::inside;
 use super::super::atom::{Atom, Kind};
 use super::super::band::Band;
-use super::super::label::label;
 use super::super::vocabulary::Context;
 
 /// A row of a table: its pieces by heading.
@@ -58,7 +57,7 @@ fn unit_of_last(row: &Row<'_>, atom: &Atom) -> Option<usize> {
     let (heading, atoms, _) = row.cells.last()?;
     let last = atoms.last().filter(|a| a.number().is_some())?;
     let size = last.tokens.first().map_or(10.0, |t| t.size);
-    let said = label(&atom.text, Context { symbols: false, capitals: false });
+    let said = atom.label(Context { symbols: false, capitals: false });
     let unit = said.unit.is_some() && said.unknown.is_empty() && said.analyte.is_none();
     (unit && (0.0..0.6 * size).contains(&(atom.area.x0 - last.area.x1))).then_some(*heading)
 }

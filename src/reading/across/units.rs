@@ -2,7 +2,7 @@
 
 use super::super::atom::{Atom, Kind};
 use super::super::found::FoundSample;
-use super::super::label::{Label, label};
+use super::super::label::Label;
 use super::super::vocabulary::Context;
 use super::row::Row;
 
@@ -11,7 +11,7 @@ const SHOWN: usize = 2;
 
 /// The unit that a text is, and nothing else.
 fn unit(atom: &Atom) -> Option<(&'static str, String)> {
-    let said: Label = label(&atom.text, Context { symbols: false, capitals: false });
+    let said: Label = atom.label(Context { symbols: false, capitals: false });
     let alone = said.unknown.is_empty() && said.analyte.is_none() && said.field.is_none();
     said.unit.clone().filter(|_| alone && matches!(atom.kind, Kind::Text))
 }

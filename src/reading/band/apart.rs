@@ -79,7 +79,7 @@ pub fn parts(line: &Line, below: &[Phrase], space: f32, context: Context) -> Vec
         .flat_map(|p| wide_apart(p, space))
         .flat_map(|p| units_apart(&p))
         .flat_map(|p| if several(&p, context) && !one(&p) { split(&p, context) } else { vec![p] })
-        .map(|phrase| Part { label: label(&phrase.text(), context), phrase })
+        .map(|phrase| Part { label: phrase.label(context), phrase })
         .collect()
 }
 
@@ -135,7 +135,7 @@ fn ends_apart(phrase: &Phrase) -> Rc<[usize]> {
 /// `Ammonacetat / NH4OAc`: one method, said again behind a stroke.
 fn said_twice(phrase: &Phrase, parts: &[Phrase]) -> bool {
     let context = Context { symbols: false, capitals: false };
-    let methods: Vec<_> = parts.iter().map(|p| label(&p.text(), context).method()).collect();
+    let methods: Vec<_> = parts.iter().map(|p| p.label(context).method()).collect();
     phrase.tokens.iter().any(|t| t.text == "/")
         && methods.iter().all(Option::is_some)
         && methods.windows(2).all(|w| w.first() == w.last())
@@ -145,7 +145,7 @@ fn said_twice(phrase: &Phrase, parts: &[Phrase]) -> bool {
 fn unlike(parts: &[Phrase]) -> bool {
     use Field::{DepthTop, LabSample, SampleLabel, SampledOn};
     let context = Context { symbols: false, capitals: false };
-    let fields: Vec<Option<Field>> = parts.iter().map(|p| label(&p.text(), context).field).collect();
+    let fields: Vec<Option<Field>> = parts.iter().map(|p| p.label(context).field).collect();
     fields.iter().enumerate().all(|(i, f)| {
         matches!(f, Some(SampleLabel | LabSample | DepthTop | SampledOn))
             && !fields.iter().skip(i + 1).any(|other| other == f)
@@ -155,7 +155,7 @@ fn unlike(parts: &[Phrase]) -> bool {
 /// True where each part says that its column holds another thing.
 fn unlike_roles(parts: &[Phrase]) -> bool {
     let context = Context { symbols: false, capitals: false };
-    let roles: Vec<Option<Role>> = parts.iter().map(|p| label(&p.text(), context).role).collect();
+    let roles: Vec<Option<Role>> = parts.iter().map(|p| p.label(context).role).collect();
     roles.iter().enumerate().all(|(i, r)| r.is_some() && !roles.iter().skip(i + 1).any(|other| other == r))
 }
 
@@ -184,7 +184,7 @@ fn each_apart(phrase: &Phrase, sought: Sought) -> Option<Vec<Phrase>> {
 
 /// True for a phrase of several words that names several measurements.
 fn several(phrase: &Phrase, context: Context) -> bool {
-    phrase.tokens.len() > 1 && label(&phrase.text(), context).several
+    phrase.tokens.len() > 1 && phrase.label(context).several
 }
 
 /// A phrase that names several measurements side by side is several headings set close together.

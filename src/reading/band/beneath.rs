@@ -14,7 +14,7 @@ const MIDDLE: f32 = 0.5;
 /// Gives each method that stands alone below the name of a measurement this name, where the methods of a line and the
 /// names over them leave no other way to read them; else everything stays as it stands.
 pub fn named_above(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Phrase> {
-    let said: Vec<Label> = phrases.iter().map(|p| label(&p.text(), context)).collect();
+    let said: Vec<Label> = phrases.iter().map(|p| p.label(context)).collect();
     let names: Vec<usize> = (0..phrases.len()).filter(|i| said.get(*i).is_some_and(is_name)).collect();
     let mut taken: Vec<(usize, Vec<usize>)> = Vec::new();
     for name in names {

@@ -91,7 +91,7 @@ fn is_blank_row(page: &Layout, at: usize, parts: &[Part], decimal: Decimal) -> b
             let Some((name, behind)) = at.and_then(|at| line.phrases.get(at..)?.split_first()) else {
                 return false;
             };
-            let said = label(&name.text(), Context { symbols: true, capitals: false });
+            let said = name.label(Context { symbols: true, capitals: false });
             let first = behind.iter().find(|p| p.area.x0 < end - 1.0);
             let value = |p: &Phrase| {
                 phrase_atoms(p, decimal).first().is_some_and(|a| matches!(a.kind, Kind::Number(_)))
@@ -113,7 +113,7 @@ fn is_method_of(name: &Part, behind: &Part) -> bool {
 /// `H` in a column of `High`, `Medium` and `VL` rates what stands before it.
 fn rates(page: &Layout, at: usize, part: &Part) -> bool {
     let rating = |p: &&Phrase| {
-        let said = label(&p.text(), Context { symbols: false, capitals: false });
+        let said = p.label(Context { symbols: false, capitals: false });
         said.only_rates() && said.analyte.is_none()
     };
     let others = page.lines.iter().enumerate().filter(|(i, _)| *i != at).flat_map(|(_, l)| &l.phrases);

@@ -118,7 +118,7 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
             }
             let mut marks: Vec<String> = stack.iter().flat_map(|p| p.marks.clone()).collect();
             for group in over {
-                let said = label(&group.text(), context);
+                let said = group.label(context);
                 // Of `mg/dm3 million` over two columns nobody knows how far the unit reaches.
                 let unsure = unclear.contains(&group.area) || !said.unknown.is_empty() || units_of(group) > 1;
                 if said.unit.is_some() && own.unit.is_none() && unsure {
@@ -227,7 +227,7 @@ fn words_unclear(own: &Label, group: &Label) -> bool {
 /// `SMP` of `SMP cent hectare hectare` over `LOI per` and `K, kg per`: the first and last words of a group that means
 /// nothing as a whole, where no column stands under them.
 fn over_none(group: &Phrase, columns: &[(Rect, Vec<Phrase>)], context: Context) -> Vec<Phrase> {
-    let whole = label(&group.text(), context);
+    let whole = group.label(context);
     if whole.unknown.is_empty() && !whole.several {
         return Vec::new();
     }
@@ -255,7 +255,7 @@ enum Group {
 /// column says, go to these columns.
 fn fall_apart(group: &Phrase, columns: &mut Vec<(Rect, Vec<Phrase>)>, context: Context) -> Group {
     // `Fertilizer to apply, lb/acre` means something.
-    let whole = label(&group.text(), context);
+    let whole = group.label(context);
     if whole.decoy && whole.analyte.is_none() || whole.saturation {
         return Group::One;
     }
@@ -292,7 +292,7 @@ fn fall_apart(group: &Phrase, columns: &mut Vec<(Rect, Vec<Phrase>)>, context: C
         column.is_some_and(|column| {
             said(column, Some(part)).unit.is_some()
                 && said(column, None).unit.is_none()
-                && label(&part.text(), context).unit.is_none()
+                && part.label(context).unit.is_none()
         })
     };
     // Two columns that each learn their own method or unit explain more than one group does.
@@ -346,7 +346,7 @@ pub fn spread_shares(mut phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> 
     let all = phrases.clone();
     let places: Vec<Rect> = phrases.iter().map(|p| p.area).collect();
     for phrase in &mut phrases {
-        let l = label(&phrase.text(), context);
+        let l = phrase.label(context);
         let row = |r: &&Rect| (r.y0 - phrase.area.y0).abs() < 1.0 && r.x0 > phrase.area.x0 + 1.0;
         let next = places.iter().filter(row).map(|r| r.x0).fold(f32::INFINITY, f32::min);
         // In the row of the names themselves the next name stands right beside it.

@@ -70,7 +70,7 @@ impl Band {
         let over = |p: &Phrase| self.leaves.iter().any(|l| !l.label.decoy && l.area.overlap_x(&p.area) > 0.0);
         // A lone phrase counts where it is a group of shares or units; else it is a title.
         let group = |p: &Phrase| {
-            let said = label(&p.text(), Context { symbols: false, capitals: false });
+            let said = p.label(Context { symbols: false, capitals: false });
             // A title of shares over columns that are shares by their own names tells nothing more.
             let told = said.saturation && said.unit.is_none() && said.methods.is_empty() && self.of_shares();
             !told && (said.saturation || said.unit.is_some() && said.unknown.is_empty())
@@ -91,7 +91,7 @@ impl Band {
     /// Words that say what nobody knows, or name an extract, over columns of results and no others: a title of the table
     /// stands at its left edge, or over the middle of the whole table or of the page.
     fn is_strange_group(&self, page: &Layout, phrase: &Phrase) -> bool {
-        let said = label(&phrase.text(), Context { symbols: false, capitals: false });
+        let said = phrase.label(Context { symbols: false, capitals: false });
         let over = || self.leaves.iter().filter(|l| l.area.overlap_x(&phrase.area) > 0.0);
         let whole = |leaves: &mut dyn Iterator<Item = Rect>| leaves.reduce(|a, b| a.union(&b));
         let middles =
@@ -248,7 +248,7 @@ fn captioned(leaves: &mut [Leaf], unit: &(&'static str, String), named: &[Analyt
 
 /// Turned headings: at least three that end at the same height, with whatever upright words stand among them.
 fn turned_band(page: &Layout, context: Context, decimal: Decimal, others: &[Band]) -> Option<Band> {
-    let named = page.turned.iter().filter(|p| label(&p.text(), context).analyte.is_some()).count();
+    let named = page.turned.iter().filter(|p| p.label(context).analyte.is_some()).count();
     if named < 3 {
         return None;
     }
@@ -282,7 +282,7 @@ fn turned_band(page: &Layout, context: Context, decimal: Decimal, others: &[Band
     let group = |l: &Line| {
         let near = l.area.y1 <= area.y0 + page.em && area.y0 - l.area.y1 < 5.0 * page.em;
         near && l.phrases.iter().all(|p| {
-            let said = label(&p.text(), context);
+            let said = p.label(context);
             p.area.x0 >= area.x0 - page.em
                 && p.area.x1 <= area.x1 + 4.0 * page.em
                 && said.field.is_none()

@@ -1,7 +1,6 @@
 //! How far the name of an extract reaches that is set over the middle of its columns: `Mehlich-3 extractable` stands over
 //! three of nine, and is of all whose middle is its own.
 
-use super::super::label::label;
 use super::super::layout::Phrase;
 use super::super::notes::adapt;
 use super::super::vocabulary::Context;
@@ -19,7 +18,7 @@ const MIDDLE: f32 = 0.5;
 pub fn reach(leaves: &mut [Leaf], groups: &[Phrase], lone: &[Phrase], context: Context) {
     let mut claims: Vec<(usize, Option<Method>)> = Vec::new();
     for (group, least) in groups.iter().map(|g| (g, 2)).chain(lone.iter().map(|l| (l, 1))) {
-        let said = label(&group.text(), context);
+        let said = group.label(context);
         let ([Some(method), others @ ..], None) = (said.methods.as_slice(), said.analyte) else { continue };
         if others.iter().any(|other| *other != Some(*method))
             || said.unit.is_some()
@@ -47,7 +46,7 @@ const UNSURE: &str = "how far the extract named above reaches";
 /// Methods alone on their line over the name of one column: perhaps over the middle of several.
 pub fn lone_methods_above(columns: &[(Rect, Vec<Phrase>)], context: Context) -> Vec<Phrase> {
     let all = || columns.iter().flat_map(|(_, stack)| stack);
-    let said = |p: &Phrase| label(&p.text(), context);
+    let said = |p: &Phrase| p.label(context);
     let method = |p: &Phrase| {
         let l = said(p);
         matches!(l.methods.as_slice(), [Some(_)])

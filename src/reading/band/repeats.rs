@@ -35,7 +35,7 @@ pub(super) fn repeats_over(phrases: &[Phrase], context: Context) -> Option<Vec<P
 
 /// How columns are counted, said by words that name none of them.
 fn group(phrase: &Phrase, context: Context) -> Option<Label> {
-    let said = label(&phrase.text(), context);
+    let said = phrase.label(context);
     let named =
         said.analyte.is_some() || said.other || said.field.is_some() || said.role.is_some() || said.decoy;
     (!named && said.year.is_none() && said.unknown.is_empty() && (said.unit.is_some() || said.saturation))

@@ -99,10 +99,10 @@ fn fields_over(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
         let several =
             under.len() > 1 && under.iter().all(|a| under.iter().all(|b| a == b || same_line(a, b)));
         let asks = under.iter().any(|p| {
-            let own = label(&p.text(), context);
+            let own = p.label(context);
             own.field.is_some() && own.analyte.is_none()
         });
-        if !several || !asks || !silent(&label(&group.text(), context)) {
+        if !several || !asks || !silent(&group.label(context)) {
             out.push(group.clone());
             continue;
         }
@@ -123,7 +123,7 @@ fn fields_over(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
 /// are no results, over the middle of neighbouring nutrients that have no unit, each of them once.
 fn units_over(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
     let group = |p: &Phrase| {
-        let l = label(&p.text(), context);
+        let l = p.label(context);
         let named = l.analyte.is_some() || l.other || l.field.is_some() || l.role.is_some() || l.saturation;
         !named && l.unknown.is_empty() && l.methods.is_empty() && l.unit.as_ref().is_some_and(|u| u.0 != "%")
     };
@@ -168,7 +168,7 @@ fn units_over(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
 fn units_under(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
     // `mg/dm3 million` set as one is the ends of two names.
     let unit = |p: &Phrase| {
-        let l = label(&p.text(), context);
+        let l = p.label(context);
         let whole = l.unit.as_ref().is_some_and(|u| u.1 == pieces(&p.text()).join(" "));
         whole && !l.names_column() && !l.saturation && l.unknown.is_empty() && l.methods.is_empty()
     };
@@ -262,7 +262,7 @@ fn centred(columns: &[Column], phrase: &Phrase) -> bool {
 fn names_over(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
     let mut out: Vec<Phrase> = Vec::new();
     for name in &phrases {
-        let said = label(&name.text(), context);
+        let said = name.label(context);
         match said.is_result() && said.unknown.is_empty() && said.field.is_none() {
             true => match children(name, &said, &phrases, context) {
                 Some(columns) => out.extend(over_each(name, columns.iter())),
@@ -341,7 +341,7 @@ fn children(name: &Phrase, said: &Label, phrases: &[Phrase], context: Context) -
 /// They are given to these where all of them lie so in one way alone.
 fn extracts_over(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
     let method = |p: &Phrase| {
-        let l = label(&p.text(), context);
+        let l = p.label(context);
         let named = l.field.is_some() || l.role.is_some() || l.decoy || l.other || l.saturation || l.rating;
         !l.methods.is_empty() && l.unknown.is_empty() && !named && l.unit.is_none() && !l.several
             || l.is_result() && l.unknown.is_empty() && !l.methods.is_empty()
@@ -350,13 +350,13 @@ fn extracts_over(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
     let Some(first) = phrases.iter().find(|p| p.area.y0 <= top + 1.0) else { return phrases };
     let mut line: Vec<Phrase> = phrases.iter().filter(|p| same_line(p, first)).cloned().collect();
     line.sort_by(|a, b| a.area.x0.total_cmp(&b.area.x0));
-    let pure = line.iter().filter(|p| label(&p.text(), context).analyte.is_none()).count();
+    let pure = line.iter().filter(|p| p.label(context).analyte.is_none()).count();
     if pure < 2 || !line.iter().all(method) {
         return phrases;
     }
     let below = columns(&phrases, first.area.mid_y());
     let takes = |p: &Phrase, c: &Column| {
-        let (group, own) = (label(&p.text(), context), label(&c.text, context));
+        let (group, own) = (p.label(context), label(&c.text, context));
         let whole = label(&format!("{} {}", p.text(), c.text), context);
         let measures = group.method().is_none_or(|m| own.analyte.is_some_and(|a| adapt(m, a).is_some()))
             || group.analyte.is_some();
@@ -431,14 +431,14 @@ fn one_way(runs: &[Vec<Range<usize>>]) -> Option<Vec<Range<usize>>> {
 fn ratings_beside(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
     let all = phrases.clone();
     let rates = |p: &Phrase| {
-        let l = label(&p.text(), context);
+        let l = p.label(context);
         let other = l.analyte.is_some() || l.field.is_some() || l.role.is_some() || !l.methods.is_empty();
         (l.decoy || l.rating) && !other && l.unknown.is_empty()
     };
     phrases
         .into_iter()
         .map(|name| {
-            let said = label(&name.text(), context);
+            let said = name.label(context);
             let mut under =
                 all.iter().filter(|p| p.area.y0 >= name.area.mid_y() && p.area.overlap_x(&name.area) > 0.0);
             match (under.next(), under.next()) {

@@ -69,7 +69,7 @@ fn column_of_codes(
     meanings: &HashMap<String, (String, Option<String>)>,
 ) -> Option<(usize, f32)> {
     let heads = |line: &Line| {
-        let result = line.phrases.iter().any(|p| label(&p.text(), CONTEXT).role == Some(Role::Result));
+        let result = line.phrases.iter().any(|p| p.label(CONTEXT).role == Some(Role::Result));
         let mut codes = line.phrases.iter().filter(|p| asks_code(p));
         let code = codes.next().filter(|_| codes.next().is_none() && result && entry(line).is_none())?;
         Some(code.area.x0)
@@ -95,7 +95,7 @@ fn spell(page: &mut Layout, heading: usize, x: f32, meanings: &HashMap<String, (
     let units = page
         .lines
         .get(heading)
-        .is_some_and(|l| l.phrases.iter().any(|p| label(&p.text(), CONTEXT).role == Some(Role::Unit)));
+        .is_some_and(|l| l.phrases.iter().any(|p| p.label(CONTEXT).role == Some(Role::Unit)));
     let explains: Vec<bool> = page.lines.iter().map(|l| entry(l).is_some()).collect();
     for (i, line) in page.lines.iter_mut().enumerate().skip(heading) {
         let Some(phrase) = line.phrases.iter_mut().find(|p| (p.area.x0 - x).abs() < 1.0) else { continue };

@@ -80,7 +80,7 @@ fn key(number: usize, page: &Layout, at: usize, heading: &Line) -> Option<Key> {
     let place = |list| heading.phrases.iter().find(|p| asks(p, list)).map(|p| p.area.x0);
     let (code, meaning) = (place(List::AsksCode)?, place(List::AsksMeaning)?);
     let role = |role| {
-        let says = |p: &&Phrase| label(&p.text(), CONTEXT).role == Some(role);
+        let says = |p: &&Phrase| p.label(CONTEXT).role == Some(role);
         heading.phrases.iter().find(says).map(|p| p.area.x0)
     };
     let (method, unit) = (role(Role::Method), role(Role::Unit));

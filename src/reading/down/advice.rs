@@ -36,7 +36,7 @@ pub fn is_title(line: &Line) -> bool {
 /// laboratory measures in.
 pub fn counts_rates(line: &Line) -> bool {
     line.phrases.iter().any(|p| {
-        let said = label(&p.text(), Context { symbols: false, capitals: false });
+        let said = p.label(Context { symbols: false, capitals: false });
         let rate = said.unit.as_ref().is_some_and(|u| u.0 == RATE);
         rate && said.unknown.is_empty() && said.analyte.is_none()
     })

@@ -1,7 +1,6 @@
 //! A paragraph beside a table, whose lines stand on those of its rows and are none of their cells.
 
 use super::super::atom::{Atom, Kind};
-use super::super::label::label;
 use super::super::vocabulary::Context;
 use super::row::Row;
 
@@ -33,7 +32,7 @@ pub fn without_prose(atoms: &[Vec<Atom>], table: Vec<Row>, em: f32, context: Con
             && one.area.y0 - a.area.y1 < em
     };
     let prose = |a: &Atom| {
-        let said = label(&a.text, Context { symbols: false, ..context });
+        let said = a.label(Context { symbols: false, ..context });
         words(a) >= LINE && said.methods.is_empty() && !said.unknown.is_empty()
     };
     let opened = atoms.iter().take(first.line).flatten().any(opens);

@@ -140,7 +140,7 @@ fn names(line: &Over, runs: &[std::ops::Range<usize>], values: &[Rect], em: f32,
     let asked =
         line.name.is_empty() || asks.field == Some(Field::SampleLabel) || asks.role == Some(Role::Analyte);
     let name = |p: &Phrase| {
-        let said = label(&p.text(), plain);
+        let said = p.label(plain);
         p.text().contains(char::is_alphabetic)
             && !p.text().contains(':')
             && said.role.is_none()

@@ -1,7 +1,6 @@
 //! `Method   Determination   Unit   ...`: a table whose first column says how each row was measured.
 
 use super::super::atom::{Atom, Kind};
-use super::super::label::label;
 use super::super::vocabulary::{Context, Role};
 use crate::place::Rect;
 
@@ -22,7 +21,7 @@ pub struct MethodsFirst {
 /// The columns of methods of a page that the headings of names stand right behind.
 pub fn methods_first(atoms: &[Vec<Atom>], context: Context) -> Vec<MethodsFirst> {
     let role = |a: &Atom| {
-        let said = label(&a.text, Context { symbols: false, ..context });
+        let said = a.label(Context { symbols: false, ..context });
         (said.unknown.is_empty() && said.analyte.is_none()).then_some(said.role).flatten()
     };
     let of =

@@ -6,7 +6,6 @@ use super::super::align::inside;
 use super::super::atom::{Atom, Kind};
 use super::super::below::{Below, Limit, below, is_not_detected};
 use super::super::found::{Found, FoundSample};
-use super::super::label::label;
 use super::super::layout::Layout;
 use super::super::notes::method_in;
 use super::super::number::PrintedNumber;
@@ -134,7 +133,7 @@ pub(super) fn read_columns(
 fn of_units(table: &[Row], column: &Column, context: Context) -> bool {
     let here = || table.iter().flat_map(|r| &r.cells).filter(|c| inside(&column.area, &c.area));
     let unit = |c: &Atom| {
-        let said = label(&c.text, Context { symbols: false, ..context });
+        let said = c.label(Context { symbols: false, ..context });
         matches!(c.kind, Kind::Text)
             && said.unit.is_some()
             && said.unknown.is_empty()
@@ -229,7 +228,7 @@ fn raw(
     for cell in row.cells.iter().filter(|c| matches!(c.kind, Kind::Text)) {
         let right_of_value =
             cell.area.x0 >= atom.area.x1 - 1.0 || cell.tokens.iter().all(|t| t.area == atom.area);
-        let beside = label(&cell.text, Context { symbols: false, ..context });
+        let beside = cell.label(Context { symbols: false, ..context });
         // Set close to its unit, `calc.` is the method all the same.
         if computed(row, cell, context) {
             l.methods.push(Some(Method::Summation));

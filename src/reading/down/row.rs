@@ -49,7 +49,7 @@ pub fn line_rows(
 ) -> Vec<Row> {
     let mut rows: Vec<Row> = Vec::new();
     // `Analysis   Unit   K 1   Range` is a heading, whatever its names look like.
-    let said = |a: &Atom| label(&a.text, Context { symbols: false, ..context });
+    let said = |a: &Atom| a.label(Context { symbols: false, ..context });
     let column = |a: &&Atom| {
         let said = said(a);
         said.analyte.is_none() && matches!(said.role, Some(Role::Analyte | Role::Result | Role::Unit))
@@ -145,7 +145,7 @@ fn without_strengths(parts: Vec<Atom>, context: Context) -> Vec<Atom> {
     let strength = |i: usize| {
         let (Some(a), Some(next)) = (parts.get(i), parts.get(i + 1)) else { return false };
         let size = a.tokens.first().map_or(10.0, |t| t.size);
-        let said = label(&next.text, Context { symbols: false, ..context });
+        let said = next.label(Context { symbols: false, ..context });
         let rates = said.rating || said.decoy || said.unit.is_some() || is_rating_letter(&next.text);
         a.number().is_some()
             && a.text.ends_with(['M', 'N'])
@@ -188,7 +188,7 @@ pub fn end_at_neighbours(rows: &mut [Row], em: f32) {
 /// words are the name of a sample, and no result.
 fn names_samples(atoms: &[Atom], opens: bool, context: Context) -> bool {
     let asks = |a: &Atom| {
-        let said = label(&a.text, Context { symbols: false, ..context });
+        let said = a.label(Context { symbols: false, ..context });
         said.field == Some(Field::SampleLabel) && said.unknown.is_empty() && !a.text.ends_with(':')
     };
     let close = |pair: &[Atom]| {
@@ -219,7 +219,7 @@ pub fn ratings(atoms: &[Vec<Atom>], context: Context) -> Vec<(String, Rect)> {
         .filter(|a| matches!(a.kind, Kind::Text))
         .filter(|a| seen.insert((a.text.as_str(), a.area.x0.to_bits(), a.area.x1.to_bits())))
         .filter(|a| {
-            let said = label(&a.text, Context { symbols: false, ..context });
+            let said = a.label(Context { symbols: false, ..context });
             said.rating && said.analyte.is_none() && said.unknown.is_empty()
         })
         .map(|a| (a.text.clone(), a.area))
@@ -278,7 +278,7 @@ pub fn stacked_rows(atoms: &[Vec<Atom>], free: &[bool], context: Context) -> Vec
 /// `N.A.  4.0  meq/100g` is neutralizable acidity: a blank mark never opens a row that counts charges.
 fn acidity_of(atom: &Atom, line: &[Atom], context: Context) -> bool {
     let charge = |a: &Atom| {
-        label(&a.text, Context { symbols: false, ..context }).unit.as_ref().is_some_and(|u| {
+        a.label(Context { symbols: false, ..context }).unit.as_ref().is_some_and(|u| {
             conversion(u.0, Analyte::Acidity.unit()).is_some_and(|c| matches!(c.rule, Rule::Plain))
         })
     };
@@ -322,7 +322,7 @@ const METHODS: usize = 3;
 /// Left edges of columns of methods: what stands there is how a row was measured, `SMP buffer` beside the acidity too.
 pub fn method_edges(atoms: &[Vec<Atom>], context: Context) -> Vec<f32> {
     let method = |a: &&Atom| {
-        let said = label(&a.text, Context { symbols: false, ..context });
+        let said = a.label(Context { symbols: false, ..context });
         let named = said.analyte.is_some() || said.other || said.field.is_some() || said.unit.is_some();
         matches!(a.kind, Kind::Text) && !said.methods.is_empty() && said.unknown.is_empty() && !named
     };
@@ -383,7 +383,7 @@ fn name_label(atom: &Atom, context: Context) -> Option<Label> {
     if words > 9 || atom.text.ends_with('.') && words > 4 || is_telephone(&atom.text) {
         return None;
     }
-    let found = label(&atom.text, Context { symbols: true, ..context });
+    let found = atom.label(Context { symbols: true, ..context });
     let named = found.analyte.is_some() || found.other;
     // A field (`Soil P` of a sample list ...) or a method beside the row is no name.
     (named && found.field.is_none() && !found.several).then_some(found)

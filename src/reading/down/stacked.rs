@@ -222,7 +222,7 @@ fn under_a_name(token: &Token, lines: &[Line], em: f32) -> Option<usize> {
 fn is_row(phrases: &[Phrase], values: &[Rect], left: f32, em: f32) -> bool {
     let [name, cells @ ..] = phrases else { return false };
     let unit = |p: &Phrase| {
-        let said = label(&p.text(), Context { symbols: false, capitals: false });
+        let said = p.label(Context { symbols: false, capitals: false });
         said.unit.as_ref().is_some_and(|u| u.1 == p.text())
             && values.iter().all(|v| v.overlap_x(&p.area) <= 0.0)
     };
@@ -429,7 +429,7 @@ fn read(lines: &[Line], slots: &[Rect], values: usize, context: Context) -> Opti
     let mut names: Vec<Atom> = Vec::new();
     for (s, area) in slots.iter().enumerate() {
         let Some(atom) = cell(over.get(s)?.iter(), area) else { continue };
-        let said = label(&atom.text, context);
+        let said = atom.label(context);
         if says_column(&said) && !is_of_a_range(&atom.text) {
             out.headings.push((atom.area, said, atom.text));
         } else if s >= values || !is_name(&atom, &said) {

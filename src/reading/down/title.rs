@@ -87,7 +87,7 @@ pub fn titles(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], context: Contex
                 (told, part_of) = (false, None);
                 title = Title { aside: true, ..Title::default() };
             } else if own(&one.area) && is_title(one, context) {
-                let said = label(&one.text, Context { symbols: false, ..context });
+                let said = one.label(Context { symbols: false, ..context });
                 let unit = said.unit.clone();
                 // `Area (sq ft): 5200` over a table tells of the sample.
                 let aside = said.decoy && unit.is_some() && !one.text.contains(':');
@@ -169,7 +169,7 @@ fn top(page: &Layout, atoms: &[Vec<Atom>], first: usize, within: &Rect) -> usize
 
 /// `Bases (extract at pH 8.2, ammonium acetate)`: an extract named beside a measurement, on a line without a value.
 fn half_title(atom: &Atom, context: Context) -> Option<Method> {
-    let said = label(&atom.text, Context { symbols: false, ..context });
+    let said = atom.label(Context { symbols: false, ..context });
     let extracts = |m: &Method| m.measures(Analyte::Potassium) || m.measures(Analyte::Phosphorus);
     let few = matches!(atom.kind, Kind::Text) && atom.text.split(' ').count() <= MOST_WORDS;
     said.method()
@@ -186,7 +186,7 @@ fn is_of_a_mean(atom: &Atom) -> bool {
 
 /// A few words that name no measurement of their own: `Phosphorus (Olsen)` without a value is a row.
 fn is_title(atom: &Atom, context: Context) -> bool {
-    let l = label(&atom.text, Context { symbols: true, ..context.of(&atom.text) });
+    let l = atom.label(Context { symbols: true, ..context.of(&atom.text) });
     matches!(atom.kind, Kind::Text)
         && atom.text.split(' ').count() <= MOST_WORDS
         && !atom.text.ends_with('.')

@@ -3,7 +3,7 @@
 
 use super::super::across::may_name;
 use super::super::found::FoundSample;
-use super::super::label::{Label, label};
+use super::super::label::Label;
 use super::super::layout::{Layout, Line, Phrase};
 use super::super::numbered::is_number;
 use super::super::vocabulary::{Context, Field};
@@ -60,8 +60,7 @@ struct Column {
 
 /// The columns of a heading that asks for a laboratory's number and a name, and for nothing that is measured.
 fn columns(line: &Line) -> Option<Vec<Column>> {
-    let said: Vec<(Label, f32)> =
-        line.phrases.iter().map(|p| (label(&p.text(), CONTEXT), p.area.x0)).collect();
+    let said: Vec<(Label, f32)> = line.phrases.iter().map(|p| (p.label(CONTEXT), p.area.x0)).collect();
     let count = |field| said.iter().filter(|(l, _)| l.field == Some(field) && l.analyte.is_none()).count();
     let measures = said.iter().any(|(l, _)| l.is_result() || l.unit.is_some());
     (!measures && count(Field::LabSample) == 1 && count(Field::SampleLabel) == 1)

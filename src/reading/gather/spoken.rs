@@ -11,10 +11,9 @@ const MOST_WORDS_OF_A_CELL: usize = 4;
 
 /// How the document writes decimals.
 pub(super) fn decimal(pages: &[Layout]) -> Decimal {
-    let texts: Vec<String> =
-        pages.iter().flat_map(|p| &p.lines).flat_map(|l| &l.phrases).map(|p| p.text().to_owned()).collect();
+    let texts = pages.iter().flat_map(|p| &p.lines).flat_map(|l| &l.phrases).map(|p| p.text());
     let (alone, talk): (Vec<&str>, Vec<&str>) =
-        texts.iter().map(String::as_str).partition(|t| t.split(' ').count() <= MOST_WORDS_OF_A_CELL);
+        texts.partition(|t| t.split(' ').count() <= MOST_WORDS_OF_A_CELL);
     decide_decimal(alone.iter().flat_map(|t| t.split(' ')), talk.iter().flat_map(|t| t.split(' ')))
 }
 

@@ -4,7 +4,6 @@ use super::super::align::{self, inside};
 use super::super::another::{self, Aside};
 use super::super::atom::{Atom, Kind, atoms};
 use super::super::band::{Band, Leaf, bands};
-use super::super::label::label;
 use super::super::layout::Layout;
 use super::super::number::Decimal;
 use super::super::vocabulary::{Context, Field, Role};
@@ -146,14 +145,13 @@ pub(super) fn page_samples(
 fn is_row_beside(row: &[Atom], band: &Band, em: f32, context: Context) -> bool {
     let left = band.leaves.iter().map(|l| l.area.x0).fold(f32::INFINITY, f32::min);
     let own: Vec<&Atom> = row.iter().filter(|a| a.area.x1 < left - em).collect();
-    own.first().is_some_and(|a| label(&a.text, context).is_result())
-        && own.iter().any(|a| a.number().is_some())
+    own.first().is_some_and(|a| a.label(context).is_result()) && own.iter().any(|a| a.number().is_some())
 }
 
 /// `Test   Result   Unit`: the heading of a table of results ends what stands over it.
 fn heads_results(page: &Layout, line: usize, context: Context) -> bool {
     let context = Context { symbols: false, ..context };
-    let roles = page.lines.get(line).into_iter().flat_map(|l| &l.phrases).map(|p| label(&p.text(), context));
+    let roles = page.lines.get(line).into_iter().flat_map(|l| &l.phrases).map(|p| p.label(context));
     let (mut names, mut results) = (false, false);
     for said in roles.filter(|said| said.unknown.is_empty() && said.analyte.is_none()) {
         names |= said.role == Some(Role::Analyte);
@@ -197,7 +195,7 @@ fn is_long_row(band: &Band, row: &[Atom]) -> bool {
     let measured = |l: &&Leaf| l.label.role == Some(Role::Analyte);
     let under = |leaf: &Leaf, a: &Atom| (a.area.x0 - leaf.area.x0).abs() < 1.0;
     let sample = band.leaves.iter().filter(asks).any(|l| row.iter().any(|a| under(l, a)));
-    let named = |l: &Leaf| row.iter().any(|a| under(l, a) && label(&a.text, context).is_result());
+    let named = |l: &Leaf| row.iter().any(|a| under(l, a) && a.label(context).is_result());
     sample && band.leaves.iter().filter(measured).any(named)
 }
 

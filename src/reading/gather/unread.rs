@@ -2,14 +2,13 @@
 
 use super::super::atom::{Kind, phrase_atoms};
 use super::super::fold::pieces;
-use super::super::label::label;
 use super::super::layout::{Layout, Line, Phrase, Token};
 use super::super::number::{Decimal, number};
 use super::super::vocabulary::{Context, Meaning, hits_where};
 
 /// A row of a table that was not read, `Na   36   pound per acre   Morgan extract`: what it says is its own, and no note.
 pub(super) fn is_row(line: &Line, decimal: Decimal, context: Context) -> bool {
-    let named = line.phrases.first().is_some_and(|p| label(&p.text(), context).analyte.is_some());
+    let named = line.phrases.first().is_some_and(|p| p.label(context).analyte.is_some());
     let value = |p: &Phrase| {
         let atoms = phrase_atoms(p, decimal);
         let words = p.text().contains(|c: char| c.is_alphabetic() && !c.is_uppercase());
@@ -44,13 +43,13 @@ pub(super) fn blank_rows(page: &Layout, taken: &[bool], decimal: Decimal, contex
     let result = |l: &Line| l.phrases.iter().skip(1).any(|p| number(&p.text(), decimal).is_some());
     let blank = |l: &Line| {
         let beside = |p: &Phrase| {
-            let said = label(&p.text(), Context { symbols: false, ..context });
+            let said = p.label(Context { symbols: false, ..context });
             let cell = said.unit.is_some() || said.rating || said.decoy || !said.methods.is_empty();
             cell && said.unknown.is_empty() && said.analyte.is_none()
                 || phrase_atoms(p, decimal).iter().all(|a| !matches!(a.kind, Kind::Text))
         };
         let name = |p: &Phrase| {
-            let said = label(&p.text(), context);
+            let said = p.label(context);
             said.analyte.is_some() && said.unknown.is_empty() && !p.text().ends_with('.')
         };
         !l.footnote && l.phrases.first().is_some_and(name) && l.phrases.iter().skip(1).all(beside)

@@ -1,6 +1,7 @@
 //! The fields that a letter tells in its sentences.
 
 use super::super::date::{DayOrder, date};
+use super::super::kept::{Kept, kept_of_kind};
 use super::super::label::year_of;
 use super::super::layout::{Layout, Line, Phrase};
 use super::super::vocabulary::{Context, Field};
@@ -9,6 +10,7 @@ use super::plausible::{is_depth, plausible};
 use super::{FieldValue, leading_field};
 use crate::place::Rect;
 use regex::Regex;
+use std::cell::RefCell;
 use std::sync::LazyLock;
 
 pub static SAMPLED: LazyLock<Option<Regex>> =
@@ -200,14 +202,23 @@ pub fn letter_head(page: &Layout) -> Vec<FieldValue> {
 }
 
 /// A field told in a sentence: its text, and where in the sentence what tells it begins and ends, in bytes.
+#[derive(Clone)]
 struct Told {
     field: Field,
     text: String,
     at: std::ops::Range<usize>,
 }
 
+thread_local! {
+    static TOLD: RefCell<Kept<Vec<Told>>> = RefCell::default();
+}
+
 /// The fields that a text of sentences tells.
 fn told(text: &str) -> Vec<Told> {
+    kept_of_kind(&TOLD, text, 0, || find_told(text))
+}
+
+fn find_told(text: &str) -> Vec<Told> {
     let mut out = Vec::new();
     let first = |r: &LazyLock<Option<Regex>>, group: usize| -> Option<(String, std::ops::Range<usize>)> {
         let captures = r.as_ref()?.captures(text)?;

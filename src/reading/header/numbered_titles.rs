@@ -195,7 +195,7 @@ fn names(name: &str, context: Context) -> bool {
 
 /// The heading over the names of what was measured, or the first of these.
 fn begins_table(phrase: &Phrase, context: Context) -> bool {
-    let said = label(&phrase.text(), context);
+    let said = phrase.label(context);
     said.field.is_none() && !said.decoy && (said.role == Some(Role::Analyte) || said.analyte.is_some())
 }
 

@@ -1,6 +1,5 @@
 //! Names right over tables, alone or side by side, each with the laboratory's number of its sample behind it.
 
-use super::super::label::label;
 use super::super::layout::{Layout, Line, Phrase};
 use super::super::vocabulary::{Context, Field, Role};
 use super::FieldValue;
@@ -118,7 +117,7 @@ fn names(text: &str, context: Context) -> bool {
 
 /// The heading over the names of what was measured, or the first of these.
 fn begins_table(phrase: &Phrase, context: Context) -> bool {
-    let said = label(&phrase.text(), context);
+    let said = phrase.label(context);
     said.field.is_none() && !said.decoy && (said.role == Some(Role::Analyte) || said.analyte.is_some())
 }
 

@@ -3,6 +3,7 @@
 use super::super::across::asks_for_a_name;
 use super::super::date::{DayOrder, asked};
 use super::super::fold::pieces;
+use super::super::kept::{Kept, kept};
 use super::super::label::{is_ground, label};
 use super::super::vocabulary::{Context, Field, Meaning, hits_where};
 use super::super::words::List;
@@ -10,6 +11,7 @@ use super::depth::depth;
 use super::leading_field;
 use compact_str::CompactString;
 use regex::Regex;
+use std::cell::RefCell;
 use std::sync::LazyLock;
 
 /// A value that can be what the field asks for.
@@ -132,6 +134,14 @@ pub fn is_code(value: &str) -> bool {
 
 /// True for a line that names the sample, the client or the report: it says nothing of procedures.
 pub fn names_sample(text: &str, context: Context) -> bool {
+    kept(&NAMES, text, context, || opens_as_a_name(text, context))
+}
+
+thread_local! {
+    static NAMES: RefCell<Kept<bool>> = RefCell::default();
+}
+
+fn opens_as_a_name(text: &str, context: Context) -> bool {
     leading_field(text, context).is_some_and(|(field, rest, _)| {
         matches!(
             field,

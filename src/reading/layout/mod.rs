@@ -9,6 +9,8 @@ mod print;
 mod subscript;
 mod tokens;
 
+use super::label::Label;
+use super::vocabulary::Context;
 use crate::document::{Content, Page};
 use crate::place::{Place, Rect};
 use cells::cells_layout;
@@ -77,6 +79,11 @@ impl Phrase {
     /// Its words with single spaces.
     pub fn text(&self) -> &str {
         self.tokens.text()
+    }
+
+    /// What it says as a heading or a name.
+    pub fn label(&self, context: Context) -> Label {
+        self.tokens.label(context)
     }
 
     /// Where it stands: the place of its words together.

@@ -1,5 +1,7 @@
 //! Words in order that many places share and ask for their text: copied only where one of them changes.
 
+use super::super::label::Label;
+use super::super::vocabulary::{CONTEXTS, Context};
 use super::{Token, joined};
 use std::cell::OnceCell;
 use std::ops::{Deref, DerefMut};
@@ -9,10 +11,13 @@ use std::rc::Rc;
 #[derive(Clone)]
 pub struct Tokens(Rc<Shared>);
 
+#[derive(Default)]
 struct Shared {
     own: Vec<Token>,
     /// All of them with single spaces, once somebody asked.
     text: OnceCell<Box<str>>,
+    /// What they say as a heading or a name, in each context that somebody asked for.
+    labels: [OnceCell<Label>; CONTEXTS],
 }
 
 impl Tokens {
@@ -23,11 +28,19 @@ impl Tokens {
             several => self.0.text.get_or_init(|| joined(several).into()),
         }
     }
+
+    /// What they say as a heading or a name: as [`label`] understands their text.
+    pub fn label(&self, context: Context) -> Label {
+        match self.0.labels.get(context.place()) {
+            Some(kept) => kept.get_or_init(|| self.label(context)).clone(),
+            None => self.label(context),
+        }
+    }
 }
 
 impl From<Vec<Token>> for Tokens {
     fn from(own: Vec<Token>) -> Self {
-        Self(Rc::new(Shared { own, text: OnceCell::new() }))
+        Self(Rc::new(Shared { own, ..Shared::default() }))
     }
 }
 
@@ -45,7 +58,7 @@ impl From<Tokens> for Vec<Token> {
 
 impl Clone for Shared {
     fn clone(&self) -> Self {
-        Self { own: self.own.clone(), text: OnceCell::new() }
+        Self { own: self.own.clone(), ..Self::default() }
     }
 }
 
@@ -58,10 +71,11 @@ impl Deref for Tokens {
 }
 
 impl DerefMut for Tokens {
-    /// The words to change: a copy of its own where others share them, and its text forgotten.
+    /// The words to change: a copy of its own where others share them, and what they said forgotten.
     fn deref_mut(&mut self) -> &mut Vec<Token> {
         let shared = Rc::make_mut(&mut self.0);
         shared.text = OnceCell::new();
+        shared.labels = Default::default();
         &mut shared.own
     }
 }
@@ -110,6 +124,8 @@ mod tests {
     use super::super::Phrase;
     use super::super::layout;
     use super::super::tests::typed;
+    use super::*;
+    use crate::soil::Analyte;
 
     #[test]
     fn a_changed_phrase_says_what_it_holds_now_and_its_copy_what_it_held() {
@@ -121,5 +137,10 @@ mod tests {
         assert_eq!((phrase.text(), copy.text()), ("Loss matter", "Organic matter"));
         phrase.tokens.truncate(1);
         assert_eq!((phrase.text(), copy == phrase), ("Loss", false));
+        let context = Context { symbols: false, capitals: false };
+        assert_eq!(
+            (phrase.label(context).analyte, copy.label(context).analyte),
+            (None, Some(Analyte::OrganicMatter))
+        );
     }
 }

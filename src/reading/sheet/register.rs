@@ -1,7 +1,6 @@
 //! A sheet that lists the samples under codes, and sheets of results under these codes alone: `Code | Paddock | Depth`, and
 //! elsewhere `Code | pH | EC`.
 
-use super::super::label::label;
 use super::super::layout::{Layout, Line, Phrase, Token};
 use super::super::vocabulary::{Context, Field};
 use super::super::words::List;
@@ -45,7 +44,7 @@ pub(super) fn named(mut pages: Vec<Layout>) -> Vec<Layout> {
 }
 
 fn field(phrase: &Phrase) -> Option<Field> {
-    let said = label(&phrase.text(), CONTEXT);
+    let said = phrase.label(CONTEXT);
     said.field.filter(|_| said.analyte.is_none())
 }
 
@@ -72,7 +71,7 @@ fn register(number: usize, page: &Layout, at: usize) -> Option<Register> {
     };
     let told: Vec<&Phrase> = line.phrases.iter().filter(tells).collect();
     let names = told.iter().filter(|p| field(p) == Some(Field::SampleLabel)).count();
-    if names != 1 || line.phrases.iter().any(|p| label(&p.text(), CONTEXT).is_result()) {
+    if names != 1 || line.phrases.iter().any(|p| p.label(CONTEXT).is_result()) {
         return None;
     }
     let mut rows = HashMap::new();
@@ -98,7 +97,7 @@ fn name(page: &mut Layout, list: &Register) {
     let heads = |line: &Line| {
         let code = line.phrases.iter().find(|p| p.text().to_lowercase() == list.code)?;
         let named = line.phrases.iter().any(|p| field(p) == Some(Field::SampleLabel) && !asks(p));
-        let measures = line.phrases.iter().any(|p| label(&p.text(), CONTEXT).is_result());
+        let measures = line.phrases.iter().any(|p| p.label(CONTEXT).is_result());
         (measures && !named).then_some(code.area.x0)
     };
     let found: Vec<(usize, f32)> =

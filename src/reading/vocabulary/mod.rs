@@ -149,10 +149,18 @@ pub struct Context {
     pub capitals: bool,
 }
 
+/// How many contexts there are.
+pub const CONTEXTS: usize = 4;
+
 /// More words than a code or a name has.
 const SHOUTED_WORDS: usize = 4;
 
 impl Context {
+    /// Its place among all contexts, from 0.
+    pub fn place(self) -> usize {
+        usize::from(self.symbols) + 2 * usize::from(self.capitals)
+    }
+
     /// A sentence in capitals alone writes `CA` for calcium, whatever the rest of the document does.
     pub fn of(self, text: &str) -> Self {
         let capitals = text.split_whitespace().count() >= SHOUTED_WORDS

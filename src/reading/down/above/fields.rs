@@ -106,7 +106,7 @@ fn by_columns(cell: &Atom, columns: &[Rect]) -> Vec<Atom> {
 
 /// True for a word over units or methods.
 fn heads_units(cell: &Atom) -> bool {
-    let said = label(&cell.text, Context { symbols: false, capitals: false });
+    let said = cell.label(Context { symbols: false, capitals: false });
     matches!(said.role, Some(Role::Unit | Role::Method)) && said.unknown.is_empty() && said.analyte.is_none()
 }
 

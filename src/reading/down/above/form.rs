@@ -1,7 +1,6 @@
 //! Lines of a form right above a table: pairs side by side, the names of the fields below each other.
 
 use super::super::super::header::{is_depth, leading_field};
-use super::super::super::label::label;
 use super::super::super::layout::{Layout, Line, Phrase};
 use super::super::super::vocabulary::{Context, Field};
 use super::heading::place_word;
@@ -31,7 +30,7 @@ pub(super) fn is_line_of_a_form(page: &Layout, at: usize, context: Context) -> b
 /// `Depth of cores | 6 in | Last limed | 2019` two rows below `Name of area | Front yard | Our no. | 88-1`. What heads
 /// columns is none.
 fn goes_on(page: &Layout, at: usize, context: Context) -> bool {
-    let heads = |line: &Line| line.phrases.iter().any(|p| label(&p.text(), context).role.is_some());
+    let heads = |line: &Line| line.phrases.iter().any(|p| p.label(context).role.is_some());
     let mut below = at;
     loop {
         let Some(line) = page.lines.get(below).filter(|l| !heads(l)) else { return false };

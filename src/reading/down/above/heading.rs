@@ -27,7 +27,7 @@ pub(super) fn tops_headings(here: &[&Atom], headings: &[Heading], gap: f32, page
 
 /// True for a word that says what a column holds (`Optimum` over `Range`), and is no part of a name (`Green` over `3`).
 pub(super) fn names_column(atom: &Atom, context: Context) -> bool {
-    let l = label(&atom.text, context);
+    let l = atom.label(context);
     // `North lawn Green Tee Optimum` is names and a heading set as one.
     let words = pieces(&atom.text);
     let says = |m: &Meaning| matches!(m, Meaning::Role(_) | Meaning::Decoy | Meaning::Rating);
@@ -73,7 +73,7 @@ pub(super) fn is_title(here: &[&Atom], left: f32, em: f32) -> bool {
 }
 
 pub(super) fn heading_word(atom: &Atom, context: Context) -> bool {
-    let l = label(&atom.text, context);
+    let l = atom.label(context);
     // A sentence that ends in "this is what we found" is no heading.
     let short = atom.text.split(' ').count() <= 6 && !(atom.text.ends_with('.') && atom.text.contains(' '));
     atom.number().is_none()
@@ -91,7 +91,7 @@ pub(super) fn heading_word(atom: &Atom, context: Context) -> bool {
 
 /// `meq/100g   % Sat.`: words that say how columns are counted and nothing else, which name no sample and no measurement.
 pub(super) fn counts(atom: &Atom, context: Context) -> bool {
-    let said = label(&atom.text, context);
+    let said = atom.label(context);
     let unit = said.unit.is_some() && said.analyte.is_none() && said.field.is_none() && !said.decoy;
     matches!(atom.kind, Kind::Text) && said.unknown.is_empty() && (unit || holds_shares(&said))
 }

@@ -126,7 +126,7 @@ pub fn above(
             && cells.iter().any(|a| is_current(&a.text))
             && cells.iter().all(|a| is_current(&a.text) || is_year(a))
         {
-            headings.extend(here.iter().map(|a| (a.area, label(&a.text, context), a.text.clone())));
+            headings.extend(here.iter().map(|a| (a.area, a.label(context), a.text.clone())));
             lines.push(i);
             below = area.y0;
             continue;
@@ -183,7 +183,7 @@ pub fn above(
         }
         // `9 Oct 2021   11 Oct 2024` over columns: when each was sampled.
         if here.len() > 1 && cells.len() == here.len() && here.iter().all(|a| is_day(a)) {
-            headings.extend(here.iter().map(|a| (a.area, label(&a.text, context), a.text.clone())));
+            headings.extend(here.iter().map(|a| (a.area, a.label(context), a.text.clone())));
             lines.push(i);
             below = area.y0;
             continue;
@@ -201,7 +201,7 @@ pub fn above(
             };
             half |= !page.cells && names.iter().any(goes_on);
             for atom in heads {
-                headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
+                headings.push((atom.area, atom.label(context), atom.text.clone()));
             }
             name_row(&mut fields, names);
             headed = true;
@@ -219,7 +219,7 @@ pub fn above(
             let (words, values) =
                 if degrees(field, &cells, table) { (Vec::new(), cells) } else { (words, values) };
             for atom in words {
-                headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
+                headings.push((atom.area, atom.label(context), atom.text.clone()));
             }
             let values = with_depth_unit(field, here.first().map_or("", |a| &a.text), values);
             fields.push((field, values));
@@ -238,13 +238,13 @@ pub fn above(
             titles += 1;
         } else if tops_headings(&here, &headings, below - area.y1, page) {
             for atom in &here {
-                headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
+                headings.push((atom.area, atom.label(context), atom.text.clone()));
             }
             lines.push(i);
         } else if asks_unknown(&here, &cells, name_right, context) {
             half = true;
             for atom in words {
-                headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
+                headings.push((atom.area, atom.label(context), atom.text.clone()));
             }
             lines.push(i);
         } else if column_names(&cells, &here, table)
@@ -275,7 +275,7 @@ pub fn above(
                 || cells.len() > 1 && cells.iter().all(|a| counts(a, context)))
         {
             for atom in &here {
-                headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
+                headings.push((atom.area, atom.label(context), atom.text.clone()));
             }
             lines.push(i);
         } else {
@@ -298,7 +298,7 @@ pub fn above(
 fn asked_beside(page: &Layout, here: &[&Atom], values: &[Rect], context: Context) -> Option<f32> {
     let (first, rest) = here.split_first().filter(|(_, rest)| rest.len() > 1)?;
     let left = values.iter().map(|v| v.x0).fold(f32::INFINITY, f32::min);
-    let said = label(&first.text, context);
+    let said = first.label(context);
     let asks = said.field.is_some() && said.analyte.is_none();
     let over = rest.iter().all(|a| a.area.x0 + 1.0 >= left);
     (page.cells && asks && over && first.area.x1 <= left).then_some(first.area.x1)

@@ -3,7 +3,6 @@
 use super::super::super::across::asks_for_a_name;
 use super::super::super::atom::{Atom, Kind};
 use super::super::super::header::leading_field;
-use super::super::super::label::label;
 use super::super::super::layout::Layout;
 use super::super::super::vocabulary::{Context, Field, Role};
 use super::super::super::words::List;
@@ -17,16 +16,16 @@ pub(super) fn asks_unknown(here: &[&Atom], cells: &[Atom], name_right: f32, cont
     let Some(first) = here.first().filter(|a| a.area.x0 < name_right && matches!(a.kind, Kind::Text)) else {
         return false;
     };
-    let said = label(&first.text, context);
+    let said = first.label(context);
     let short = here.iter().all(|a| a.text.split(' ').count() <= 5);
     let others: Vec<&Atom> = cells.iter().filter(|a| !heading_word(a, context)).collect();
     let name = |a: &&Atom| {
-        let said = label(&a.text, context);
+        let said = a.label(context);
         let spoken = a.text.contains(char::is_alphanumeric) && !a.text.contains(['.', ',']);
         spoken && said.unit.is_none() && said.analyte.is_none() && !is_year(a)
     };
     // A column called the result has no name beside it.
-    let result = cells.iter().any(|a| label(&a.text, context).role == Some(Role::Result));
+    let result = cells.iter().any(|a| a.label(context).role == Some(Role::Result));
     short
         && !result
         && others.len() > 1
@@ -140,7 +139,7 @@ pub(super) fn broken_names(
     // The last row of the table above is no part of a name.
     let row = |line: &[Atom]| {
         line.iter().any(|a| a.number().is_some())
-            && line.iter().any(|a| !names_column(a, context) && label(&a.text, context).analyte.is_some())
+            && line.iter().any(|a| !names_column(a, context) && a.label(context).analyte.is_some())
     };
     fields.iter().any(|(field, names)| {
         // The last line of each name: what was found above it already belongs to it.
@@ -171,7 +170,7 @@ pub(super) fn mixed(
     name_right: f32,
     context: Context,
 ) -> Option<(Vec<Atom>, Vec<Atom>)> {
-    let of = |a: &Atom| label(&a.text, context);
+    let of = |a: &Atom| a.label(context);
     let first = here.first().filter(|a| a.area.x0 < name_right).map(|a| of(a));
     let opens = first.as_ref().is_none_or(|l| {
         l.analyte.is_none() && (l.role == Some(Role::Analyte) || l.field == Some(Field::SampleLabel))
@@ -236,9 +235,8 @@ pub(super) fn column_names(cells: &[Atom], here: &[&Atom], table: &[Row]) -> boo
         .max()
         .unwrap_or(0);
     // A row that names a measurement is a row of values, and `6.9` is no name.
-    let measured = here
-        .first()
-        .is_some_and(|a| label(&a.text, Context { symbols: true, capitals: false }).analyte.is_some());
+    let measured =
+        here.first().is_some_and(|a| a.label(Context { symbols: true, capitals: false }).analyte.is_some());
     let decimals = cells
         .iter()
         .any(|a| a.number().is_some() && a.text.contains(['.', ',']) || matches!(a.kind, Kind::Range));
