@@ -256,6 +256,8 @@ fn understand(text: &str, context: Context) -> Label {
             }
             Meaning::Method(_) if salt && ratio(&hit) => {}
             Meaning::Method(method) => out.methods.push(method),
+            // `P mg/l (Index)`: the index stands in brackets behind the value, as in the heading.
+            Meaning::Unit("index") if in_brackets(&words, &hit) && counted_otherwise(&words, context) => {}
             // `pH Index` counts on a scale of the laboratory's own.
             Meaning::Unit("index") => out.decoy = true,
             Meaning::Unit(unit) => percent |= unit == "%",
@@ -287,7 +289,10 @@ fn understand(text: &str, context: Context) -> Label {
         out.unknown.push("a rating in the name".to_owned());
     }
     // A unit may stand inside a longer phrase ("OM %"), so units are looked for on their own; the first counts.
-    let units = hits_where(&words, context, &|m| matches!(m, Meaning::Unit(_)));
+    let mut units = hits_where(&words, context, &|m| matches!(m, Meaning::Unit(_)));
+    if !out.decoy {
+        units.retain(|hit| hit.meaning != Meaning::Unit("index"));
+    }
     out.unit = units.first().and_then(|hit| match hit.meaning {
         Meaning::Unit(unit) => Some((unit, words.get(hit.start..hit.end)?.join(" "))),
         _ => None,
@@ -411,6 +416,28 @@ fn shares(words: Vec<CompactString>) -> Vec<CompactString> {
     }
 }
 
+/// True for words that are all that stands between brackets.
+fn in_brackets(words: &[CompactString], hit: &Hit) -> bool {
+    let is = |at: Option<usize>, sign: &str| at.and_then(|i| words.get(i)).is_some_and(|w| w == sign);
+    is(hit.start.checked_sub(1), "(") && is(Some(hit.end), ")")
+}
+
+/// True where a unit of an amount is named besides an index.
+fn counted_otherwise(words: &[CompactString], context: Context) -> bool {
+    let units = hits_where(words, context, &|m| matches!(m, Meaning::Unit(_)));
+    units.iter().any(|hit| hit.meaning != Meaning::Unit("index"))
+}
+
+/// `60`, `70` of `Calcium (60 to 70)`, `under`, `3` of `Sodium (under 3)`: the ends of what is wished for of a share.
+pub fn are_ends_of_a_share(words: &[String]) -> bool {
+    let limit =
+        |w: &&String| matches!(w.to_lowercase().as_str(), "under" | "over" | "below" | "above" | "<" | ">");
+    let (limits, ends): (Vec<&String>, Vec<&String>) = words.iter().partition(limit);
+    let share =
+        |w: &&String| w.trim_end_matches('%').parse::<f64>().is_ok_and(|v| (0.0..=100.0).contains(&v));
+    ends.iter().all(share) && matches!((limits.len(), ends.len()), (1, 1) | (0, 2))
+}
+
 /// A text without its one bracket, and the words in it.
 fn bracket(text: &str) -> Option<(String, String)> {
     let (before, rest) = text.split_once('(')?;
@@ -486,6 +513,9 @@ impl Understood {
         {
             self.analyte = Some(share);
             self.form = Some(Form::Plain);
+            if are_ends_of_a_share(&self.unknown) {
+                self.unknown.clear();
+            }
         }
     }
 }

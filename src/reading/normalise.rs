@@ -2,7 +2,7 @@
 
 use super::counted_as::form;
 use super::found::Found;
-use super::label::Liquid;
+use super::label::{Liquid, are_ends_of_a_share};
 use super::notes::{Notes, adapt, method_in};
 use super::number::MARK;
 use super::units::{Rule, conversion};
@@ -53,7 +53,9 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
     if let Some(odd) = found.number.odd.filter(|_| !explained) {
         doubts.push(Doubt::new("odd-number", format!("`{}`: {odd}.", found.printed)));
     }
-    if !found.label.unknown.is_empty() {
+    // `Calcium (60 to 70)` under `Base saturation, %`.
+    let wished = percent && analyte.is_share() && are_ends_of_a_share(&found.label.unknown);
+    if !found.label.unknown.is_empty() && !wished {
         doubts.push(Doubt::new(
             "name-not-understood",
             format!(
@@ -502,6 +504,12 @@ fn weighed(analyte: Analyte, number: f64, weight: Option<f64>, unit: &str, doubt
     number * weight
 }
 
+/// Inches of soil that weigh two million pounds an acre by the convention.
+const PLOUGH_LAYER_INCHES: f64 = 6.0;
+
+/// Factors of an inch nearer than this are one.
+const SAME_FACTOR: f64 = 0.02;
+
 /// Edges of layers nearer than this, in cm, are one.
 const SAME_CM: f64 = 0.3;
 
@@ -514,6 +522,12 @@ pub(super) fn pounds(
     around: Around<'_>,
     doubts: &mut Vec<Doubt>,
 ) -> f64 {
+    if around.notes.pounds_unread {
+        doubts.push(Doubt::new(
+            "pounds-factor",
+            "The report states how pounds per acre are reckoned, and that is not understood.".to_owned(),
+        ));
+    }
     if let Some(stated) = around.notes.pounds_factor {
         return number / stated;
     }
@@ -529,6 +543,19 @@ pub(super) fn pounds(
         return number / stated;
     }
     let inches = around.depth.map(|d| d.thickness_inches());
+    if let (Some(stated), Some(inches)) = (around.notes.inch_factor, inches) {
+        return number / (stated * inches);
+    }
+    // Factors of other layers alone, and by another weight of soil than the convention's: this layer's is not known.
+    let apart = |(layer, stated): &(Depth, f64)| {
+        (stated / layer.thickness_inches() - 1.0 / factor / PLOUGH_LAYER_INCHES).abs() > SAME_FACTOR
+    };
+    if around.notes.inch_factor.is_some() || around.notes.layer_factors.iter().any(apart) {
+        doubts.push(Doubt::new(
+            "pounds-factor",
+            "The report states by layers how pounds per acre are reckoned, and not for this one.".to_owned(),
+        ));
+    }
     let by_convention = number * factor;
     let moves =
         matches!(analyte, Analyte::NitrateN | Analyte::AmmoniumN | Analyte::Chloride | Analyte::Sulfur);

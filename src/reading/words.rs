@@ -118,6 +118,8 @@ pub enum List {
     AsksMeaning,
     /// Words for the exchangeable cations together.
     Cations,
+    /// Words of headings over several columns that only say of which kind these are.
+    Kind,
     /// What stands in the name of organic matter that was reckoned from carbon.
     FromCarbon,
     /// Words before `tests` or `results` that tell nothing of these.
@@ -179,6 +181,7 @@ impl List {
             "courtesy" => Self::Courtesy,
             "reference" => Self::Reference,
             "cations" => Self::Cations,
+            "kind" => Self::Kind,
             "from-carbon" => Self::FromCarbon,
             "further" => Self::Further,
             "agent" => Self::Agent,

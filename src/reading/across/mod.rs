@@ -47,7 +47,7 @@ use names::{is_of_a_heading, part_fields, part_names};
 use row::{Row, edges, place_row, value_count};
 pub use running::is_running;
 pub use statistic::opens_or_ends_with_a_mean;
-pub use summary::is_summary;
+pub use summary::{asks, is_summary};
 use summary::{numbered_plot, plot_perhaps};
 use wide::wide_row;
 
@@ -205,7 +205,8 @@ pub fn read(
         }
         let summary = sample.field(Field::SampleLabel).is_some_and(is_summary)
             || sample.fields.is_empty() && row.loose.first().is_some_and(|a| is_summary(&a.text))
-            || layers::is_sum(&sample);
+            || layers::is_sum(&sample)
+            || !band.long() && asks(row.cells.iter().flat_map(|(_, atoms, _)| atoms.iter().copied()));
         // `Check soil   ES-9`: the first words stand where the others have the laboratory's number.
         let numbered = sample.field(Field::LabSample).is_some_and(control::is_control);
         let control = kind::is_control(&sample) || numbered;

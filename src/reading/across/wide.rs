@@ -65,11 +65,16 @@ fn several_named(mut reading: Found) -> Found {
     reading
 }
 
+/// So long no code of a horizon is.
+const HORIZON: usize = 6;
+
 /// Depth headings name the unit (`Depth (in)`); it goes along with the text.
 pub(super) fn add_field(sample: &mut FoundSample, field: Field, leaf: &Leaf, text: &str) {
-    // `Ap`, `Bw` under `Horizon` are no depths.
+    // `Ap`, `Bw`, `Bt1` under `Horizon` are no depths.
     let edge = matches!(field, Field::DepthTop | Field::DepthBottom);
-    if edge && text.chars().count() < 4 && !text.contains(|c: char| c.is_ascii_digit()) {
+    let code = text.starts_with(|c: char| c.is_ascii_uppercase()) && !text.contains(' ');
+    let figures = text.chars().filter(char::is_ascii_digit).count();
+    if edge && code && text.chars().count() < HORIZON && figures < 2 {
         return;
     }
     let text = match field {

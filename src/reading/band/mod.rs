@@ -15,6 +15,7 @@ use super::label::{Label, label};
 use super::layout::{Layout, Line, Phrase};
 use super::number::Decimal;
 use super::vocabulary::{Context, Meaning, Role, hits_where};
+use super::words::List;
 use crate::place::Rect;
 use crate::soil::{Analyte, Method, Unit};
 pub use apart::word_space;
@@ -177,7 +178,9 @@ fn whole(
     let mut leaves = leaves(phrases, page.cells, context);
     let caption = caption(page, first, context).filter(|_| over_all(page, first, &leaves));
     if let Some(unit) = caption.as_ref().and_then(|c| c.unit.clone()) {
-        captioned(&mut leaves, &unit, &named_in_caption(page, first, context));
+        let small = |w: &String| w.chars().count() <= 2 || List::Kind.has(&w.to_lowercase());
+        let whole = caption.as_ref().is_some_and(|c| !c.saturation && c.unknown.iter().all(small));
+        captioned(&mut leaves, &unit, &named_in_caption(page, first, context), whole);
     }
     Band { first, end, leaves, caption: caption.and_then(|c| c.method()) }
 }
@@ -233,9 +236,18 @@ fn over_all(page: &Layout, first: usize, leaves: &[Leaf]) -> bool {
 
 /// `Micronutrients (DTPA), ppm`: the unit of a caption reaches the nutrients without one of their own, where no column
 /// of the table is counted in another. `P, K, CA AND MG IN PPM` speaks of no others than it names.
-fn captioned(leaves: &mut [Leaf], unit: &(&'static str, String), named: &[Analyte]) {
-    let nutrient =
-        |l: &Leaf| l.label.is_result() && l.label.analyte.is_some_and(|a| a.unit() == Unit::MgPerKg);
+fn captioned(leaves: &mut [Leaf], unit: &(&'static str, String), named: &[Analyte], whole: bool) {
+    let by_charge = super::units::conversion(unit.0, Unit::CentimolePerKg).is_some();
+    // `Exchange complex (NH4OAc, pH 7), in cmol(+)/kg` tells of the capacity and of what it holds.
+    let complex = whole
+        && by_charge
+        && !named.is_empty()
+        && named.iter().all(|a| matches!(a, Analyte::Cec | Analyte::Ph));
+    let named = if complex { &[] } else { named };
+    let nutrient = |l: &Leaf| {
+        let counted = |a: Analyte| a.unit() == Unit::MgPerKg || complex && a == Analyte::Cec;
+        l.label.is_result() && l.label.analyte.is_some_and(counted)
+    };
     let counted = super::units::conversion(unit.0, Unit::MgPerKg).is_some() && unit.0 != "%";
     if !counted || leaves.iter().any(|l| nutrient(l) && l.label.unit.is_some()) {
         return;

@@ -5,6 +5,7 @@ use super::super::fold::pieces;
 use super::super::label::{Label, label};
 use super::super::layout::{Phrase, Token};
 use super::super::notes::adapt;
+use super::super::units::conversion;
 use super::super::vocabulary::{Context, Role};
 use super::super::words::List;
 use super::leaves::stacked_text;
@@ -32,6 +33,7 @@ pub fn spread(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
         None => units_over(phrases, context),
     };
     let phrases = units_under(phrases, context);
+    let phrases = units_at_edges(phrases, context);
     ratings_beside(phrases, context)
 }
 
@@ -41,11 +43,15 @@ fn without_titles(phrases: Vec<Phrase>) -> Vec<Phrase> {
         let text = p.text().to_lowercase();
         let words: Vec<&str> = text.split(' ').collect();
         let (further, rest): (Vec<&str>, Vec<&str>) = words.iter().partition(|w| List::Further.has(w));
-        !further.is_empty()
-            && !rest.is_empty()
-            && rest
-                .iter()
-                .all(|w| matches!(*w, "tests" | "results" | "analyses" | "determinations" | "measurements"))
+        let (last, ranks) = words.split_last().unwrap_or((&"", &[]));
+        let nutrients =
+            matches!(*last, "nutrients" | "elements" | "minerals" | "macronutrients" | "micronutrients");
+        nutrients && ranks.iter().all(|w| List::Rank.has(w) || List::Further.has(w))
+            || !further.is_empty()
+                && !rest.is_empty()
+                && rest.iter().all(|w| {
+                    matches!(*w, "tests" | "results" | "analyses" | "determinations" | "measurements")
+                })
     };
     let over =
         |p: &Phrase| phrases.iter().any(|b| b.area.y0 >= p.area.mid_y() && b.area.overlap_x(&p.area) > 0.0);
@@ -189,8 +195,13 @@ fn units_under(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
                 && all.iter().filter(|o| u.area.overlap_x(&o.area) > 0.0).count() == 1
         })
     };
+    // `Class` in the line of units stands over no number that a unit counts.
+    let rated = |c: &Column| {
+        let beside = phrases.iter().filter(|p| !line.contains(p) && line.iter().any(|u| same_line(p, u)));
+        beside.filter(|p| label(&p.text(), context).decoy).any(|p| p.area.overlap_x(&c.area) > 0.0)
+    };
     let open: Vec<usize> =
-        (0..all.len()).filter(|i| all.get(*i).is_some_and(|c| bare(c) && !own(c))).collect();
+        (0..all.len()).filter(|i| all.get(*i).is_some_and(|c| bare(c) && !own(c) && !rated(c))).collect();
     let (Some(first), Some(last)) = (open.first(), open.last()) else { return phrases };
     let run = all.get(*first..=*last).unwrap_or_default();
     let Some(area) = run.iter().map(|c| c.area).reduce(|a, b| a.union(&b)) else { return phrases };
@@ -205,6 +216,77 @@ fn units_under(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
     let mut out: Vec<Phrase> = phrases.iter().filter(|p| p != over).cloned().collect();
     out.extend(over_each(over, run.iter().map(|c| &c.area)));
     out
+}
+
+/// `Exchange properties, cmol(+)/kg` and `Particle size, %` in a line whose words all begin where a column below begins:
+/// headings set at the left of the columns they span. The unit of each is that of the columns from its own edge up to that
+/// of the next, where all of these are counted in it, have none of their own, and what stands behind them has one.
+fn units_at_edges(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
+    let top = phrases.iter().map(|p| p.area.y0).fold(f32::INFINITY, f32::min);
+    let Some(first) = phrases.iter().find(|p| p.area.y0 <= top + 1.0) else { return phrases };
+    let mut line: Vec<&Phrase> = phrases.iter().filter(|p| same_line(p, first)).collect();
+    line.sort_by(|a, b| a.area.x0.total_cmp(&b.area.x0));
+    let below = columns(&phrases, first.area.mid_y());
+    let at = |p: &Phrase| below.iter().position(|c| (c.area.x0 - p.area.x0).abs() < EDGE);
+    let Some(starts) = line.iter().map(|p| at(p)).collect::<Option<Vec<usize>>>() else { return phrases };
+    if line.len() < 3 {
+        return phrases;
+    }
+    let ends = starts.iter().skip(1).copied().chain([below.len()]);
+    let mut out = phrases.clone();
+    let mut spans = 0;
+    let mut given: Vec<(&Phrase, Vec<Phrase>)> = Vec::new();
+    for ((group, from), to) in line.iter().zip(&starts).zip(ends) {
+        let own = below.get(*from..to).unwrap_or_default();
+        let said = label(&group.text(), context);
+        let Some(unit) = said.unit.as_ref().map(|u| u.0) else {
+            spans += usize::from(own.len() > 1 && group.area.x1 > own.first().map_or(0.0, |c| c.area.x1));
+            continue;
+        };
+        let bare = |c: &&Column| {
+            let l = label(&c.text, context);
+            let counted = |a: Analyte| {
+                unit == "%" && a.unit() == Unit::Percent
+                    || unit != "%" && conversion(unit, a.unit()).is_some()
+            };
+            l.is_result() && l.unit.is_none() && l.unknown.is_empty() && l.analyte.is_some_and(counted)
+        };
+        let run = own.iter().take_while(bare).count();
+        let has_unit = |c: &Column| label(&c.text, context).unit.is_some();
+        let plain = !said.decoy && !said.rating && !said.saturation && said.field.is_none() && !said.several;
+        if run < 2 || !plain || !own.iter().skip(run).all(has_unit) {
+            return phrases;
+        }
+        spans += 1;
+        let tokens: Vec<Token> =
+            group.tokens.iter().skip_while(|t| !t.text.ends_with(',')).skip(1).cloned().collect();
+        let whole = said.analyte.is_none() && said.unknown.is_empty() && !said.other;
+        let only = label(&super::super::layout::joined(&tokens), context);
+        let silent = only.unit.as_ref().is_some_and(|u| u.0 == unit)
+            && only.unknown.is_empty()
+            && says_what_it_is(group);
+        let Some(words) = (if whole { Some((*group).clone()) } else { None })
+            .or_else(|| silent.then(|| Phrase { tokens: tokens.into(), ..(*group).clone() }))
+        else {
+            return phrases;
+        };
+        given.push((group, over_each(&words, own.iter().take(run).map(|c| &c.area))));
+    }
+    if spans < 2 {
+        return phrases;
+    }
+    for (group, each) in given {
+        out.retain(|p| p != group);
+        out.extend(each);
+    }
+    out
+}
+
+/// `Exchange properties, cmol(+)/kg`, `Particle size, %`: what words before the unit only say of which kind the columns are.
+fn says_what_it_is(group: &Phrase) -> bool {
+    let text = group.text().to_lowercase();
+    let before = text.split(',').next().unwrap_or_default();
+    before.split(' ').all(|w| List::Kind.has(w))
 }
 
 /// A column below a heading: the box around its words, and what they say together with words over them.
@@ -435,28 +517,37 @@ fn ratings_beside(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
         let other = l.analyte.is_some() || l.field.is_some() || l.role.is_some() || !l.methods.is_empty();
         (l.decoy || l.rating) && !other && l.unknown.is_empty()
     };
+    // The name, what stands between, and the word that rates.
+    let column = |name: &Phrase| {
+        let mut under: Vec<&Phrase> = all
+            .iter()
+            .filter(|p| p.area.y0 >= name.area.mid_y() && p.area.overlap_x(&name.area) > 0.0)
+            .collect();
+        under.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
+        let (child, between) = under.split_last()?;
+        let whole = std::iter::once(name).chain(between.iter().copied()).map(|p| p.text().to_owned());
+        let said = label(&whole.collect::<Vec<_>>().join(" "), context);
+        let named = label(&name.text(), context).is_result();
+        let inner =
+            between.iter().all(|p| p.area.x0 >= name.area.x0 - EDGE && p.area.x1 <= name.area.x1 + EDGE);
+        let beside = rates(child) && child.area.x0 > name.area.mid_x();
+        (named && inner && said.is_result() && said.unknown.is_empty() && beside).then(|| {
+            let cell: Vec<Rect> =
+                std::iter::once(name).chain(between.iter().copied()).map(|p| p.area).collect();
+            (cell, child.area.x0 - 1.0)
+        })
+    };
+    let cuts: Vec<(Vec<Rect>, f32)> = all.iter().filter_map(column).collect();
     phrases
         .into_iter()
         .map(|name| {
-            let said = name.label(context);
-            let mut under =
-                all.iter().filter(|p| p.area.y0 >= name.area.mid_y() && p.area.overlap_x(&name.area) > 0.0);
-            match (under.next(), under.next()) {
-                (Some(child), None)
-                    if said.is_result()
-                        && said.unknown.is_empty()
-                        && rates(child)
-                        && child.area.x0 > name.area.mid_x() =>
-                {
-                    let area = Rect::new(name.area.x0, name.area.y0, child.area.x0 - 1.0, name.area.y1);
-                    let cut = |t: &Token| Token {
-                        area: Rect::new(t.area.x0.min(area.x1), t.area.y0, t.area.x1.min(area.x1), t.area.y1),
-                        ..t.clone()
-                    };
-                    Phrase { area, tokens: name.tokens.iter().map(cut).collect(), marks: name.marks }
-                }
-                _ => name,
-            }
+            let Some((_, end)) = cuts.iter().find(|(cell, _)| cell.contains(&name.area)) else { return name };
+            let area = Rect::new(name.area.x0, name.area.y0, *end, name.area.y1);
+            let cut = |t: &Token| Token {
+                area: Rect::new(t.area.x0.min(area.x1), t.area.y0, t.area.x1.min(area.x1), t.area.y1),
+                ..t.clone()
+            };
+            Phrase { area, tokens: name.tokens.iter().map(cut).collect(), marks: name.marks }
         })
         .collect()
 }

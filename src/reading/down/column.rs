@@ -9,7 +9,7 @@ use super::super::vocabulary::{Field, Role};
 use super::super::words::List;
 use super::row::Row;
 use crate::place::Rect;
-use crate::reading::across::is_summary;
+use crate::reading::across::{asks, is_summary};
 use crate::reading::date::DayOrder;
 use crate::reading::header::day;
 use crate::soil::Unit;
@@ -49,7 +49,7 @@ pub fn column_holds(
         .filter_map(|r| r.cells.iter().find(|a| !matches!(a.kind, Kind::Text) && inside(area, &a.area)))
         .collect();
     let ranges = cells.iter().filter(|a| matches!(a.kind, Kind::Range)).count();
-    if ranges * 2 > cells.len() {
+    if ranges * 2 > cells.len() || asks(cells.iter().copied()) {
         return Holds::Nothing;
     }
     if let Some((_, name)) = fields.iter().find(|(f, _)| *f == Field::SampleLabel)
@@ -131,6 +131,9 @@ pub fn holds_shares(heading: &Label) -> bool {
 fn no_name(text: &str) -> Option<Holds> {
     if let (_, Some(year)) = day(text, DayOrder::default()) {
         return Some(Holds::Season(year));
+    }
+    if let Some(limit) = limit_of(text) {
+        return Some(Holds::Limit(limit));
     }
     if is_summary(text) {
         return Some(Holds::Nothing);

@@ -45,7 +45,8 @@ pub(super) fn tables(rows: Vec<Row>, page: &Layout, around: Around<'_>) -> Vec<V
                 }
                 let same_edge = (last.name.area.x0 - row.name.area.x0).abs() < 2.5 * page.em;
                 let gap = row.name.area.y0 - last.name.area.y1;
-                same_edge && last.line < row.line && gap < 6.0 * page.em && same_columns(table, &row)
+                let near = gap < FAR * page.em || !again && bridged(page, table, &row);
+                same_edge && last.line < row.line && near && same_columns(table, &row)
             })
         });
         match joins {
@@ -54,6 +55,37 @@ pub(super) fn tables(rows: Vec<Row>, page: &Layout, around: Around<'_>) -> Vec<V
         }
     }
     out
+}
+
+/// So far apart, in ems, are rows of two tables.
+const FAR: f32 = 6.0;
+
+/// More words make a sentence.
+const MOST_WORDS: usize = 4;
+
+/// True where lines of names that are not known and values in the columns of the table, and titles of parts, lead from its
+/// last row to the next without a gap.
+fn bridged(page: &Layout, table: &[Row], row: &Row) -> bool {
+    let Some(last) = table.last() else { return false };
+    let left = last.name.area.x0;
+    let values: Vec<&Atom> =
+        table.iter().flat_map(|r| &r.cells).filter(|c| !matches!(c.kind, Kind::Text)).collect();
+    let mut below = last.name.area.y1;
+    for line in page.lines.get(last.line + 1..row.line).unwrap_or_default() {
+        let (Some(name), rest) = (line.phrases.first(), line.phrases.iter().skip(1)) else { return false };
+        let valued = line.phrases.len() > 1
+            && rest.clone().all(|p| values.iter().any(|v| v.area.overlap_x(&p.area) > 0.0))
+            && rest.clone().any(|p| p.text().contains(|c: char| c.is_ascii_digit()));
+        let text = name.text();
+        let title =
+            line.phrases.len() == 1 && text.split(' ').count() <= MOST_WORDS && !text.contains([':', '.']);
+        let edge = (name.area.x0 - left).abs() < page.em;
+        if !(edge && (valued || title)) || line.area.y0 - below > FAR * page.em {
+            return false;
+        }
+        below = line.area.y1;
+    }
+    row.name.area.y0 - below < FAR * page.em
 }
 
 /// `Nutrient   Amount   Unit` between rows: what follows has a heading of its own.

@@ -15,8 +15,9 @@ use super::dated::days_behind_names;
 use super::former;
 use super::found::{Found, FoundSample};
 use super::header::{
-    FieldValue, addressee, fields, greeted, letter_head, letterhead, margin, name_over_a_table, names_sample,
-    numbered_titles, over_tables, settle, speaks_inches, titles_over_numbers,
+    FieldValue, addressee, fields, greeted, letter_head, letterhead, margin, name_horizons,
+    name_over_a_table, names_sample, numbered_titles, over_tables, profiles, settle, speaks_inches,
+    titles_over_numbers,
 };
 use super::layout::{Layout, Line, layout};
 use super::lost;
@@ -232,6 +233,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
         }
     }
     roster::name_samples(&mut out.samples, &pages);
+    name_horizons(&mut out.samples, &profiles(&pages));
     days_behind_names(&mut out.samples);
     let named = document.pages.iter().filter_map(|p| Some((p.number, p.name.clone()?)));
     former::sheets(&mut out, &named.collect::<Vec<_>>());

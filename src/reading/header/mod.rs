@@ -17,6 +17,7 @@ mod owner;
 mod pair;
 mod person;
 mod plausible;
+mod profile;
 mod stacked;
 mod titled;
 mod told;
@@ -46,6 +47,7 @@ use plausible::plausible;
 pub use plausible::{
     asks_size, ends_with_a_heading, is_depth, is_place, names_a_part, names_sample, reads_like_a_heading,
 };
+pub use profile::{name_horizons, profiles};
 use stacked::asked_in_two_lines;
 use titled::named_in_quotes;
 pub use titled::names_in_quotes;

@@ -4,12 +4,13 @@
 use super::super::assemble::holds;
 use super::super::label::label;
 use super::super::layout::{Layout, Line, Phrase, joined};
-use super::super::numbered::parted;
+use super::super::numbered::{is_number, parted};
 use super::super::vocabulary::{Context, Field, Role};
+use super::super::words::List;
 use super::FieldValue;
 use super::cards::{MOST_WORDS, is_name, unlike};
 use super::leading::leading_field;
-use super::plausible::plausible;
+use super::plausible::{is_depth, plausible};
 use super::told::{day_told, layer_told, parts_told};
 use regex::Regex;
 use std::sync::LazyLock;
@@ -38,7 +39,21 @@ pub fn numbered_titles(pages: &[Layout], context: Context) -> Vec<FieldValue> {
 
 /// True for a line that is such a title by itself.
 pub fn is_numbered_title(line: &Line, context: Context) -> bool {
-    bracketed(line, context).is_some()
+    bracketed(line, context).is_some() || is_told(line, context)
+}
+
+/// `Fairway 3 SP-2210-A 0-10 cm sampled 3 July 2024`: a name, a number, and a layer or a day behind it.
+fn is_told(line: &Line, context: Context) -> bool {
+    let tokens: Vec<_> = line.phrases.iter().flat_map(|p| p.tokens.iter().cloned()).collect();
+    let text = joined(&tokens);
+    let words: Vec<&str> = text.split(' ').collect();
+    let parted = |at: usize| {
+        let (name, behind) = words.split_at_checked(at)?;
+        let (number, behind) = behind.split_first().filter(|(n, _)| is_number(n) && !is_depth(n))?;
+        let told = all_told(&behind.join(" ")).is_some_and(|told| !told.is_empty());
+        Some(told && number.contains(['-', '/']) && names(&name.join(" "), context))
+    };
+    (1..words.len().min(MOST_WORDS + 1)).any(|at| parted(at) == Some(true))
 }
 
 /// The most words of a day.
@@ -53,7 +68,15 @@ fn title(pages: &[Layout], page: &Layout, first: usize, context: Context) -> Vec
         true => below.area.y0 - above.area.y0 < ROWS,
         false => below.area.y0 - above.area.y1 < NEAR * page.em,
     };
-    if !near(over, row) || !row.phrases.first().is_some_and(|p| begins_table(p, context)) {
+    let begins = |line: &Line| line.phrases.first().is_some_and(|p| begins_table(p, context));
+    // `Saturated paste extract   Exchangeable (NH4OAc)` may stand over the parts of the table.
+    let parts = || {
+        let below = page.lines.get(first + 1).filter(|below| near(row, below));
+        row.phrases.len() > 1
+            && row.phrases.iter().all(|p| says_an_extract(p, context))
+            && below.is_some_and(begins)
+    };
+    if !near(over, row) || !begins(row) && !parts() {
         return Vec::new();
     }
     let found = bracketed(over, context).map(|said| (over, said)).or_else(|| {
@@ -61,7 +84,11 @@ fn title(pages: &[Layout], page: &Layout, first: usize, context: Context) -> Vec
         Some((name, under_a_name(name, over, context)?))
     });
     // What grows there, the day and the layer may stand on a line of their own below the title.
-    let named = |line: &Line| led(line, context).or_else(|| of_the_report(pages, line, context));
+    let named = |line: &Line| {
+        led(line, context)
+            .or_else(|| of_the_report(pages, line, context))
+            .or_else(|| told_by_the_report(pages, line, context))
+    };
     let found = found.or_else(|| named(over).map(|said| (over, said))).or_else(|| {
         let name = line(2).filter(|name| near(name, over))?;
         let more = described(over, context)?;
@@ -120,8 +147,33 @@ fn led(line: &Line, context: Context) -> Option<Said> {
 fn of_the_report(pages: &[Layout], line: &Line, context: Context) -> Option<Said> {
     let [title] = line.phrases.as_slice() else { return None };
     let found = parted(&title.text())?;
+    let told = holds_the_report(pages, &found.number, context);
+    numbered(&found.name, &found.number, context).filter(|_| told)
+}
+
+/// `Fairway 3 SP-2210-A 0-10 cm sampled 3 July 2024` in report SP-2210: a name, a number that holds the report's, and at
+/// most the day and the layer behind it.
+fn told_by_the_report(pages: &[Layout], line: &Line, context: Context) -> Option<Said> {
+    let tokens: Vec<_> = line.phrases.iter().flat_map(|p| p.tokens.iter().cloned()).collect();
+    let text = joined(&tokens);
+    let words: Vec<&str> = text.split(' ').collect();
+    let number = |word: &&str| {
+        word.len() >= NUMBER
+            && word.contains(|c: char| c.is_ascii_digit())
+            && holds_the_report(pages, word, context)
+    };
+    let at = words.iter().take(MOST_WORDS + 1).position(|w| number(&w)).filter(|at| *at > 0)?;
+    let (name, behind) = words.split_at(at);
+    let (number, behind) = behind.split_first()?;
+    let mut out = numbered(&name.join(" "), number, context)?;
+    out.extend(all_told(&behind.join(" "))?);
+    Some(out)
+}
+
+/// True where a number holds that of the report.
+fn holds_the_report(pages: &[Layout], number: &str, context: Context) -> bool {
     let report = |p: &Phrase| match leading_field(&p.text(), context) {
-        Some((Field::Report, rest, _)) => holds(&found.number, &rest),
+        Some((Field::Report, rest, _)) => holds(number, rest.split(' ').next().unwrap_or_default()),
         _ => false,
     };
     let lines = || pages.iter().flat_map(|p| &p.lines);
@@ -130,14 +182,13 @@ fn of_the_report(pages: &[Layout], line: &Line, context: Context) -> Option<Said
             [name, value] => {
                 let asks = leading_field(&name.text(), context);
                 asks.is_some_and(|(f, rest, _)| f == Field::Report && rest.is_empty())
-                    && holds(&found.number, &value.text())
+                    && holds(number, &value.text())
             }
             _ => false,
         };
         l.phrases.windows(2).any(pair)
     };
-    let told = lines().any(|l| l.phrases.iter().any(report) || beside(l));
-    numbered(&found.name, &found.number, context).filter(|_| told)
+    lines().any(|l| l.phrases.iter().any(report) || beside(l))
 }
 
 /// `Use: Rugby. Sampled 1 July 2021, 0-100 mm.`: the day and the layer, and besides them what is asked for nowhere.
@@ -191,6 +242,14 @@ fn told(part: &str) -> Option<(Field, String)> {
 
 fn names(name: &str, context: Context) -> bool {
     is_name(name, context) && name.split(' ').count() <= MOST_WORDS && !label(name, context).is_result()
+}
+
+/// `Exchangeable (NH4OAc)`, `Available`: how what stands below was taken out, and nothing else.
+fn says_an_extract(phrase: &Phrase, context: Context) -> bool {
+    let said = label(&phrase.text(), Context { symbols: false, ..context });
+    let group = |w: &str| List::Group.has(&w.to_lowercase()) || List::Kind.has(&w.to_lowercase());
+    let named = said.methods.iter().any(Option::is_some) && said.unknown.is_empty();
+    (named || phrase.text().split(' ').all(group)) && said.field.is_none() && !said.decoy && !said.is_result()
 }
 
 /// The heading over the names of what was measured, or the first of these.

@@ -125,6 +125,21 @@ pub(super) fn pairs_apart(phrase: &Phrase, context: Context) -> Vec<Phrase> {
         cuts.sort_unstable();
     }
     cuts.dedup();
+    // `Client: Moss Board. Described and sampled: 10 June 2022`: a sentence that ends there is no part of the value.
+    let word = |i: usize| phrase.tokens.get(i).map(|t| t.text.as_str()).unwrap_or_default();
+    let sentences: Vec<usize> = cuts
+        .iter()
+        .filter_map(|i| i.checked_sub(2).filter(|i| *i > 0))
+        .filter(|i| {
+            matches!(word(i + 1), "and" | "&" | "und" | "et" | "y" | "e")
+                && word(*i).starts_with(char::is_uppercase)
+                && word(i - 1).ends_with('.')
+                && word(i - 1).len() > 4
+        })
+        .collect();
+    cuts.extend(sentences);
+    cuts.sort_unstable();
+    cuts.dedup();
     cuts.extend(wide_room(phrase, &cuts));
     cuts.sort_unstable();
     cuts.dedup();

@@ -60,6 +60,13 @@ pub fn reads_like_a_heading(name: &str) -> bool {
     if is_ground(&words) || is_ground_by_code(&words) || is_ground_by_word(&words) {
         return false;
     }
+    // `Green 16 core`: a numbered piece of ground and how it was sampled, and no extract.
+    let numbered = words.get(1).is_some_and(|w| w.chars().all(|c| c.is_ascii_digit()));
+    let ground = words.first().is_some_and(|w| List::Place.has(&w.to_lowercase()));
+    let plain = l.unit.is_none() && l.role.is_none() && l.analyte.is_none() && !l.decoy && !l.rating;
+    if ground && numbered && plain && l.methods.iter().all(Option::is_none) {
+        return false;
+    }
     let asks = |m: &Meaning| matches!(m, Meaning::Role(_) | Meaning::Field(_) | Meaning::Decoy);
     let hits = hits_where(&words, Context { symbols: false, capitals: false }, &asks);
     let asked = hits.len();

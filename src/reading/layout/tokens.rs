@@ -1,6 +1,6 @@
 //! Words in order that many places share and ask for their text: copied only where one of them changes.
 
-use super::super::label::Label;
+use super::super::label::{Label, label};
 use super::super::vocabulary::{CONTEXTS, Context};
 use super::{Token, joined};
 use std::cell::OnceCell;
@@ -32,8 +32,8 @@ impl Tokens {
     /// What they say as a heading or a name: as [`label`] understands their text.
     pub fn label(&self, context: Context) -> Label {
         match self.0.labels.get(context.place()) {
-            Some(kept) => kept.get_or_init(|| self.label(context)).clone(),
-            None => self.label(context),
+            Some(kept) => kept.get_or_init(|| label(self.text(), context)).clone(),
+            None => label(self.text(), context),
         }
     }
 }

@@ -145,6 +145,10 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     if lower.iter().any(|w| List::NoProcedure.has(w)) {
         return;
     }
+    let (methods, joined) = joined_reagents(&lower, &hits, methods);
+    if joined && methods.is_empty() {
+        out.strange.extend(analytes.iter().map(|(_, a)| *a));
+    }
     // "Weak Bray P." names what it measures by itself.
     let of_phosphorus: Vec<Method> = methods
         .iter()
@@ -325,6 +329,42 @@ fn of_the_others(
     // What is left out in words that are not known may be anything.
     let others = left.all(|analyte| analyte.is_some_and(|a| !method.measures(a)));
     (extract && others && end > 0 && analytes.iter().all(|(i, _)| i < at)).then_some(*method)
+}
+
+/// `acetato de amónio com EDTA`, `boiling water with CaCl2`: two reagents that a word joins make an extract of their own, of
+/// which neither is the name. The methods without such pairs, and whether one was among them.
+fn joined_reagents(
+    lower: &[CompactString],
+    hits: &[Hit],
+    methods: Vec<(usize, Option<Method>)>,
+) -> (Vec<(usize, Option<Method>)>, bool) {
+    let joins = |w: &CompactString| {
+        matches!(w.as_str(), "with" | "com" | "con" | "mit" | "avec" | "met" | "+" | "plus")
+    };
+    let of = |h: &Hit| if let Meaning::Method(m) = h.meaning { Some(m) } else { None };
+    let takes = |m: Option<Method>| {
+        m.is_none_or(|m| {
+            [Analyte::Phosphorus, Analyte::Potassium, Analyte::Boron, Analyte::Zinc]
+                .iter()
+                .any(|a| m.measures(*a))
+        })
+    };
+    let pairs: Vec<usize> = hits
+        .windows(2)
+        .filter_map(|pair| {
+            let [a, b] = pair else { return None };
+            let (first, second) = (of(a)?, of(b)?);
+            let between = lower.get(a.end..b.start)?;
+            let salt = matches!(second, Some(Method::Cacl2 | Method::Kcl));
+            let one = matches!(between, [word] if joins(word))
+                || salt && between.len() <= MOST_BETWEEN && between.last().is_some_and(joins);
+            (one && first.is_some() && first != second && takes(first) && (takes(second) || salt))
+                .then_some([a.start, b.start])
+        })
+        .flatten()
+        .collect();
+    let left = methods.into_iter().filter(|(at, _)| !pairs.contains(at)).collect();
+    (left, !pairs.is_empty())
 }
 
 /// `A, B and C by M`, `M: A, B, C`, `A by M, B by N`: an analyte goes with the next method behind it that can

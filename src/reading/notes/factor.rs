@@ -14,15 +14,67 @@ static OF_LAYER: LazyLock<Option<Regex>> = LazyLock::new(|| {
     .ok()
 });
 
+/// `0-6 in: ppm x 1.8`: the layer first.
+static LAYER_FIRST: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(
+        r#"([0-9]+(?:\.[0-9]+)?) ?(?:-|to) ?([0-9]+(?:\.[0-9]+)?) ?(?:in\.?|inch|inches|") ?[:=(] ?(?:(?:lbs?/a|lbs?/ac|lbs?/acre|pounds per acre) ?[:=] ?)?(?:ppm|mg/kg)? ?(?:x|times|\*|×) ?([0-9]+(?:\.[0-9]+)?)"#,
+    )
+    .ok()
+});
+
+/// `ppm x 0.3 x thickness of the layer in inches`: a factor for each inch.
+static OF_AN_INCH: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(
+        r"(?:ppm|mg/kg|parts per million) ?(?:x|times|\*|×) ?([0-9]*\.[0-9]+) ?(?:x|times|\*|×) ?(?:the )?(?:(?:layer|sample|sampling) )?(?:thickness|depth|inches)\b",
+    )
+    .ok()
+});
+
+/// `to a depth of six inches`: how deep the one layer is that a factor stands for.
+static SLICE: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r"(?:^|[ (])(?:six|seven|eight|[0-9]+(?:[ -][0-9]/[0-9])?)[ -]inch(?:es)?\b").ok()
+});
+
 /// The factors that a text states for layers counted in inches.
 fn of_layers(text: &str) -> Vec<(Depth, f64)> {
     let number = |c: &regex::Captures<'_>, i: usize| c.get(i).and_then(|m| m.as_str().parse::<f64>().ok());
-    let found = OF_LAYER.as_ref().map(|r| r.captures_iter(text).collect::<Vec<_>>()).unwrap_or_default();
-    found
-        .iter()
-        .filter_map(|c| Some((Depth::inches(number(c, 2)?, number(c, 3)?), number(c, 1)?)))
+    let all = |regex: &'static LazyLock<Option<Regex>>| {
+        regex.as_ref().map(|r| r.captures_iter(text).collect::<Vec<_>>()).unwrap_or_default()
+    };
+    let behind = all(&OF_LAYER).into_iter().map(|c| (number(&c, 2), number(&c, 3), number(&c, 1)));
+    let first = all(&LAYER_FIRST).into_iter().map(|c| (number(&c, 1), number(&c, 2), number(&c, 3)));
+    behind
+        .chain(first)
+        .filter_map(|(top, bottom, factor)| Some((Depth::inches(top?, bottom?), factor?)))
         .filter(|(_, factor)| (0.5..20.0).contains(factor))
         .collect()
+}
+
+/// The factor that a text states for each inch of a layer.
+fn of_an_inch(text: &str) -> Option<f64> {
+    let found = OF_AN_INCH.as_ref()?.captures(text).filter(|_| text.contains("inch"))?;
+    found.get(1)?.as_str().parse().ok()
+}
+
+/// True where a text says in words or signs how pounds of an acre and parts per million belong together.
+fn relates(lower: &[CompactString]) -> bool {
+    let says =
+        |words: &[&str]| lower.iter().any(|w| words.contains(&w.trim_end_matches(['.', ',', ')', ':'])));
+    let pounds = says(&["lb/acre", "lbs/acre", "lb/a", "lbs/a", "lb/ac", "lbs/ac", "lbs", "pounds", "lb"]);
+    pounds
+        && says(&[
+            "x",
+            "*",
+            "×",
+            "times",
+            "multiplied",
+            "multiply",
+            "twice",
+            "divide",
+            "divided",
+            "factor",
+            "double",
+        ])
 }
 
 /// `1 ppm`, `1 mg/kg` before the word at `at`, and a weight an area behind its number.
@@ -50,6 +102,22 @@ pub(super) fn pounds(lower: &[CompactString], out: &mut Notes) {
     if !million {
         return;
     }
+    let layers = of_layers(&text);
+    let inch = of_an_inch(&text);
+    if inch.is_some() || !layers.is_empty() {
+        out.inch_factor = inch.or(out.inch_factor);
+        out.layer_factors.extend(layers);
+        return;
+    }
+    let before = out.pounds_factor;
+    one_factor(lower, &text, out);
+    let other = before.is_some_and(|before| out.pounds_factor != Some(before));
+    let unread = out.pounds_factor.is_none() && out.hectare_factor.is_none() && relates(lower);
+    out.pounds_unread |= other || unread;
+}
+
+/// One factor for all layers.
+fn one_factor(lower: &[CompactString], text: &str, out: &mut Notes) {
     let numeral = |word: &str| match word.trim_end_matches(['.', ',', ')']) {
         "two" | "twice" => Some(2.0),
         w => w.parse::<f64>().ok().or_else(|| decimal_comma(w)),
@@ -68,15 +136,18 @@ pub(super) fn pounds(lower: &[CompactString], out: &mut Notes) {
             _ => None,
         }
     };
-    let layers = of_layers(&text);
-    if !layers.is_empty() {
-        out.layer_factors.extend(layers);
-        return;
-    }
     let stated = (0..lower.len()).find_map(|i| Some((i, by(i)?)));
     let Some((at, factor)) = stated.filter(|(_, f)| (0.5..20.0).contains(f)) else { return };
+    // `ppm x 1.4 x 3`: of several factors one is not the whole.
+    let times = |i: usize| {
+        lower.get(i).is_some_and(|w| matches!(w.as_str(), "x" | "*" | "×" | "times")) && by(i).is_some()
+    };
+    if (0..lower.len()).filter(|i| times(*i)).any(|i| times(i + 2)) {
+        return;
+    }
     // "ppm x 0.3 x inches of the layer" is a rule for layers, not one factor.
-    if text.contains("inches") || text.contains("depth of") {
+    let slice = SLICE.as_ref().is_some_and(|r| r.is_match(text));
+    if (text.contains("inches") || text.contains("depth of")) && !slice {
         return;
     }
     // Where both are spoken of, the factor belongs to the one beside it.

@@ -21,6 +21,11 @@ pub struct Notes {
     pub pounds_factor: Option<f64>,
     /// The same for layers, where the report states it layer by layer.
     pub layer_factors: Vec<(Depth, f64)>,
+    /// The same for each inch of a layer.
+    pub inch_factor: Option<f64>,
+    /// The report states how pounds per acre and parts per million belong together in words that are not understood, or
+    /// in two ways.
+    pub pounds_unread: bool,
     /// The report states that kilograms per hectare are parts per million times this.
     pub hectare_factor: Option<f64>,
     /// "Results per litre of soil".

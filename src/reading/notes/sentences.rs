@@ -53,6 +53,9 @@ pub(super) fn clauses(text: &str) -> Vec<String> {
     let mut out = Vec::new();
     let mut current = String::new();
     let chars: Vec<char> = text.chars().collect();
+    // `Extraction by ICP. pH in water`: letters for a procedure end a sentence where they are not shouted as all the rest.
+    let spoken = text.split(' ').any(|w| w.chars().filter(|c| c.is_lowercase()).count() > 3);
+    let acronym = |word: &str| spoken && word.chars().count() > 2 && word.chars().all(char::is_uppercase);
     for (i, c) in chars.iter().enumerate() {
         let next = chars.get(i + 1).copied();
         let after = chars.get(i + 2).copied();
@@ -63,6 +66,7 @@ pub(super) fn clauses(text: &str) -> Vec<String> {
             '.' => {
                 next.is_none_or(|n| n == ' ')
                     && (before_word.chars().count() > 3
+                        || acronym(&before_word)
                         || current.ends_with(|c: char| c.is_ascii_digit() || c == ')'))
                     && after.is_none_or(|a| {
                         a.is_uppercase() || a.is_ascii_digit() || a == 'p' && chars.get(i + 3) == Some(&'H')

@@ -16,6 +16,7 @@ mod exports;
 mod forms;
 mod found_rows;
 mod goes_on;
+mod groups;
 mod headings;
 mod letters;
 mod methods;
@@ -30,6 +31,7 @@ mod rates;
 mod seasons;
 mod set_as_one;
 mod sheets;
+mod stated;
 mod values;
 mod workbooks;
 
