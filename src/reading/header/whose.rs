@@ -31,6 +31,9 @@ const SENTENCE: usize = 6;
 /// What one text of several sentences tells.
 pub(super) fn told(page: u32, phrase: &Phrase, context: Context) -> Vec<FieldValue> {
     let text = phrase.text();
+    if text.contains(" | ") {
+        return beside_the_number(page, phrase, context);
+    }
     if text.split(' ').count() < SENTENCE {
         return Vec::new();
     }
@@ -55,6 +58,23 @@ pub(super) fn told(page: u32, phrase: &Phrase, context: Context) -> Vec<FieldVal
     }
     out.extend(asked_in_sentences(text, context).into_iter().map(|(field, value)| make(field, &value)));
     out
+}
+
+/// `Report GP-77 | Hob Mill Club`: the number of the report, a stroke, and whose it is.
+fn beside_the_number(page: u32, phrase: &Phrase, context: Context) -> Vec<FieldValue> {
+    let parts: Vec<&str> = phrase.text().split(" | ").map(str::trim).collect();
+    let [report, name] = parts.as_slice() else { return Vec::new() };
+    let number = match leading_field(report, context) {
+        Some((Field::Report, number, _)) if number.contains(|c: char| c.is_ascii_digit()) => number,
+        _ => return Vec::new(),
+    };
+    let party = |w: &str| List::Firm.has(&w.to_lowercase());
+    if !is_party(name) || !name.split(' ').any(party) || leading_field(name, context).is_some() {
+        return Vec::new();
+    }
+    let make =
+        |field, text: &str| FieldValue { field, text: text.to_owned(), page, area: phrase.area, firm: false };
+    vec![make(Field::Report, &number), make(Field::Client, name)]
 }
 
 /// `... Fecha del informe: 12/03/2024. Profundidad: 0-30 cm.`: sentences behind the first that ask with a colon for a day
@@ -106,6 +126,18 @@ mod tests {
         assert_eq!(letter("Hob Mill Links").as_deref(), Some("Hob Mill Links"));
         for ground in ["North Field 3", "the Back lawn", "Fields North", "Rosary"] {
             assert_eq!(letter(ground), None, "{ground}");
+        }
+    }
+
+    #[test]
+    fn whose_it_is_stands_behind_a_stroke_and_the_number() {
+        let client = |name: &str| {
+            let found = of(&format!("Report GP-0877 | {name}"));
+            found.into_iter().find(|(f, _)| *f == Field::Client).map(|f| f.1)
+        };
+        assert_eq!(client("Hob Mill Club").as_deref(), Some("Hob Mill Club"));
+        for other in ["Hob Mill", "North field", "Page 1 of Club"] {
+            assert_eq!(client(other), None, "{other}");
         }
     }
 
