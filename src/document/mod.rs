@@ -22,6 +22,8 @@ pub mod monospaced;
 
 pub mod html;
 
+pub mod docx;
+
 pub mod exchange;
 
 pub mod mail;
@@ -36,7 +38,7 @@ contract_ids! {
     /// What kind of file it is, judged by its bytes.
     Format {
         Pdf = "pdf", Scan = "scan", Csv = "csv", Xlsx = "xlsx", Text = "text", Mail = "mail",
-        Archive = "archive", Html = "html", ExchangeXml = "exchange-xml", Image = "image",
+        Archive = "archive", Html = "html", Docx = "docx", ExchangeXml = "exchange-xml", Image = "image",
         Unknown = "unknown",
     }
 }
@@ -250,7 +252,7 @@ impl Refusal {
 }
 
 /// The formats that are read, as every refusal of an unknown format lists them.
-pub const FORMATS_READ: &str = "PDF, CSV, TSV, XLSX, XLS, ODS, plain text, e-mail (.eml, mbox), ZIP, HTML, exchange XML, and scans as PDF, PNG, JPEG or TIFF";
+pub const FORMATS_READ: &str = "PDF, CSV, TSV, XLSX, XLS, ODS, DOCX, plain text, e-mail (.eml, mbox), ZIP, HTML, exchange XML, and scans as PDF, PNG, JPEG or TIFF";
 
 /// Lays a document out. Pure: the bytes alone decide, nothing named inside is opened.
 ///
@@ -264,6 +266,7 @@ pub fn open(bytes: &[u8], limits: &Limits) -> Result<Document, Refusal> {
         Format::Xlsx => workbook::open(bytes, limits),
         Format::Text => monospaced::open(bytes, limits),
         Format::Html => html::open(bytes, limits),
+        Format::Docx => docx::open(bytes, limits),
         Format::ExchangeXml => exchange::open(bytes, limits),
         Format::Mail => mail::open(bytes, limits),
         Format::Archive => archive::open(bytes, limits),

@@ -12,6 +12,7 @@ const ENDINGS: &[(&[&str], &[Format])] = &[
     (&["eml", "mbox", "mht", "mhtml"], &[Format::Mail]),
     (&["zip"], &[Format::Archive]),
     (&["htm", "html", "xhtml"], &[Format::Html]),
+    (&["docx", "docm"], &[Format::Docx]),
     (&["xml"], &[Format::ExchangeXml]),
     (&["png", "jpg", "jpeg", "tif", "tiff"], &[Format::Image, Format::Scan]),
 ];

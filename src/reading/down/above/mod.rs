@@ -192,7 +192,7 @@ pub fn above(
             && values.len() > 1
             && !words.is_empty()
             && here.first().is_some_and(|a| a.area.x0 < name_right && asks_either(&a.text, context))
-            && over_numbers(&values, table)
+            && over_numbers(&values, &words, table)
         {
             for atom in words {
                 headings.push((atom.area, label(&atom.text, context), atom.text.clone()));

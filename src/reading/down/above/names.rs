@@ -248,9 +248,11 @@ pub(super) fn degrees(field: Field, cells: &[Atom], table: &[Row]) -> bool {
         && cells.iter().enumerate().all(unlike)
 }
 
-/// As many texts as a row has numbers, each over a column of these and of no ranges that are wished for.
-pub(super) fn over_numbers(cells: &[Atom], table: &[Row]) -> bool {
-    let number = |c: &&Atom| matches!(c.kind, Kind::Number(_));
+/// As many texts as a row has numbers, each over a column of these and of no ranges that are wished for; what stands
+/// under the words of other columns is not counted.
+pub(super) fn over_numbers(cells: &[Atom], others: &[Atom], table: &[Row]) -> bool {
+    let aside = |c: &Atom| others.iter().any(|o| o.area.overlap_x(&c.area) > 0.0);
+    let number = |c: &&Atom| matches!(c.kind, Kind::Number(_)) && !aside(c);
     let numbers = table.iter().map(|r| r.cells.iter().filter(number).count()).max();
     let over = |a: &Atom| {
         let under: Vec<&Atom> =
@@ -266,7 +268,7 @@ pub(super) fn column_names(cells: &[Atom], here: &[&Atom], table: &[Row]) -> boo
         table.iter().map(|r| r.cells.iter().filter(|c| counts(c)).count()).max().unwrap_or(0)
     };
     let mut numbers = most(&|c| !matches!(c.kind, Kind::Text));
-    if cells.iter().all(|a| is_code_of_figures(&a.text)) && over_numbers(cells, table) {
+    if cells.iter().all(|a| is_code_of_figures(&a.text)) && over_numbers(cells, &[], table) {
         numbers = cells.len();
     }
     // A row that names a measurement is a row of values, and `6.9` is no name.
