@@ -16,12 +16,17 @@ const SILENT: &[&str] = &["moveFrom", "del", "Fallback", "instrText", "delText"]
 /// Parts with the head of a page that are read.
 const HEADS: usize = 8;
 
+/// True for bytes that are packed, as every letter of a word processor is and no page of the web.
+pub(super) fn is_packed(bytes: &[u8]) -> bool {
+    bytes.starts_with(b"PK\x03\x04")
+}
+
 /// Lays the document out: one page of cells.
 ///
 /// # Errors
 /// A [`Refusal`] where the container or its XML is broken, or a limit is passed.
 pub fn open(bytes: &[u8], limits: &Limits) -> Result<Document, Refusal> {
-    let mut packed = Packed::open(bytes, Format::Docx, limits)?;
+    let mut packed = Packed::open(bytes, Format::Html, limits)?;
     let mut heads: Vec<String> = packed.names().filter(|n| is_head(n)).map(str::to_owned).collect();
     heads.sort_unstable();
     heads.truncate(HEADS);
@@ -29,7 +34,7 @@ pub fn open(bytes: &[u8], limits: &Limits) -> Result<Document, Refusal> {
     let mut told: Vec<String> = Vec::new();
     for name in heads.iter().map(String::as_str).chain([BODY]) {
         let Some(part) = packed.part(name)? else { continue };
-        let text = super::decode::text(&part).ok_or_else(|| wording::not_text(Format::Docx))?;
+        let text = super::decode::text(&part).ok_or_else(|| wording::not_text(Format::Html))?;
         let html = as_html(&text)?;
         // The first page and the others often have the same head.
         if !told.contains(&html) {
@@ -37,8 +42,8 @@ pub fn open(bytes: &[u8], limits: &Limits) -> Result<Document, Refusal> {
             told.push(html);
         }
     }
-    let page = html::page(&page, None, Format::Docx, limits)?;
-    Ok(Document { format: Format::Docx, pages: vec![page], members: Vec::new(), notes: Vec::new() })
+    let page = html::page(&page, None, Format::Html, limits)?;
+    Ok(Document { format: Format::Html, pages: vec![page], members: Vec::new(), notes: Vec::new() })
 }
 
 /// `word/header1.xml`
@@ -50,7 +55,7 @@ fn is_head(name: &str) -> bool {
 
 /// The paragraphs and tables of a part as tags of a web page.
 fn as_html(text: &str) -> Result<String, Refusal> {
-    let mut markup = Markup::new(text, Format::Docx);
+    let mut markup = Markup::new(text, Format::Html);
     let mut walk = Walk::default();
     while let Some(node) = markup.next()? {
         match node {
@@ -175,7 +180,7 @@ mod tests {
 
     fn rows(body: &str) -> Vec<Vec<String>> {
         let document = super::super::open(&docx(body), &Limits::default()).unwrap();
-        assert_eq!(document.format, Format::Docx);
+        assert_eq!(document.format, Format::Html);
         let Content::Cells(cells) = &document.pages[0].content else { panic!() };
         let mut out: Vec<(u32, Vec<String>)> = Vec::new();
         for cell in cells {

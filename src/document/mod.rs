@@ -38,7 +38,7 @@ contract_ids! {
     /// What kind of file it is, judged by its bytes.
     Format {
         Pdf = "pdf", Scan = "scan", Csv = "csv", Xlsx = "xlsx", Text = "text", Mail = "mail",
-        Archive = "archive", Html = "html", Docx = "docx", ExchangeXml = "exchange-xml", Image = "image",
+        Archive = "archive", Html = "html", ExchangeXml = "exchange-xml", Image = "image",
         Unknown = "unknown",
     }
 }
@@ -265,8 +265,9 @@ pub fn open(bytes: &[u8], limits: &Limits) -> Result<Document, Refusal> {
         Format::Csv => delimited::open(bytes, limits),
         Format::Xlsx => workbook::open(bytes, limits),
         Format::Text => monospaced::open(bytes, limits),
+        // A letter of a word processor is laid out as a page of the web is.
+        Format::Html if docx::is_packed(bytes) => docx::open(bytes, limits),
         Format::Html => html::open(bytes, limits),
-        Format::Docx => docx::open(bytes, limits),
         Format::ExchangeXml => exchange::open(bytes, limits),
         Format::Mail => mail::open(bytes, limits),
         Format::Archive => archive::open(bytes, limits),

@@ -172,9 +172,7 @@ impl Printing {
         let kind = match self.format {
             Format::Pdf => 0,
             Format::Xlsx | Format::Csv | Format::ExchangeXml => 1,
-            Format::Html | Format::Docx | Format::Text | Format::Mail | Format::Archive | Format::Unknown => {
-                2
-            }
+            Format::Html | Format::Text | Format::Mail | Format::Archive | Format::Unknown => 2,
             Format::Scan | Format::Image => 3,
         };
         (Reverse(analytes.len()), held, Reverse(stated), kind, &self.sha256, self.ordinal)

@@ -166,13 +166,9 @@ pub fn stopped(bytes: &[u8], how: Ended) -> Refusal {
         Format::Image => "save it anew as PNG or JPEG, at 300 dpi, and drop that",
         Format::Xlsx => "save the sheet with the results alone as CSV and drop that",
         Format::Archive => "unpack it and drop the report inside alone",
-        Format::Csv
-        | Format::Text
-        | Format::Mail
-        | Format::Html
-        | Format::Docx
-        | Format::ExchangeXml
-        | Format::Unknown => "drop the part with the results alone",
+        Format::Csv | Format::Text | Format::Mail | Format::Html | Format::ExchangeXml | Format::Unknown => {
+            "drop the part with the results alone"
+        }
     };
     Refusal::new(cause, Format::Unknown, what, format!("It is kept here unchanged; {advice}."))
 }

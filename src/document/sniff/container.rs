@@ -16,7 +16,7 @@ pub(super) fn zip(bytes: &[u8], limits: &Limits) -> Result<Format, Refusal> {
     }
     if has("[Content_Types].xml") {
         if has("word/document.xml") {
-            return Ok(Format::Docx);
+            return Ok(Format::Html);
         }
         if has("ppt/presentation.xml") {
             return Err(wording::not_read("This is a presentation (PPTX).", AS_PDF));
@@ -91,7 +91,7 @@ mod tests {
         let ods = b"application/vnd.oasis.opendocument.spreadsheet";
         assert_eq!(of(&[("mimetype", ods), ("content.xml", b"")]), Ok(Format::Xlsx));
         assert_eq!(of(&[("report.pdf", b"%PDF-")]), Ok(Format::Archive));
-        assert_eq!(of(&[types, ("word/document.xml", b"")]), Ok(Format::Docx));
+        assert_eq!(of(&[types, ("word/document.xml", b"")]), Ok(Format::Html));
         let slides = of(&[types, ("ppt/presentation.xml", b"")]).unwrap_err();
         assert!(slides.what.contains("PPTX"));
         assert!(of(&[("xl/workbook.bin", b"")]).unwrap_err().what.contains("XLSB"));
