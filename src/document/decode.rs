@@ -1,6 +1,7 @@
-//! Bytes to text: UTF-8, UTF-16 by mark or by its zeros, else Windows-1252 (which holds Latin-1).
+//! Bytes to text: UTF-8, UTF-16 by mark or by its zeros, else Windows-1252 (which holds Latin-1), or a code page of central
+//! Europe where the words show it.
 
-use encoding_rs::{UTF_16BE, UTF_16LE, WINDOWS_1252};
+use encoding_rs::{Encoding, ISO_8859_2, UTF_16BE, UTF_16LE, WINDOWS_1250, WINDOWS_1252};
 use std::borrow::Cow;
 
 /// Share of letters past ASCII above which bytes that are no UTF-8 are not taken for a western code page.
@@ -43,7 +44,36 @@ fn decoded(bytes: &[u8]) -> Option<Cow<'_, str>> {
 
 fn western(bytes: &[u8]) -> Option<Cow<'_, str>> {
     let high = bytes.iter().filter(|b| **b >= 0x80).count();
-    (high * HIGH_SHARE <= bytes.len()).then(|| WINDOWS_1252.decode_without_bom_handling(bytes).0)
+    (high * HIGH_SHARE <= bytes.len()).then(|| code_page(bytes).decode_without_bom_handling(bytes).0)
+}
+
+/// So many words show a code page.
+const SHOWN: usize = 2;
+
+/// Windows-1250 or ISO 8859-2 where signs of Windows-1252 that are letters there stand inside several words; Windows-1252 otherwise, and where both show.
+///
+/// The bytes are those of `Ś ś Ź ź ą ł Ł ż Ż ľ` in one page and no letters in the other (WHATWG Encoding, indexes).
+fn code_page(bytes: &[u8]) -> &'static Encoding {
+    // `mean±sd` is nobody's `mean`, `ą`, `sd`: that letter shows nothing.
+    let own_1250 = |b: u8| matches!(b, 0x8c | 0x8f | 0x9f | 0xb9 | 0xa5);
+    let own_8859 = |b: u8| matches!(b, 0xb6 | 0xa6 | 0xac | 0xbc | 0xa1);
+    let shared = |b: u8| matches!(b, 0xa3 | 0xb3 | 0xbf | 0xaf);
+    let (mut in_1250, mut in_8859, mut in_both) = (0usize, 0usize, 0usize);
+    for window in bytes.windows(3) {
+        let [before, sign, after] = window else { continue };
+        if before.is_ascii_alphabetic() && (after.is_ascii_lowercase() || *after >= 0xc0) {
+            in_1250 += usize::from(own_1250(*sign));
+            in_8859 += usize::from(own_8859(*sign));
+            in_both += usize::from(shared(*sign));
+        }
+    }
+    match (in_1250 > 0, in_8859 > 0) {
+        (true, false) if in_1250 + in_both >= SHOWN => WINDOWS_1250,
+        (false, true) if in_8859 + in_both >= SHOWN => ISO_8859_2,
+        // What both pages share tells them from the western one, and its letters are the same in each.
+        (false, false) if in_both >= SHOWN => WINDOWS_1250,
+        _ => WINDOWS_1252,
+    }
 }
 
 /// UTF-16 by its byte order mark, or by zeros on one side of most pairs of the first 4 KiB.
@@ -124,6 +154,18 @@ mod tests {
     #[test]
     fn bytes_that_are_no_utf8_are_read_as_windows_1252_which_holds_latin_1() {
         assert_eq!(text(b"Pr\xfcfbericht \x80 0\x9615 cm").unwrap(), "Prüfbericht € 0–15 cm");
+    }
+
+    #[test]
+    fn signs_inside_words_are_letters_of_central_europe() {
+        let spell = |encoding: &'static Encoding| {
+            text(&encoding.encode("Głębokość: działka nad stawem, gałąź").0).unwrap()
+        };
+        assert_eq!(spell(WINDOWS_1250), "Głębokość: działka nad stawem, gałąź");
+        assert_eq!(spell(ISO_8859_2), "Głębokość: działka nad stawem, gałąź");
+        // Powers, money and footnotes stand at the edge of a word.
+        let western = "cmol/dm³, £40 für Grün¹, ¿dónde? mean±sd, mean±sd, 3–5 µg";
+        assert_eq!(text(&WINDOWS_1252.encode(western).0).unwrap(), western);
     }
 
     #[test]

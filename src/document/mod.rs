@@ -22,6 +22,8 @@ pub mod monospaced;
 
 pub mod html;
 
+pub mod docx;
+
 pub mod exchange;
 
 pub mod mail;
@@ -250,7 +252,7 @@ impl Refusal {
 }
 
 /// The formats that are read, as every refusal of an unknown format lists them.
-pub const FORMATS_READ: &str = "PDF, CSV, TSV, XLSX, XLS, ODS, plain text, e-mail (.eml, mbox), ZIP, HTML, exchange XML, and scans as PDF, PNG, JPEG or TIFF";
+pub const FORMATS_READ: &str = "PDF, CSV, TSV, XLSX, XLS, ODS, DOCX, plain text, e-mail (.eml, mbox), ZIP, HTML, exchange XML, and scans as PDF, PNG, JPEG or TIFF";
 
 /// Lays a document out. Pure: the bytes alone decide, nothing named inside is opened.
 ///
@@ -263,6 +265,8 @@ pub fn open(bytes: &[u8], limits: &Limits) -> Result<Document, Refusal> {
         Format::Csv => delimited::open(bytes, limits),
         Format::Xlsx => workbook::open(bytes, limits),
         Format::Text => monospaced::open(bytes, limits),
+        // A letter of a word processor is laid out as a page of the web is.
+        Format::Html if docx::is_packed(bytes) => docx::open(bytes, limits),
         Format::Html => html::open(bytes, limits),
         Format::ExchangeXml => exchange::open(bytes, limits),
         Format::Mail => mail::open(bytes, limits),

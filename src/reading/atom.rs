@@ -5,6 +5,7 @@ use super::fold::{folded, is_figure, pieces};
 use super::label::{Label, label};
 use super::layout::{Line, Phrase, Token, Tokens, place_of};
 use super::number::{Decimal, PrintedNumber, first_of_several, is_range, number};
+use super::present::is_this_season;
 use super::vocabulary::{Context, Meaning, hits_where, leading_hit};
 use crate::place::{Place, Rect};
 use regex::Regex;
@@ -145,6 +146,7 @@ pub fn phrase_atoms(phrase: &Phrase, decimal: Decimal) -> Vec<Atom> {
         && text.contains(char::is_alphabetic)
         && (text.split(' ').count() <= 4 && date(&text, DayOrder::Unknown).is_some()
             || opens_with_method(&text)
+            || is_this_season(&text)
             || is_solution(&text))
     {
         return whole(Kind::Text);

@@ -36,7 +36,7 @@ macro_rules! pattern {
 
 pattern!(
     REPORTING,
-    r"(?i)^(?:rl|mrl|lor|loq|pql|reporting limit|report limit|rep\. limit|limit of (?:reporting|quantitation|quantification)|quantitation limit|practical quantitation limit|bestimmungsgrenze|limite de quantification|límite de cuantificación)$"
+    r"(?i)^(?:rl|mrl|lor|loq|pql|reporting limit|report limit|rep\. limit|limit of (?:reporting|quantitation|quantification)|quantitation limit|practical quantitation limit|bestimmungsgrenze|lq|ldq|limite de quantification|limite di quantificazione|límite de cuantificación)$"
 );
 pattern!(
     DETECTION,

@@ -73,6 +73,7 @@ mod across;
 
 mod down;
 
+mod present;
 mod prose;
 
 mod normalise;

@@ -199,6 +199,10 @@ pub fn decide_decimal<'a>(
     }
 }
 
+/// So many figures behind a mark tell a place on the globe, and no result: programs write these with a point whatever
+/// the language.
+const COORDINATE: usize = 5;
+
 /// How many texts write decimals with a comma, and how many with a point.
 ///
 /// A comma document shows commas with other than three digits behind them (or points with three) and never a
@@ -214,6 +218,7 @@ fn evidence<'a>(texts: impl Iterator<Item = &'a str>) -> (usize, usize) {
             text.split_once(mark).is_some_and(|(a, b)| {
                 !b.is_empty()
                     && b.len() != 3
+                    && b.len() < COORDINATE
                     && a.len() <= 6
                     && b.chars().all(|c| c.is_ascii_digit())
                     && !a.contains(mark)
@@ -353,6 +358,7 @@ mod tests {
         assert_eq!(number("6,3", Decimal::Comma).unwrap().value, 6.3);
         assert_eq!(decide_decimal(["6,3", "6.3"].into_iter(), [].into_iter()), Decimal::Unclear);
         assert_eq!(decide_decimal(["6,3"].into_iter(), ["43.56"].into_iter()), Decimal::Comma);
+        assert_eq!(decide_decimal(["6,3", "58.33090"].into_iter(), [].into_iter()), Decimal::Comma);
         assert_eq!(decide_decimal(["12"].into_iter(), ["6,3"].into_iter()), Decimal::Comma);
         assert_eq!(number("7,9", Decimal::Unclear).map(|n| (n.value, n.odd.is_some())), Some((7.9, true)));
     }

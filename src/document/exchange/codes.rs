@@ -15,6 +15,8 @@ const NEWER: &str = "L_MODV2_SOIL_";
 pub(super) struct Codes {
     elements: BTreeMap<String, String>,
     codes: BTreeMap<String, (String, String)>,
+    /// The same without the figures that tell how the extract was measured; none where that makes another method of it.
+    stems: BTreeMap<String, Option<(String, String)>>,
 }
 
 impl Codes {
@@ -30,6 +32,14 @@ impl Codes {
                 _ => {}
             }
         }
+        for (code, said) in &codes.codes {
+            let Some(stem) = stem(code) else { continue };
+            codes
+                .stems
+                .entry(stem.to_owned())
+                .and_modify(|kept| *kept = kept.take().filter(|kept| kept == said))
+                .or_insert_with(|| Some(said.clone()));
+        }
         codes
     }
 
@@ -37,10 +47,19 @@ impl Codes {
     /// than the element beside it.
     pub(super) fn method(&self, code: &str, element: &str) -> Option<&str> {
         let code = code.trim().to_uppercase();
-        let (analyte, words) = self.codes.get(&code).or_else(|| self.codes.get(&format!("{NEWER}{code}")))?;
+        let whole = self.codes.get(&code).or_else(|| self.codes.get(&format!("{NEWER}{code}")));
+        let of_stem = || self.stems.get(stem(&code)?)?.as_ref();
+        let (analyte, words) = whole.or_else(of_stem)?;
         let agrees = self.elements.get(element.trim()).is_some_and(|named| named == analyte);
         agrees.then_some(words.as_str())
     }
+}
+
+/// `S-K-M3` of `S-K-M3.05`: what was measured and in which extract, without the way it was measured, which the figures
+/// behind the point tell (AgGateway Modus 1, test codes).
+fn stem(code: &str) -> Option<&str> {
+    let (stem, _) = code.split_once('.')?;
+    (code.starts_with("S-") && stem.matches('-').count() == 2).then_some(stem)
 }
 
 #[cfg(test)]
@@ -63,6 +82,16 @@ mod tests {
                 assert!(Method::from_id(&record[3]).unwrap().measures(analyte), "{record:?}");
             }
         }
+    }
+
+    #[test]
+    fn a_code_with_another_way_of_measuring_is_of_its_extract_unless_that_makes_another_method() {
+        let codes = Codes::new();
+        assert_eq!(codes.method("S-K-M3.05", "K"), Some("Mehlich 3"));
+        assert_eq!(codes.method("S-K-M3.99", "K"), Some("Mehlich 3"));
+        assert_eq!(codes.method("S-P-M3.99", "P"), None);
+        assert_eq!(codes.method("S-K-M3.99", "Ca"), None);
+        assert_eq!(codes.method("S-K-QUIBBLE.05", "K"), None);
     }
 
     #[test]

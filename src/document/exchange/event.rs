@@ -33,9 +33,44 @@ struct Measured {
 #[derive(Default)]
 struct Sample {
     number: String,
+    /// What the software of the client's farm calls it.
+    own: String,
     container: String,
     report: String,
     results: Vec<Measured>,
+}
+
+impl Sample {
+    /// The laboratory's number and the name of the sample; no name where the file leaves it open.
+    ///
+    /// The number is the one "given during sample collection" (AgGateway Modus 1), and so the name, unless the client calls
+    /// the sample otherwise: a number that goes on from the laboratory's own `numbers` was given by the laboratory.
+    fn called(&self, numbers: &[&str]) -> (String, String) {
+        let other = !self.own.is_empty() && self.own != self.number && !is_key(&self.own);
+        if !other {
+            return (self.container.clone(), self.number.clone());
+        }
+        let of_the_laboratory =
+            self.number.is_empty() || numbers.iter().any(|told| goes_on_from(&self.number, told));
+        let name = if of_the_laboratory { self.own.clone() } else { String::new() };
+        (self.number.clone(), name)
+    }
+}
+
+/// So many figures are no coincidence.
+const FIGURES: usize = 4;
+
+/// `558120001` of the report `CF-558120`: the figures of the report's number, and more behind them.
+fn goes_on_from(number: &str, told: &str) -> bool {
+    let figures = |text: &str| text.chars().filter(char::is_ascii_digit).collect::<String>();
+    let (number, told) = (figures(number), figures(told));
+    told.len() >= FIGURES && number.len() > told.len() && number.starts_with(&told)
+}
+
+/// A key that software gives and nobody writes on a bag: `6f1c2b9a-...`, 32 hexadecimal figures.
+fn is_key(text: &str) -> bool {
+    let plain: String = text.chars().filter(|c| !matches!(c, '-' | '{' | '}')).collect();
+    plain.len() == 32 && plain.chars().all(|c| c.is_ascii_hexdigit())
 }
 
 /// An event on the way.
@@ -47,6 +82,7 @@ pub(super) struct Event {
     soil: bool,
     other: bool,
     lab: String,
+    lab_event: String,
     client: [String; 3],
     field: String,
     zone: String,
@@ -133,6 +169,7 @@ impl Event {
             ("EventMetaData", "EventDate") => self.sampled = day(&text),
             ("LabMetaData", "LabName") => self.lab = text,
             ("LabMetaData", "ReceivedDate") => self.received = day(&text),
+            ("LabMetaData", "LabEventID") => self.lab_event = text,
             ("Report", "LabReportID") => drop(self.reports.insert(self.report_id.clone(), text)),
             ("FMISProfile", "Grower") => self.client[0] = text,
             ("FMISProfile", "Field") => self.field = text,
@@ -147,6 +184,7 @@ impl Event {
                 self.depths.insert(self.depth_id.clone(), depth);
             }
             ("SampleMetaData", "SampleNumber") => self.sample.number = text,
+            ("SampleMetaData", "FMISSampleID") => self.sample.own = text,
             ("SampleMetaData", "SampleContainerID") => self.sample.container = text,
             ("SampleMetaData", "ReportID") => self.sample.report = text,
             ("NutrientResult", "Element") => self.result.element = text,
@@ -197,6 +235,7 @@ impl Event {
         let mut rows = Vec::new();
         for sample in &self.samples {
             let report = self.reports.get(&sample.report).unwrap_or(&only);
+            let (number, name) = sample.called(&[report, &self.lab_event]);
             for result in &sample.results {
                 if result.kind.eq_ignore_ascii_case("index") {
                     *indices += 1;
@@ -213,8 +252,8 @@ impl Event {
                         report.clone(),
                         client.clone(),
                         site.clone(),
-                        sample.container.clone(),
-                        sample.number.clone(),
+                        number.clone(),
+                        name.clone(),
                         depth.from,
                         depth.to,
                         self.sampled.clone(),

@@ -62,6 +62,24 @@ fn a_result_becomes_a_row_with_what_stands_around_it_in_any_order() {
 }
 
 #[test]
+fn a_number_that_goes_on_from_the_reports_is_the_laboratorys_and_the_clients_id_names_the_sample() {
+    let called = |number: &str, own: &str| {
+        let sample = SAMPLE.replace(
+            "<SampleNumber>7<",
+            &format!("<FMISSampleID>{own}</FMISSampleID><SampleNumber>{number}<"),
+        );
+        let text = file(&event("Soil", &sample)).replace("R-9<", "R-55812<");
+        rows(&text)[1][4..6].to_vec()
+    };
+    assert_eq!(called("55812001", "Levee 1"), ["55812001", "Levee 1"]);
+    // Nothing tells whose number it is.
+    assert_eq!(called("7001", "Levee 1"), ["7001", ""]);
+    assert_eq!(called("7", "7"), ["L-70", "7"]);
+    // A key of a program is no name.
+    assert_eq!(called("7", "6f1c2b9a-0d4e-4f7a-9b1c-2d3e4f5a6b7c"), ["L-70", "7"]);
+}
+
+#[test]
 fn index_values_are_passed_over_and_told_and_recommendations_are_no_results() {
     let document = open(file(&event("Soil", SAMPLE)).as_bytes(), &Limits::default()).unwrap();
     assert_eq!(document.notes, ["1 index value was passed over."]);

@@ -1,4 +1,4 @@
-//! What a ZIP or OLE container holds: a spreadsheet, something that is not read, or files.
+//! What a ZIP or OLE container holds: a spreadsheet, a letter, something that is not read, or files.
 
 use crate::document::packed::{self, Packed};
 use crate::document::wording;
@@ -16,7 +16,7 @@ pub(super) fn zip(bytes: &[u8], limits: &Limits) -> Result<Format, Refusal> {
     }
     if has("[Content_Types].xml") {
         if has("word/document.xml") {
-            return Err(wording::not_read("This is a Word document (DOCX).", AS_PDF));
+            return Ok(Format::Html);
         }
         if has("ppt/presentation.xml") {
             return Err(wording::not_read("This is a presentation (PPTX).", AS_PDF));
@@ -91,8 +91,9 @@ mod tests {
         let ods = b"application/vnd.oasis.opendocument.spreadsheet";
         assert_eq!(of(&[("mimetype", ods), ("content.xml", b"")]), Ok(Format::Xlsx));
         assert_eq!(of(&[("report.pdf", b"%PDF-")]), Ok(Format::Archive));
-        let word = of(&[types, ("word/document.xml", b"")]).unwrap_err();
-        assert!(word.what.contains("DOCX"));
+        assert_eq!(of(&[types, ("word/document.xml", b"")]), Ok(Format::Html));
+        let slides = of(&[types, ("ppt/presentation.xml", b"")]).unwrap_err();
+        assert!(slides.what.contains("PPTX"));
         assert!(of(&[("xl/workbook.bin", b"")]).unwrap_err().what.contains("XLSB"));
     }
 

@@ -23,7 +23,7 @@ pub fn numbered(band: &Band, rows: &[(usize, Row<'_>)]) -> Band {
         let mut all = band.leaves.iter().enumerate().filter(|(_, l)| asks(l, list)).map(|(i, _)| i);
         all.next().filter(|_| all.next().is_none())
     };
-    if let Some(number) = beside_the_clients(band, rows) {
+    if let Some(number) = beside_the_clients(band, rows).or_else(|| of_the_report(band, rows)) {
         if let Some(leaf) = out.leaves.get_mut(number) {
             leaf.label.field = Some(Field::LabSample);
         }
@@ -85,6 +85,43 @@ fn beside_the_clients(band: &Band, rows: &[(usize, Row<'_>)]) -> Option<usize> {
     (certain && !lab).then_some(number)
 }
 
+/// `PA23/0911 | 0911/1 | Top warren`: of two columns of names the one whose numbers go on from that of the report beside
+/// them, in every row, where the other has words.
+fn of_the_report(band: &Band, rows: &[(usize, Row<'_>)]) -> Option<usize> {
+    let all = |field: Field| -> Vec<usize> {
+        let own = |l: &Leaf| l.label.field == Some(field) && l.label.analyte.is_none();
+        band.leaves.iter().enumerate().filter(|(_, l)| own(l)).map(|(i, _)| i).collect()
+    };
+    let (labels, reports) = (all(Field::SampleLabel), all(Field::Report));
+    let ([a, b], [report], []) = (labels.as_slice(), reports.as_slice(), all(Field::LabSample).as_slice())
+    else {
+        return None;
+    };
+    let reports = texts(rows, *report);
+    let goes_on = |(number, report): (&String, &String)| {
+        let stem = number.rsplit_once(['/', '-', '.']).map(|(stem, last)| (stem.trim(), last));
+        stem.is_some_and(|(stem, last)| {
+            stem.chars().filter(char::is_ascii_digit).count() >= FIGURES
+                && report.ends_with(stem)
+                && !last.is_empty()
+                && last.chars().all(|c| c.is_ascii_digit())
+        })
+    };
+    let certain = |(number, name): (&usize, &usize)| {
+        let (numbers, names) = (texts(rows, *number), texts(rows, *name));
+        !numbers.is_empty()
+            && numbers.len() == reports.len()
+            && numbers.len() == names.len()
+            && numbers.iter().zip(&reports).all(goes_on)
+            && names.iter().all(|n| may_name(n))
+            && numbers.iter().collect::<HashSet<_>>().len() == numbers.len()
+    };
+    [(a, b), (b, a)].into_iter().find(|pair| certain(*pair)).map(|(number, _)| *number)
+}
+
+/// So many figures of the report's number are no coincidence.
+const FIGURES: usize = 3;
+
 /// `Your mark`, `Client ID`.
 fn asks_client(text: &str) -> bool {
     let first = text.split(' ').next().unwrap_or_default().to_lowercase();
@@ -126,6 +163,24 @@ mod tests {
         let some = |text: &str| Some(text.to_owned());
         assert_eq!(rows("4411", "4412"), [(some("4411"), some("Moss")), (some("4412"), some("Hob mill"))]);
         assert!(rows("4412", "4411").iter().all(|(number, _)| number.is_none()));
+    }
+
+    #[test]
+    fn numbers_that_go_on_from_the_reports_are_the_laboratorys() {
+        let rows = |numbers: [&str; 2]| {
+            of(&[
+                "Report no     Sample no   Field        pH     K      Zn",
+                "                                              ppm    ppm",
+                &format!("PA23/0911     {}      Top warren   6.2    120    2.1", numbers[0]),
+                &format!("PA23/0911     {}      Kiln end     6.4    130    2.2", numbers[1]),
+            ])
+        };
+        let some = |text: &str| Some(text.to_owned());
+        assert_eq!(
+            rows(["0911/1", "0911/2"]),
+            [(some("0911/1"), some("Top warren")), (some("0911/2"), some("Kiln end"))]
+        );
+        assert!(rows(["0911/1", "0912/2"]).iter().all(|(number, _)| number.is_none()));
     }
 
     #[test]

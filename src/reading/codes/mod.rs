@@ -1,5 +1,6 @@
 //! Codes of a laboratory's own over columns, written out by what explains them in the same document.
 
+mod dictionary;
 mod legend;
 mod lines;
 mod methods;
@@ -10,5 +11,7 @@ use super::layout::Layout;
 
 /// The pages with every code over a column in the words of the table or the legend that explains it.
 pub fn written_out(pages: Vec<Layout>) -> Vec<Layout> {
-    samples::written_out(methods::spelled(legend::spelled(table::written_out(lines::written_out(pages)))))
+    samples::written_out(methods::spelled(legend::spelled(table::written_out(dictionary::written_out(
+        lines::written_out(pages),
+    )))))
 }

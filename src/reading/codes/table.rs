@@ -94,14 +94,34 @@ fn key(number: usize, page: &Layout, at: usize, heading: &Line) -> Option<Key> {
         let method = method.and_then(cell).filter(|_| ways);
         let method = method.map(|m| format!(" ({m})")).unwrap_or_default();
         let unit = unit.and_then(cell).map(|u| format!(", {u}")).unwrap_or_default();
-        let said = format!("{meaning}{method}{unit}");
-        meanings
-            .entry(code.to_owned())
-            .and_modify(|kept| *kept = kept.take().filter(|kept| *kept == said))
-            .or_insert(Some(said));
+        // `K, Ca, Mg`: several codes may be explained at once.
+        let codes: Vec<&str> = code.split(", ").collect();
+        for code in &codes {
+            let said = in_words(code, meaning, codes.len() == 1).map(|said| format!("{said}{method}{unit}"));
+            meanings
+                .entry((*code).to_owned())
+                .and_modify(|kept| *kept = kept.take().filter(|kept| Some(kept) == said.as_ref()))
+                .or_insert(said);
+        }
         end += 1;
     }
     (meanings.len() >= CODES).then_some(Key { page: number, lines: at..end, meanings })
+}
+
+/// A code in the words that explain it; where these tell of no measurement and the code is one by itself, its own name goes
+/// before them: `P | Olsen, ppm`. None where a measurement is said to be that of several codes.
+pub(super) fn in_words(code: &str, meaning: &str, alone: bool) -> Option<String> {
+    let (own, told) = (label(code, CONTEXT), label(meaning, CONTEXT));
+    if told.is_result() {
+        return alone.then(|| meaning.to_owned());
+    }
+    let names = own.unknown.is_empty() && own.is_result();
+    Some(match own.known() && own.unknown.is_empty() {
+        true if names => format!("{code}, {meaning}"),
+        // `Texture | by feel` measures nothing in either.
+        true => code.to_owned(),
+        false => meaning.to_owned(),
+    })
 }
 
 /// True for a line of codes, each once, and of words, some of which measure something.

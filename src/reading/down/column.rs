@@ -12,6 +12,7 @@ use crate::place::Rect;
 use crate::reading::across::{asks, is_summary};
 use crate::reading::date::DayOrder;
 use crate::reading::header::day;
+pub use crate::reading::present::is_current;
 use crate::soil::Unit;
 use regex::Regex;
 use std::sync::LazyLock;
@@ -150,15 +151,6 @@ static REPLICATE: LazyLock<Option<Regex>> = LazyLock::new(|| {
 });
 
 /// `2024 (this report)`, `Current`: the season that the report is about.
-static CURRENT: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    Regex::new(r"(?i)\b(?:this (?:report|year|test|season|sample)|current(?: (?:results?|test|year|season|value))?|present|new results?|now)\b").ok()
-});
-
-/// True for a heading of the season that the report is about.
-pub fn is_current(heading: &str) -> bool {
-    CURRENT.as_ref().is_some_and(|r| r.is_match(heading))
-}
-
 /// With a column named as the result, other number columns count only as samples named by a sample row. One
 /// nameless column of numbers alone is the result; the first of all if the rest are no numbers.
 pub fn settle(mut holds: Vec<Holds>, own: Option<i16>) -> Vec<Holds> {

@@ -21,6 +21,7 @@ mod profile;
 mod stacked;
 mod titled;
 mod told;
+mod whose;
 
 use super::date::{DayOrder, PrintedDate, asked};
 use super::layout::Layout;
@@ -115,6 +116,7 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
             at += if used_next { 2 } else { 1 };
         }
         out.extend(prose(page.number, &line.phrases));
+        out.extend(line.phrases.iter().flat_map(|p| whose::told(page.number, p, context)));
     }
     number_beside_a_name(page, taken, context, &mut out);
     name_of_a_person(page, &mut out);

@@ -88,6 +88,7 @@ fn title(pages: &[Layout], page: &Layout, first: usize, context: Context) -> Vec
         led(line, context)
             .or_else(|| of_the_report(pages, line, context))
             .or_else(|| told_by_the_report(pages, line, context))
+            .or_else(|| beside(line, context))
     };
     let found = found.or_else(|| named(over).map(|said| (over, said))).or_else(|| {
         let name = line(2).filter(|name| near(name, over))?;
@@ -141,6 +142,14 @@ fn led(line: &Line, context: Context) -> Option<Said> {
         out.push(told(part)?);
     }
     Some(out)
+}
+
+/// `Practice green | Lab no. 5519-D`: a name, and in a cell of its own what says whose number it tells.
+fn beside(line: &Line, context: Context) -> Option<Said> {
+    let [name, number] = line.phrases.as_slice() else { return None };
+    let (Field::LabSample, number, _) = leading_field(number.text(), context)? else { return None };
+    let one = !number.contains(' ') && plausible(Field::LabSample, &number, true);
+    numbered(name.text(), &number, context).filter(|_| one)
 }
 
 /// `4471-1 Lower pitch` in report 4471: a number that holds the report's, and a name.
@@ -286,6 +295,15 @@ mod tests {
             assert_eq!(of(&lines(second)), [], "{second}");
         }
         assert_eq!(of(&lines("(418b)  Tennis court, limed")), []);
+    }
+
+    #[test]
+    fn a_name_beside_the_number_of_its_table_is_of_its_sample() {
+        let lines =
+            |second: &'static str| ["Green 2      Lab no. 5519-A", "pH   4.4", "", "", second, "pH   5.3"];
+        let found = of(&lines("Practice green      Lab no. 5519-D"));
+        assert_eq!(found, [said("Green 2", "5519-A"), said("Practice green", "5519-D")].concat());
+        assert_eq!(of(&lines("Practice green      Lab no. 5519-A")), []);
     }
 
     #[test]

@@ -6,6 +6,7 @@ mod machine;
 mod register;
 mod shift;
 mod slurry;
+mod two_names;
 
 pub use machine::spelled;
 
@@ -13,5 +14,5 @@ use super::layout::Layout;
 
 /// The pages, each sheet of results with the names that another sheet gives its codes.
 pub fn plain(pages: Vec<Layout>) -> Vec<Layout> {
-    register::named(bracketed::apart(machine::plain(slurry::told(pages))))
+    two_names::joined(register::named(bracketed::apart(machine::plain(slurry::told(pages)))))
 }

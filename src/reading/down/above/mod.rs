@@ -29,8 +29,8 @@ pub use heading::is_of_a_range;
 use heading::{SCALE, counts, heading_word, is_day, is_title, is_year, place_word, stack, tops_headings};
 use layers::layers_apart;
 use names::{
-    asks_unknown, broken_names, column_names, degrees, glued, is_laboratory_number, long_numbers, mixed,
-    name_row, next_names, numbered_codes, numbers_over, one_name,
+    asks_either, asks_unknown, broken_names, column_names, degrees, glued, is_laboratory_number,
+    long_numbers, mixed, name_row, next_names, numbered_codes, numbers_over, one_name, over_numbers,
 };
 pub use parts::{Above, FieldRow, Heading};
 use several::headings_apart;
@@ -188,7 +188,19 @@ pub fn above(
             below = area.y0;
             continue;
         }
-        if let Some((heads, names)) = mixed(&here, &cells, table, name_right, context)
+        if !pairs
+            && values.len() > 1
+            && !words.is_empty()
+            && here.first().is_some_and(|a| a.area.x0 < name_right && asks_either(&a.text, context))
+            && over_numbers(&values, &words, table)
+        {
+            for atom in words {
+                headings.push((atom.area, label(&atom.text, context), atom.text.clone()));
+            }
+            name_row(&mut fields, values);
+            headed = true;
+            lines.push(i);
+        } else if let Some((heads, names)) = mixed(&here, &cells, table, name_right, context)
             .filter(|_| !pairs && headings.iter().all(|h| h.1.role != Some(Role::Result)))
         {
             // `Block` tight over `K 1`, which was taken for a heading, is half of a name.

@@ -2,9 +2,10 @@
 
 use super::super::super::across::asks_for_a_name;
 use super::super::super::atom::{Atom, Kind};
+use super::super::super::fold::pieces;
 use super::super::super::header::leading_field;
 use super::super::super::layout::Layout;
-use super::super::super::vocabulary::{Context, Field, Role};
+use super::super::super::vocabulary::{Context, Field, Meaning, Role, hits_where};
 use super::super::super::words::List;
 use super::super::row::Row;
 use super::heading::{heading_word, is_day, is_year, names_column};
@@ -39,9 +40,28 @@ pub(super) fn asks_unknown(here: &[&Atom], cells: &[Atom], name_right: f32, cont
         && (said.decoy || !said.unknown.is_empty())
 }
 
+/// `Property` asks for whose ground it is, or for what was measured: beside words for what columns hold it is the heading
+/// of a table, and the names behind it are of its samples.
+pub(super) fn asks_either(text: &str, context: Context) -> bool {
+    let words = pieces(text);
+    let whole = |meant: &dyn Fn(&Meaning) -> bool| {
+        hits_where(&words, context, &|m| meant(m)).iter().any(|h| h.start == 0 && h.end == words.len())
+    };
+    whole(&|m| *m == Meaning::Role(Role::Analyte)) && whole(&|m| matches!(m, Meaning::Field(_)))
+}
+
 /// One word with figures; `40 3` is the end of a name.
 pub(super) fn is_laboratory_number(text: &str) -> bool {
     !text.contains(' ') && text.chars().any(|c| c.is_ascii_digit())
+}
+
+/// `904417-1`: a long number and a short one behind it, which is no range from more to less.
+fn is_code_of_figures(text: &str) -> bool {
+    const LONG: usize = 4;
+    let figures = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
+    text.split_once('-').is_some_and(|(long, short)| {
+        figures(long) && figures(short) && long.len() >= LONG && short.len() < long.len()
+    })
 }
 
 /// `SB7001   SB7002   SB7003` under as many unlike names are the laboratory's numbers, and no ends of the names.
@@ -227,19 +247,36 @@ pub(super) fn degrees(field: Field, cells: &[Atom], table: &[Row]) -> bool {
         && cells.iter().enumerate().all(unlike)
 }
 
+/// As many texts as a row has numbers, each over a column of these and of no ranges that are wished for; what stands
+/// under the words of other columns is not counted.
+pub(super) fn over_numbers(cells: &[Atom], others: &[Atom], table: &[Row]) -> bool {
+    let aside = |c: &Atom| others.iter().any(|o| o.area.overlap_x(&c.area) > 0.0);
+    let number = |c: &&Atom| matches!(c.kind, Kind::Number(_)) && !aside(c);
+    let numbers = table.iter().map(|r| r.cells.iter().filter(number).count()).max();
+    let over = |a: &Atom| {
+        let under: Vec<&Atom> =
+            table.iter().flat_map(|r| &r.cells).filter(|c| c.area.overlap_x(&a.area) > 0.0).collect();
+        under.iter().any(number) && under.iter().all(|c| !matches!(c.kind, Kind::Range))
+    };
+    numbers == Some(cells.len()) && cells.iter().all(over)
+}
+
 /// Names of samples over the columns of numbers: as many texts as the first row has numbers.
 pub(super) fn column_names(cells: &[Atom], here: &[&Atom], table: &[Row]) -> bool {
-    let numbers = table
-        .iter()
-        .map(|r| r.cells.iter().filter(|c| !matches!(c.kind, Kind::Text)).count())
-        .max()
-        .unwrap_or(0);
+    let most = |counts: &dyn Fn(&Atom) -> bool| {
+        table.iter().map(|r| r.cells.iter().filter(|c| counts(c)).count()).max().unwrap_or(0)
+    };
+    let mut numbers = most(&|c| !matches!(c.kind, Kind::Text));
+    if cells.iter().all(|a| is_code_of_figures(&a.text)) && over_numbers(cells, &[], table) {
+        numbers = cells.len();
+    }
     // A row that names a measurement is a row of values, and `6.9` is no name.
     let measured =
         here.first().is_some_and(|a| a.label(Context { symbols: true, capitals: false }).analyte.is_some());
-    let decimals = cells
-        .iter()
-        .any(|a| a.number().is_some() && a.text.contains(['.', ',']) || matches!(a.kind, Kind::Range));
+    let decimals = cells.iter().any(|a| {
+        let range = matches!(a.kind, Kind::Range) && !is_code_of_figures(&a.text);
+        a.number().is_some() && a.text.contains(['.', ',']) || range
+    });
     numbers > 1
         && cells.len() == numbers
         && !measured
@@ -251,6 +288,21 @@ pub(super) fn column_names(cells: &[Atom], here: &[&Atom], table: &[Row]) -> boo
 mod tests {
     use super::super::examples::name;
     use super::*;
+
+    #[test]
+    fn a_word_for_ground_and_for_what_was_measured_asks_for_either() {
+        let context = Context { symbols: true, capitals: false };
+        assert!(asks_either("Property", context));
+        assert!(!asks_either("Farm", context) && !asks_either("Parameter", context));
+    }
+
+    #[test]
+    fn a_long_number_before_a_short_one_is_no_range() {
+        assert!(is_code_of_figures("904417-1"));
+        assert!(
+            !is_code_of_figures("27-47") && !is_code_of_figures("1000-2000") && !is_code_of_figures("9-12")
+        );
+    }
 
     #[test]
     fn two_seasons_are_no_name() {
