@@ -23,8 +23,10 @@ pub(super) fn written_out(mut pages: Vec<Layout>) -> Vec<Layout> {
         if remarks < MARKED {
             continue;
         }
-        spell(page);
-        without_marks(page);
+        // Remarks that explain nothing stay as they are: other rules know sentences behind such a mark.
+        if spell(page) {
+            without_marks(page);
+        }
     }
     pages
 }
@@ -38,13 +40,14 @@ fn remark(line: &Line) -> Option<String> {
         .then(|| std::iter::once(first).chain(rest).collect::<Vec<_>>().join(", "))
 }
 
-fn spell(page: &mut Layout) {
+/// True where columns were spelled out.
+fn spell(page: &mut Layout) -> bool {
     let figure = |t: &str| t.starts_with(|c: char| c.is_ascii_digit() || c == '-');
     let heads = |l: &Line| {
         remark(l).is_none() && l.phrases.len() > CODES && !l.phrases.iter().any(|p| figure(p.text()))
     };
-    let Some(at) = page.lines.iter().position(heads) else { return };
-    let Some(heading) = page.lines.get(at) else { return };
+    let Some(at) = page.lines.iter().position(heads) else { return false };
+    let Some(heading) = page.lines.get(at) else { return false };
     let columns: Vec<&str> = heading.phrases.iter().map(|p| p.text()).collect();
     let mut meanings: HashMap<String, Option<String>> = HashMap::new();
     let mut explains = Vec::new();
@@ -60,7 +63,7 @@ fn spell(page: &mut Layout) {
     }
     let measured = meanings.values().flatten().filter(|meaning| label(meaning, CONTEXT).is_result()).count();
     if meanings.len() < CODES || measured < MEASURED {
-        return;
+        return false;
     }
     if let Some(heading) = page.lines.get_mut(at) {
         for phrase in &mut heading.phrases {
@@ -73,6 +76,7 @@ fn spell(page: &mut Layout) {
     }
     let mut explains = explains.into_iter();
     page.lines.retain(|_| !explains.next().unwrap_or(false));
+    true
 }
 
 /// The columns that a remark opens with, each with its meaning; none where it is not clear which word is whose.

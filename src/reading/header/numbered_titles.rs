@@ -87,8 +87,8 @@ fn title(pages: &[Layout], page: &Layout, first: usize, context: Context) -> Vec
     let named = |line: &Line| {
         led(line, context)
             .or_else(|| of_the_report(pages, line, context))
-            .or_else(|| told_by_the_report(pages, line, context))
             .or_else(|| beside(line, context))
+            .or_else(|| told_by_the_report(pages, line, context))
     };
     let found = found.or_else(|| named(over).map(|said| (over, said))).or_else(|| {
         let name = line(2).filter(|name| near(name, over))?;
@@ -249,8 +249,18 @@ fn told(part: &str) -> Option<(Field, String)> {
     layer_told(part).map(|layer| (Field::DepthTop, layer)).or_else(day)
 }
 
+/// `Green 2 Lab no.`: what asks for the number behind it is no part of a name.
+fn asks_at_its_end(name: &str, context: Context) -> bool {
+    let ends = name.match_indices(' ').filter_map(|(at, _)| name.get(at + 1..));
+    let asks = |end: &str| matches!(leading_field(end, context), Some((Field::LabSample | Field::Report, rest, _)) if rest.is_empty());
+    ends.into_iter().any(asks)
+}
+
 fn names(name: &str, context: Context) -> bool {
-    is_name(name, context) && name.split(' ').count() <= MOST_WORDS && !label(name, context).is_result()
+    is_name(name, context)
+        && !asks_at_its_end(name, context)
+        && name.split(' ').count() <= MOST_WORDS
+        && !label(name, context).is_result()
 }
 
 /// `Exchangeable (NH4OAc)`, `Available`: how what stands below was taken out, and nothing else.

@@ -80,6 +80,26 @@ fn a_name_a_number_of_the_report_and_a_layer_stand_over_three_tables_of_one_samp
 }
 
 #[test]
+fn what_asks_for_the_number_of_a_title_is_no_part_of_its_name() {
+    let table = |title: &'static str| [title, "pH (1:1 water)     6.4", "Organic matter, %  2.1", ""];
+    let head = ["Client: Moss Links", "Report no.: SP-2210", ""];
+    for titles in [
+        ["Green 2   Lab no   SP-2210-A", "Green 7   Lab no   SP-2210-B"],
+        ["Green 2 Lab no SP-2210-A 0-10 cm", "Green 7 Lab no SP-2210-B 0-10 cm"],
+    ] {
+        let (first, second) = (table(titles[0]), table(titles[1]));
+        let page: Vec<&str> = head.iter().chain(&first).chain(&second).copied().collect();
+        for report in reports(&[&page]) {
+            for sample in report.samples {
+                let named = !sample.label.to_lowercase().contains("lab no");
+                let waits = sample.readings.iter().all(|r| !r.doubts.is_empty()) || !sample.doubts.is_empty();
+                assert!(named || waits, "{}", sample.label);
+            }
+        }
+    }
+}
+
+#[test]
 fn rows_of_unknown_names_in_its_columns_lead_on_to_the_next_part_of_a_table() {
     let sieves = |names: &[&'static str]| {
         let head = [

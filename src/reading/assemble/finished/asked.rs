@@ -82,6 +82,21 @@ fn ground(name: &str) -> bool {
     [List::Place, List::Ground, List::AskedPlace, List::AsksPlace].iter().any(|list| list.has(&word))
 }
 
+/// `Green 2 Lab no`: words that ask for a number which stands elsewhere. `Cottage lab` may be a place.
+fn asks_at_its_end(label: &str) -> bool {
+    let words: Vec<&str> = label.split(' ').filter(|w| !w.is_empty()).collect();
+    let asking = words.iter().rev().take_while(|w| asks(w)).count();
+    let place = asking == 1 && words.last().is_some_and(|w| List::Laboratory.has(&bare(w)));
+    asking > 0 && asking < words.len() && !place
+}
+
+/// Names that end in words which ask for a number wait.
+pub(super) fn asking(labels: &[&str]) -> Vec<Option<Found>> {
+    let why =
+        |label: &str| format!("`{label}` ends in words that ask for a number, which are no part of a name.");
+    labels.iter().map(|label| asks_at_its_end(label).then(|| Found::Unsure(why(label)))).collect()
+}
+
 /// The laboratory's number comes off the names of a report that has one behind each, where names and numbers are all
 /// unlike and the numbers run on, or hold the report's. `Plot no. 101` is a name; any other waits.
 pub(super) fn numbers(labels: &[&str], report: Option<&str>) -> Vec<Option<Found>> {
@@ -114,6 +129,14 @@ mod tests {
 
     fn of(report: Option<&str>, labels: &[&str]) -> Vec<Option<Found>> {
         numbers(labels, report)
+    }
+
+    #[test]
+    fn a_name_that_ends_in_words_that_ask_for_a_number_waits() {
+        for label in ["Green 2 Lab no", "Hoyo 3 n.º", "Practice green Lab. Nr."] {
+            assert!(matches!(asking(&[label])[..], [Some(Found::Unsure(_))]), "{label}");
+        }
+        assert_eq!(asking(&["Cottage lab", "Green 2", "No"]), [None, None, None]);
     }
 
     #[test]

@@ -41,7 +41,12 @@ pub fn part_names(report: &mut Report) {
 pub fn doubt_names(report: &mut Report, text: &str) {
     let labels: Vec<&str> = report.samples.iter().map(|s| s.label.as_str()).collect();
     let numbered = report.samples.iter().all(|s| s.lab_number.is_some());
-    let all = [held::unsure(report), counted::counted(&labels, numbered), beside::beside(&labels, text)];
+    let all = [
+        asked::asking(&labels),
+        held::unsure(report),
+        counted::counted(&labels, numbered),
+        beside::beside(&labels, text),
+    ];
     for found in all {
         settle(report, found);
     }
