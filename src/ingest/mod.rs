@@ -92,7 +92,7 @@ pub struct Given {
 }
 
 /// Files filed together, at most: what a kill in the middle makes the next start do again.
-const TOGETHER: usize = 64;
+const TOGETHER: usize = 256;
 
 /// How long a file that is read may wait for others to be filed with.
 const TOGETHER_FOR: Duration = Duration::from_secs(1);
