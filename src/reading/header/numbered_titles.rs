@@ -3,7 +3,7 @@
 
 use super::super::assemble::holds;
 use super::super::label::label;
-use super::super::layout::{Layout, Line, Phrase, joined};
+use super::super::layout::{Layout, Line, Phrase};
 use super::super::numbered::{is_number, parted};
 use super::super::vocabulary::{Context, Field, Role};
 use super::super::words::List;
@@ -44,14 +44,15 @@ pub fn is_numbered_title(line: &Line, context: Context) -> bool {
 
 /// `Fairway 3 SP-2210-A 0-10 cm sampled 3 July 2024`: a name, a number, and a layer or a day behind it.
 fn is_told(line: &Line, context: Context) -> bool {
-    let tokens: Vec<_> = line.phrases.iter().flat_map(|p| p.tokens.iter().cloned()).collect();
-    let text = joined(&tokens);
+    let text = whole(line);
     let words: Vec<&str> = text.split(' ').collect();
     let parted = |at: usize| {
         let (name, behind) = words.split_at_checked(at)?;
-        let (number, behind) = behind.split_first().filter(|(n, _)| is_number(n) && !is_depth(n))?;
-        let told = all_told(&behind.join(" ")).is_some_and(|told| !told.is_empty());
-        Some(told && number.contains(['-', '/']) && names(&name.join(" "), context))
+        // What is looked at last is the dearest.
+        let (number, behind) =
+            behind.split_first().filter(|(n, _)| n.contains(['-', '/']) && is_number(n))?;
+        let told = || all_told(&behind.join(" ")).is_some_and(|told| !told.is_empty());
+        Some(!is_depth(number) && names(&name.join(" "), context) && told())
     };
     (1..words.len().min(MOST_WORDS + 1)).any(|at| parted(at) == Some(true))
 }
@@ -100,10 +101,15 @@ fn title(pages: &[Layout], page: &Layout, first: usize, context: Context) -> Vec
     said.into_iter().map(make).collect()
 }
 
+/// All words of a line with single spaces.
+fn whole(line: &Line) -> String {
+    line.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join(" ")
+}
+
 /// `(418a) Kitchen garden, top 15 cm`.
 fn bracketed(line: &Line, context: Context) -> Option<Said> {
-    let tokens: Vec<_> = line.phrases.iter().flat_map(|p| p.tokens.iter().cloned()).collect();
-    let text = joined(&tokens);
+    line.phrases.first().filter(|p| p.text().starts_with(['(', '[']))?;
+    let text = whole(line);
     let found = BRACKETED.as_ref()?.captures(&text)?;
     let number = found.get(1)?.as_str();
     let parts = parts_told(found.get(2)?.as_str());
@@ -163,8 +169,7 @@ fn of_the_report(pages: &[Layout], line: &Line, context: Context) -> Option<Said
 /// `Fairway 3 SP-2210-A 0-10 cm sampled 3 July 2024` in report SP-2210: a name, a number that holds the report's, and at
 /// most the day and the layer behind it.
 fn told_by_the_report(pages: &[Layout], line: &Line, context: Context) -> Option<Said> {
-    let tokens: Vec<_> = line.phrases.iter().flat_map(|p| p.tokens.iter().cloned()).collect();
-    let text = joined(&tokens);
+    let text = whole(line);
     let words: Vec<&str> = text.split(' ').collect();
     let number = |word: &&str| {
         word.len() >= NUMBER
