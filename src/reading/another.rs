@@ -167,7 +167,7 @@ fn is_heading(line: &Line) -> bool {
     };
     let speaks = |p: &Phrase| {
         let said = p.label(context);
-        said.is_result() || p.text().contains(':') || super::atom::is_blank(&p.text())
+        said.is_result() || p.text().contains(':') || super::atom::is_blank(p.text())
     };
     !line.footnote
         && line.phrases.len() > 2

@@ -133,31 +133,31 @@ pub fn phrase_atoms(phrase: &Phrase, decimal: Decimal) -> Vec<Atom> {
     let text = phrase.text();
     let whole = |kind| Atom::new(kind, phrase.tokens.clone()).into_iter().collect();
     // What is told below of signs and letters is told of no bare figure, which most phrases are.
-    let bare = is_figure(&text);
+    let bare = is_figure(text);
     let figured = !bare && text.starts_with(|c: char| c.is_ascii_digit() || "<>.,".contains(c));
-    if figured && (is_range(&text) || is_range_with_unit(&text)) {
+    if figured && (is_range(text) || is_range_with_unit(text)) {
         return whole(Kind::Range);
     }
-    if !bare && is_blank(&text) {
+    if !bare && is_blank(text) {
         return whole(Kind::Blank);
     }
     // `16 March 2024` is a day and no 16, `0.5 M NaHCO3, pH 8.5` an extract and no 0.5.
     if !bare
         && text.contains(char::is_alphabetic)
-        && (text.split(' ').count() <= 4 && date(&text, DayOrder::Unknown).is_some()
-            || opens_with_method(&text)
-            || is_this_season(&text)
-            || is_solution(&text))
+        && (text.split(' ').count() <= 4 && date(text, DayOrder::Unknown).is_some()
+            || opens_with_method(text)
+            || is_this_season(text)
+            || is_solution(text))
     {
         return whole(Kind::Text);
     }
     if (phrase.tokens.len() == 1 || tight(&phrase.tokens))
-        && let Some(n) = number(&text, decimal)
+        && let Some(n) = number(text, decimal)
     {
         return whole(Kind::Number(n));
     }
     if phrase.tokens.len() == 1 {
-        return cell_atoms(phrase, &text, decimal);
+        return cell_atoms(phrase, text, decimal);
     }
     let starts_with_number = phrase.tokens.first().is_some_and(|t| number(&t.text, decimal).is_some())
         || figured && range_at(&phrase.tokens, 0).is_some()

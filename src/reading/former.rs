@@ -128,8 +128,8 @@ pub fn titled(page: &Layout, first: usize, own: Option<i16>) -> Option<(bool, Do
     let [phrase] = line.phrases.as_slice() else { return None };
     let near = page.cells || below.area.y0 - line.area.y1 < 3.0 * page.em;
     let text = phrase.text();
-    let year = past(&text).filter(|_| near && text.split(' ').count() <= MOST_WORDS)?;
-    Some((year > 0 && own.is_some_and(|own| year < own), doubt(&text)))
+    let year = past(text).filter(|_| near && text.split(' ').count() <= MOST_WORDS)?;
+    Some((year > 0 && own.is_some_and(|own| year < own), doubt(text)))
 }
 
 /// True where every row of a table has a year before the report's own, all in one column.
@@ -150,7 +150,7 @@ pub fn begins(line: &Line, own: Option<i16>) -> bool {
     let text = phrase.text();
     text.split(' ').count() <= MOST_WORDS
         && !text.contains(':')
-        && (past(&text).is_some() || of_before(&text, own))
+        && (past(text).is_some() || of_before(text, own))
 }
 
 /// `Results of March 2021` in a report of 2024: results, and a season or year before the report's own, and nothing else.
@@ -168,9 +168,9 @@ pub fn over_rows(page: &Layout, above: usize, first: usize, own: Option<i16>) ->
     let lines = page.lines.get(above..first)?;
     let line = lines.iter().rev().find(|l| begins(l, own))?;
     let text = line.phrases.first()?.text();
-    let year = past(&text).unwrap_or_default();
-    let before = of_before(&text, own) || year > 0 && own.is_some_and(|own| year < own);
-    Some((before, doubt(&text)))
+    let year = past(text).unwrap_or_default();
+    let before = of_before(text, own) || year > 0 && own.is_some_and(|own| year < own);
+    Some((before, doubt(text)))
 }
 
 /// More words are a sentence.

@@ -131,7 +131,7 @@ fn marked(line: &mut Line, explained: &[String]) {
     let context = Context { symbols: true, capitals: false };
     let mark = |phrase: &Phrase| {
         let text = phrase.text();
-        let (end, number) = bracketed(&text)?;
+        let (end, number) = bracketed(text)?;
         let name = text.get(..end).filter(|name| !name.is_empty())?;
         let said = label(name, context);
         let known = (said.is_result() || said.other) && said.unknown.is_empty();

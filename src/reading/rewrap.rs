@@ -90,7 +90,7 @@ fn rated(lines: &[Line], at: usize) -> bool {
     let off = up.area.union(&down.area).mid_y() - middle.area.mid_y();
     let figure = |p: &Phrase| p.tokens.len() == 1 && value(p);
     let context = Context { symbols: false, capitals: false };
-    let rates = |p: &Phrase| p.label(context).only_rates() || is_rating_letter(&p.text());
+    let rates = |p: &Phrase| p.label(context).only_rates() || is_rating_letter(p.text());
     let under = |p: &Phrase| up.phrases.iter().filter(|v| v.area.overlap_x(&p.area) > 0.0).count() == 1;
     let beside = |p: &Phrase| middle.phrases.iter().all(|m| m.area.overlap_x(&p.area) <= 0.0);
     let left = |line: &Line| line.phrases.first().map_or(f32::INFINITY, |p| p.area.x0);
@@ -125,7 +125,7 @@ fn names_only(up: &Line, middle: &Line, down: &Line) -> bool {
 
 /// One word that is no year.
 fn is_one_word(phrase: &Phrase) -> bool {
-    phrase.tokens.len() == 1 && year_of(&phrase.text()).is_none()
+    phrase.tokens.len() == 1 && year_of(phrase.text()).is_none()
 }
 
 /// True for a phrase that opens with a number.
@@ -214,8 +214,8 @@ fn broken_off(lines: &[Line], at: usize) -> bool {
             let whole = format!("{first} {last}");
             let aligned =
                 (r.area.x0 - p.area.x0).abs() < 0.3 * height || (r.area.x1 - p.area.x1).abs() < 0.3 * height;
-            let bracket = opens(&first) && closes(&last) && !opens(&whole);
-            aligned && (bracket || unit(&first).is_none() && unit(&last).is_none() && unit(&whole).is_some())
+            let bracket = opens(first) && closes(last) && !opens(&whole);
+            aligned && (bracket || unit(first).is_none() && unit(last).is_none() && unit(&whole).is_some())
         })
     };
     (-0.1 * height..0.5 * height).contains(&gap)

@@ -46,7 +46,7 @@ pub fn set_apart(phrases: Vec<Phrase>, cells: bool, context: Context) -> (Vec<Ph
     for line in lines {
         let few = line.len() * 3 <= most * 2 && line.len() < most;
         // A unit in a cell of its own is its column's; only paper sets one under the middle of several.
-        let own = cells && line.iter().any(|p| is_bare_unit(&p.label(context), &p.text()));
+        let own = cells && line.iter().any(|p| is_bare_unit(&p.label(context), p.text()));
         let all = line.iter().map(|p| p.label(context)).all(|l| is_group(&l) || is_silent(&l));
         let line_of_groups = all && line.len() > 1;
         // Among other words (a name set in the middle of two lines) only what names a group by more than a unit.

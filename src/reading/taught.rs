@@ -114,19 +114,19 @@ pub(super) fn features(pages: &[Layout], context: Context) -> Vec<String> {
         if text.bytes().all(|b| b.is_ascii_digit() || b". ,<>".contains(&b)) {
             continue;
         }
-        if let Some((field, rest, _)) = leading_field(&text, context) {
-            let name = text.strip_suffix(rest.as_str()).unwrap_or(&text);
+        if let Some((field, rest, _)) = leading_field(text, context) {
+            let name = text.strip_suffix(rest.as_str()).unwrap_or(text);
             out.insert(format!("{field:?}: {}", slug(name)).to_lowercase());
             continue;
         }
         if text.split_whitespace().count() > HEADING_WORDS {
             continue;
         }
-        let said = label(&text, context);
+        let said = label(text, context);
         match said.analyte {
-            Some(analyte) => out.insert(format!("{}: {}", analyte.id(), slug(&text))),
-            None if said.unit.is_some() && said.unknown.is_empty() && !starts_with_digit(&text) => {
-                out.insert(format!("unit: {}", slug(&text)))
+            Some(analyte) => out.insert(format!("{}: {}", analyte.id(), slug(text))),
+            None if said.unit.is_some() && said.unknown.is_empty() && !starts_with_digit(text) => {
+                out.insert(format!("unit: {}", slug(text)))
             }
             None => false,
         };

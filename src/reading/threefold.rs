@@ -56,7 +56,7 @@ fn row(lines: &[Line], at: usize) -> Option<(Line, usize)> {
     }
     while let Some(line) = lines.get(at + count).filter(|_| count < MOST_LINES) {
         let [kind, rest @ ..] = line.phrases.as_slice() else { break };
-        match prints_of(&kind.text()) {
+        match prints_of(kind.text()) {
             Some(Prints::Found) if figures_alone(rest) => found.push(of_name(line, &name, rest)?),
             Some(Prints::Wished) if figures_alone(rest) || rest.is_empty() => wished += 1,
             _ => break,
@@ -107,7 +107,7 @@ fn opening(line: &Line) -> Option<Opening> {
     match rest {
         [] => Some(Opening { name: part(first, name), prints: None, rest: Vec::new() }),
         [kind, rest @ ..] => {
-            let prints = prints_of(&kind.text())?;
+            let prints = prints_of(kind.text())?;
             figures_alone(rest).then(|| Opening {
                 name: part(first, name),
                 prints: Some(prints),

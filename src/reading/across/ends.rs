@@ -28,7 +28,7 @@ pub(super) fn asks_again(page: &Layout, band: &Band, lines: Range<usize>) -> Opt
     let asks = matches!(said.field, Some(Field::SampleLabel | Field::LabSample));
     let again = |i: &usize| {
         let line = page.lines.get(*i).filter(|l| l.phrases.len() > 2);
-        line.and_then(|l| l.phrases.first()).is_some_and(|p| p.text().eq_ignore_ascii_case(&first.text()))
+        line.and_then(|l| l.phrases.first()).is_some_and(|p| p.text().eq_ignore_ascii_case(first.text()))
     };
     lines.skip(1).find(again).filter(|_| asks && said.unknown.is_empty() && said.analyte.is_none())
 }

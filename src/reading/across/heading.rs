@@ -70,7 +70,7 @@ pub(super) fn methods_below(page: &Layout, line: usize, band: &Band, context: Co
     let (mut named, mut known) = (false, 0);
     for phrase in &below.phrases {
         let text = phrase.text();
-        let said = label(&text, Context { symbols: false, capitals: false });
+        let said = label(text, Context { symbols: false, capitals: false });
         let mut under = band
             .leaves
             .iter()
@@ -87,8 +87,8 @@ pub(super) fn methods_below(page: &Layout, line: usize, band: &Band, context: Co
             return None;
         }
         last = Some(at);
-        let methods = method_told(&text, analyte, context);
-        let strange = if methods.is_empty() { strange_words(&text, context) } else { Vec::new() };
+        let methods = method_told(text, analyte, context);
+        let strange = if methods.is_empty() { strange_words(text, context) } else { Vec::new() };
         named |= !methods.is_empty();
         known += usize::from(strange.is_empty());
         leaf.label.unknown.extend(strange);
@@ -149,7 +149,7 @@ pub(super) fn is_another_heading(page: &Layout, line: usize, atoms: &[Atom]) -> 
         // `BD` under each of several columns is a mark, and no name of a measurement.
         (column || said.field.is_some() || said.role.is_some())
             && said.unknown.is_empty()
-            && !is_mark_of_none(&p.text())
+            && !is_mark_of_none(p.text())
     };
     let named = page.lines.get(line).map_or(0, |l| l.phrases.iter().filter(names).count());
     named > 1 && named > value_count(atoms)
@@ -170,8 +170,8 @@ pub(super) fn unread_heading(page: &Layout, line: usize, band: &Band) -> bool {
 fn is_pair_of_ground(line: &super::super::layout::Line) -> bool {
     let [phrase] = line.phrases.as_slice() else { return false };
     let text = phrase.text();
-    let field = leading_field(&text, Context { symbols: false, capitals: false });
-    let said = label(&text, Context { symbols: false, capitals: false });
+    let field = leading_field(text, Context { symbols: false, capitals: false });
+    let said = label(text, Context { symbols: false, capitals: false });
     let measures = said.analyte.is_some() || said.unit.is_some() || !said.methods.is_empty();
     !measures && field.is_some_and(|(_, rest, colon)| colon && !rest.is_empty())
 }

@@ -55,7 +55,7 @@ use wide::wide_row;
 fn is_pair(line: &Line, context: Context) -> bool {
     let [name, _] = line.phrases.as_slice() else { return false };
     name.text().ends_with(':')
-        && leading_field(&name.text(), context).is_some_and(|(_, rest, _)| rest.is_empty())
+        && leading_field(name.text(), context).is_some_and(|(_, rest, _)| rest.is_empty())
 }
 
 /// Reads the lines `from..to` of a page under a band. Lines that fit no column are left for others:
@@ -189,7 +189,7 @@ pub fn read(
         }
         // `Reporting limit   0.1   2   5` among the rows holds no results.
         let first = page.lines.get(line).and_then(|l| l.phrases.first()).map(Phrase::text);
-        let limits = first.is_some_and(|text| text.len() > 2 && limit_of(&text).is_some());
+        let limits = first.is_some_and(|text| text.len() > 2 && limit_of(text).is_some());
         if limits && sample.fields.len() < 2 && !band.long() {
             taken.push(line);
             continue;

@@ -32,7 +32,7 @@ pub(super) fn numbered_plot(sample: &FoundSample) -> bool {
 fn is_asked(atom: &Atom) -> bool {
     let signed = |sign: &&str| atom.text.trim_start().starts_with(*sign);
     matches!(atom.kind, Kind::Range)
-        || atom.number().is_some() && ["<=", ">=", "≤", "≥", "=<", "=>"].iter().any(|s| signed(&s))
+        || atom.number().is_some() && ["<=", ">=", "≤", "≥", "=<", "=>"].iter().any(signed)
 }
 
 /// True where most of the figures beside one name are ends of ranges: two at least.

@@ -134,8 +134,8 @@ fn alone(page: &Layout, line: usize, column: &Rect, band: &Band) -> Option<Item>
         return None;
     }
     let text = phrase.text();
-    let said = label(&text, Context { symbols: false, capitals: false });
-    let form = text.ends_with([':', '.']) || said.known() && said.unknown.is_empty() || is_summary(&text);
+    let said = label(text, Context { symbols: false, capitals: false });
+    let form = text.ends_with([':', '.']) || said.known() && said.unknown.is_empty() || is_summary(text);
     let spoken = text.contains(char::is_alphanumeric);
     (spoken && !form).then(|| Item {
         y: phrase.area.mid_y(),

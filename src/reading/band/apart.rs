@@ -163,7 +163,7 @@ fn unlike_roles(parts: &[Phrase]) -> bool {
 fn each_apart(phrase: &Phrase, sought: Sought) -> Option<Vec<Phrase>> {
     let context = Context { symbols: false, capitals: false };
     let one = |part: &Phrase| {
-        let words = pieces(&part.text());
+        let words = pieces(part.text());
         let ends = words.iter().rposition(|w| !is_punctuation(w)).map_or(0, |i| i + 1);
         leading_hit(&words, context, &|m| sought.is(m)).is_some_and(|hit| hit.end >= ends)
     };

@@ -18,7 +18,7 @@ pub fn numbers(line: &Line, decimal: Decimal) -> usize {
         // `0.01 M CaCl2` and `1:1 water` are procedures, whatever figures they begin with.
         let text = p.text();
         text.contains(char::is_alphabetic)
-            && !label(&text, Context { symbols: false, capitals: false }).methods.is_empty()
+            && !label(text, Context { symbols: false, capitals: false }).methods.is_empty()
     };
     line.phrases
         .iter()
@@ -119,7 +119,7 @@ fn rates(page: &Layout, at: usize, part: &Part) -> bool {
     let others = page.lines.iter().enumerate().filter(|(i, _)| *i != at).flat_map(|(_, l)| &l.phrases);
     let mut over =
         others.filter(|p| p.area.overlap_x(&part.phrase.area) > 0.0 && p.text() != part.phrase.text());
-    is_rating_letter(&part.phrase.text()) && over.any(|p| rating(&p))
+    is_rating_letter(part.phrase.text()) && over.any(|p| rating(&p))
 }
 
 /// A note of procedures names many measurements, and is a sentence all the same.
@@ -171,7 +171,7 @@ pub fn grow(
 pub fn is_row_of_limits(page: &Layout, at: usize) -> bool {
     let Some(line) = page.lines.get(at).filter(|_| page.cells) else { return false };
     let Some((first, rest)) = line.phrases.split_first() else { return false };
-    rest.len() > 1 && limit_of(&first.text()).is_some()
+    rest.len() > 1 && limit_of(first.text()).is_some()
 }
 
 /// True where the line below asks for names: only then a row of limits is part of a heading, and not a row below it.
@@ -359,12 +359,12 @@ pub fn asks_or_blank(part: &Part) -> bool {
     // `NA` and `N/A` may also be sodium and neutralizable acidity.
     let letters: String = text.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect();
     part.label.field.is_some() && text.ends_with(':')
-        || !letters.is_empty() && letters != "na" && is_blank(&text)
+        || !letters.is_empty() && letters != "na" && is_blank(text)
 }
 
 /// `Buffer pH   --`: a row whose value is blank. Rules drawn with dashes under a heading have no name beside them.
 fn is_dashed_row(parts: &[Part]) -> bool {
-    let dashes = |p: &&Part| is_blank(&p.phrase.text()) && !p.phrase.text().contains(char::is_alphanumeric);
+    let dashes = |p: &&Part| is_blank(p.phrase.text()) && !p.phrase.text().contains(char::is_alphanumeric);
     parts.first().is_some_and(|p| p.label.analyte.is_some()) && parts.iter().skip(1).any(|p| dashes(&p))
 }
 

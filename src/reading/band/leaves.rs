@@ -334,7 +334,7 @@ fn fall_apart(group: &Phrase, columns: &mut Vec<(Rect, Vec<Phrase>)>, context: C
 /// How many unlike units a phrase names.
 fn units_of(phrase: &Phrase) -> usize {
     let context = Context { symbols: false, capitals: false };
-    let hits = hits_where(&pieces(&phrase.text()), context, &|m| matches!(m, Meaning::Unit(_)));
+    let hits = hits_where(&pieces(phrase.text()), context, &|m| matches!(m, Meaning::Unit(_)));
     let unlike = |(i, h): &(usize, &Hit)| hits.iter().skip(i + 1).all(|other| other.meaning != h.meaning);
     hits.iter().enumerate().filter(unlike).count()
 }
@@ -407,12 +407,12 @@ pub fn stacked_text(stack: &[Phrase]) -> String {
         // `mg/` over `dm3`, `P-` over `I`: the line was broken inside a word.
         let inside = out.ends_with('/')
             || out.ends_with('-') && text.chars().count() <= 2 && text.chars().all(char::is_uppercase);
-        if broken || halves_of_a_name(&out, &text) {
+        if broken || halves_of_a_name(&out, text) {
             out.pop();
         } else if !out.is_empty() && !inside {
             out.push(' ');
         }
-        out.push_str(&text);
+        out.push_str(text);
     }
     out
 }
@@ -465,7 +465,7 @@ pub fn spread_groups(
             spread.push((vec![i], leaf.marks.clone(), group.clone()));
         }
     }
-    for group in groups.iter().filter(|g| names_a_group(&g.text())) {
+    for group in groups.iter().filter(|g| names_a_group(g.text())) {
         let under: Vec<usize> = leaves
             .iter()
             .enumerate()

@@ -77,7 +77,7 @@ impl Band {
             !told && (said.saturation || said.unit.is_some() && said.unknown.is_empty())
         };
         if let [title] = line.phrases.as_slice()
-            && told::told(&title.text(), &self.leaves).is_some()
+            && told::told(title.text(), &self.leaves).is_some()
         {
             return false;
         }
@@ -152,7 +152,7 @@ fn told_above(page: &Layout, band: &mut Band) {
     let above = band.first.checked_sub(1).and_then(|at| page.lines.get(at));
     let Some([title]) = above.map(|line| line.phrases.as_slice()) else { return };
     let gap = page.lines.get(band.first).map_or(0.0, |own| own.area.y0 - title.area.y1);
-    let Some(units) = told::told(&title.text(), &band.leaves).filter(|_| gap < NEAR * page.em) else {
+    let Some(units) = told::told(title.text(), &band.leaves).filter(|_| gap < NEAR * page.em) else {
         return;
     };
     for (leaf, unit) in band.leaves.iter_mut().zip(units) {
@@ -214,7 +214,7 @@ fn caption(page: &Layout, first: usize, context: Context) -> Option<Label> {
     let [phrase] = line.phrases.as_slice() else { return None };
     let text = phrase.text();
     let near = page.cells || below.area.y0 - line.area.y1 < 4.0 * page.em;
-    (near && text.split(' ').count() <= 10 && !text.ends_with('.')).then(|| label(&text, context))
+    (near && text.split(' ').count() <= 10 && !text.ends_with('.')).then(|| label(text, context))
 }
 
 /// What the line above a heading speaks of by name.
@@ -222,7 +222,7 @@ fn named_in_caption(page: &Layout, first: usize, context: Context) -> Vec<Analyt
     let line = first.checked_sub(1).and_then(|i| page.lines.get(i));
     let text = line.and_then(|l| l.phrases.first()).map(Phrase::text).unwrap_or_default();
     let analyte = |m: &Meaning| matches!(m, Meaning::Analyte(..));
-    let hits = hits_where(&pieces(&text), context.of(&text), &analyte);
+    let hits = hits_where(&pieces(text), context.of(text), &analyte);
     hits.iter().filter_map(|h| if let Meaning::Analyte(a, ..) = h.meaning { Some(a) } else { None }).collect()
 }
 

@@ -118,7 +118,7 @@ fn fields_over(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
                 let l = label(text, context);
                 l.known() && l.unknown.is_empty()
             };
-            !understood(&own) && understood(&whole)
+            !understood(own) && understood(&whole)
         };
         out.extend(over_each(group, under.iter().filter(completed).map(|p| &p.area)));
     }
@@ -175,7 +175,7 @@ fn units_under(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
     // `mg/dm3 million` set as one is the ends of two names.
     let unit = |p: &Phrase| {
         let l = p.label(context);
-        let whole = l.unit.as_ref().is_some_and(|u| u.1 == pieces(&p.text()).join(" "));
+        let whole = l.unit.as_ref().is_some_and(|u| u.1 == pieces(p.text()).join(" "));
         whole && !l.names_column() && !l.saturation && l.unknown.is_empty() && l.methods.is_empty()
     };
     let foot = phrases.iter().map(|p| p.area.y0).fold(0.0, f32::max);
@@ -198,7 +198,7 @@ fn units_under(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
     // `Class` in the line of units stands over no number that a unit counts.
     let rated = |c: &Column| {
         let beside = phrases.iter().filter(|p| !line.contains(p) && line.iter().any(|u| same_line(p, u)));
-        beside.filter(|p| label(&p.text(), context).decoy).any(|p| p.area.overlap_x(&c.area) > 0.0)
+        beside.filter(|p| label(p.text(), context).decoy).any(|p| p.area.overlap_x(&c.area) > 0.0)
     };
     let open: Vec<usize> =
         (0..all.len()).filter(|i| all.get(*i).is_some_and(|c| bare(c) && !own(c) && !rated(c))).collect();
@@ -238,7 +238,7 @@ fn units_at_edges(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
     let mut given: Vec<(&Phrase, Vec<Phrase>)> = Vec::new();
     for ((group, from), to) in line.iter().zip(&starts).zip(ends) {
         let own = below.get(*from..to).unwrap_or_default();
-        let said = label(&group.text(), context);
+        let said = label(group.text(), context);
         let Some(unit) = said.unit.as_ref().map(|u| u.0) else {
             spans += usize::from(own.len() > 1 && group.area.x1 > own.first().map_or(0.0, |c| c.area.x1));
             continue;
@@ -527,7 +527,7 @@ fn ratings_beside(phrases: Vec<Phrase>, context: Context) -> Vec<Phrase> {
         let (child, between) = under.split_last()?;
         let whole = std::iter::once(name).chain(between.iter().copied()).map(|p| p.text().to_owned());
         let said = label(&whole.collect::<Vec<_>>().join(" "), context);
-        let named = label(&name.text(), context).is_result();
+        let named = label(name.text(), context).is_result();
         let inner =
             between.iter().all(|p| p.area.x0 >= name.area.x0 - EDGE && p.area.x1 <= name.area.x1 + EDGE);
         let beside = rates(child) && child.area.x0 > name.area.mid_x();

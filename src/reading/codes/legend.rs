@@ -56,7 +56,7 @@ fn is_heading(line: &Line, codes: &FxHashMap<String, String>) -> bool {
     };
     let all = line.phrases.len();
     let figures = line.phrases.iter().any(|p| p.text().parse::<f64>().is_ok());
-    all >= COLUMNS && !figures && line.phrases.iter().filter(|p| known(&p.text())).count() * 2 >= all
+    all >= COLUMNS && !figures && line.phrases.iter().filter(|p| known(p.text())).count() * 2 >= all
 }
 
 /// Codes that name nothing by themselves, each with the measurement that a legend gives it; none that it gives two.

@@ -126,9 +126,9 @@ fn entry(line: &Line) -> Option<(String, String)> {
     let [code, name] = line.phrases.as_slice() else { return None };
     let (code, name) = (code.text(), name.text());
     let code = code.trim_end_matches(['.', ':', ')', '=']).trim().to_owned();
-    let said = label(&name, PLAIN);
-    let spoken = name.contains(char::is_alphabetic) && !name.ends_with('.') && may_name(&name);
-    (is_code(&code) && spoken && !said.is_result() && !is_code(&name)).then(|| (code, name.to_owned()))
+    let said = label(name, PLAIN);
+    let spoken = name.contains(char::is_alphabetic) && !name.ends_with('.') && may_name(name);
+    (is_code(&code) && spoken && !said.is_result() && !is_code(name)).then(|| (code, name.to_owned()))
 }
 
 /// The keys of a page: each the lines of one code and one name below a line that asks for names.

@@ -90,7 +90,7 @@ fn key(number: usize, page: &Layout, at: usize, heading: &Line) -> Option<Key> {
         let cell = |x: f32| line.phrases.iter().find(|p| (p.area.x0 - x).abs() < 1.0).map(Phrase::text);
         let (Some(code), Some(meaning)) = (cell(code), cell(meaning)) else { break };
         // `H saturation | calc.`: where there is but one way, the cell says nothing.
-        let ways = label(&meaning, CONTEXT).analyte.is_some_and(has_methods);
+        let ways = label(meaning, CONTEXT).analyte.is_some_and(has_methods);
         let method = method.and_then(cell).filter(|_| ways);
         let method = method.map(|m| format!(" ({m})")).unwrap_or_default();
         let unit = unit.and_then(cell).map(|u| format!(", {u}")).unwrap_or_default();

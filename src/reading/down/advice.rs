@@ -65,7 +65,7 @@ pub fn is_advice(page: &Layout, table: &[Row]) -> bool {
             .is_some_and(|c| matches!(c.rule, Rule::Area | Rule::AreaMetric))
     };
     // `Nutrient advice, kg/ha` over N, P and K: no row says another unit.
-    let counted = title.is_some_and(|l| l.phrases.iter().any(|p| per_area(&p.text())))
+    let counted = title.is_some_and(|l| l.phrases.iter().any(|p| per_area(p.text())))
         && table.iter().all(|r| r.label.unit.is_none());
     let oxide = |r: &Row| matches!(r.label.form, Some(Form::Oxide | Form::OxideOrElement));
     let nutrient =

@@ -143,7 +143,7 @@ fn block(
         for phrase in &line.phrases {
             let text = phrase.text();
             // `This report   2022` over names are their seasons, and no words of theirs.
-            let season = is_current(&text) && text.split(' ').count() < 4;
+            let season = is_current(text) && text.split(' ').count() < 4;
             if season || text.contains(':') || text.ends_with('.') && text.split(' ').count() > 4 {
                 return None;
             }

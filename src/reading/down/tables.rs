@@ -20,7 +20,7 @@ pub(super) fn tables(rows: Vec<Row>, page: &Layout, around: Around<'_>) -> Vec<V
             let all = l.phrases.iter().map(Phrase::text).collect::<Vec<_>>().join(" ");
             is_numbered_title(l, context)
                 || names_sample(&all, context)
-                || l.phrases.iter().any(|p| names_sample(&p.text(), context))
+                || l.phrases.iter().any(|p| names_sample(p.text(), context))
         })
         .collect();
     let mut out: Vec<Vec<Row>> = Vec::new();

@@ -129,7 +129,7 @@ pub fn of_controls(page: &Layout, table: &[Row]) -> bool {
             return false;
         }
         if let [phrase] = line.phrases.as_slice() {
-            return is_title_of_controls(&phrase.text());
+            return is_title_of_controls(phrase.text());
         }
         below = line.area.y0;
     }

@@ -26,7 +26,7 @@ pub(super) fn is_row(line: &Line, decimal: Decimal, context: Context) -> bool {
     let behind = || {
         let (Some(last), true) = (line.phrases.last(), line.phrases.len() > 2) else { return false };
         let names = |p: &Phrase| {
-            let words = pieces(&p.text());
+            let words = pieces(p.text());
             words.len() <= MOST_WORDS_OF_A_NAME
                 && !hits_where(&words, context, &|m| matches!(m, Meaning::Analyte(..))).is_empty()
         };
@@ -40,7 +40,7 @@ const MOST_WORDS_OF_A_NAME: usize = 12;
 
 /// `Mn Mehlich 1 extract      mg/dm3` right below (or above) a row of results: a row whose value is blank, and no note.
 pub(super) fn blank_rows(page: &Layout, taken: &[bool], decimal: Decimal, context: Context) -> Vec<bool> {
-    let result = |l: &Line| l.phrases.iter().skip(1).any(|p| number(&p.text(), decimal).is_some());
+    let result = |l: &Line| l.phrases.iter().skip(1).any(|p| number(p.text(), decimal).is_some());
     let blank = |l: &Line| {
         let beside = |p: &Phrase| {
             let said = p.label(Context { symbols: false, ..context });

@@ -36,7 +36,7 @@ pub fn addressee(page: &Layout, lab: Option<&str>) -> Option<FieldValue> {
         .iter()
         .enumerate()
         .flat_map(|(i, line)| line.phrases.iter().map(move |p| (i, p)))
-        .filter(|(_, p)| matches(&POSTCODE, &p.text()))
+        .filter(|(_, p)| matches(&POSTCODE, p.text()))
         .collect();
     let [(line, town)] = towns.as_slice() else {
         return if towns.is_empty() { person_over_a_place(page, &lines, lab) } else { None };
@@ -58,12 +58,12 @@ pub fn addressee(page: &Layout, lab: Option<&str>) -> Option<FieldValue> {
         .take(2)
         .flat_map(|l| &l.phrases)
         .filter(|p| p.area.overlap_x(&town.area) > 0.0 && p.area.y0 - town.area.y1 < page.em);
-    let reached = block.iter().copied().chain(under).any(|p| matches(&REACHED, &p.text()));
+    let reached = block.iter().copied().chain(under).any(|p| matches(&REACHED, p.text()));
     let name = block.last()?;
     // What opens the page is the sender's, whether or not its name tells of a laboratory.
     let opens = lines.first().is_some_and(|line| line.area.overlap_y(&name.area) > 0.0);
     let text = name.text();
-    (!opens && (LEAST..=MOST).contains(&block.len()) && !reached && is_addressee(&text, lab)).then_some(
+    (!opens && (LEAST..=MOST).contains(&block.len()) && !reached && is_addressee(text, lab)).then_some(
         FieldValue {
             field: Field::Client,
             text: text.to_owned(),
@@ -80,7 +80,7 @@ fn person_over_a_place(page: &Layout, lines: &[&Line], lab: Option<&str>) -> Opt
     let context = Context { symbols: false, capitals: false };
     let asks = |l: &&Line| {
         l.phrases.len() > 2
-            || l.phrases.iter().any(|p| p.text().contains(':') || leading_field(&p.text(), context).is_some())
+            || l.phrases.iter().any(|p| p.text().contains(':') || leading_field(p.text(), context).is_some())
     };
     let head: Vec<&Line> = lines.iter().copied().take_while(|l| !asks(l)).collect();
     let mut blocks: Vec<Vec<&Phrase>> = Vec::new();
@@ -101,14 +101,14 @@ fn person_over_a_place(page: &Layout, lines: &[&Line], lab: Option<&str>) -> Opt
         p.text().to_lowercase().split(|c: char| !c.is_alphabetic()).any(|w| list.has(w))
     };
     let plain =
-        |p: &&Phrase| !matches(&REACHED, &p.text()) && !word(p, List::Agent) && !word(p, List::Laboratory);
-    let own = |p: &Phrase| lab.is_some_and(|lab| lab.eq_ignore_ascii_case(&p.text()));
+        |p: &&Phrase| !matches(&REACHED, p.text()) && !word(p, List::Agent) && !word(p, List::Laboratory);
+    let own = |p: &Phrase| lab.is_some_and(|lab| lab.eq_ignore_ascii_case(p.text()));
     let mut of_people = blocks.iter().filter_map(|block| {
         let [name, places @ ..] = block.as_slice() else { return None };
         if opens(name) || own(name) {
             return None;
         }
-        (is_person(&name.text()) || is_people(&name.text())).then_some((*name, places, block))
+        (is_person(name.text()) || is_people(name.text())).then_some((*name, places, block))
     });
     let (name, places, block) = of_people.next().filter(|_| of_people.next().is_none())?;
     let text = name.text();
@@ -119,7 +119,7 @@ fn person_over_a_place(page: &Layout, lines: &[&Line], lab: Option<&str>) -> Opt
             && !text.contains(|c: char| c.is_ascii_digit())
     });
     let sure =
-        (1..MOST).contains(&places.len()) && placed && block.iter().all(plain) && is_addressee(&text, lab);
+        (1..MOST).contains(&places.len()) && placed && block.iter().all(plain) && is_addressee(text, lab);
     sure.then_some(FieldValue {
         field: Field::Client,
         text: text.to_owned(),

@@ -28,9 +28,9 @@ pub fn cards(page: &Layout, context: Context) -> Vec<FieldValue> {
         let [title, line] = pair else { return None };
         let ([title], [pairs]) = (title.phrases.as_slice(), line.phrases.as_slice()) else { return None };
         let (name, pairs) = (title.text(), pairs.text());
-        let (field, _, colon) = leading_field(&pairs, context)?;
+        let (field, _, colon) = leading_field(pairs, context)?;
         let of_sample = matches!(field, Field::LabSample | Field::SampledOn | Field::DepthTop);
-        let named = is_name(&name, context);
+        let named = is_name(name, context);
         (of_sample && colon && pairs.matches(": ").count() > 1 && named).then_some(FieldValue {
             field: Field::SampleLabel,
             text: name.to_owned(),
@@ -69,7 +69,7 @@ pub(super) fn unlike(titles: &[FieldValue]) -> bool {
 /// `Long Acre Lab ref 4471` by itself over a table: the name of a sample and the laboratory's number of it.
 fn numbered_title(page: &Layout, line: &Line, context: Context) -> Option<(FieldValue, FieldValue)> {
     let [title] = line.phrases.as_slice() else { return None };
-    let (name, number) = name_and_number(&title.text(), context)?;
+    let (name, number) = name_and_number(title.text(), context)?;
     let make =
         |field, text: String| FieldValue { field, text, page: page.number, area: title.area, firm: true };
     Some((make(Field::SampleLabel, name), make(Field::LabSample, number)))

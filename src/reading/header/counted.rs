@@ -55,14 +55,14 @@ const NEAR: f32 = 2.0;
 /// behind that its name. Both are kept as one text; what of it is the number is settled where the report's own is known.
 pub fn number_before_a_name(page: &Layout, line: &[Phrase], context: Context) -> Option<FieldValue> {
     let [first, name] = line else { return None };
-    let (field, number, firm) = leading_field(&first.text(), context)?;
+    let (field, number, firm) = leading_field(first.text(), context)?;
     let text = name.text();
     let near = !page.cells && name.area.x0 - first.area.x1 < NEAR * page.em;
     let told = number.contains(['-', '/', '.']) || numbered::figures(&number) >= numbered::MANY_FIGURES;
-    let named = plausible(Field::SampleLabel, &text, true)
+    let named = plausible(Field::SampleLabel, text, true)
         && text.contains(char::is_alphabetic)
         && !text.contains(':')
-        && leading_field(&text, context).is_none_or(|(_, rest, _)| !rest.is_empty());
+        && leading_field(text, context).is_none_or(|(_, rest, _)| !rest.is_empty());
     let own = field == Field::SampleLabel && numbered::is_number(&number) && told;
     (own && near && named).then(|| FieldValue {
         field,

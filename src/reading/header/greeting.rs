@@ -29,10 +29,10 @@ pub fn greeted(page: &Layout, lab: Option<&str>) -> Option<FieldValue> {
         .lines
         .iter()
         .take(GREETING)
-        .position(|l| l.phrases.first().is_some_and(|p| matches(&SALUTATION, &p.text())))?;
+        .position(|l| l.phrases.first().is_some_and(|p| matches(&SALUTATION, p.text())))?;
     let phrase = page.lines.get(at)?.phrases.first()?;
     let text = phrase.text();
-    let name = SALUTATION.as_ref()?.captures(&text)?.get(1)?.as_str();
+    let name = SALUTATION.as_ref()?.captures(text)?.get(1)?.as_str();
     let words: Vec<String> = name
         .split(' ')
         .map(|w| w.trim_end_matches('.').to_lowercase())

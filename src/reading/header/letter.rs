@@ -133,7 +133,7 @@ pub fn letter_head(page: &Layout) -> Vec<FieldValue> {
         lines.iter().position(|l| l.phrases.first().is_some_and(|p| p.text().starts_with("Dear ")));
     for (i, line) in lines.iter().enumerate() {
         // The day may stand at the other edge of the first line of the address.
-        let day = |p: &&Phrase| date(&p.text(), DayOrder::Unknown).is_some();
+        let day = |p: &&Phrase| date(p.text(), DayOrder::Unknown).is_some();
         let (phrase, beside) = match line.phrases.as_slice() {
             [phrase] => (phrase, None),
             [phrase, other] if day(&other) && !day(&phrase) => (phrase, Some(other)),
@@ -149,19 +149,19 @@ pub fn letter_head(page: &Layout) -> Vec<FieldValue> {
             firm: false,
         };
         // `Date received: 2024-04-22` says which day it is, and it is no letter's.
-        let named = leading_field(&text, Context { symbols: false, capitals: false }).is_some();
+        let named = leading_field(text, Context { symbols: false, capitals: false }).is_some();
         // A day under `Date received` is that field's.
         let asked = i
             .checked_sub(1)
             .and_then(|i| lines.get(i)?.phrases.first())
-            .and_then(|p| leading_field(&p.text(), Context { symbols: false, capitals: false }))
+            .and_then(|p| leading_field(p.text(), Context { symbols: false, capitals: false }))
             .is_some_and(|(_, rest, _)| rest.is_empty());
         // `Pulled: 3 May 2023` tells what was done that day, whether it is known or not.
         let named = named || text.contains(':');
         // A day that runs into the lines above and below stands in a cell between them.
         let level = |l: &&&Line| l.area.overlap_y(&phrase.area) > 0.2 * phrase.area.height();
         let named = named || lines.iter().filter(level).count() > 1;
-        if beside.is_none() && words <= 4 && !asked && !named && date(&text, DayOrder::Unknown).is_some() {
+        if beside.is_none() && words <= 4 && !asked && !named && date(text, DayOrder::Unknown).is_some() {
             out.push(make(Field::ReportedOn));
             continue;
         }
@@ -176,8 +176,8 @@ pub fn letter_head(page: &Layout) -> Vec<FieldValue> {
             |text: &str| text.trim_end_matches([',', ':']).rsplit(' ').next().map(str::to_lowercase);
         let greeted = salutation
             .and_then(|s| lines.get(s)?.phrases.first())
-            .is_some_and(|p| surname(&p.text()) == surname(&text) && p.text().contains(' '));
-        let over_street = greeted || STREET.as_ref().is_some_and(|r| r.is_match(&next));
+            .is_some_and(|p| surname(p.text()) == surname(text) && p.text().contains(' '));
+        let over_street = greeted || STREET.as_ref().is_some_and(|r| r.is_match(next));
         let before_salutation = salutation.is_none_or(|s| i < s);
         // The first lines are the laboratory's own name and address.
         let dated_above = out.iter().any(|f: &FieldValue| f.field == Field::ReportedOn);
@@ -255,7 +255,7 @@ const SENTENCE: usize = 6;
 /// Fields that stand in sentences.
 pub fn prose(page: u32, phrases: &[Phrase]) -> Vec<FieldValue> {
     let sentences = phrases.iter().filter(|p| p.text().split(' ').count() >= SENTENCE);
-    let told = sentences.flat_map(|p| told(&p.text()).into_iter().map(|t| (p.area, t)));
+    let told = sentences.flat_map(|p| told(p.text()).into_iter().map(|t| (p.area, t)));
     told.map(|(area, t)| FieldValue { field: t.field, text: t.text, page, area, firm: false }).collect()
 }
 
@@ -294,7 +294,7 @@ fn over_lines(page: u32, lines: &[&Phrase]) -> Vec<FieldValue> {
         if !text.is_empty() {
             text.push(' ');
         }
-        text.push_str(&line.text());
+        text.push_str(line.text());
         ends.push((text.len(), line.area));
     }
     if lines.len() < 2 {

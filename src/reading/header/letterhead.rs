@@ -45,7 +45,7 @@ pub fn letterhead(page: &Layout) -> Option<String> {
                 continue;
             }
             // `Lab #` over a column asks for a number.
-            let asks = leading_field(&text, Context { symbols: false, capitals: false });
+            let asks = leading_field(text, Context { symbols: false, capitals: false });
             if asks.is_some_and(|(field, rest, _)| field != Field::Lab && rest.is_empty()) {
                 continue;
             }

@@ -27,7 +27,7 @@ pub fn margin(page: &Layout) -> Vec<FieldValue> {
     let column: Vec<&Phrase> =
         page.lines.iter().filter_map(|l| l.phrases.first()).filter(|p| edge(p)).collect();
     let asks = |p: &Phrase| {
-        leading_field(&p.text(), Context { symbols: false, capitals: false })
+        leading_field(p.text(), Context { symbols: false, capitals: false })
             .filter(|(_, rest, colon)| rest.is_empty() && !colon)
             .map(|(field, ..)| field)
     };

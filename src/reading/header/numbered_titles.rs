@@ -135,12 +135,12 @@ fn numbered(name: &str, number: &str, context: Context) -> Option<Said> {
 fn led(line: &Line, context: Context) -> Option<Said> {
     let [title] = line.phrases.as_slice() else { return None };
     let text = title.text();
-    if let Some((Field::SampleLabel, rest, _)) = leading_field(&text, context)
+    if let Some((Field::SampleLabel, rest, _)) = leading_field(text, context)
         && let Some(found) = parted(&rest).filter(|p| p.first)
     {
         return numbered(&found.name, &found.number, context);
     }
-    let parts = parts_told(&text);
+    let parts = parts_told(text);
     let (first, behind) = parts.split_first()?;
     let found = OUR_NUMBER.as_ref()?.captures(first)?;
     let mut out = numbered(found.get(1)?.as_str(), found.get(2)?.as_str(), context)?;
@@ -161,7 +161,7 @@ fn beside(line: &Line, context: Context) -> Option<Said> {
 /// `4471-1 Lower pitch` in report 4471: a number that holds the report's, and a name.
 fn of_the_report(pages: &[Layout], line: &Line, context: Context) -> Option<Said> {
     let [title] = line.phrases.as_slice() else { return None };
-    let found = parted(&title.text())?;
+    let found = parted(title.text())?;
     let told = holds_the_report(pages, &found.number, context);
     numbered(&found.name, &found.number, context).filter(|_| told)
 }
@@ -176,7 +176,7 @@ fn told_by_the_report(pages: &[Layout], line: &Line, context: Context) -> Option
             && word.contains(|c: char| c.is_ascii_digit())
             && holds_the_report(pages, word, context)
     };
-    let at = words.iter().take(MOST_WORDS + 1).position(|w| number(&w)).filter(|at| *at > 0)?;
+    let at = words.iter().take(MOST_WORDS + 1).position(number).filter(|at| *at > 0)?;
     let (name, behind) = words.split_at(at);
     let (number, behind) = behind.split_first()?;
     let mut out = numbered(&name.join(" "), number, context)?;
@@ -186,7 +186,7 @@ fn told_by_the_report(pages: &[Layout], line: &Line, context: Context) -> Option
 
 /// True where a number holds that of the report.
 fn holds_the_report(pages: &[Layout], number: &str, context: Context) -> bool {
-    let report = |p: &Phrase| match leading_field(&p.text(), context) {
+    let report = |p: &Phrase| match leading_field(p.text(), context) {
         Some((Field::Report, rest, _)) => holds(number, rest.split(' ').next().unwrap_or_default()),
         _ => false,
     };
@@ -194,9 +194,9 @@ fn holds_the_report(pages: &[Layout], number: &str, context: Context) -> bool {
     let beside = |l: &Line| {
         let pair = |w: &[Phrase]| match w {
             [name, value] => {
-                let asks = leading_field(&name.text(), context);
+                let asks = leading_field(name.text(), context);
                 asks.is_some_and(|(f, rest, _)| f == Field::Report && rest.is_empty())
-                    && holds(number, &value.text())
+                    && holds(number, value.text())
             }
             _ => false,
         };
@@ -226,12 +226,12 @@ fn described(line: &Line, context: Context) -> Option<Said> {
 fn under_a_name(name: &Line, numbers: &Line, context: Context) -> Option<Said> {
     let ([name], [numbers]) = (name.phrases.as_slice(), numbers.phrases.as_slice()) else { return None };
     let (name, text) = (name.text(), numbers.text());
-    let (Field::LabSample, rest, _) = leading_field(&text, context)? else { return None };
+    let (Field::LabSample, rest, _) = leading_field(text, context)? else { return None };
     let (number, rest) = rest.split_once(' ').unwrap_or((rest.as_str(), ""));
     let mut out = vec![(Field::SampleLabel, name.to_owned()), (Field::LabSample, number.to_owned())];
     out.extend(all_told(rest)?);
     let numbered = number.len() >= NUMBER && plausible(Field::LabSample, number, true);
-    (numbered && names(&name, context)).then_some(out)
+    (numbered && names(name, context)).then_some(out)
 }
 
 /// A day and a layer, one behind the other, and nothing else; either may be missing.
@@ -270,7 +270,7 @@ fn names(name: &str, context: Context) -> bool {
 
 /// `Exchangeable (NH4OAc)`, `Available`: how what stands below was taken out, and nothing else.
 fn says_an_extract(phrase: &Phrase, context: Context) -> bool {
-    let said = label(&phrase.text(), Context { symbols: false, ..context });
+    let said = label(phrase.text(), Context { symbols: false, ..context });
     let group = |w: &str| List::Group.has(&w.to_lowercase()) || List::Kind.has(&w.to_lowercase());
     let named = said.methods.iter().any(Option::is_some) && said.unknown.is_empty();
     (named || phrase.text().split(' ').all(group)) && said.field.is_none() && !said.decoy && !said.is_result()

@@ -47,7 +47,7 @@ pub fn titles_over_numbers(
         .filter(|(_, f)| f.field == Field::SampleLabel && is_number(&f.text))
         .filter_map(|(number, f)| {
             let (name, over) = title(page(f)?, f, context)?;
-            (!is_of_the_report(&name.text(), letterhead, fields)).then_some(Title { number, name, over })
+            (!is_of_the_report(name.text(), letterhead, fields)).then_some(Title { number, name, over })
         })
         .collect();
     let text = |t: &Title| t.name.text().to_owned();
@@ -126,7 +126,7 @@ fn title<'a>(page: &'a Layout, number: &FieldValue, context: Context) -> Option<
     let above = row.checked_sub(1).and_then(|i| page.lines.get(i));
     // `Field: Long Acre` over `Sample: NA-1140`: of two that ask for a name nobody knows which is the place.
     let asked = above.into_iter().flat_map(|l| &l.phrases).find(|p| {
-        leading_field(&p.text(), context)
+        leading_field(p.text(), context)
             .is_some_and(|(field, rest, _)| field == Field::SampleLabel && is_name(&rest, context))
     });
     if let Some(asked) = asked.filter(|_| figures(&number.text) >= FIGURES) {
@@ -144,8 +144,8 @@ fn size(phrase: &Phrase) -> f32 {
 /// `Report 14` asks for something else than a name; `Field 14` is one.
 fn names(phrase: &Phrase, context: Context) -> bool {
     let text = phrase.text();
-    let asks = leading_field(&text, context).is_some() && !is_place(&text);
-    !asks && is_name(&text, context) && text.split(' ').count() <= MOST_WORDS
+    let asks = leading_field(text, context).is_some() && !is_place(text);
+    !asks && is_name(text, context) && text.split(' ').count() <= MOST_WORDS
 }
 
 #[cfg(test)]

@@ -82,18 +82,18 @@ fn named(line: &Line, context: Context) -> Option<Vec<Title<'_>>> {
     let mut titles: Vec<Title> = Vec::new();
     for phrase in &line.phrases {
         let text = phrase.text();
-        let pair = leading_field(&text, context).filter(|(field, rest, _)| {
+        let pair = leading_field(text, context).filter(|(field, rest, _)| {
             let of_sample = matches!(field, Field::LabSample | Field::DepthTop | Field::SampledOn);
             of_sample && !rest.is_empty() && plausible(*field, rest, false)
         });
         // `Practice ground lab ref 77/4` holds both.
-        if let Some((name, number)) = name_and_number(&text, context) {
+        if let Some((name, number)) = name_and_number(text, context) {
             titles.push(Title { name: phrase, text: name, pairs: vec![(Field::LabSample, number)] });
             continue;
         }
         match (pair, titles.last_mut()) {
             (Some((field, rest, _)), Some(title)) => title.pairs.push((field, rest)),
-            (None, _) if names(&text, context) => {
+            (None, _) if names(text, context) => {
                 titles.push(Title { name: phrase, text: text.to_owned(), pairs: Vec::new() });
             }
             _ => return None,

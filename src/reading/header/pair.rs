@@ -25,7 +25,7 @@ pub(super) fn under(page: &Layout, row: usize, name: &Phrase) -> Vec<Phrase> {
         let context = Context { symbols: false, capitals: false };
         names
             .filter(asks)
-            .any(|n| leading_field(&n.text(), context).is_some_and(|(_, rest, _)| rest.is_empty()))
+            .any(|n| leading_field(n.text(), context).is_some_and(|(_, rest, _)| rest.is_empty()))
     };
     let goes_on = above.is_some_and(|line| {
         let tight = name.area.y0 - line.area.y1 < TIGHT * page.em;
@@ -46,11 +46,11 @@ const TIGHT: f32 = 0.75;
 /// `Lab   Sample   100   P`: names of fields side by side without a value, among other words, are the heading of a table.
 pub(super) fn asks_side_by_side(line: &Line, context: Context) -> bool {
     let asks = |p: &Phrase| {
-        leading_field(&p.text(), context).is_some_and(|(_, rest, colon)| rest.is_empty() && !colon)
+        leading_field(p.text(), context).is_some_and(|(_, rest, colon)| rest.is_empty() && !colon)
     };
     line.phrases.len() > 3
         && line.phrases.windows(2).any(|w| w.iter().all(asks))
-        && line.phrases.iter().any(|p| leading_field(&p.text(), context).is_none())
+        && line.phrases.iter().any(|p| leading_field(p.text(), context).is_none())
 }
 
 /// `Sample ID: Tunnel 3 Lab # 66120 Report # 2023-66` set close together: cut before each further name that a colon
@@ -98,7 +98,7 @@ pub(super) fn pairs_apart(phrase: &Phrase, context: Context) -> Vec<Phrase> {
         .filter(|i| *i > 0)
         .collect();
     // `Club: Moss Links Sample: Green 2`: what only its colon makes a field opens a line of a form too.
-    let opens = || leading_field(&phrase.text(), context).is_some_and(|(_, _, colon)| colon);
+    let opens = || leading_field(phrase.text(), context).is_some_and(|(_, _, colon)| colon);
     if hits.first().is_none_or(|h| h.start > 0) && !opens() {
         cuts.clear();
     } else {
@@ -220,8 +220,8 @@ pub(super) fn is_card(page: &Layout, row: usize) -> bool {
 pub(super) fn ends_with_ground(page: &Layout, row: usize, context: Context) -> bool {
     let Some([.., name, value]) = page.lines.get(row).map(|l| l.phrases.as_slice()) else { return false };
     let below = under(page, row, name);
-    is_ground_of_a_form(page, Field::SampleLabel, name, &value.text(), &below, context)
-        && leading_field(&name.text(), context)
+    is_ground_of_a_form(page, Field::SampleLabel, name, value.text(), &below, context)
+        && leading_field(name.text(), context)
             .is_some_and(|(f, rest, _)| f == Field::SampleLabel && rest.is_empty())
 }
 
@@ -236,7 +236,7 @@ fn is_ground_of_a_form(
     context: Context,
 ) -> bool {
     let asks = |p: &Phrase| {
-        leading_field(&p.text(), context)
+        leading_field(p.text(), context)
             .is_some_and(|(f, rest, _)| f != Field::SampleLabel && rest.is_empty())
     };
     let edge = |p: &&Phrase| (p.area.x0 - name.area.x0).abs() < 0.5 * page.em;
@@ -256,9 +256,9 @@ pub(super) fn phrase_field(
     context: Context,
 ) -> (Option<FieldValue>, bool) {
     let text = phrase.text();
-    let Some((field, rest, colon)) = leading_field(&text, context) else { return (None, false) };
+    let Some((field, rest, colon)) = leading_field(text, context) else { return (None, false) };
     // `0-8 in` is a depth by itself and names none beside or below it.
-    if is_depth(&text) {
+    if is_depth(text) {
         let value = FieldValue {
             field: Field::DepthTop,
             text: text.to_owned(),
@@ -276,9 +276,9 @@ pub(super) fn phrase_field(
     if field == Field::Lab && !colon && !rest.is_empty() {
         return (plausible(field, &rest, false).then(|| make(text, false)), false);
     }
-    if !rest.is_empty() && !colon && is_place(&text) && field == Field::SampleLabel {
+    if !rest.is_empty() && !colon && is_place(text) && field == Field::SampleLabel {
         // `Green 3`, `Block K 1`: the word belongs to the name.
-        return (plausible(field, &text, false).then(|| make(text, false)), false);
+        return (plausible(field, text, false).then(|| make(text, false)), false);
     }
     if !rest.is_empty() {
         let firm = colon;
@@ -294,15 +294,14 @@ pub(super) fn phrase_field(
     }
     if let Some(next) = next {
         // `Location: B1` is a bed's code, whatever extract goes by that name; alone on its line it is no heading.
-        if field == Field::SampleLabel && (colon || alone) && is_code(&next.text()) {
+        if field == Field::SampleLabel && (colon || alone) && is_code(next.text()) {
             return (Some(make(next.text(), true)), true);
         }
         let value = next.text();
-        let is_field = leading_field(&value, context)
-            .is_some_and(|(_, rest, colon)| colon || rest.is_empty())
-            && !is_depth(&value)
-            && !(ends && is_ground_of_a_form(page, field, phrase, &value, below, context));
-        if !is_field && plausible(field, &value, true) {
+        let is_field = leading_field(value, context).is_some_and(|(_, rest, colon)| colon || rest.is_empty())
+            && !is_depth(value)
+            && !(ends && is_ground_of_a_form(page, field, phrase, value, below, context));
+        if !is_field && plausible(field, value, true) {
             return (Some(make(value, true)), true);
         }
     }

@@ -34,9 +34,9 @@ pub fn asked_in_two_lines(page: &Layout, taken: &[bool], fields: &mut Vec<FieldV
         // A third line at the edge makes it another name, or a paragraph.
         let goes_on = phrases().any(|p| follows(second, p) || follows(p, first));
         // `Lab sample` asks by itself, and `No.` below it goes on.
-        let asked = asks(&first.text());
+        let asked = asks(first.text());
         let alone = asked.is_some_and(|own| own != field)
-            || asked.is_some() && leading_field(&second.text(), context).is_some();
+            || asked.is_some() && leading_field(second.text(), context).is_some();
         if alone || goes_on || first.text().ends_with(':') {
             continue;
         }

@@ -13,7 +13,7 @@ use std::sync::LazyLock;
 /// `Sample: North lawn, 0 to 6 inches, taken 3 May 2023`: the name, or the day of sampling, and what stands behind it where
 /// that is a depth and a day and nothing else. Empty where nothing of that kind stands there.
 pub(super) fn told_behind_a_name(page: &Layout, phrase: &Phrase, context: Context) -> Vec<FieldValue> {
-    let Some((field, rest, true)) = leading_field(&phrase.text(), context) else { return Vec::new() };
+    let Some((field, rest, true)) = leading_field(phrase.text(), context) else { return Vec::new() };
     let make = |field, text: &str| FieldValue {
         field,
         text: text.to_owned(),
@@ -62,7 +62,7 @@ static WHOLE_LAYER: LazyLock<Option<Regex>> = LazyLock::new(|| {
 
 /// `in 21 Feb 2022, out 2 Mar 2022`: two or more days, each behind the word that tells it, and nothing else.
 pub(super) fn days_in_a_row(page: &Layout, phrase: &Phrase) -> Vec<FieldValue> {
-    let parts = parts_told(&phrase.text());
+    let parts = parts_told(phrase.text());
     let days: Option<Vec<(Field, String)>> = parts.iter().map(|part| day_of_another_kind(part)).collect();
     let mut days = days.unwrap_or_default();
     days.dedup_by_key(|(field, _)| *field);

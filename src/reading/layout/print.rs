@@ -150,12 +150,12 @@ const TITLE_GAP_EM: f32 = 3.5;
 fn title_of_a_table(line: &mut Line, em: f32) {
     let [number, title] = line.phrases.as_slice() else { return };
     let gap = title.area.x0 - number.area.x1;
-    if gap > TITLE_GAP_EM * em || !numbers_a_table(&number.text()) {
+    if gap > TITLE_GAP_EM * em || !numbers_a_table(number.text()) {
         return;
     }
     let text = title.text();
     let opens = text.chars().next().is_some_and(char::is_alphabetic);
-    if !opens || text.contains(':') || numbers_a_table(&text) {
+    if !opens || text.contains(':') || numbers_a_table(text) {
         return;
     }
     let tokens = line.phrases.iter().flat_map(|p| p.tokens.clone()).collect();

@@ -147,7 +147,7 @@ pub fn strange_words(text: &str, context: Context) -> Vec<String> {
             || List::Procedure.has(word)
             || word.split(['-', '/']).all(|w| List::Procedure.has(w))
     };
-    said.unknown.iter().cloned().filter(|word| !plain(word)).collect()
+    said.unknown.iter().filter(|&word| !plain(word)).cloned().collect()
 }
 
 #[cfg(test)]

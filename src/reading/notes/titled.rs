@@ -30,7 +30,7 @@ impl Titled {
             page.lines.iter().take(end).filter(|l| !l.footnote).flat_map(|l| &l.phrases).map(|p| p.text())
         {
             if text.split(' ').count() <= MOST_WORDS && !text.contains(':') {
-                self.read(&text);
+                self.read(text);
             }
         }
     }

@@ -105,7 +105,7 @@ impl Table<'_> {
             .filter_map(|at| self.page.lines.get(*at))
             .flat_map(|line| &line.phrases)
             .filter(|p| p.area.overlap_x(&span) > 0.0)
-            .flat_map(|p| bare_units(&p.text()))
+            .flat_map(|p| bare_units(p.text()))
             .collect();
         if !over.is_empty() {
             return one_unit(&over);

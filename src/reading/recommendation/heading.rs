@@ -80,7 +80,7 @@ pub fn items(line: &Line) -> Vec<Item> {
 /// A phrase is one heading, unless close set columns made one phrase of several nutrients.
 fn phrase_items(phrase: &Phrase) -> Vec<Item> {
     let text = phrase.text();
-    let whole = head(&text);
+    let whole = head(text);
     if whole == Head::Other && phrase.tokens.len() > 1 {
         let mut parts = Vec::new();
         let mut at = 0;
@@ -89,7 +89,7 @@ fn phrase_items(phrase: &Phrase) -> Vec<Item> {
             let taken = [2, 1].into_iter().find_map(|count| {
                 let part = phrase.part(at, at + count)?;
                 let text = part.text();
-                let head = head(&text);
+                let head = head(text);
                 (head != Head::Other || count == 1)
                     .then_some((Item { head, text: text.to_owned(), area: part.area }, count))
             });

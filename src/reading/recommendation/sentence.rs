@@ -62,7 +62,7 @@ pub fn read(page: &Layout, decimal: Decimal) -> Vec<FoundNitrogen> {
     let mut out = Vec::new();
     for lines in paragraphs(page) {
         // Most text speaks of no nitrogen: it needs no closer look.
-        if !lines.iter().flat_map(|l| &l.phrases).any(|p| is(&NITROGEN, &p.text())) {
+        if !lines.iter().flat_map(|l| &l.phrases).any(|p| is(&NITROGEN, p.text())) {
             continue;
         }
         let tokens: Vec<Token> = lines.into_iter().flat_map(words).collect();

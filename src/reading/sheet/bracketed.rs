@@ -28,7 +28,7 @@ pub(super) fn apart(mut pages: Vec<Layout>) -> Vec<Layout> {
 fn heading(page: &Layout, at: usize) -> Option<f32> {
     let line = page.lines.get(at).filter(|l| l.phrases.len() > 1)?;
     let asks = |text: &str| asks_for_several(text) && names_a_number(text) && !text.contains(':');
-    line.phrases.iter().find(|p| asks(&p.text())).map(|p| p.area.x0)
+    line.phrases.iter().find(|p| asks(p.text())).map(|p| p.area.x0)
 }
 
 fn cell(line: &Line, x: f32) -> Option<usize> {
@@ -51,7 +51,7 @@ fn part(page: &mut Layout, at: usize, x: f32) {
         .skip(at + 1)
         .filter_map(|(i, line)| {
             let text = line.phrases.get(cell(line, x)?).filter(|_| line.phrases.len() > 1)?.text();
-            let (name, number) = parted(&text)?;
+            let (name, number) = parted(text)?;
             Some((i, name, number))
         })
         .collect();

@@ -114,7 +114,7 @@ fn rows_of_unknown_names_in_its_columns_lead_on_to_the_next_part_of_a_table() {
         let tail = ["PHYSICAL PROPERTIES", "Bulk density, g/cm3    1.31          1.41"];
         let page: Vec<&str> = head.iter().chain(names).chain(&tail).copied().collect();
         let found = reports(&[&page]);
-        let last = found.iter().flat_map(|r| &r.samples).filter(|s| s.label == "Green 12").last();
+        let last = found.iter().flat_map(|r| &r.samples).rfind(|s| s.label == "Green 12");
         last.and_then(|s| s.readings.iter().find(|r| r.analyte.id() == "bulk_density"))
             .map(|r| r.quantity.value)
     };

@@ -51,8 +51,8 @@ fn goes_on(page: &Layout, at: usize, context: Context) -> bool {
 fn asked(line: &Line, context: Context) -> Vec<&Phrase> {
     let asks = |p: &Phrase| {
         let text = p.text();
-        leading_field(&text, context)
-            .filter(|(field, rest, _)| rest.is_empty() && !is_depth(&text) && !place_word(*field, &text))
+        leading_field(text, context)
+            .filter(|(field, rest, _)| rest.is_empty() && !is_depth(text) && !place_word(*field, text))
             .map(|(field, ..)| field)
     };
     let names: Vec<(usize, Field)> =
