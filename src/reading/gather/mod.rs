@@ -233,7 +233,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
         }
     }
     roster::name_samples(&mut out.samples, &pages);
-    name_horizons(&mut out.samples, &profiles(&pages));
+    name_horizons(&mut out.samples, &profiles(&pages), &pages);
     days_behind_names(&mut out.samples);
     let named = document.pages.iter().filter_map(|p| Some((p.number, p.name.clone()?)));
     former::sheets(&mut out, &named.collect::<Vec<_>>());

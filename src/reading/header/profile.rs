@@ -20,15 +20,24 @@ static PROFILE: LazyLock<Option<Regex>> = LazyLock::new(|| {
 const MOST_WORDS: usize = 6;
 
 /// Gives the rows of horizons, which have a number of the laboratory's and a layer and no name, the name of the profile over
-/// them.
-pub fn name_horizons(samples: &mut [FoundSample], profiles: &[FieldValue]) {
+/// them. A line of words below the first of its horizons ends a profile: what stands under that is of something else.
+pub fn name_horizons(samples: &mut [FoundSample], profiles: &[FieldValue], pages: &[Layout]) {
+    let rows: Vec<(u32, f32)> = samples.iter().map(|s| (s.page, s.y)).collect();
+    let ended = |profile: &FieldValue, y: f32| {
+        let own = rows.iter().filter(|(page, row)| *page == profile.page && *row > profile.area.y0);
+        let first = own.map(|(_, row)| *row).fold(f32::INFINITY, f32::min);
+        let lines = pages.iter().filter(|p| p.number == profile.page).flat_map(|p| &p.lines);
+        let mut between = lines.filter(|l| l.area.mid_y() > first && l.area.mid_y() < y);
+        between.any(|l| matches!(l.phrases.as_slice(), [one] if one.text().contains(char::is_alphabetic)))
+    };
     for sample in samples {
         let horizon = [Field::LabSample, Field::DepthTop].iter().all(|f| sample.field(*f).is_some());
         if !horizon || sample.field(Field::SampleLabel).is_some() {
             continue;
         }
         let over = profiles.iter().filter(|p| p.page == sample.page && p.area.y0 < sample.y);
-        if let Some(profile) = over.max_by(|a, b| a.area.y0.total_cmp(&b.area.y0)) {
+        let nearest = over.max_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
+        if let Some(profile) = nearest.filter(|profile| !ended(profile, sample.y)) {
             sample.fields.push((Field::SampleLabel, profile.text.clone()));
         }
     }

@@ -145,6 +145,13 @@ fn one_factor(lower: &[CompactString], text: &str, out: &mut Notes) {
     if (0..lower.len()).filter(|i| times(*i)).any(|i| times(i + 2)) {
         return;
     }
+    // `ppm x 1.33 for turf and x 2 for fields`: of two factors nobody knows which is this sample's.
+    let hectares = text.contains("hectare") || text.contains("kg/ha");
+    if !hectares
+        && (0..lower.len()).filter_map(by).any(|other| (0.5..20.0).contains(&other) && other != factor)
+    {
+        return;
+    }
     // "ppm x 0.3 x inches of the layer" is a rule for layers, not one factor.
     let slice = SLICE.as_ref().is_some_and(|r| r.is_match(text));
     if (text.contains("inches") || text.contains("depth of")) && !slice {

@@ -54,6 +54,31 @@ fn profiles_name_the_horizons_under_them_and_headings_at_an_edge_reach_to_the_ne
 }
 
 #[test]
+fn a_profile_ends_at_the_words_over_another_table() {
+    let head = "Lab no.   Horizon   Depth, cm   pH (1:1 water)   Clay, %";
+    let found = reports(&[&[
+        "Client: Moss Board     Report: 4410",
+        "Profile UT-03: Haplic Luvisol",
+        head,
+        "22-4411   Ap        0-22        5.6              25",
+        "",
+        "Profile UT-07: Eutric Cambisol",
+        head,
+        "22-4413   Ap        0-22        5.8              16",
+        "",
+        "Other samples of the same order",
+        head,
+        "22-4415   C         50-80       6.9              12",
+    ]]);
+    let of = |number: &str| {
+        let mut all = found.iter().flat_map(|r| &r.samples);
+        all.find(|s| s.lab_number.as_deref() == Some(number)).map(|s| s.label.clone())
+    };
+    assert_eq!((of("22-4411").as_deref(), of("22-4413").as_deref()), (Some("UT-03"), Some("UT-07")));
+    assert_ne!(of("22-4415").as_deref(), Some("UT-07"));
+}
+
+#[test]
 fn a_name_a_number_of_the_report_and_a_layer_stand_over_three_tables_of_one_sample() {
     let table = |title: &'static str| {
         [

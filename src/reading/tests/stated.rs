@@ -38,6 +38,8 @@ fn pounds_wait_where_the_report_states_another_rule_that_is_not_understood() {
     let held = |note: &str| chloride(note).iter().all(|(_, sure)| !sure);
     assert!(held("Pounds per acre are ppm multiplied by the weight of the layer."));
     assert!(held("lb/acre = ppm x 1.4 x 3."));
+    // Of two factors for two uses nobody knows which is this sample's.
+    assert!(held("We report lb/acre as ppm x 1.33 for turf and x 2 for fields."));
     // A factor of a deeper layer alone, and of a lighter soil than by the convention.
     assert!(held("24-48 in: ppm x 6.0"));
     let plain = chloride("");
