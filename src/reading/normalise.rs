@@ -440,8 +440,8 @@ fn convert(
             (weighed(analyte, number * way.factor, weight, text, doubts), Some(Basis::Volume))
         }
         Rule::Charge => (weighed(analyte, number * way.factor, analyte.mg_per_cmol(), text, doubts), mass),
-        Rule::AreaMetric if around.notes.hectare_factor.is_some() => {
-            (number / around.notes.hectare_factor.unwrap_or(1.0), mass)
+        Rule::AreaMetric if around.notes.of_hectares().is_some() => {
+            (number / around.notes.of_hectares().unwrap_or(1.0), mass)
         }
         Rule::AreaMetric => {
             let mut doubt = Doubt::new(

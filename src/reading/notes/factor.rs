@@ -109,16 +109,72 @@ pub(super) fn pounds(lower: &[CompactString], out: &mut Notes) {
         out.layer_factors.extend(layers);
         return;
     }
+    let stated = stated(lower, &text);
     let before = out.pounds_factor;
-    one_factor(lower, &text, out);
-    let other = before.is_some_and(|before| out.pounds_factor != Some(before));
-    let unread = out.pounds_factor.is_none() && out.hectare_factor.is_none() && relates(lower);
-    out.pounds_unread |= other || unread;
+    match stated.pounds {
+        Said::Once(factor) => out.pounds_factor = Some(factor),
+        Said::Twice => out.pounds_unread = true,
+        Said::Nothing => {}
+    }
+    out.pounds_unread |= before.is_some_and(|before| out.pounds_factor != Some(before));
+    let heard = out.pounds_factor.is_some() || out.hectare_factor.is_some() || stated.hectares != Said::Nothing;
+    out.pounds_unread |= !heard && relates(lower);
+    match stated.hectares {
+        Said::Once(factor) if out.hectare_factor.is_none_or(|before| before == factor) => {
+            out.hectare_factor = Some(factor);
+        }
+        Said::Once(_) | Said::Twice => out.hectare_unread = true,
+        Said::Nothing => {}
+    }
 }
 
-/// One factor for all layers.
-fn one_factor(lower: &[CompactString], text: &str, out: &mut Notes) {
-    let numeral = |word: &str| match word.trim_end_matches(['.', ',', ')']) {
+/// What a text says a weight of an area is in parts per million.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+enum Said {
+    #[default]
+    Nothing,
+    Once(f64),
+    /// In two ways, or so that nobody knows what belongs together.
+    Twice,
+}
+
+impl Said {
+    fn and(self, factor: f64) -> Self {
+        match self {
+            Self::Nothing => Self::Once(factor),
+            Self::Once(before) if before == factor => self,
+            _ => Self::Twice,
+        }
+    }
+}
+
+/// The factors that a text states for all layers.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+struct Stated {
+    pounds: Said,
+    hectares: Said,
+}
+
+/// Which weight of an area a word names.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Weight {
+    Pounds,
+    Hectares,
+}
+
+fn weight(word: &str) -> Option<Weight> {
+    if word.contains("pound") || word.contains("lb") {
+        Some(Weight::Pounds)
+    } else if word.contains("hectare") || word.contains("kg/ha") {
+        Some(Weight::Hectares)
+    } else {
+        None
+    }
+}
+
+/// The factors for all layers.
+fn stated(lower: &[CompactString], text: &str) -> Stated {
+    let numeral = |word: &str| match word.trim_end_matches(['.', ',', ';', ')']) {
         "two" | "twice" => Some(2.0),
         w => w.parse::<f64>().ok().or_else(|| decimal_comma(w)),
     };
@@ -136,35 +192,73 @@ fn one_factor(lower: &[CompactString], text: &str, out: &mut Notes) {
             _ => None,
         }
     };
-    let stated = (0..lower.len()).find_map(|i| Some((i, by(i)?)));
-    let Some((at, factor)) = stated.filter(|(_, f)| (0.5..20.0).contains(f)) else { return };
+    let mut stated = Stated::default();
+    let factors: Vec<(usize, f64)> = (0..lower.len()).filter_map(|i| Some((i, by(i)?))).collect();
+    let Some((at, factor)) = factors.first().copied().filter(|(_, f)| (0.5..20.0).contains(f)) else {
+        return stated;
+    };
     // `ppm x 1.4 x 3`: of several factors one is not the whole.
     let times = |i: usize| {
         lower.get(i).is_some_and(|w| matches!(w.as_str(), "x" | "*" | "×" | "times")) && by(i).is_some()
     };
     if (0..lower.len()).filter(|i| times(*i)).any(|i| times(i + 2)) {
-        return;
-    }
-    // `ppm x 1.33 for turf and x 2 for fields`: of two factors nobody knows which is this sample's.
-    let hectares = text.contains("hectare") || text.contains("kg/ha");
-    if !hectares
-        && (0..lower.len()).filter_map(by).any(|other| (0.5..20.0).contains(&other) && other != factor)
-    {
-        return;
+        return stated;
     }
     // "ppm x 0.3 x inches of the layer" is a rule for layers, not one factor.
     let slice = SLICE.as_ref().is_some_and(|r| r.is_match(text));
     if (text.contains("inches") || text.contains("depth of")) && !slice {
-        return;
+        return stated;
+    }
+    let weights: Vec<(usize, Weight)> =
+        lower.iter().enumerate().filter_map(|(i, w)| Some((i, weight(w)?))).collect();
+    let others: Vec<(usize, f64)> =
+        factors.into_iter().filter(|(_, f)| (0.5..20.0).contains(f)).collect();
+    if others.iter().any(|(_, other)| *other != factor) {
+        return several(&weights, &others);
     }
     // Where both are spoken of, the factor belongs to the one beside it.
-    let distance = |words: &[&str]| {
-        let said = |w: &CompactString| words.iter().any(|unit| w.contains(unit));
-        lower.iter().enumerate().filter(|(_, w)| said(w)).map(|(i, _)| i.abs_diff(at)).min()
-    };
-    match (distance(&["pound", "lb"]), distance(&["hectare", "kg/ha"])) {
-        (Some(pounds), hectares) if hectares.is_none_or(|h| pounds < h) => out.pounds_factor = Some(factor),
-        (_, Some(_)) => out.hectare_factor = Some(factor),
+    let distance =
+        |of: Weight| weights.iter().filter(|(_, w)| *w == of).map(|(i, _)| i.abs_diff(at)).min();
+    match (distance(Weight::Pounds), distance(Weight::Hectares)) {
+        (Some(pounds), hectares) if hectares.is_none_or(|h| pounds < h) => {
+            stated.pounds = Said::Once(factor);
+        }
+        (_, Some(_)) => stated.hectares = Said::Once(factor),
         _ => {}
     }
+    stated
+}
+
+/// `lb/acre = ppm x 2, kg/ha = ppm x 2.24`: the weights are named before their factors, or all behind them, and each
+/// factor is of the one it follows, or goes before. `ppm x 1.33 for turf and x 2 for fields`: of two factors for one
+/// weight nobody knows which is this sample's.
+fn several(weights: &[(usize, Weight)], factors: &[(usize, f64)]) -> Stated {
+    let mut stated = Stated::default();
+    let named_first = match (weights.first(), factors.first()) {
+        (Some((weight, _)), Some((factor, _))) => weight < factor,
+        _ => return stated,
+    };
+    let at = |k: Option<usize>| k.and_then(|k| factors.get(k)).map(|(at, _)| *at);
+    for (k, (here, factor)) in factors.iter().enumerate() {
+        let reach = if named_first {
+            at(k.checked_sub(1)).unwrap_or(0)..*here
+        } else {
+            *here..at(Some(k + 1)).unwrap_or(usize::MAX)
+        };
+        let mut own = weights.iter().filter(|(i, _)| reach.contains(i)).map(|(_, weight)| *weight);
+        match own.next() {
+            Some(Weight::Pounds) if own.all(|w| w == Weight::Pounds) => {
+                stated.pounds = stated.pounds.and(*factor);
+            }
+            Some(Weight::Hectares) if own.all(|w| w == Weight::Hectares) => {
+                stated.hectares = stated.hectares.and(*factor);
+            }
+            _ => {
+                let spoken = |of: Weight| weights.iter().any(|(_, w)| *w == of);
+                let doubt = |of| if spoken(of) { Said::Twice } else { Said::Nothing };
+                return Stated { pounds: doubt(Weight::Pounds), hectares: doubt(Weight::Hectares) };
+            }
+        }
+    }
+    stated
 }

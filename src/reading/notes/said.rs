@@ -28,6 +28,8 @@ pub struct Notes {
     pub pounds_unread: bool,
     /// The report states that kilograms per hectare are parts per million times this.
     pub hectare_factor: Option<f64>,
+    /// The same in two ways, so that none of them is taken.
+    pub hectare_unread: bool,
     /// "Results per litre of soil".
     pub per_volume: bool,
     /// "Olsen P: reported per volume of soil": what is said to be so, and nothing of the rest.
@@ -57,6 +59,11 @@ pub struct Notes {
 }
 
 impl Notes {
+    /// Kilograms per hectare of one part per million, where the report states it in one way.
+    pub fn of_hectares(&self) -> Option<f64> {
+        self.hectare_factor.filter(|_| !self.hectare_unread)
+    }
+
     /// An extract that is named and given to nothing, which may be this analyte's.
     pub fn extract_of_nothing(&self, analyte: Analyte) -> Option<Method> {
         let extract = |m: &Method| m.measures(Analyte::Phosphorus) && m.measures(Analyte::Potassium);

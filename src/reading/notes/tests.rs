@@ -59,6 +59,17 @@ fn one_part_that_is_so_many_kilograms_is_a_factor() {
 }
 
 #[test]
+fn of_two_factors_each_belongs_to_its_own_weight_and_two_for_one_weight_are_none() {
+    let both = |text: &str| (of(text).pounds_factor, of(text).of_hectares(), of(text).pounds_unread);
+    assert_eq!(both("lb/acre = ppm x 2, kg/ha = ppm x 2.24"), (Some(2.0), Some(2.24), false));
+    assert_eq!(both("ppm x 2 = lb/acre and ppm x 2.24 = kg/ha"), (Some(2.0), Some(2.24), false));
+    assert_eq!(both("kg/ha = mg/kg x 2.6 for topsoil and x 3 for subsoil"), (None, None, false));
+    assert_eq!(both("kg/ha = mg/kg x 2.6. In sand kg/ha = mg/kg x 3.").1, None);
+    assert_eq!(both("lb/acre and kg/ha are ppm x 2 and x 2.24"), (None, None, true));
+    assert_eq!(both("lb/acre = ppm x 1.33 for turf and x 2 for fields"), (None, None, true));
+}
+
+#[test]
 fn the_heading_of_a_table_goes_on_in_no_note() {
     let lines = [
         "Analysis  Result  Unit  Detection limit  Desired Range",
