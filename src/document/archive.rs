@@ -34,7 +34,7 @@ pub fn open(bytes: &[u8], limits: &Limits) -> Result<Document, Refusal> {
         if entry.locked {
             return Err(packed::locked(Format::Archive));
         }
-        members.push(Member { name, bytes: packed.at(index)? });
+        members.push(Member { name, is_file: true, bytes: packed.at(index)? });
     }
     if members.is_empty() {
         return Err(Refusal::new(

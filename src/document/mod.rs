@@ -61,6 +61,8 @@ pub struct Document {
 pub struct Member {
     /// Its name inside.
     pub name: String,
+    /// Whether that is the name of a file. A mail has none: it is called by its subject, and found in what holds it.
+    pub is_file: bool,
     /// Its bytes.
     pub bytes: Vec<u8>,
 }

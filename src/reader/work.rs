@@ -68,7 +68,9 @@ impl Walk<'_> {
         read.format = document.format;
         let members = std::mem::take(&mut document.members);
         for member in members {
-            let inside = self.member(&member.name, &member.bytes, depth + 1);
+            // `Soil tests.mbox/Results 4471`: a mail is no file that anybody could look for by its subject.
+            let called = if member.is_file { member.name } else { format!("{name}/{}", member.name) };
+            let inside = self.member(&called, &member.bytes, depth + 1);
             read.members.push(inside);
         }
         read.result = self.report(&mut document);
@@ -176,6 +178,23 @@ pub fn stopped(bytes: &[u8], how: Ended) -> Refusal {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    struct Silent;
+
+    impl Progress for Silent {
+        fn member(&mut self, _: u32) {}
+        fn recognising(&mut self, _: u32) {}
+    }
+
+    #[test]
+    fn a_mail_of_a_mailbox_is_called_by_what_holds_it_and_an_attachment_by_its_own_name() {
+        let letter = "Subject: two\nFrom: c@d\nContent-Type: multipart/mixed; boundary=xx\n\n--xx\nContent-Type: text/csv\nContent-Disposition: attachment; filename=r.csv\n\na,b\n\n--xx--\n";
+        let mailbox = format!("From a@b Mon\nSubject: one\nFrom: a@b\n\nx\n\nFrom c@d Tue\n{letter}");
+        let read = read_tree("Soil.mbox", mailbox.as_bytes(), &Limits::default(), &[], &mut Silent);
+        let names: Vec<&str> = read.members.iter().map(|m| m.name.as_str()).collect();
+        assert_eq!(names, ["Soil.mbox/one", "Soil.mbox/two"]);
+        assert_eq!(read.members[1].members[0].name, "r.csv");
+    }
 
     #[test]
     fn what_to_do_with_a_file_that_ends_its_reader_suits_its_kind() {

@@ -85,6 +85,7 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
     if method == Method::Unstated
         && found.label.methods.is_empty()
         && found.caption.is_none()
+        && !around.notes.outside.contains(&analyte)
         && let Some(lost) = around.notes.extract_of_nothing(analyte)
     {
         doubts.push(Doubt::new(
@@ -262,6 +263,8 @@ fn method(found: &Found, analyte: Analyte, around: Around<'_>, doubts: &mut Vec<
             ));
             Method::Unstated
         }
+        // What is said of all is not said of what a note speaks of by itself.
+        None if notes.outside.contains(&analyte) || notes.strange.contains(&analyte) => Method::Unstated,
         None => found
             .caption
             .and_then(|m| adapt(m, analyte))

@@ -76,6 +76,16 @@ pub enum List {
     AsksSample,
     /// Words that ask for the place a sample comes from.
     AsksPlace,
+    /// Words and signs behind which stands how something was done.
+    TellsHow,
+    /// Words between a measurement and its known method.
+    TellsIn,
+    /// Words between a method and what it is for.
+    LeadsTo,
+    /// Words and signs that join two names.
+    And,
+    /// Asks what a sample is called, in whatever words.
+    AsksIdentity,
     /// Words that alone over a column ask for a name, and are none.
     AsksLabel,
     /// Words that make a field's name longer without changing what it asks for.
@@ -163,6 +173,11 @@ impl List {
             "crop" => Self::Crop,
             "asks-sample" => Self::AsksSample,
             "asks-place" => Self::AsksPlace,
+            "tells-how" => Self::TellsHow,
+            "tells-in" => Self::TellsIn,
+            "leads-to" => Self::LeadsTo,
+            "and" => Self::And,
+            "asks-identity" => Self::AsksIdentity,
             "asks-label" => Self::AsksLabel,
             "field-name" => Self::FieldName,
             "place" => Self::Place,

@@ -76,7 +76,8 @@ fn mailbox(letters: &[&[u8]], limits: &Limits) -> Result<Document, Refusal> {
         let subject =
             MessageParser::default().parse_headers(*letter).and_then(|m| m.subject().map(str::to_owned));
         let name = subject.map(|s| archive::file_name(&s.replace(['/', '\\'], "-")));
-        Member { name: name.unwrap_or_else(|| format!("mail {}", index + 1)), bytes: letter.to_vec() }
+        let name = name.unwrap_or_else(|| format!("mail {}", index + 1));
+        Member { name, is_file: false, bytes: letter.to_vec() }
     });
     let members = members.collect();
     Ok(Document { format: Format::Mail, pages: Vec::new(), members, notes: Vec::new() })

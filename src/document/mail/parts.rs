@@ -91,7 +91,8 @@ pub(super) fn sort(message: &Message<'_>, limits: &Limits) -> Result<Parts, Refu
         if bytes.is_empty() {
             continue;
         }
-        found.members.push(Member { name: name(part, found.members.len() + 1), bytes });
+        let is_file = part.attachment_name().is_some() || !matches!(part.body, PartType::Message(_));
+        found.members.push(Member { name: name(part, found.members.len() + 1), is_file, bytes });
     }
     if pictures > 0 {
         let plural = if pictures == 1 { " was" } else { "s were" };

@@ -1,5 +1,5 @@
 //! `Probe   Schlag`: of two columns of names the one of running numbers is the laboratory's, where the other asks for a
-//! place.
+//! place, or what the sample is called.
 
 use super::super::atom::Atom;
 use super::super::band::{Band, Leaf};
@@ -29,7 +29,8 @@ pub fn numbered(band: &Band, rows: &[(usize, Row<'_>)]) -> Band {
         }
         return out;
     }
-    let (Some(sample), Some(place)) = (one(List::AsksSample), one(List::AsksPlace)) else { return out };
+    let place = one(List::AsksPlace).or_else(|| one(List::AsksIdentity));
+    let (Some(sample), Some(place)) = (one(List::AsksSample), place) else { return out };
     if band.leaves.iter().any(|l| l.label.field == Some(Field::LabSample))
         || band.leaves.iter().filter(|l| names(l)).count() != 2
     {
@@ -163,6 +164,13 @@ mod tests {
         let some = |text: &str| Some(text.to_owned());
         assert_eq!(rows("4411", "4412"), [(some("4411"), some("Moss")), (some("4412"), some("Hob mill"))]);
         assert!(rows("4412", "4411").iter().all(|(number, _)| number.is_none()));
+        let called = of(&[
+            "Amostra    Identificação    pH     K",
+            "                                   ppm",
+            "4411       Talhão 1         6.2    120",
+            "4412       Sede             6.4    130",
+        ]);
+        assert_eq!(called, [(some("4411"), some("Talhão 1")), (some("4412"), some("Sede"))]);
     }
 
     #[test]

@@ -19,7 +19,7 @@ use super::header::{
     name_over_a_table, names_sample, numbered_titles, over_tables, profiles, settle, speaks_inches,
     titles_over_numbers,
 };
-use super::layout::{Layout, Line, layout};
+use super::layout::{Layout, Line, Phrase, layout};
 use super::lost;
 use super::marks;
 use super::matter;
@@ -148,6 +148,17 @@ fn line_text(line: &Line) -> String {
     line.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join("  ")
 }
 
+/// The words of a note. Where the sign that parts the cells of a table file parts the clauses of a note too, each cell is
+/// a clause: `P and K in Mehlich-1; Ca in KCl`.
+fn note_text(line: &Line, cells: bool) -> String {
+    let clause = |p: &Phrase| p.text().split(' ').count() > LONGEST_KEY && !p.text().ends_with([':', '=']);
+    let apart = cells && line.phrases.first().is_some_and(clause);
+    line.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join(if apart { "; " } else { "  " })
+}
+
+/// Words of the longest key before its value in a cell of its own: `Extraction of nutrients`, with room.
+const LONGEST_KEY: usize = 4;
+
 fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     let mut out = Gathered { doubted: doubted(document), ..Gathered::default() };
     let lines: Vec<String> = pages.iter().flat_map(|p| p.lines.iter()).map(line_text).collect();
@@ -204,7 +215,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
         let free =
             free.filter(|(_, (l, (taken, blank)))| !**taken && !**blank && !is_row(l, decimal, context));
         left_over.extend(free.map(|(i, (l, _))| NoteLine {
-            text: l.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join("  "),
+            text: note_text(l, page.cells),
             footnote: l.footnote,
             apart: i.checked_sub(1).is_none_or(|above| taken.get(above) == Some(&true)),
         }));

@@ -6,7 +6,8 @@ use super::super::units::{Rule, conversion};
 use super::super::vocabulary::{Context, Hit, Meaning, hits_where};
 use super::super::words::List;
 use super::factor::pounds;
-use super::method::{adapt, says_colour};
+use super::method::says_colour;
+use super::pair::pair;
 use super::range::range;
 use super::said::Notes;
 use super::strange::{half_told, strangely_extracted};
@@ -119,7 +120,7 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
             }
         })
         .collect();
-    let mut methods: Vec<(usize, Option<Method>)> = hits
+    let methods: Vec<(usize, Option<Method>)> = hits
         .iter()
         .filter_map(|h| match h.meaning {
             Meaning::Method(m) => Some((h.start, m)),
@@ -127,7 +128,6 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
             _ => None,
         })
         .collect();
-    methods.dedup_by_key(|(_, m)| *m);
     let mut analytes: Vec<(usize, Analyte)> = hits
         .iter()
         .filter_map(|h| match h.meaning {
@@ -137,15 +137,17 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
         .collect();
     let named = analytes.clone();
     // "Summed from the cations" says nothing of how these were extracted.
-    let summed = methods.iter().any(|(_, m)| *m == Some(Method::Summation));
-    for (at, word) in lower.iter().enumerate().filter(|_| !summed) {
+    let summed = methods.iter().find(|(_, m)| *m == Some(Method::Summation)).map(|(at, _)| *at);
+    for (at, word) in lower.iter().enumerate().filter(|(at, _)| summed.is_none_or(|sum| *at < sum)) {
         analytes.extend(group(word).iter().map(|a| (at, *a)));
     }
     analytes.sort_by_key(|(at, _)| *at);
     if lower.iter().any(|w| List::NoProcedure.has(w)) {
         return;
     }
-    let (methods, joined) = joined_reagents(&lower, &hits, methods);
+    let (all_methods, joined) = joined_reagents(&lower, &hits, methods);
+    let mut methods = all_methods.clone();
+    methods.dedup_by_key(|(_, m)| *m);
     if joined && methods.is_empty() {
         out.strange.extend(analytes.iter().map(|(_, a)| *a));
     }
@@ -179,7 +181,19 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     let phosphorus = analytes.iter().any(|(_, a)| *a == Analyte::Phosphorus);
     let alone = analytes.iter().all(|(_, a)| *a == Analyte::Phosphorus);
     let coloured = phosphorus && List::Colour.within(&clause.to_lowercase());
-    for (analyte, method) in pair(&analytes, &methods) {
+    let is_name = |at: usize, analyte: Analyte| {
+        let own = words.get(at..at + 1).unwrap_or_default();
+        let names = |m: &Meaning| matches!(m, Meaning::Analyte(a, None, _) if *a == analyte);
+        !hits_where(own, symbols, &names).is_empty()
+    };
+    let paired = pair(&lower, &hits, &analytes, &all_methods, &is_name);
+    out.outside.extend(paired.outside);
+    for analyte in paired.strange {
+        if !out.strange.contains(&analyte) {
+            out.strange.push(analyte);
+        }
+    }
+    for (analyte, method) in paired.known {
         match (analyte, method) {
             // `P in the Mehlich 3 extract, colorimetric`; among others nobody knows of which that is said.
             (Analyte::Phosphorus, Method::Mehlich3) if coloured => {
@@ -365,23 +379,6 @@ fn joined_reagents(
         .collect();
     let left = methods.into_iter().filter(|(at, _)| !pairs.contains(at)).collect();
     (left, !pairs.is_empty())
-}
-
-/// `A, B and C by M`, `M: A, B, C`, `A by M, B by N`: an analyte goes with the next method behind it that can
-/// measure it, before another analyte list starts anew; else with the one in front.
-fn pair(analytes: &[(usize, Analyte)], methods: &[(usize, Option<Method>)]) -> Vec<(Analyte, Method)> {
-    let mut out = Vec::new();
-    for (at, analyte) in analytes {
-        let fits = |m: &Option<Method>| m.and_then(|m| adapt(m, *analyte));
-        let behind: Vec<Method> =
-            methods.iter().filter(|(i, _)| i >= at).filter_map(|(_, m)| fits(m)).collect();
-        let front: Vec<Method> =
-            methods.iter().filter(|(i, _)| i < at).filter_map(|(_, m)| fits(m)).collect();
-        if let Some(method) = behind.first().or(front.last()) {
-            out.push((*analyte, *method));
-        }
-    }
-    out
 }
 
 fn add(out: &mut Notes, analyte: Analyte, method: Method) {

@@ -6,6 +6,7 @@ mod footnotes;
 mod legend;
 mod lettered;
 mod method;
+mod pair;
 mod range;
 mod said;
 mod sentences;

@@ -46,6 +46,8 @@ pub struct Notes {
     pub ranges: Vec<Range>,
     /// What was taken out with something that is not known.
     pub strange: Vec<Analyte>,
+    /// What was taken out with a method that is known and has no name in the contract for it.
+    pub outside: Vec<Analyte>,
     /// Phosphorus is counted by its colour, in whatever extract.
     pub by_colour: bool,
     /// Methods named anywhere in them, for whatever.

@@ -5,7 +5,7 @@ use crate::soil::{Analyte, Method};
 
 const C: Context = Context { symbols: true, capitals: false };
 
-fn of(text: &str) -> Notes {
+pub(super) fn of(text: &str) -> Notes {
     notes(&[NoteLine { text: text.to_owned(), footnote: false, apart: false }], C)
 }
 
