@@ -53,8 +53,8 @@ pub(super) fn pair(
     said.retain(|(at, _, what)| !matches!(what, Said::Of(a) if names_itself(*at).is_some() && again(*at, *a)));
     let own: Vec<_> = own.into_iter().filter(|(at, a, _)| !again(*at, *a)).collect();
     let is_named = |at: usize| own.iter().any(|(i, ..)| *i == at);
+    out.known.extend(own.iter().map(|(_, a, m)| (*a, *m)));
     if methods.iter().any(|(at, _)| !is_named(*at)) {
-        out.known.extend(own.iter().map(|(_, a, m)| (*a, *m)));
         said.retain(|(at, _, what)| *what == Said::Somehow || !is_named(*at));
     }
     let is_of = |what: &Said| matches!(what, Said::Of(_));
@@ -306,6 +306,7 @@ mod tests {
         assert_eq!(method(text, Analyte::Calcium), Some(Some(Method::AmmoniumAcetate)));
         let text = "General and available nutrients  Exchangeable cations (ammonium acetate)";
         assert_eq!(method(text, Analyte::Calcium), Some(Some(Method::AmmoniumAcetate)), "{:?}", of(text));
+        assert_eq!(method("Ac from the Mehlich buffer", Analyte::BufferPh), Some(Some(Method::MehlichBuffer)));
         let text = "Cations: 1 M ammonium acetate, CEC is the sum of cations and acidity.";
         assert_eq!(method(text, Analyte::Cec), Some(Some(Method::Summation)));
         assert_eq!(method(text, Analyte::Sodium), Some(Some(Method::AmmoniumAcetate)));
