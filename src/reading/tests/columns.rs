@@ -1,6 +1,7 @@
 //! Which column holds the results, and which an index, a rating, a limit or a range.
 
 use super::{reading, reports, sample, value};
+use crate::soil::Method;
 
 #[test]
 fn an_index_column_beside_the_results_is_no_result() {
@@ -152,4 +153,33 @@ fn a_short_name_at_the_left_edge_of_the_names_is_one_though_its_heading_begins_f
     ]]);
     assert_eq!(value(sample(&found, "Elm"), "potassium"), (88.0, true));
     assert_eq!(sample(&found, "Elm").lab_number.as_deref(), Some("4104"));
+}
+
+#[test]
+fn letters_in_brackets_give_columns_their_notes() {
+    let page = |notes: &str| {
+        reports(&[&[
+            "Soil analysis report",
+            "",
+            "Sample           pH (a)    P (b)     K (c)     Ca (c)    Zn (d)",
+            "                           mg/kg     mg/kg     mg/kg     mg/kg",
+            "Leeks lower      6.2       16        86        1774      4.87",
+            "Strawberries     5.7       52        171       2191      2.41",
+            "",
+            notes,
+        ]])
+    };
+    let found = page("(a) in 1 M KCl (b) Bray no. 2 (c) 1 M ammonium acetate, pH 7 (d) DTPA");
+    let s = sample(&found, "Strawberries");
+    assert_eq!((value(s, "ph"), value(s, "calcium")), ((5.7, true), (2191.0, true)));
+    let methods = ["ph", "phosphorus", "potassium", "zinc"].map(|id| reading(s, id).method);
+    assert_eq!(methods, [Method::Kcl, Method::BrayP2, Method::AmmoniumAcetate, Method::Dtpa]);
+    // A note that is understood by half hides the extract.
+    let found = page("(a) in 1 M KCl (b) Bray variant 9 (c) 1 M ammonium acetate, pH 7 (d) DTPA");
+    assert_eq!(value(sample(&found, "Strawberries"), "phosphorus"), (52.0, false));
+    assert_eq!(value(sample(&found, "Strawberries"), "zinc"), (2.41, true));
+    // A letter that no note explains is a word that nobody knows.
+    let found = page("(a) in 1 M KCl (b) Bray no. 2");
+    let all = found.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings);
+    assert!(all.filter(|r| r.analyte.id() == "calcium").all(|r| !r.doubts.is_empty()));
 }
