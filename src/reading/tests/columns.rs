@@ -183,3 +183,24 @@ fn letters_in_brackets_give_columns_their_notes() {
     let all = found.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings);
     assert!(all.filter(|r| r.analyte.id() == "calcium").all(|r| !r.doubts.is_empty()));
 }
+
+#[test]
+fn indices_in_short_are_no_second_column_of_their_element() {
+    let rows = |index: &str| {
+        let head =
+            format!("Lab ref   Field        pH     P mg/kg   K mg/kg   Mg mg/kg   P {index}   Mg {index}");
+        reports(&[&[
+            "Hob Farm soil analysis",
+            "",
+            &head,
+            "1902A     Low Ings     6.8    20        172       233        2        4",
+            "1902B     Paddock      7.4    5         282       331        0        4",
+        ]])
+    };
+    let found = rows("ind.");
+    let s = sample(&found, "Low Ings");
+    assert_eq!(s.readings.len(), 4, "{s:?}");
+    assert_eq!(value(s, "magnesium"), (233.0, true));
+    // What else may stand behind the symbol is not known to be none.
+    assert!(!value(sample(&rows("inx."), "Low Ings"), "magnesium").1);
+}
