@@ -204,3 +204,46 @@ fn indices_in_short_are_no_second_column_of_their_element() {
     // What else may stand behind the symbol is not known to be none.
     assert!(!value(sample(&rows("inx."), "Low Ings"), "magnesium").1);
 }
+
+#[test]
+fn a_table_of_cations_in_two_units_and_shares_goes_on_with_its_page() {
+    let page = |name: &str, magnesium: &str| {
+        [
+            "Client: Hob Vineyard",
+            "Report: 2025-0144",
+            &format!("Sample: {name} Lab ID: 0144-1 Depth: 0-45 cm"),
+            "Received: 2025-05-13 Reported: 2025-05-19",
+            "",
+            "",
+            "pH (saturated paste)                                    7.1",
+            "ECe (saturated paste)                                  1.99    dS/m",
+            "Organic matter (LOI)                                    4.1    %",
+            "Phosphorus (Olsen)                                       21    ppm",
+            "Zinc (DTPA)                                             1.3    ppm",
+            "",
+            "",
+            "Exchangeable cations (ammonium acetate)",
+            "Cation                               ppm               meq/100 g                % of CEC",
+            "Calcium                             3249                      16.21                   77.3",
+            &format!("Magnesium                            482                       {magnesium}                   18.9"),
+            "Potassium                            272                       0.70                    3.3",
+            "Sodium                                23                       0.10                    0.5",
+            "CEC (summation)                                               20.97",
+        ]
+        .map(str::to_owned)
+    };
+    let read = |magnesium: &str| {
+        let (one, two) = (page("Upper terrace", magnesium), page("Lower terrace", magnesium));
+        let lines = [&one, &two].map(|p| p.iter().map(String::as_str).collect::<Vec<_>>());
+        reports(&[&lines[0], &lines[1]])
+    };
+    let found = read("3.97");
+    for name in ["Upper terrace", "Lower terrace"] {
+        let s = sample(&found, name);
+        assert_eq!(s.readings.len(), 14, "{s:?}");
+        assert!(s.doubts.is_empty() && s.readings.iter().all(|r| r.doubts.is_empty()), "{s:?}");
+        assert_eq!((value(s, "calcium"), value(s, "cec")), ((3249.0, true), (20.97, true)));
+    }
+    // Where one of them contradicts, the second table is perhaps of something else.
+    assert!(!value(sample(&read("4.97"), "Upper terrace"), "cec").1);
+}
