@@ -92,6 +92,8 @@ pub enum List {
     Condition,
     /// Words that make a clause advice or arithmetic instead of a procedure.
     NoProcedure,
+    /// Over a column from so much to so much, or the name of a piece of ground: `Range`.
+    Interval,
     /// Names before a colon for those whose soil it may be.
     AskedParty,
     /// Names before a colon for ground or a bag that may name the sample.
@@ -171,6 +173,7 @@ impl List {
             "rank" => Self::Rank,
             "condition" => Self::Condition,
             "no-procedure" => Self::NoProcedure,
+            "interval" => Self::Interval,
             "asked-party" => Self::AskedParty,
             "asked-place" => Self::AskedPlace,
             "asked-day" => Self::AskedDay,

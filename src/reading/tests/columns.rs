@@ -247,3 +247,24 @@ fn a_table_of_cations_in_two_units_and_shares_goes_on_with_its_page() {
     // Where one of them contradicts, the second table is perhaps of something else.
     assert!(!value(sample(&read("4.97"), "Upper terrace"), "cec").1);
 }
+
+#[test]
+fn a_column_called_range_under_a_number_of_the_laboratory_is_a_piece_of_ground() {
+    let page = |number: &str, calcium: &str| {
+        let numbers = format!("Lab no.              6120       6121       {number}");
+        let row = format!("Calcium    mg/kg     2340       3673       {calcium}");
+        reports(&[&[
+            "Soil analysis report",
+            "",
+            "Sample     Unit      Hole 2     Hole 9     Range",
+            &numbers,
+            "pH                   7.6        7.9        7.4",
+            &row,
+        ]])
+    };
+    let found = page("6122", "3577");
+    assert_eq!(value(sample(&found, "Range"), "calcium"), (3577.0, true));
+    for found in [page("", "3577"), page("6122", "900-3000")] {
+        assert!(found.iter().flat_map(|r| &r.samples).all(|s| s.label != "Range"), "{found:?}");
+    }
+}
