@@ -76,7 +76,8 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
     }
     // A mark whose footnote was not found may hide the method, or a reason not to trust the value.
     let hidden = found.marks.iter().find(|m| !around.notes.marked.contains_key(*m));
-    if let Some(mark) = hidden.filter(|_| method == Method::Unstated) {
+    let own = found.label.methods.iter().any(Option::is_some);
+    if let Some(mark) = hidden.filter(|_| method == Method::Unstated || !own) {
         doubts.push(Doubt::new(
             "mark-unexplained",
             format!("A mark `{mark}` stands beside this result, and its footnote was not found."),

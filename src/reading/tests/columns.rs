@@ -158,6 +158,7 @@ fn a_short_name_at_the_left_edge_of_the_names_is_one_though_its_heading_begins_f
 #[test]
 fn letters_in_brackets_give_columns_their_notes() {
     let page = |notes: &str| {
+        let (first, second) = notes.split_once('|').unwrap_or((notes, ""));
         reports(&[&[
             "Soil analysis report",
             "",
@@ -166,7 +167,8 @@ fn letters_in_brackets_give_columns_their_notes() {
             "Leeks lower      6.2       16        86        1774      4.87",
             "Strawberries     5.7       52        171       2191      2.41",
             "",
-            notes,
+            first,
+            second,
         ]])
     };
     let found = page("(a) in 1 M KCl (b) Bray no. 2 (c) 1 M ammonium acetate, pH 7 (d) DTPA");
@@ -178,6 +180,9 @@ fn letters_in_brackets_give_columns_their_notes() {
     let found = page("(a) in 1 M KCl (b) Bray variant 9 (c) 1 M ammonium acetate, pH 7 (d) DTPA");
     assert_eq!(value(sample(&found, "Strawberries"), "phosphorus"), (52.0, false));
     assert_eq!(value(sample(&found, "Strawberries"), "zinc"), (2.41, true));
+    // Two notes under one letter explain nothing, whatever the text names besides.
+    let found = page("(a) in 1 M KCl (b) Bray no. 2 (c) DTPA|(a) in water (b) Olsen");
+    assert!(!value(sample(&found, "Strawberries"), "phosphorus").1);
     // A letter that no note explains is a word that nobody knows.
     let found = page("(a) in 1 M KCl (b) Bray no. 2");
     let all = found.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings);
