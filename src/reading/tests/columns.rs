@@ -254,6 +254,28 @@ fn a_table_of_cations_in_two_units_and_shares_goes_on_with_its_page() {
 }
 
 #[test]
+fn a_title_that_joins_measurements_gives_them_what_the_soil_was_stirred_into() {
+    let page = |title: &str| {
+        reports(&[&[
+            "Soil analysis report",
+            "Sample ID: Hole 2 green",
+            "",
+            title,
+            "pH                              7.6",
+            "ECe                 dS/m        1.84",
+            "Plant nutrients",
+            "Zinc                mg/kg       5.59",
+        ]])
+    };
+    let found = page("Reaction and salts (saturated paste)");
+    let s = sample(&found, "Hole 2 green");
+    assert_eq!((reading(s, "ph").method, value(s, "ph")), (Method::SaturatedPaste, (7.6, true)));
+    assert_eq!(reading(s, "zinc").method, Method::Unstated);
+    let found = page("Reaction and salts");
+    assert_eq!(reading(sample(&found, "Hole 2 green"), "ph").method, Method::Unstated);
+}
+
+#[test]
 fn a_column_called_range_under_a_number_of_the_laboratory_is_a_piece_of_ground() {
     let page = |number: &str, calcium: &str| {
         let numbers = format!("Lab no.              6120       6121       {number}");
