@@ -118,3 +118,24 @@ fn a_plot_called_low_or_control_that_has_a_number_is_held_and_not_dropped() {
     }
     assert_eq!(value(sample(&found, "Gorse"), "potassium"), (153.0, true));
 }
+
+#[test]
+fn a_name_of_one_word_before_a_number_heads_no_columns() {
+    let found = reports(&[&[
+        "Client: Ada Fernshaw",
+        "",
+        "SAMPLE: Long border                  Laboratory no. 21-1",
+        "",
+        "   Test                                Found  Unit      Optimum range",
+        "   Soil pH (1:1, water)                  6.3            6.0 - 7.0",
+        "   Potassium (modified Morgan)           169  ppm       100 - 160",
+        "",
+        "SAMPLE: Glebe                        Laboratory no. 21-3",
+        "",
+        "   Test                                Found  Unit      Optimum range",
+        "   Soil pH (1:1, water)                  5.1            6.0 - 7.0",
+        "   Calcium (modified Morgan)             534  ppm       1000 - 1500",
+    ]]);
+    assert_eq!(value(sample(&found, "Glebe"), "calcium"), (534.0, true));
+    assert_eq!(value(sample(&found, "Long border"), "potassium"), (169.0, true));
+}
