@@ -54,6 +54,10 @@ pub enum List {
     Of,
     /// Words that may stand between these and the whole.
     Article,
+    /// Words beside a result that say it is not the last, or none.
+    Unsettled,
+    /// Words beside a result that stand for `<` or `>`.
+    Sign,
     /// Words for water that a soil was stirred into.
     Water,
     /// Words for a salt solution that a soil was stirred into.
@@ -154,6 +158,8 @@ impl List {
             "filler" => Self::Filler,
             "of" => Self::Of,
             "article" => Self::Article,
+            "unsettled" => Self::Unsettled,
+            "sign" => Self::Sign,
             "water" => Self::Water,
             "salt" => Self::Salt,
             "procedure" => Self::Procedure,
