@@ -1,5 +1,6 @@
 //! The exchange complex as the witness: cations and acidity sum to the CEC, and each share is its saturation.
 
+use super::acidity_rule::Point;
 use super::competing::{ORDER, explanations, units_that_close};
 use super::limits::limit;
 use super::{hold, only, printed_decimals, value, witness};
@@ -96,6 +97,20 @@ fn comparable(sample: &Sample) -> Option<f64> {
         return None;
     }
     Some(cec.quantity.value)
+}
+
+/// What the cations leave of a summed CEC where the buffer pH alone tells the acidity.
+pub(super) fn left_to_a_buffer(sample: &Sample) -> Option<Point> {
+    if [Analyte::Acidity, Analyte::SatH].into_iter().any(|a| value(sample, a).is_some()) {
+        return None;
+    }
+    let buffer = only(sample, Analyte::BufferPh)?;
+    Some(Point {
+        buffer: buffer.method,
+        buffer_ph: buffer.quantity.value,
+        bases: bases(sample)?,
+        cec: comparable(sample)?,
+    })
 }
 
 fn closure(sample: &Sample, tolerances: &Tolerances) -> Option<(Closure, Acidity)> {

@@ -3,6 +3,8 @@
 //! A check adds a witness to what it confirms and a doubt, in a sentence, to what it contradicts. It never changes a
 //! printed number; only the unit of numbers printed without one may be settled by the sum of the cations.
 
+mod acidity_rule;
+
 mod alone;
 
 mod limits;
@@ -42,6 +44,12 @@ pub fn check(report: &mut Report) {
         sums::check(sample);
         range::check(sample);
     }
+    against_each_other(&mut report.samples.iter_mut().collect::<Vec<_>>());
+}
+
+/// Takes off what one sample alone left in doubt and the samples of its report settle together.
+pub fn against_each_other(samples: &mut [&mut Sample]) {
+    acidity_rule::settle(samples);
 }
 
 /// Adds what the site's earlier seasons say: one value an analyte and method.

@@ -39,6 +39,22 @@ impl Tag<'_> {
         })
     }
 
+    /// Names without prefix and values of all attributes but those of the markup itself, in order.
+    pub(super) fn attributes(&self) -> Vec<(String, String)> {
+        let mut attributes = self.0.attributes();
+        attributes.with_checks(false);
+        let prefix = |key: &str| key.split_once(':').map_or(key, |(prefix, _)| prefix).to_owned();
+        let of_markup = |key: &str| matches!(prefix(key).as_str(), "xmlns" | "xsi" | "xml");
+        attributes
+            .flatten()
+            .filter(|a| !of_markup(a.key.into_inner()))
+            .map(|a| {
+                let value = quick_xml::escape::unescape(&a.value).unwrap_or_else(|_| a.value.clone());
+                (a.key.local_name().into_inner().to_owned(), value.into_owned())
+            })
+            .collect()
+    }
+
     /// Value of an attribute as a number.
     pub(super) fn number<T: std::str::FromStr>(&self, name: &str) -> Option<T> {
         self.attribute(name)?.trim().parse().ok()

@@ -26,6 +26,8 @@ pub mod docx;
 
 pub mod exchange;
 
+pub mod records;
+
 pub mod mail;
 
 pub mod archive;
@@ -270,7 +272,13 @@ pub fn open(bytes: &[u8], limits: &Limits) -> Result<Document, Refusal> {
         // A letter of a word processor is laid out as a page of the web is.
         Format::Html if docx::is_packed(bytes) => docx::open(bytes, limits),
         Format::Html => html::open(bytes, limits),
-        Format::ExchangeXml => exchange::open(bytes, limits),
+        Format::ExchangeXml => {
+            let text = decode::text(bytes).ok_or_else(|| wording::not_text(Format::ExchangeXml))?;
+            match sniff::root(&text).as_deref() {
+                Some("ModusResult") => exchange::open(bytes, limits),
+                _ => records::open(&text, limits),
+            }
+        }
         Format::Mail => mail::open(bytes, limits),
         Format::Archive => archive::open(bytes, limits),
         Format::Unknown => Err(Refusal::new(

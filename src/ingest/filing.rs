@@ -156,6 +156,7 @@ fn prepare_report(
         let sample = checked(&report, sample, rules, whose.rule);
         samples.push((sample, whose.site, season));
     }
+    check::against_each_other(&mut samples.iter_mut().map(|(sample, ..)| sample).collect::<Vec<_>>());
     one_site_once(&mut samples);
     let sites: BTreeSet<&str> =
         samples.iter().filter_map(|(_, site, _)| site.as_ref()).map(|(site, _)| site.as_str()).collect();

@@ -1,5 +1,5 @@
-//! Signs in plain text that stand for what print sets apart: footnote numbers in brackets behind the words of a
-//! heading, and rows of dots that lead the eye from a name to its value.
+//! Signs in plain text that stand for what print sets apart: footnote numbers and letters in brackets behind the names
+//! of measurements, and rows of dots that lead the eye from a name to its value.
 
 use super::header::leading_field;
 use super::label::label;
@@ -8,18 +8,26 @@ use super::vocabulary::Context;
 
 /// So many dots in a row lead the eye.
 const LEADERS: usize = 4;
-/// From so many headings with a number in brackets the numbers are those of footnotes.
+/// From so many names with a sign in brackets the signs are those of footnotes.
 const ENOUGH: usize = 2;
 
-/// The pages without leaders, and with footnote numbers as marks where notes explain them.
+/// The pages without leaders, and with the signs of footnotes as marks where notes explain them.
 pub fn plain(mut pages: Vec<Layout>) -> Vec<Layout> {
     for line in pages.iter_mut().flat_map(|p| &mut p.lines) {
         without_leaders(line);
     }
     let explained = explained(&pages);
-    if explained.len() >= ENOUGH {
-        for line in pages.iter_mut().flat_map(|p| &mut p.lines) {
-            marked(line, &explained);
+    if explained.is_empty() {
+        return pages;
+    }
+    for page in &mut pages {
+        let found: Vec<Vec<Option<(usize, String)>>> =
+            page.lines.iter().map(|l| l.phrases.iter().map(|p| mark(p, &explained)).collect()).collect();
+        if found.iter().flatten().flatten().count() < ENOUGH {
+            continue;
+        }
+        for (line, marks) in page.lines.iter_mut().zip(found) {
+            take_off(line, marks);
         }
     }
     pages
@@ -100,56 +108,63 @@ fn around_leaders(phrase: Phrase, dots: impl Fn(&str) -> bool) -> Vec<Phrase> {
     parts
 }
 
-/// The number in brackets that ends a text, and how long the text is without it.
+/// The number or the small letter in brackets that ends a text, and how long the text is without it.
 fn bracketed(text: &str) -> Option<(usize, String)> {
     let (before, last) = text.rsplit_once('(')?;
-    let number = last.strip_suffix(')')?;
-    let short = (1..=2).contains(&number.len()) && number.chars().all(|c| c.is_ascii_digit());
-    short.then(|| (before.trim_end().len(), number.to_owned()))
+    let sign = last.strip_suffix(')')?;
+    let number = (1..=2).contains(&sign.len()) && sign.chars().all(|c| c.is_ascii_digit());
+    let letter = sign.len() == 1 && sign.chars().all(|c| c.is_ascii_lowercase());
+    (number || letter).then(|| (before.trim_end().len(), sign.to_owned()))
 }
 
-/// The numbers of notes that stand behind their number in brackets, from 1 on: `(1) 1:1 water (2) Olsen`.
+/// The signs of notes that stand behind their sign in brackets, from 1 or from `a` on: `(1) 1:1 water (2) Olsen`.
 fn explained(pages: &[Layout]) -> Vec<String> {
+    let number = |at: usize| Some((at + 1).to_string());
+    let letter = |at: usize| Some(char::from(u8::try_from(at).ok()?.checked_add(b'a')?).to_string());
+    let mut out = in_order(pages, number);
+    out.extend(in_order(pages, letter));
+    out
+}
+
+/// The notes of one row of signs; one alone explains nothing.
+fn in_order(pages: &[Layout], sign: impl Fn(usize) -> Option<String>) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
     for line in pages.iter().flat_map(|p| &p.lines) {
         let words: Vec<&str> =
             line.phrases.iter().flat_map(|p| &p.tokens).flat_map(|t| t.text.split(' ')).collect();
         let mut words = words.iter().enumerate().peekable();
         while let Some((at, word)) = words.next() {
-            let expected = format!("({})", out.len() + 1);
+            let Some(expected) = sign(out.len()) else { return out };
             let goes_on = words.peek().is_some_and(|(_, next)| bracketed(next).is_none());
-            if *word == expected && goes_on && (at == 0 || !out.is_empty()) {
-                out.push((out.len() + 1).to_string());
+            if *word == format!("({expected})") && goes_on && (at == 0 || !out.is_empty()) {
+                out.push(expected);
             }
         }
     }
-    out
+    if out.len() < ENOUGH { Vec::new() } else { out }
 }
 
-/// Takes the numbers off the headings of a line, where more than one of its names of measurements ends in one.
-fn marked(line: &mut Line, explained: &[String]) {
-    let context = Context { symbols: true, capitals: false };
-    let mark = |phrase: &Phrase| {
-        let text = phrase.text();
-        let (end, number) = bracketed(text)?;
-        let name = text.get(..end).filter(|name| !name.is_empty())?;
-        let said = label(name, context);
-        let known = (said.is_result() || said.other) && said.unknown.is_empty();
-        (known && explained.contains(&number)).then_some((end, number))
-    };
-    let marks: Vec<Option<(usize, String)>> = line.phrases.iter().map(mark).collect();
-    if marks.iter().flatten().count() < ENOUGH {
-        return;
-    }
+/// The sign that ends the name of a measurement and that a note explains, and how long the name is without it.
+fn mark(phrase: &Phrase, explained: &[String]) -> Option<(usize, String)> {
+    let text = phrase.text();
+    let (end, sign) = bracketed(text)?;
+    let name = text.get(..end).filter(|name| !name.is_empty())?;
+    let said = label(name, Context { symbols: true, capitals: false });
+    let known = (said.is_result() || said.other) && said.unknown.is_empty();
+    (known && explained.contains(&sign)).then_some((end, sign))
+}
+
+/// Takes the signs off the names of a line.
+fn take_off(line: &mut Line, marks: Vec<Option<(usize, String)>>) {
     for (phrase, found) in line.phrases.iter_mut().zip(marks) {
-        let Some((end, number)) = found else { continue };
+        let Some((end, sign)) = found else { continue };
         match phrase.tokens.as_mut_slice() {
             [one] => one.text.truncate(end),
             _ => {
                 phrase.tokens.pop();
             }
         }
-        phrase.marks.push(number);
+        phrase.marks.push(sign);
     }
 }
 
@@ -177,6 +192,19 @@ mod tests {
         assert!(found.iter().any(|(text, _)| text == "Hob (1)"), "{found:?}");
         let found = of(&[heading, "Hob         6.2       120"]);
         assert!(found.iter().any(|(text, _)| text == "pH (1)"), "{found:?}");
+    }
+
+    #[test]
+    fn letters_in_brackets_are_marks_beside_names_over_columns_and_in_rows() {
+        let notes = "(a) 1 M KCl (b) 1 M ammonium acetate, pH 7 (c) DTPA";
+        let found = of(&["Sample      pH (a)    K mg/kg (b)", "Hob (c)     6.2       120", notes]);
+        assert!(found.contains(&("pH".to_owned(), vec!["a".to_owned()])), "{found:?}");
+        assert!(found.contains(&("K mg/kg".to_owned(), vec!["b".to_owned()])), "{found:?}");
+        assert!(found.iter().any(|(text, _)| text == "Hob (c)"), "{found:?}");
+        let found = of(&["pH (a)            6.2", "Potassium (b)     120    mg/kg", notes]);
+        assert!(found.contains(&("Potassium".to_owned(), vec!["b".to_owned()])), "{found:?}");
+        let found = of(&["pH (a)            6.2", "Potassium (b)     120    mg/kg", "(a) 1 M KCl"]);
+        assert!(found.iter().any(|(text, _)| text == "Potassium (b)"), "{found:?}");
     }
 
     #[test]

@@ -64,12 +64,34 @@ fn found(pattern: &LazyLock<Option<Regex>>, text: &str) -> bool {
 /// More words than a title has are a sentence, and say in passing what else there is.
 const MOST_WORDS_OF_A_TITLE: usize = 8;
 
+/// True for a sentence or a part of one.
+fn is_sentence(phrase: &str) -> bool {
+    phrase.split_whitespace().count() > MOST_WORDS_OF_A_TITLE
+        || phrase.ends_with(['.', '!', '?'])
+        || phrase.starts_with(char::is_lowercase)
+}
+
+/// What the results of a soil report are called together.
+const OF_SOIL_TOO: &str = "plant nutrients";
+
+/// True where the text names this matter otherwise than in a sentence, `a petiole test at bloom is the better guide`, or
+/// in the title `Plant nutrients`.
+fn plainly(pattern: &LazyLock<Option<Regex>>, text: &str) -> bool {
+    let phrases = text.lines().flat_map(|line| line.split("  ")).filter(|phrase| !is_sentence(phrase));
+    phrases.filter(|phrase| found(pattern, phrase)).any(|phrase| {
+        let lower = phrase.to_lowercase();
+        !lower.contains(OF_SOIL_TOO) || found(pattern, &lower.replace(OF_SOIL_TOO, ""))
+    })
+}
+
 /// True where the lines above the first result hold a title of this matter, and none of them speaks of soil but in the
 /// name of a laboratory: a sentence below may speak of soil tests as well.
-fn titles(pattern: &LazyLock<Option<Regex>>, head: &str) -> bool {
+fn titles(pattern: &LazyLock<Option<Regex>>, head: &str, of_soil: bool) -> bool {
     let own = || head.lines().filter(|line| !found(&OFFICE, line));
     let short = |phrase: &&str| phrase.split_whitespace().count() <= MOST_WORDS_OF_A_TITLE;
-    let title = |phrase: &str| !phrase.ends_with(['.', '!', '?']) && found(pattern, phrase);
+    let title = |phrase: &str| {
+        !phrase.ends_with(['.', '!', '?']) && found(pattern, phrase) && (!of_soil || plainly(pattern, phrase))
+    };
     !own().any(|line| found(&EARTH, line)) && own().flat_map(|l| l.split("  ")).filter(short).any(title)
 }
 
@@ -105,6 +127,13 @@ pub fn doubt_percents(samples: &mut [FoundSample]) {
     }
 }
 
+/// True where the buffer pH or the exchange capacity beside a pH was measured: of soil alone, not of leaves or water.
+pub fn only_soil_has(samples: &[FoundSample]) -> bool {
+    let readings = || samples.iter().flat_map(|s| &s.readings).filter(|r| r.label.is_result());
+    let measured = |analyte| readings().any(|r| r.label.analyte == Some(analyte));
+    measured(Analyte::BufferPh) || measured(Analyte::Ph) && measured(Analyte::Cec)
+}
+
 /// The refusal of what is no soil.
 pub fn other(what: &str, format: Format) -> Refusal {
     Refusal::new(
@@ -116,11 +145,12 @@ pub fn other(what: &str, format: Format) -> Refusal {
 }
 
 /// Refuses a document that is plainly something else than a soil report. `text` is all of it, `head` what stands above
-/// the first result, `readings` how many measurements were found, `format` what the file is.
+/// the first result, `readings` how many measurements were found, `of_soil` that some of them are only ever made of
+/// soil, `format` what the file is.
 ///
 /// # Errors
 /// `wrong-matter` for water, tissue or mixes; `not-a-report` where no measurement was found.
-pub fn judge(text: &str, head: &str, readings: usize, format: Format) -> Result<(), Refusal> {
+pub fn judge(text: &str, head: &str, readings: usize, of_soil: bool, format: Format) -> Result<(), Refusal> {
     let wrong = [
         (&WATER, "a water analysis"),
         (&TISSUE, "a plant or feed analysis"),
@@ -130,7 +160,10 @@ pub fn judge(text: &str, head: &str, readings: usize, format: Format) -> Result<
     // named.
     let soil = found(&SOIL, text);
     for (pattern, what) in wrong {
-        if !soil && found(pattern, text) || titles(pattern, head) {
+        // What only soil is asked for stands against words in passing; a growing mix is asked for the same.
+        let of_soil = of_soil && !std::ptr::eq(pattern, &MIX);
+        let named = !soil && found(pattern, text) && (!of_soil || plainly(pattern, text));
+        if named || titles(pattern, head, of_soil) {
             return Err(other(what, format));
         }
     }
@@ -175,7 +208,7 @@ mod tests {
 
     #[test]
     fn water_and_tissue_are_refused_and_soil_is_not() {
-        let cause = |text: &str, n| judge(text, "", n, Format::Pdf).err().map(|r| r.cause);
+        let cause = |text: &str, n| judge(text, "", n, false, Format::Pdf).err().map(|r| r.cause);
         assert_eq!(cause("Irrigation water analysis pH 7.6 Hardness as CaCO3", 9), Some(Cause::WrongMatter));
         assert_eq!(cause("Leaf tissue analysis N P K", 9), Some(Cause::WrongMatter));
         assert_eq!(cause("Certificate of analysis: plant tissue (petiole)", 9), Some(Cause::WrongMatter));
@@ -208,10 +241,26 @@ mod tests {
     }
 
     #[test]
+    fn words_in_passing_make_no_other_matter_of_what_only_soil_is_asked_for() {
+        let refused = |text: &str, of_soil| judge(text, text, 9, of_soil, Format::Pdf).is_err();
+        let comment = "Comment: potassium is moderate; a petiole test at bloom is the better guide.";
+        for text in [comment, "Plant nutrients", "Plant nutrients (Mehlich-3)"] {
+            assert!(refused(text, false) || text == comment, "{text}");
+            assert!(judge(text, "", 9, false, Format::Pdf).is_err(), "{text}");
+            assert!(!refused(text, true), "{text}");
+        }
+        for text in
+            ["Petiole results", "Plant nutrients in leaf tissue", "Matrix: water", "Compost analysis report."]
+        {
+            assert!(refused(text, true), "{text}");
+        }
+    }
+
+    #[test]
     fn a_title_of_another_matter_goes_before_sentences_about_soil() {
         let refused = |head: &str| {
             let text = format!("{head}\nZinc 41 ppm\nCompare with a soil test of the same bed.");
-            judge(&text, head, 9, Format::Pdf).is_err()
+            judge(&text, head, 9, false, Format::Pdf).is_err()
         };
         assert!(refused("Hob Mill Laboratory\nPLANT TISSUE ANALYSIS REPORT"));
         assert!(refused("Soil Testing Service\nLeaf analysis  Report 12"));

@@ -116,7 +116,8 @@ pub fn read(document: &Document) -> Result<Vec<Report>, Refusal> {
 
 fn read_by_words(document: &Document) -> Result<Vec<Report>, Refusal> {
     let gathered = gather::gather(document);
-    matter::judge(&gathered.of_its_matter(), &gathered.head, gathered.readings(), document.format)?;
+    let of_soil = matter::only_soil_has(&gathered.samples);
+    matter::judge(&gathered.of_its_matter(), &gathered.head, gathered.readings(), of_soil, document.format)?;
     if matter::in_percent(&gathered.samples) {
         return Err(matter::other("an analysis of leaves, feed, manure or fertilizer", document.format));
     }
@@ -130,7 +131,7 @@ fn read_by_words(document: &Document) -> Result<Vec<Report>, Refusal> {
         .flat_map(|s| &s.readings)
         .any(|r| r.doubts.is_empty() || !r.printed.unit.is_empty());
     if !stated && (matter::business(&gathered.text) || reports.is_empty() || of_nothing(&reports)) {
-        matter::judge(&gathered.text, "", 0, document.format)?;
+        matter::judge(&gathered.text, "", 0, of_soil, document.format)?;
     }
     Ok(reports)
 }

@@ -3,7 +3,7 @@
 use super::counted_as::form;
 use super::found::Found;
 use super::label::{Liquid, are_ends_of_a_share};
-use super::notes::{Notes, adapt, method_in};
+use super::notes::{Notes, adapt, half_understood, has_methods, method_in};
 use super::number::MARK;
 use super::units::{Rule, conversion};
 use super::vocabulary::{Context, Form};
@@ -76,7 +76,8 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
     }
     // A mark whose footnote was not found may hide the method, or a reason not to trust the value.
     let hidden = found.marks.iter().find(|m| !around.notes.marked.contains_key(*m));
-    if let Some(mark) = hidden.filter(|_| method == Method::Unstated) {
+    let own = found.label.methods.iter().any(Option::is_some);
+    if let Some(mark) = hidden.filter(|_| method == Method::Unstated || !own) {
         doubts.push(Doubt::new(
             "mark-unexplained",
             format!("A mark `{mark}` stands beside this result, and its footnote was not found."),
@@ -213,6 +214,14 @@ fn method(found: &Found, analyte: Analyte, around: Around<'_>, doubts: &mut Vec<
         doubts.push(Doubt::new(
             "method-unclear",
             "The method named beside this pH is that of a buffer pH.".to_owned(),
+        ));
+    }
+    // `(c) Bray no. 9`: a note on how this was measured that is not understood hides the method.
+    let unread = |mark: &String| notes.marked.get(mark).is_some_and(|note| half_understood(note, context));
+    if named.is_empty() && has_methods(analyte) && found.marks.iter().any(unread) {
+        doubts.push(Doubt::new(
+            "method-unread",
+            format!("A note says in words that are not known how {} was measured.", analyte.name()),
         ));
     }
     let outside = found.label.methods.iter().any(Option::is_none);

@@ -54,6 +54,10 @@ pub enum List {
     Of,
     /// Words that may stand between these and the whole.
     Article,
+    /// Words beside a result that say it is not the last, or none.
+    Unsettled,
+    /// Words beside a result that stand for `<` or `>`.
+    Sign,
     /// Words for water that a soil was stirred into.
     Water,
     /// Words for a salt solution that a soil was stirred into.
@@ -102,6 +106,8 @@ pub enum List {
     Condition,
     /// Words that make a clause advice or arithmetic instead of a procedure.
     NoProcedure,
+    /// Over a column from so much to so much, or the name of a piece of ground: `Range`.
+    Interval,
     /// Names before a colon for those whose soil it may be.
     AskedParty,
     /// Names before a colon for ground or a bag that may name the sample.
@@ -162,6 +168,8 @@ impl List {
             "filler" => Self::Filler,
             "of" => Self::Of,
             "article" => Self::Article,
+            "unsettled" => Self::Unsettled,
+            "sign" => Self::Sign,
             "water" => Self::Water,
             "salt" => Self::Salt,
             "procedure" => Self::Procedure,
@@ -186,6 +194,7 @@ impl List {
             "rank" => Self::Rank,
             "condition" => Self::Condition,
             "no-procedure" => Self::NoProcedure,
+            "interval" => Self::Interval,
             "asked-party" => Self::AskedParty,
             "asked-place" => Self::AskedPlace,
             "asked-day" => Self::AskedDay,

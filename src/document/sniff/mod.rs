@@ -137,6 +137,9 @@ fn by_text(text: &str) -> Result<Format, Refusal> {
         match lines::root(start).as_deref() {
             Some("ModusResult") => return Ok(Format::ExchangeXml),
             Some("html") => return Ok(Format::Html),
+            Some(_) if !lines::has_html(start) && super::records::holds_records(start) => {
+                return Ok(Format::ExchangeXml);
+            }
             Some(name) if start.starts_with("<?xml") && !lines::has_html(start) => {
                 return Err(wording::not_read(
                     format!(
@@ -159,6 +162,11 @@ fn by_text(text: &str) -> Result<Format, Refusal> {
         return Err(wording::not_read("This is a JSON file.", "Export the results as CSV and drop that."));
     }
     Ok(if separator::decide(text).is_some() { Format::Csv } else { Format::Text })
+}
+
+/// The local name of the first element of an XML text.
+pub(super) fn root(text: &str) -> Option<String> {
+    lines::root(text.trim_start())
 }
 
 #[cfg(test)]

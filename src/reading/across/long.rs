@@ -8,6 +8,7 @@ use super::super::label::{Label, label};
 use super::super::layout::{Layout, Line};
 use super::super::notes::{has_methods, method_told, strange_words};
 use super::super::vocabulary::{Context, Field, Role};
+use super::super::words::List;
 use super::row::{Row, text_of};
 use super::wide::{add_field, found};
 use crate::soil::{Doubt, OtherMeasurement, Printed, Qualifier};
@@ -102,8 +103,27 @@ pub fn long_row(
     if let Some((_, flags, _)) = cell(Role::Qualifier) {
         qualify(&mut reading, &text_of(flags));
     }
+    let beside =
+        row.cells.iter().filter(|(h, ..)| band.leaves.get(*h).is_some_and(|l| says_nothing(&l.label)));
+    for (_, atoms, _) in beside {
+        changed_beside(&mut reading, &text_of(atoms));
+    }
     sample.readings.push(reading);
     Some(sample)
+}
+
+/// True for a heading that names neither what its column holds nor what was measured.
+fn says_nothing(heading: &Label) -> bool {
+    heading.role.is_none() && heading.field.is_none() && heading.analyte.is_none() && heading.unit.is_none()
+}
+
+/// `LT` under `Operator`, `cancelled` under `Status`: what stands under a heading that nobody explains, and changes or takes
+/// back the number beside it.
+fn changed_beside(reading: &mut Found, text: &str) {
+    let word = text.trim().to_lowercase();
+    if List::Sign.has(&word) || List::Unsettled.has(&word) || is_under_a_limit(text.trim()) {
+        flagged(reading, text.trim());
+    }
 }
 
 /// True where between two rows of a sheet stand at most rows without a value, and none that says anything before the name

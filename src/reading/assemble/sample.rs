@@ -10,7 +10,7 @@ use super::forms::Forms;
 use super::name::{
     clean, clean_name, holds_values, name_and_number, several_numbers, space_lost, without_number_note,
 };
-use super::twice::{add_reading, method_left_open, two_samples_in_one, without_repeats};
+use super::twice::{add_reading, in_another_unit, method_left_open, two_samples_in_one, without_repeats};
 use super::value::value;
 use crate::soil::{Analyte, Doubt, Method, Reading, Sample};
 
@@ -58,6 +58,7 @@ pub(super) fn sample(gathered: &Gathered, forms: &Forms, found: &FoundSample) ->
             add_reading(&mut readings, reading, depth);
         }
     }
+    in_another_unit(&mut readings);
     two_samples_in_one(&mut readings);
     let mut readings = without_repeats(readings);
     method_left_open(&mut readings);

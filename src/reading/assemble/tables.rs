@@ -132,11 +132,11 @@ fn second_table(gathered: &Gathered, first: &FoundSample, second: &FoundSample) 
     let apart = first.page != second.page || (first.y - second.y).abs() > 0.1;
     let near = first.page == second.page || first.page + 1 == second.page;
     let named = first.named_by_table && second.named_by_table
-        || gathered
-            .fields
-            .iter()
-            .filter(|f| f.field == Field::SampleLabel && f.firm)
-            .all(|f| f.page < first.page || f.page == first.page && f.area.y0 <= first.y + 1.0);
+        || gathered.fields.iter().filter(|f| f.field == Field::SampleLabel && f.firm).all(|f| {
+            let above = f.page < first.page || f.page == first.page && f.area.y0 <= first.y + 1.0;
+            let below = f.page > second.page || f.page == second.page && f.area.y0 > second.y;
+            above || below
+        });
     tables && apart && near && named && overlap(first, second) && holds_results(first, second)
 }
 

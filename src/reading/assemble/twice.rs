@@ -67,6 +67,39 @@ pub(super) fn add_reading(readings: &mut Vec<Reading>, reading: Reading, depth: 
     kept.doubts.push(doubt);
 }
 
+/// So many numbers of a second table that agree with the first make it the same results in another unit.
+const ENOUGH_AGREE: usize = 3;
+
+/// A second table that counts what the first holds in another unit, `meq/100 g` beside `ppm`, and contradicts none of it:
+/// what it holds beside that is a result as well.
+pub(super) fn in_another_unit(readings: &mut Vec<Reading>) {
+    let second = |r: &Reading| r.doubts.iter().any(|d| d.reason == SECOND_TABLE);
+    let (seconds, firsts): (Vec<&Reading>, Vec<&Reading>) = readings.iter().partition(|r| second(r));
+    let mut agreed: Vec<Analyte> = Vec::new();
+    for reading in &seconds {
+        let mut own = firsts.iter().filter(|r| r.analyte == reading.analyte).peekable();
+        if own.peek().is_none() {
+            continue;
+        }
+        let mut bare = (*reading).clone();
+        bare.doubts.retain(|d| d.reason != SECOND_TABLE);
+        if !own.all(|first| first.method == bare.method && agree_in_two_units(first, &bare)) {
+            return;
+        }
+        agreed.push(reading.analyte);
+    }
+    if agreed.len() < ENOUGH_AGREE {
+        return;
+    }
+    readings.retain(|r| !(second(r) && agreed.contains(&r.analyte)));
+    for reading in readings.iter_mut() {
+        if agreed.contains(&reading.analyte) {
+            reading.witnesses.push("printed in two units that agree".to_owned());
+        }
+        reading.doubts.retain(|d| d.reason != SECOND_TABLE);
+    }
+}
+
 /// One measurement counted in two unlike units, `127 mg/kg` and `0.33 cmol/kg`: the same but for what rounding each of
 /// them to its last figure takes away.
 fn agree_in_two_units(kept: &Reading, second: &Reading) -> bool {

@@ -63,7 +63,11 @@ pub fn column_holds(
     // `pasture` under `Guideline`, beside the laboratory's numbers, is no number of a sample.
     let wished = heading
         .is_some_and(|(l, _)| l.decoy && l.unknown.is_empty() && l.analyte.is_none() && l.field.is_none());
-    if wished && !fields.is_empty() && fields.iter().all(|(f, _)| *f != Field::SampleLabel) {
+    // `Range`, a piece of ground: under the laboratory's number, and nothing in it goes from so much to so much.
+    let ground = heading.is_some_and(|(_, text)| List::Interval.has(&text.to_lowercase()))
+        && ranges == 0
+        && fields.iter().any(|(f, text)| *f == Field::LabSample && is_number(text));
+    if wished && !ground && !fields.is_empty() && fields.iter().all(|(f, _)| *f != Field::SampleLabel) {
         return Holds::Nothing;
     }
     if !fields.is_empty() {
@@ -71,7 +75,7 @@ pub fn column_holds(
         let mut fields = fields;
         if let Some((heading, text)) = heading
             && fields.iter().all(|(f, _)| *f != Field::SampleLabel)
-            && !heading.known()
+            && (!heading.known() || ground)
             && heading.year.is_none()
         {
             fields.push((Field::SampleLabel, text.clone()));
@@ -116,6 +120,14 @@ pub fn column_holds(
     }
     no_name(text).unwrap_or_else(|| Holds::Sample(vec![(Field::SampleLabel, text.clone())]))
 }
+
+/// A laboratory's number: `6122`, `A-24/771`.
+fn is_number(text: &str) -> bool {
+    text.chars().filter(char::is_ascii_digit).count() >= LEAST_DIGITS && !text.contains(' ')
+}
+
+/// Fewer digits may count columns.
+const LEAST_DIGITS: usize = 3;
 
 /// `Saturation`, `Base saturation` and nothing else over a column: shares of the exchange capacity.
 pub fn holds_shares(heading: &Label) -> bool {

@@ -38,9 +38,10 @@ pub(super) fn read_columns(
     let chosen: Vec<&Column> =
         if results.is_empty() { nameless.first().copied().into_iter().collect() } else { results };
     let bare = |c: &Column| !matches!(c.holds, Holds::Sample(_));
+    let twice = chosen.len() == 2 && second_unit(table, &chosen, around.context);
     // An amount and its share of the exchange capacity are two measurements, and compete for none.
     let (shares, amounts): (Vec<&Column>, Vec<&Column>) = chosen.iter().partition(|c| c.share.is_some());
-    let many = |columns: &[&Column]| columns.len() > 1 && !one_in_two_units(columns);
+    let many = |columns: &[&Column]| columns.len() > 1 && !one_in_two_units(columns) && !twice;
     let several = chosen.iter().all(|c| bare(c)) && (many(&amounts) || many(&shares));
     let competing: Vec<&Column> = if unsure { nameless } else { chosen.clone() };
     let limits: Vec<(Limit, Rect)> = all
@@ -91,6 +92,10 @@ pub(super) fn read_columns(
                 continue;
             };
             found.caption = title.method;
+            // The unit beside the name is that of the first column.
+            if twice && column.unit.is_some() {
+                found.unit.clone_from(&column.unit);
+            }
             if let Some(share) = &column.share {
                 found.label = found.label.under(share);
             }
@@ -160,7 +165,41 @@ fn one_in_two_units(columns: &[&Column]) -> bool {
     rules.len() == 2
         && columns.len() == 2
         && rules.contains(&Rule::Plain)
-        && rules.iter().any(|r| matches!(r, Rule::Area | Rule::AreaMetric | Rule::Charge))
+        && rules.iter().any(|r| again(Some(*r)))
+}
+
+/// `Result | Unit | meq/100 g`: beside results that each row counts in parts of the mass, a column that a unit of charge or
+/// of area alone heads holds the same numbers again. Both must agree later on.
+fn second_unit(table: &[Row], columns: &[&Column], context: Context) -> bool {
+    let rule = |unit: &'static str| conversion(unit, Unit::MgPerKg).map(|c| c.rule);
+    let (mut own, mut other) = (None, None);
+    for column in columns {
+        match &column.unit {
+            None if own.is_none() => own = Some(column),
+            Some((unit, _)) if other.is_none() && again(rule(unit)) => other = Some(column),
+            _ => return false,
+        }
+    }
+    let (Some(own), Some(other)) = (own, other) else { return false };
+    let printed = |row: &Row, column: &Column| {
+        row.cells.iter().any(|a| a.number().is_some() && inside(&column.area, &a.area))
+    };
+    let by_mass = |row: &Row| {
+        row.cells.iter().filter(|c| matches!(c.kind, Kind::Text)).any(|c| {
+            let said = c.label(Context { symbols: false, ..context });
+            said.unknown.is_empty()
+                && said.analyte.is_none()
+                && said.unit.as_ref().is_some_and(|u| rule(u.0) == Some(Rule::Plain))
+        })
+    };
+    // What stands there for a row must be the result of the row again: alone it is something else.
+    let mut both = table.iter().filter(|row| printed(row, other)).peekable();
+    both.peek().is_some() && both.all(|row| printed(row, own) && by_mass(row))
+}
+
+/// True for a unit in which a result by mass is printed a second time.
+fn again(rule: Option<Rule>) -> bool {
+    matches!(rule, Some(Rule::Area | Rule::AreaMetric | Rule::Charge))
 }
 
 /// The competing numbers of a row, none of which a heading calls the result.

@@ -106,6 +106,11 @@ pub fn titles(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], context: Contex
                     }
                 }
             } else if own(&one.area)
+                && let Some(method) = joint_title(one, context)
+            {
+                (told, part_of) = (true, None);
+                title = Title { method: Some(method), ..Title::default() };
+            } else if own(&one.area)
                 && let Some(method) = half_title(one, context)
             {
                 part_of = None;
@@ -174,6 +179,20 @@ fn half_title(atom: &Atom, context: Context) -> Option<Method> {
     let few = matches!(atom.kind, Kind::Text) && atom.text.split(' ').count() <= MOST_WORDS;
     said.method()
         .filter(|m| few && extracts(m) && (said.several || said.analyte.is_some_and(|a| !m.measures(a))))
+}
+
+/// Words that join two names.
+const JOINTS: [&str; 8] = ["and", "&", "et", "und", "y", "e", "en", "+"];
+
+/// `Reaction and salts (saturated paste)`: what the soil was stirred into for several measurements, on a line without a value.
+fn joint_title(atom: &Atom, context: Context) -> Option<Method> {
+    let said = atom.label(Context { symbols: false, ..context });
+    let stirred = |m: &Method| m.measures(Analyte::Ph) || m.measures(Analyte::SolubleSalts);
+    let before = atom.text.split('(').next().unwrap_or_default();
+    let joined = before.split(' ').any(|w| JOINTS.contains(&w.to_lowercase().as_str()));
+    let several = said.several || said.analyte.is_some() && !said.unknown.is_empty();
+    let few = matches!(atom.kind, Kind::Text) && atom.text.split(' ').count() <= MOST_WORDS;
+    said.method().filter(|m| few && joined && several && stirred(m) && !atom.text.ends_with('.'))
 }
 
 /// `Average over all fields (0-15 cm)`: what is reckoned over several samples is of none of them.

@@ -28,10 +28,10 @@ const LEAST: usize = 3;
 /// The name over the one address on a page, as long as it is not the laboratory's own. It is the client where no field
 /// names one.
 pub fn addressee(page: &Layout, lab: Option<&str>) -> Option<FieldValue> {
-    if page.cells {
-        return None;
-    }
     let lines: Vec<&Line> = page.lines.iter().take(LINES).collect();
+    if page.cells {
+        return firm_over_its_report(page, &lines, lab);
+    }
     let towns: Vec<(usize, &Phrase)> = lines
         .iter()
         .enumerate()
@@ -39,7 +39,11 @@ pub fn addressee(page: &Layout, lab: Option<&str>) -> Option<FieldValue> {
         .filter(|(_, p)| matches(&POSTCODE, p.text()))
         .collect();
     let [(line, town)] = towns.as_slice() else {
-        return if towns.is_empty() { person_over_a_place(page, &lines, lab) } else { None };
+        return if towns.is_empty() {
+            person_over_a_place(page, &lines, lab).or_else(|| firm_over_its_report(page, &lines, lab))
+        } else {
+            None
+        };
     };
     let below = lines.get(line + 1..).unwrap_or_default();
     let mut block = vec![*town];
@@ -129,6 +133,47 @@ fn person_over_a_place(page: &Layout, lines: &[&Line], lab: Option<&str>) -> Opt
     })
 }
 
+/// How a business is called by telephone: `555-0119` at the end of its address.
+static TELEPHONE: LazyLock<Option<Regex>> =
+    LazyLock::new(|| Regex::new(r"(?:^|[^0-9-])(?:[0-9]{3}[-. ])?[0-9]{3}-[0-9]{4}$").ok());
+
+/// `Moss Nurseries` by itself right over `Report: 4021`, and over it the sender's own line with its telephone: the one firm
+/// that stands so, where no field names one.
+fn firm_over_its_report(page: &Layout, lines: &[&Line], lab: Option<&str>) -> Option<FieldValue> {
+    let context = Context { symbols: false, capitals: false };
+    let alone = |line: &&Line| match line.phrases.as_slice() {
+        [phrase] => Some(phrase.clone()),
+        _ => None,
+    };
+    let of_report = |line: &&Line| {
+        let asked = line.phrases.first().and_then(|p| leading_field(p.text(), context));
+        asked.is_some_and(|(field, rest, colon)| field == Field::Report && colon && !rest.is_empty())
+    };
+    let word =
+        |text: &str, list: List| text.to_lowercase().split(|c: char| !c.is_alphabetic()).any(|w| list.has(w));
+    let mut firms = lines.windows(3).filter_map(|window| {
+        let [sender, firm, report] = window else { return None };
+        let (sender, firm) = (alone(sender)?, alone(firm)?);
+        let text = firm.text();
+        let apart = page.cells || firm.area.y0 - sender.area.y1 > page.em;
+        let tight = page.cells || report.area.y0 - firm.area.y1 < page.em;
+        let opens = sender.text().split([' ', ',']).next().unwrap_or_default();
+        // `Moss Soils, 555-0119` over `Moss Growers Ltd`: the sender again.
+        let own = text.to_lowercase().contains(&opens.to_lowercase());
+        let named = is_people(text) && is_addressee(text, lab) && !word(text, List::Agent) && !own;
+        let sent = matches(&TELEPHONE, sender.text()) || matches(&REACHED, sender.text());
+        (apart && tight && named && sent && of_report(report)).then_some(firm)
+    });
+    let firm = firms.next().filter(|_| firms.next().is_none())?;
+    Some(FieldValue {
+        field: Field::Client,
+        text: firm.text().to_owned(),
+        page: page.number,
+        area: firm.area,
+        firm: false,
+    })
+}
+
 /// A name that is neither the laboratory's nor a title's nor a field's.
 fn is_addressee(text: &str, lab: Option<&str>) -> bool {
     let lower = text.to_lowercase();
@@ -210,6 +255,26 @@ mod tests {
         ];
         assert_eq!(of(&two), None);
         assert_eq!(of(&["Ada Fernshaw", "Hob Mill, Quillmar", "", "Job: 24/1187"]), None);
+    }
+
+    #[test]
+    fn a_firm_over_the_number_of_its_report_is_whose_it_is() {
+        let client = |sender: &str, firm: &str, below: &str| {
+            of(&["Soil results 4021", "", sender, "", firm, below, "Received: April 11, 2022"])
+        };
+        let sender = "Moosquell Soil & Water, 22 Moosquell Lane - 555-0155";
+        assert_eq!(client(sender, "Quern Nurseries", "Report: PF-4021").as_deref(), Some("Quern Nurseries"));
+        for (sender, firm, below) in [
+            (sender, "Moosquell Growers Ltd", "Report: PF-4021"),
+            (sender, "North Field", "Report: PF-4021"),
+            (sender, "Quern Nurseries", "Invoice to: Quern"),
+            (sender, "Quern Laboratories Ltd", "Report: PF-4021"),
+            ("Results of the soil test", "Quern Nurseries", "Report: PF-4021"),
+        ] {
+            assert_eq!(client(sender, firm, below), None, "{firm}");
+        }
+        let tight = [sender, "Quern Nurseries", "Report: PF-4021"];
+        assert_eq!(of(&tight), None);
     }
 
     #[test]

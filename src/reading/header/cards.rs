@@ -10,8 +10,11 @@ pub fn spelled(phrase: &Phrase) -> Phrase {
     let [token] = phrase.tokens.as_slice() else { return phrase.clone() };
     // `Report no. 12 - Client: Moss Farms` as well, which one pair alone is not.
     let opened = leading_field(&token.text, Context { symbols: false, capitals: false });
-    let behind = opened.is_some_and(|(_, rest, colon)| !colon && rest.contains(": "));
-    if token.text.matches(": ").count() < 2 && !behind {
+    let behind = opened.as_ref().is_some_and(|(_, rest, colon)| !colon && rest.contains(": "));
+    // `Report HM-66 · Client Moss Farms · Received 3 May 2021`: names in bold, and points between the pairs.
+    let strokes = opened.is_some_and(|(field, ..)| field != Field::SampleLabel)
+        && [" - ", " · ", " • ", " | "].iter().any(|stroke| token.text.matches(stroke).count() > 1);
+    if token.text.matches(": ").count() < 2 && !behind && !strokes {
         return phrase.clone();
     }
     let tokens = token.text.split(' ').map(|w| Token { text: w.into(), ..token.clone() }).collect();
@@ -113,6 +116,25 @@ mod tests {
         let page = layout(&Page { number: 1, width: 0.0, height: 0.0, name: None, content });
         let context = Context { symbols: false, capitals: false };
         fields(&page, &[], context).into_iter().map(|f| (f.field, f.text)).collect()
+    }
+
+    #[test]
+    fn points_part_the_pairs_of_one_cell() {
+        for stroke in ["\u{b7}", "|"] {
+            let found = of(&[&format!(
+                "Report HM-66 {stroke} Client Moss Farms Ltd {stroke} Received 2025-03-18 {stroke} Reported 2025-03-27"
+            )]);
+            for (field, text) in [
+                (Field::Report, "HM-66"),
+                (Field::Client, "Moss Farms Ltd"),
+                (Field::ReceivedOn, "2025-03-18"),
+                (Field::ReportedOn, "2025-03-27"),
+            ] {
+                assert!(found.contains(&(field, text.to_owned())), "{text} {found:?}");
+            }
+        }
+        let found = of(&["Home \u{b7} Clients \u{b7} Reports \u{b7} Log out"]);
+        assert!(found.iter().all(|(f, _)| *f != Field::Client), "{found:?}");
     }
 
     #[test]

@@ -6,6 +6,7 @@ use super::super::numbered;
 use super::super::vocabulary::{Context, Field, Meaning, leading_hit};
 use super::FieldValue;
 use super::leading::leading_field;
+use super::person::is_people;
 use super::plausible::plausible;
 
 /// Of the two values that one form on a page gives for its sample's name, one under the word for a number and one under
@@ -73,6 +74,17 @@ pub fn number_before_a_name(page: &Layout, line: &[Phrase], context: Context) ->
     })
 }
 
+/// `Account | 40077 | Moss Grain Co.`: the number of an account, and behind it whose it is, where people or a firm stand
+/// there and nothing else.
+pub fn name_behind_an_account(page: &Layout, line: &[Phrase], context: Context) -> Option<FieldValue> {
+    let [first, number, name] = line else { return None };
+    let (field, rest, _) = leading_field(first.text(), context)?;
+    let text = name.text();
+    let own = matches!(field, Field::Account) && rest.is_empty();
+    (own && is_number(number.text()) && is_people(text) && leading_field(text, context).is_none())
+        .then(|| FieldValue { field, text: text.to_owned(), page: page.number, area: first.area, firm: true })
+}
+
 fn of_sample(f: &FieldValue) -> bool {
     f.field == Field::SampleLabel && f.firm && !f.text.is_empty()
 }
@@ -103,6 +115,19 @@ mod tests {
     use super::super::super::layout::{layout, tests::typed};
     use super::super::fields;
     use super::*;
+
+    #[test]
+    fn whose_account_it_is_stands_behind_its_number() {
+        let of = |line: &str| -> Vec<String> {
+            let page = layout(&typed(&[line]));
+            let found = fields(&page, &[], Context { symbols: false, capitals: false });
+            found.into_iter().filter(|f| f.field == Field::Account).map(|f| f.text).collect()
+        };
+        assert_eq!(of("Account     40077     Moss Grain Co."), ["Moss Grain Co."]);
+        for other in ["Paid in full", "North Field", "Soil fertility", "Report BL-318"] {
+            assert!(of(&format!("Account     40077     {other}")).is_empty(), "{other}");
+        }
+    }
 
     #[test]
     fn a_name_behind_the_number_of_its_sample_is_not_lost() {

@@ -6,7 +6,9 @@ use super::super::label::year_of;
 use super::super::layout::{Layout, Line, Phrase};
 use super::super::vocabulary::{Context, Field};
 use super::super::words::List;
+use super::person::is_people;
 use super::plausible::{is_depth, plausible};
+use super::whose::is_party;
 use super::{FieldValue, leading_field};
 use crate::place::Rect;
 use regex::Regex;
@@ -68,6 +70,15 @@ pub static REPORT_FOR: LazyLock<Option<Regex>> = LazyLock::new(|| {
 static REPORT_FOR_UNTIL: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(
         r"\b[Rr]eport (?:[Nn]o\.? |[Nn]umber )?[A-Z]{0,5}[-/ ]?[0-9][\w/-]* for ((?:[A-Z]\. ?)*[A-Z][^,.;:]{2,60}?) (?:received|reported|sampled|mailed|issued|dated)\b",
+    )
+    .ok()
+});
+
+/// `Here are the numbers for Moss Estate (our report HT/88, ...`: whose they are, before the number of the report in
+/// brackets.
+static BEFORE_OUR_REPORT: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(
+        r"\b(?:[Rr]esults|[Nn]umbers|[Ff]igures|[Rr]eadings|[Aa]nalys[ie]s) (?:for|of) (?:the )?(\p{Lu}[^,.;:()]{2,60}) \((?:our|your) (?:report|reference|ref\.?|job|order|batch)(?: no\.?| number)? ([A-Z]{0,5}[-/ ]?[0-9][\w/-]*)",
     )
     .ok()
 });
@@ -238,8 +249,17 @@ fn find_told(text: &str) -> Vec<Told> {
     add(Field::SampleLabel, named.or_else(|| first(&RESULTS_OF, 1).filter(|(name, _)| is_ground(name))));
     add(Field::LabSample, first(&OUR_NUMBER, 1));
     add(Field::Report, first(&REPORT_FOR, 1));
+    let ours = first(&BEFORE_OUR_REPORT, 1).filter(|(name, _)| is_party_of_a_report(name));
+    // The number that tells it may stand on the next line.
+    let number = first(&BEFORE_OUR_REPORT, 2).map(|(_, at)| at);
+    let ours = ours.map(|(name, at)| (name, number.unwrap_or(at)));
+    if ours.is_some() {
+        add(Field::Report, first(&BEFORE_OUR_REPORT, 2));
+        add(Field::Client, ours);
+    }
     let whose =
         first(&FOR_ISSUED, 2).or_else(|| first(&REPORT_FOR_UNTIL, 1)).or_else(|| first(&REPORT_FOR, 2));
+    let whose = whose.map(|(name, at)| (before_a_verb(&name).to_owned(), at));
     add(Field::Client, whose.or_else(|| first(&CLIENT, 1)));
     add(Field::ReceivedOn, first(&DAY_BEFORE, 1).filter(|(t, _)| date(t, DayOrder::Unknown).is_some()));
     add(
@@ -247,6 +267,21 @@ fn find_told(text: &str) -> Vec<Told> {
         first(&LEAD_IN, 1).or_else(|| of_subject(text).map(|name| (name, 0..text.len()))),
     );
     out
+}
+
+/// `Moss Trust are below`: a sentence goes on behind whose the report is.
+fn before_a_verb(name: &str) -> &str {
+    let verb = |w: &str| matches!(w, "is" | "are" | "was" | "were" | "has" | "have" | "follow" | "follows");
+    let at = name
+        .match_indices(' ')
+        .find(|(at, _)| name.get(at + 1..).and_then(|rest| rest.split(' ').next()).is_some_and(verb));
+    at.and_then(|(at, _)| name.get(..at)).unwrap_or(name)
+}
+
+/// Two words or more with one for a firm, or for whoever owns the ground, last; no piece of ground and no figure.
+fn is_party_of_a_report(name: &str) -> bool {
+    let last = name.rsplit(' ').next().unwrap_or_default().to_lowercase();
+    is_people(name) || is_party(name) && List::AskedParty.has(&last)
 }
 
 /// A shorter text is no sentence.

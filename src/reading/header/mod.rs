@@ -29,7 +29,7 @@ use super::vocabulary::{Context, Field};
 use crate::place::Rect;
 pub use addressee::addressee;
 use cards::{cards, spelled};
-use counted::{number_before_a_name, number_beside_a_name};
+use counted::{name_behind_an_account, number_before_a_name, number_beside_a_name};
 pub use depth::{depth, depth_unit, speaks_inches};
 pub use greeting::greeted;
 pub use leading::leading_field;
@@ -105,7 +105,13 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
                 at += 1;
                 continue;
             }
-            if let Some(named) = number_before_a_name(page, &line.phrases, context).filter(|_| at == 0) {
+            let counted = || {
+                number_before_a_name(page, &line.phrases, context)
+                    .or_else(|| name_behind_an_account(page, &line.phrases, context))
+            };
+            if at == 0
+                && let Some(named) = counted()
+            {
                 out.push(named);
                 break;
             }

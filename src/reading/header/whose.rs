@@ -97,7 +97,7 @@ fn asked_in_sentences(text: &str, context: Context) -> Vec<(Field, String)> {
 }
 
 /// Two words or more, none of which is one for ground, and no figure: `North field 3` is a sample.
-fn is_party(name: &str) -> bool {
+pub(super) fn is_party(name: &str) -> bool {
     let ground = |w: &str| {
         let word = w.to_lowercase();
         List::Ground.has(&word) || List::Place.has(&word) || List::AskedPlace.has(&word)
@@ -127,6 +127,22 @@ mod tests {
         for ground in ["North Field 3", "the Back lawn", "Fields North", "Rosary"] {
             assert_eq!(letter(ground), None, "{ground}");
         }
+    }
+
+    #[test]
+    fn whose_the_numbers_are_stands_before_our_report_in_brackets() {
+        let client = |name: &str| {
+            let line =
+                format!("Here are the numbers for {name} (our report HT/88, samples in on 3 May 2019).");
+            of(&line).into_iter().find(|(f, _)| *f == Field::Client).map(|f| f.1)
+        };
+        assert_eq!(client("Moss Estate").as_deref(), Some("Moss Estate"));
+        assert_eq!(client("Quern Farms").as_deref(), Some("Quern Farms"));
+        for ground in ["Deer Park", "Long Ride", "Moss Field", "Bed 3"] {
+            assert_eq!(client(ground), None, "{ground}");
+        }
+        let verb = of("The results of report no. 8840 for Moss Equestrian Society are below.");
+        assert!(verb.contains(&(Field::Client, "Moss Equestrian Society".to_owned())), "{verb:?}");
     }
 
     #[test]

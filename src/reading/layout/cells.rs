@@ -6,6 +6,17 @@ use super::super::sheet::spelled;
 use super::{Layout, Line, Phrase, Token};
 use crate::document::Cell;
 use crate::place::{Place, Rect};
+use std::borrow::Cow;
+
+/// `Report HM-66 · Client Moss Farms · Received 3 May`: several points between words part pairs, as strokes do. One alone may be
+/// of a unit, `cmol · kg`.
+fn parted_by_points(text: &str) -> Cow<'_, str> {
+    if text.matches(" · ").count() > 1 {
+        Cow::Owned(text.replace(" · ", " | "))
+    } else {
+        Cow::Borrowed(text)
+    }
+}
 
 pub(super) fn cells_layout(number: u32, cells: &[Cell]) -> Layout {
     let mut rows: std::collections::BTreeMap<u32, Vec<Phrase>> = std::collections::BTreeMap::new();
@@ -15,7 +26,7 @@ pub(super) fn cells_layout(number: u32, cells: &[Cell]) -> Layout {
             footnotes.push(cell.row);
         }
         let (words, marks) = raised::apart(&cell.text);
-        let text = fold(&spelled(&words));
+        let text = fold(&spelled(&parted_by_points(&words)));
         if text.is_empty() {
             continue;
         }

@@ -26,8 +26,11 @@ fn is_condition(words: &[CompactString], at: usize) -> bool {
 fn group(word: &str) -> &'static [Analyte] {
     use Analyte::*;
     match word.trim_end_matches('.') {
-        "cations" | "bases" | "cationes" | "kationen" => &[Potassium, Calcium, Magnesium, Sodium],
-        "micronutrients" | "micros" | "trace" | "oligoéléments" | "spurenelemente" | "micronutrientes" => {
+        "cations" | "bases" | "cationes" | "kationen" | "cátions" | "cationi" | "basi" | "basen" => {
+            &[Potassium, Calcium, Magnesium, Sodium]
+        }
+        "micronutrients" | "micros" | "trace" | "oligoéléments" | "spurenelemente" | "micronutrientes"
+        | "oligoelementi" | "microelementi" | "oligoelementos" | "microelementos" | "spoorelementen" => {
             &[Zinc, Iron, Manganese, Copper, Boron]
         }
         "anions" | "anionen" | "aniones" | "ânions" | "anioni" => &[Phosphorus, Sulfur],

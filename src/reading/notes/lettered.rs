@@ -1,4 +1,5 @@
-//! Footnotes under plain letters: `a 1:1 soil to water. b Sikora buffer.`, in one line or one a line.
+//! Footnotes under plain letters: `a 1:1 soil to water. b Sikora buffer.`, in one line or one a line. A letter in
+//! brackets, `(b)`, opens its note whatever ends before it.
 
 use super::super::fold::fold;
 use super::sentences::NoteLine;
@@ -19,7 +20,10 @@ pub fn lettered(lines: &[NoteLine]) -> HashMap<String, String> {
         let mut open = row.last().is_some_and(|(_, text)| !text.ends_with('.')) && !line.apart;
         for (i, word) in words.iter().enumerate() {
             let mut letters = word.trim_matches(['(', ')', '.', ':']).chars();
-            let lone = letters.next().filter(|c| c.is_ascii_lowercase() && letters.next().is_none() && ended);
+            let enclosed = word.starts_with('(') && word.ends_with(')');
+            let lone = letters
+                .next()
+                .filter(|c| c.is_ascii_lowercase() && letters.next().is_none() && (ended || enclosed));
             let opens = lone.filter(|c| match row.last() {
                 Some((last, _)) => follows(*last, *c),
                 None => i == 0 && *c == 'a',
@@ -85,6 +89,9 @@ mod tests {
         assert_eq!(notes.get("b").map(String::as_str), Some("1 M ammonium acetate, pH 7."));
         assert_eq!(notes.get("e").map(String::as_str), Some("Hot water."));
         assert_eq!(of(&["h KCl.", "i DTPA."]), HashMap::new());
+        let inline = of(&["(a) in 1 M KCl (b) Bray no. 2 (c) 1 M ammonium acetate, pH 7 (d) DTPA"]);
+        assert_eq!(inline.get("a").map(String::as_str), Some("in 1 M KCl"));
+        assert_eq!(inline.get("c").map(String::as_str), Some("1 M ammonium acetate, pH 7"));
         let single = of(&["a 1:1 water", "b Sikora buffer"]);
         assert_eq!(single.get("a").map(String::as_str), Some("1:1 water"));
     }

@@ -150,6 +150,19 @@ pub fn strange_words(text: &str, context: Context) -> Vec<String> {
     said.unknown.iter().filter(|&word| !plain(word)).cloned().collect()
 }
 
+/// More words are a sentence, which is understood clause by clause.
+const MOST_WORDS: usize = 8;
+
+/// True for a short note that names a procedure in words of which some are not known.
+pub fn half_understood(note: &str, context: Context) -> bool {
+    if note.split_whitespace().count() > MOST_WORDS {
+        return false;
+    }
+    let said = label(note, Context { symbols: false, ..context });
+    let half = !said.methods.is_empty() && said.method().is_none() && !said.unknown.is_empty();
+    half || said.methods.is_empty() && !strange_words(note, context).is_empty()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -269,3 +269,16 @@ fn how_much_water_a_soil_is_stirred_into_is_told_or_asked_about() {
     assert_eq!(of("The pH was taken in some nine parts of water.").strange, [Analyte::Ph]);
     assert!(of("Lime raises the pH. Water the lawn for some part of the day.").strange.is_empty());
 }
+
+#[test]
+fn bases_are_named_in_other_languages_too() {
+    for text in [
+        "Basi di scambio: acetato di ammonio.",
+        "Uitwisselbare basen: ammoniumacetaat.",
+        "Cationi: acetato di ammonio.",
+    ] {
+        let notes = of(text);
+        assert_eq!(notes.methods.get(&Analyte::Calcium), Some(&Some(Method::AmmoniumAcetate)), "{text}");
+        assert_eq!(notes.methods.get(&Analyte::Phosphorus), None, "{text}");
+    }
+}

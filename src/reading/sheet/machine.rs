@@ -23,7 +23,20 @@ pub fn spelled(text: &str) -> Cow<'_, str> {
     let pair = |parts: &[String], at: usize, sign: char| -> Option<String> {
         Some(format!("{}{sign}{}", parts.get(at)?, parts.get(at + 1)?))
     };
-    let per = (1..parts.len()).rev().find(|at| pair(&parts, *at, '/').is_some_and(|text| unit(&text)));
+    // `uS_per_cm` spells the stroke out.
+    let spelled_out = (1..parts.len().saturating_sub(1)).rev().find(|at| {
+        parts.get(*at).is_some_and(|word| word.eq_ignore_ascii_case("per"))
+            && over(&parts, at - 1, at + 1).is_some_and(|text| unit(&text))
+    });
+    if let Some(at) = spelled_out
+        && let Some(text) = over(&parts, at - 1, at + 1)
+    {
+        parts.splice(at - 1..at + 2, [text]);
+    }
+    let per = (1..parts.len())
+        .rev()
+        .filter(|_| spelled_out.is_none())
+        .find(|at| pair(&parts, *at, '/').is_some_and(|text| unit(&text)));
     if let Some(at) = per
         && let Some(text) = pair(&parts, at, '/')
     {
@@ -31,13 +44,13 @@ pub fn spelled(text: &str) -> Cow<'_, str> {
     }
     // `1_2_5` may be 1:2.5, or two numbers.
     let figure = |part: &String| part.parse::<f32>().is_ok();
-    let solution = |at: usize| {
+    let solution = |parts: &[String], at: usize| {
         let before = parts.get(..at).unwrap_or_default().join(" ");
         let said = label(&before, Context { symbols: true, capitals: false });
         matches!(said.analyte, Some(Analyte::Ph | Analyte::SolubleSalts))
     };
     let ratio = |at: &usize| {
-        let one = solution(*at) && parts.get(*at).is_some_and(|p| p == "1");
+        let one = solution(&parts, *at) && parts.get(*at).is_some_and(|p| p == "1");
         one && parts.get(*at + 1).is_some_and(figure) && !parts.get(*at + 2).is_some_and(figure)
     };
     if let Some(at) = (1..parts.len()).find(ratio)
@@ -45,11 +58,24 @@ pub fn spelled(text: &str) -> Cow<'_, str> {
     {
         parts.splice(at..at + 2, [text]);
     }
+    // `1to1` behind pH or the conductivity are parts of soil and water.
+    let slurry = (1..parts.len()).filter(|at| solution(&parts, *at)).find_map(|at| {
+        let (soil, water) = parts.get(at)?.split_once("to")?;
+        (soil == "1" && water.parse::<f32>().is_ok()).then(|| (at, format!("{soil}:{water}")))
+    });
+    if let Some((at, text)) = slurry {
+        parts.splice(at..=at, [text]);
+    }
     // `North_1_2` is a name.
-    if per.is_none() && !parts.iter().any(|p| p.contains(':')) {
+    if per.is_none() && spelled_out.is_none() && !parts.iter().any(|p| p.contains(':')) {
         return Cow::Borrowed(text);
     }
     Cow::Owned(parts.join(" "))
+}
+
+/// Two parts of a name with a stroke between them.
+fn over(parts: &[String], above: usize, below: usize) -> Option<String> {
+    Some(format!("{}/{}", parts.get(above)?, parts.get(below)?))
 }
 
 static MISSING: LazyLock<Option<Regex>> = LazyLock::new(|| {
@@ -88,5 +114,19 @@ fn remarks(page: &mut Layout) {
             token.text = remark.into();
         }
         line.phrases = vec![phrase];
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_stroke_of_a_unit_and_parts_of_water_may_be_spelled_out() {
+        assert_eq!(spelled("EC_1to1_uS_per_cm"), "EC 1:1 uS/cm");
+        assert_eq!(spelled("CEC_cmol_per_kg"), "CEC cmol/kg");
+        for other in ["Plants_per_row", "North_1to1_field", "K_pounds_per_person"] {
+            assert_eq!(spelled(other), other);
+        }
     }
 }

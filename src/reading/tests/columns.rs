@@ -1,6 +1,7 @@
 //! Which column holds the results, and which an index, a rating, a limit or a range.
 
 use super::{reading, reports, sample, value};
+use crate::soil::Method;
 
 #[test]
 fn an_index_column_beside_the_results_is_no_result() {
@@ -152,4 +153,162 @@ fn a_short_name_at_the_left_edge_of_the_names_is_one_though_its_heading_begins_f
     ]]);
     assert_eq!(value(sample(&found, "Elm"), "potassium"), (88.0, true));
     assert_eq!(sample(&found, "Elm").lab_number.as_deref(), Some("4104"));
+}
+
+#[test]
+<<<<<<< HEAD
+fn letters_in_brackets_give_columns_their_notes() {
+    let page = |notes: &str| {
+        let (first, second) = notes.split_once('|').unwrap_or((notes, ""));
+        reports(&[&[
+            "Soil analysis report",
+            "",
+            "Sample           pH (a)    P (b)     K (c)     Ca (c)    Zn (d)",
+            "                           mg/kg     mg/kg     mg/kg     mg/kg",
+            "Leeks lower      6.2       16        86        1774      4.87",
+            "Strawberries     5.7       52        171       2191      2.41",
+            "",
+            first,
+            second,
+        ]])
+    };
+    let found = page("(a) in 1 M KCl (b) Bray no. 2 (c) 1 M ammonium acetate, pH 7 (d) DTPA");
+    let s = sample(&found, "Strawberries");
+    assert_eq!((value(s, "ph"), value(s, "calcium")), ((5.7, true), (2191.0, true)));
+    let methods = ["ph", "phosphorus", "potassium", "zinc"].map(|id| reading(s, id).method);
+    assert_eq!(methods, [Method::Kcl, Method::BrayP2, Method::AmmoniumAcetate, Method::Dtpa]);
+    // A note that is understood by half hides the extract.
+    let found = page("(a) in 1 M KCl (b) Bray variant 9 (c) 1 M ammonium acetate, pH 7 (d) DTPA");
+    assert_eq!(value(sample(&found, "Strawberries"), "phosphorus"), (52.0, false));
+    assert_eq!(value(sample(&found, "Strawberries"), "zinc"), (2.41, true));
+    // Two notes under one letter explain nothing, whatever the text names besides.
+    let found = page("(a) in 1 M KCl (b) Bray no. 2 (c) DTPA|(a) in water (b) Olsen");
+    assert!(!value(sample(&found, "Strawberries"), "phosphorus").1);
+    // A letter that no note explains is a word that nobody knows.
+    let found = page("(a) in 1 M KCl (b) Bray no. 2");
+    let all = found.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings);
+    assert!(all.filter(|r| r.analyte.id() == "calcium").all(|r| !r.doubts.is_empty()));
+}
+
+#[test]
+fn indices_in_short_are_no_second_column_of_their_element() {
+    let rows = |index: &str| {
+        let head =
+            format!("Lab ref   Field        pH     P mg/kg   K mg/kg   Mg mg/kg   P {index}   Mg {index}");
+        reports(&[&[
+            "Hob Farm soil analysis",
+            "",
+            &head,
+            "1902A     Low Ings     6.8    20        172       233        2        4",
+            "1902B     Paddock      7.4    5         282       331        0        4",
+        ]])
+    };
+    let found = rows("ind.");
+    let s = sample(&found, "Low Ings");
+    assert_eq!(s.readings.len(), 4, "{s:?}");
+    assert_eq!(value(s, "magnesium"), (233.0, true));
+    // What else may stand behind the symbol is not known to be none.
+    assert!(!value(sample(&rows("inx."), "Low Ings"), "magnesium").1);
+}
+
+#[test]
+fn a_table_of_cations_in_two_units_and_shares_goes_on_with_its_page() {
+    let page = |name: &str, magnesium: &str| {
+        [
+            "Client: Hob Vineyard",
+            "Report: 2025-0144",
+            &format!("Sample: {name} Lab ID: 0144-1 Depth: 0-45 cm"),
+            "Received: 2025-05-13 Reported: 2025-05-19",
+            "",
+            "",
+            "pH (saturated paste)                                    7.1",
+            "ECe (saturated paste)                                  1.99    dS/m",
+            "Organic matter (LOI)                                    4.1    %",
+            "Phosphorus (Olsen)                                       21    ppm",
+            "Zinc (DTPA)                                             1.3    ppm",
+            "",
+            "",
+            "Exchangeable cations (ammonium acetate)",
+            "Cation                               ppm               meq/100 g                % of CEC",
+            "Calcium                             3249                      16.21                   77.3",
+            &format!("Magnesium                            482                       {magnesium}                   18.9"),
+            "Potassium                            272                       0.70                    3.3",
+            "Sodium                                23                       0.10                    0.5",
+            "CEC (summation)                                               20.97",
+        ]
+        .map(str::to_owned)
+    };
+    let read = |magnesium: &str| {
+        let (one, two) = (page("Upper terrace", magnesium), page("Lower terrace", magnesium));
+        let lines = [&one, &two].map(|p| p.iter().map(String::as_str).collect::<Vec<_>>());
+        reports(&[&lines[0], &lines[1]])
+    };
+    let found = read("3.97");
+    for name in ["Upper terrace", "Lower terrace"] {
+        let s = sample(&found, name);
+        assert_eq!(s.readings.len(), 14, "{s:?}");
+        assert!(s.doubts.is_empty() && s.readings.iter().all(|r| r.doubts.is_empty()), "{s:?}");
+        assert_eq!((value(s, "calcium"), value(s, "cec")), ((3249.0, true), (20.97, true)));
+    }
+    // Where one of them contradicts, the second table is perhaps of something else.
+    assert!(!value(sample(&read("4.97"), "Upper terrace"), "cec").1);
+}
+
+#[test]
+fn a_title_that_joins_measurements_gives_them_what_the_soil_was_stirred_into() {
+    let page = |title: &str| {
+        reports(&[&[
+            "Soil analysis report",
+            "Sample ID: Hole 2 green",
+            "",
+            title,
+            "pH                              7.6",
+            "ECe                 dS/m        1.84",
+            "Plant nutrients",
+            "Zinc                mg/kg       5.59",
+        ]])
+    };
+    let found = page("Reaction and salts (saturated paste)");
+    let s = sample(&found, "Hole 2 green");
+    assert_eq!((reading(s, "ph").method, value(s, "ph")), (Method::SaturatedPaste, (7.6, true)));
+    assert_eq!(reading(s, "zinc").method, Method::Unstated);
+    let found = page("Reaction and salts");
+    assert_eq!(reading(sample(&found, "Hole 2 green"), "ph").method, Method::Unstated);
+}
+
+#[test]
+fn a_column_called_range_under_a_number_of_the_laboratory_is_a_piece_of_ground() {
+    let page = |number: &str, calcium: &str| {
+        let numbers = format!("Lab no.              6120       6121       {number}");
+        let row = format!("Calcium    mg/kg     2340       3673       {calcium}");
+        reports(&[&[
+            "Soil analysis report",
+            "",
+            "Sample     Unit      Hole 2     Hole 9     Range",
+            &numbers,
+            "pH                   7.6        7.9        7.4",
+            &row,
+        ]])
+    };
+    let found = page("6122", "3577");
+    assert_eq!(value(sample(&found, "Range"), "calcium"), (3577.0, true));
+    for found in [page("", "3577"), page("6122", "900-3000")] {
+        assert!(found.iter().flat_map(|r| &r.samples).all(|s| s.label != "Range"), "{found:?}");
+=======
+fn words_cut_short_over_narrow_columns_are_known() {
+    let found = reports(&[&[
+        "Client: Ada Fernshaw",
+        "",
+        " LAB  SAMPLE       PH  WOODRF   ORG      K      CA  NEUT.     CEC",
+        " NO.  NAME       WATER  BUFFR  MATR                 ACID.",
+        "                   1:1     PH     %    PPM     PPM  MEQ/100G MEQ/100G",
+        "----  ---------- -----  -----  ----  -----  ------  -------- --------",
+        " 413  BOTTOMS      5.7    6.7   3.1    125    1481       3.1     13.5",
+        " 414  HOG LOT      6.8    7.0   2.0    110    1692       0.3     10.3",
+    ]]);
+    let lot = sample(&found, "HOG LOT");
+    for (analyte, number) in [("buffer_ph", 7.0), ("organic_matter", 2.0), ("acidity", 0.3), ("cec", 10.3)] {
+        assert_eq!(value(lot, analyte).0, number, "{analyte}");
+>>>>>>> r12b
+    }
 }

@@ -29,6 +29,7 @@ mod pages;
 mod procedures;
 mod rates;
 mod seasons;
+mod second_unit;
 mod set_as_one;
 mod sheets;
 mod stated;

@@ -118,3 +118,33 @@ fn a_plot_called_low_or_control_that_has_a_number_is_held_and_not_dropped() {
     }
     assert_eq!(value(sample(&found, "Gorse"), "potassium"), (153.0, true));
 }
+
+#[test]
+fn a_name_of_one_word_before_a_number_heads_no_columns() {
+    let lines = [
+        "Quill Soil Room",
+        "Report HT-90021                          Received May 18, 2020",
+        "Prepared for: Mrs. Ada Fernshaw          Reported May 26, 2020",
+        "",
+        "-----------------------------------------------------------------------------",
+        "SAMPLE: Long border                  Laboratory no. 21-1",
+        "",
+        "   Test                                Found  Unit      Optimum range     Level",
+        "   Soil pH (1:1, water)                  6.3            6.0 - 7.0         OPTIMUM",
+        "   Phosphorus (modified Morgan)          8.3  ppm       4 - 14            OPTIMUM",
+        "   Potassium (modified Morgan)           169  ppm       100 - 160         HIGH",
+        "",
+        "-----------------------------------------------------------------------------",
+        "SAMPLE: Glebe                        Laboratory no. 21-3",
+        "",
+        "   Test                                Found  Unit      Optimum range     Level",
+        "   Soil pH (1:1, water)                  5.1            6.0 - 7.0         LOW",
+        "   Calcium (modified Morgan)             534  ppm       1000 - 1500       LOW",
+        "   Magnesium (modified Morgan)            98  ppm       50 - 120          OPTIMUM",
+    ]
+    .join("\n");
+    let page = crate::document::open(lines.as_bytes(), &crate::document::Limits::default()).unwrap();
+    let found = super::read(&page).unwrap();
+    assert_eq!(value(sample(&found, "Glebe"), "calcium"), (534.0, true));
+    assert_eq!(value(sample(&found, "Long border"), "potassium"), (169.0, true));
+}

@@ -80,6 +80,13 @@ pub fn above(
         if here.iter().any(|a| a.text.contains(": ") && a.tokens.len() > 2) {
             break;
         }
+        // `Sample: Glebe   Laboratory no. 21-3`: a pair where the names of a table stand is of a form, however short.
+        let asked = |a: &&Atom| {
+            leading_field(&a.text, context).is_some_and(|(_, rest, colon)| colon && !rest.is_empty())
+        };
+        if !page.cells && here.first().is_some_and(|a| a.area.x0 < names_right && asked(a)) {
+            break;
+        }
         if is_line_of_a_form(page, i, context) || page.lines.get(i).is_some_and(names_in_quotes) {
             break;
         }
