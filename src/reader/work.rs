@@ -188,8 +188,14 @@ mod tests {
 
     #[test]
     fn a_mail_of_a_mailbox_is_called_by_what_holds_it_and_an_attachment_by_its_own_name() {
-        let letter = "Subject: two\nFrom: c@d\nContent-Type: multipart/mixed; boundary=xx\n\n--xx\nContent-Type: text/csv\nContent-Disposition: attachment; filename=r.csv\n\na,b\n\n--xx--\n";
-        let mailbox = format!("From a@b Mon\nSubject: one\nFrom: a@b\n\nx\n\nFrom c@d Tue\n{letter}");
+        let head = |subject: &str| {
+            format!(
+                "From: a@b.example\nTo: c@d.example\nDate: Mon, 05 Jan 2026 10:00:00 +0000\nSubject: {subject}\n"
+            )
+        };
+        let letter = "Content-Type: multipart/mixed; boundary=xx\n\n--xx\nContent-Type: text/csv\nContent-Disposition: attachment; filename=r.csv\n\na,b\n\n--xx--\n";
+        let from = "From a@b.example Mon Jan  5 10:00:00 2026\n";
+        let mailbox = format!("{from}{}\nx\n\n{from}{}{letter}", head("one"), head("two"));
         let read = read_tree("Soil.mbox", mailbox.as_bytes(), &Limits::default(), &[], &mut Silent);
         let names: Vec<&str> = read.members.iter().map(|m| m.name.as_str()).collect();
         assert_eq!(names, ["Soil.mbox/one", "Soil.mbox/two"]);

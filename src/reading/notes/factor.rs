@@ -117,7 +117,8 @@ pub(super) fn pounds(lower: &[CompactString], out: &mut Notes) {
         Said::Nothing => {}
     }
     out.pounds_unread |= before.is_some_and(|before| out.pounds_factor != Some(before));
-    let heard = out.pounds_factor.is_some() || out.hectare_factor.is_some() || stated.hectares != Said::Nothing;
+    let heard =
+        out.pounds_factor.is_some() || out.hectare_factor.is_some() || stated.hectares != Said::Nothing;
     out.pounds_unread |= !heard && relates(lower);
     match stated.hectares {
         Said::Once(factor) if out.hectare_factor.is_none_or(|before| before == factor) => {
@@ -211,14 +212,12 @@ fn stated(lower: &[CompactString], text: &str) -> Stated {
     }
     let weights: Vec<(usize, Weight)> =
         lower.iter().enumerate().filter_map(|(i, w)| Some((i, weight(w)?))).collect();
-    let others: Vec<(usize, f64)> =
-        factors.into_iter().filter(|(_, f)| (0.5..20.0).contains(f)).collect();
+    let others: Vec<(usize, f64)> = factors.into_iter().filter(|(_, f)| (0.5..20.0).contains(f)).collect();
     if others.iter().any(|(_, other)| *other != factor) {
         return several(&weights, &others);
     }
     // Where both are spoken of, the factor belongs to the one beside it.
-    let distance =
-        |of: Weight| weights.iter().filter(|(_, w)| *w == of).map(|(i, _)| i.abs_diff(at)).min();
+    let distance = |of: Weight| weights.iter().filter(|(_, w)| *w == of).map(|(i, _)| i.abs_diff(at)).min();
     match (distance(Weight::Pounds), distance(Weight::Hectares)) {
         (Some(pounds), hectares) if hectares.is_none_or(|h| pounds < h) => {
             stated.pounds = Said::Once(factor);

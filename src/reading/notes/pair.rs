@@ -50,7 +50,9 @@ pub(super) fn pair(
         })
         .collect();
     let again = |at: usize, a: Analyte| analytes.iter().any(|(i, other)| *i != at && *other == a);
-    said.retain(|(at, _, what)| !matches!(what, Said::Of(a) if names_itself(*at).is_some() && again(*at, *a)));
+    said.retain(
+        |(at, _, what)| !matches!(what, Said::Of(a) if names_itself(*at).is_some() && again(*at, *a)),
+    );
     let own: Vec<_> = own.into_iter().filter(|(at, a, _)| !again(*at, *a)).collect();
     let is_named = |at: usize| own.iter().any(|(i, ..)| *i == at);
     out.known.extend(own.iter().map(|(_, a, m)| (*a, *m)));
@@ -183,9 +185,9 @@ fn is_beside(lower: &[CompactString], front: &[Event], run: &[Event]) -> bool {
 fn takes_out(way: &Said) -> bool {
     match way {
         Said::By(None | Some(Method::Kcl | Method::Cacl2)) => true,
-        Said::By(Some(m)) => {
-            [Analyte::Phosphorus, Analyte::Potassium, Analyte::Zinc, Analyte::Boron].iter().any(|a| m.measures(*a))
-        }
+        Said::By(Some(m)) => [Analyte::Phosphorus, Analyte::Potassium, Analyte::Zinc, Analyte::Boron]
+            .iter()
+            .any(|a| m.measures(*a)),
         _ => false,
     }
 }
@@ -198,8 +200,7 @@ fn events(
     methods: &[(usize, Option<Method>)],
 ) -> Vec<Event> {
     let end = |at: usize| hits.iter().find(|h| h.start == at).map_or(at + 1, |h| h.end);
-    let mut said: Vec<Event> =
-        methods.iter().map(|(at, m)| (*at, end(*at), Said::By(*m))).collect();
+    let mut said: Vec<Event> = methods.iter().map(|(at, m)| (*at, end(*at), Said::By(*m))).collect();
     said.extend(analytes.iter().map(|(at, a)| (*at, end(*at), Said::Of(*a))));
     said.sort_by_key(|(at, ..)| *at);
     if said.iter().all(|(.., what)| matches!(what, Said::Of(_))) {
@@ -306,7 +307,10 @@ mod tests {
         assert_eq!(method(text, Analyte::Calcium), Some(Some(Method::AmmoniumAcetate)));
         let text = "General and available nutrients  Exchangeable cations (ammonium acetate)";
         assert_eq!(method(text, Analyte::Calcium), Some(Some(Method::AmmoniumAcetate)), "{:?}", of(text));
-        assert_eq!(method("Ac from the Mehlich buffer", Analyte::BufferPh), Some(Some(Method::MehlichBuffer)));
+        assert_eq!(
+            method("Ac from the Mehlich buffer", Analyte::BufferPh),
+            Some(Some(Method::MehlichBuffer))
+        );
         let text = "Cations: 1 M ammonium acetate, CEC is the sum of cations and acidity.";
         assert_eq!(method(text, Analyte::Cec), Some(Some(Method::Summation)));
         assert_eq!(method(text, Analyte::Sodium), Some(Some(Method::AmmoniumAcetate)));

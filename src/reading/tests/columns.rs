@@ -156,7 +156,6 @@ fn a_short_name_at_the_left_edge_of_the_names_is_one_though_its_heading_begins_f
 }
 
 #[test]
-<<<<<<< HEAD
 fn letters_in_brackets_give_columns_their_notes() {
     let page = |notes: &str| {
         let (first, second) = notes.split_once('|').unwrap_or((notes, ""));
@@ -294,7 +293,10 @@ fn a_column_called_range_under_a_number_of_the_laboratory_is_a_piece_of_ground()
     assert_eq!(value(sample(&found, "Range"), "calcium"), (3577.0, true));
     for found in [page("", "3577"), page("6122", "900-3000")] {
         assert!(found.iter().flat_map(|r| &r.samples).all(|s| s.label != "Range"), "{found:?}");
-=======
+    }
+}
+
+#[test]
 fn words_cut_short_over_narrow_columns_are_known() {
     let found = reports(&[&[
         "Client: Ada Fernshaw",
@@ -309,6 +311,5 @@ fn words_cut_short_over_narrow_columns_are_known() {
     let lot = sample(&found, "HOG LOT");
     for (analyte, number) in [("buffer_ph", 7.0), ("organic_matter", 2.0), ("acidity", 0.3), ("cec", 10.3)] {
         assert_eq!(value(lot, analyte).0, number, "{analyte}");
->>>>>>> r12b
     }
 }
