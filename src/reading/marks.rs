@@ -18,8 +18,13 @@ pub fn plain(mut pages: Vec<Layout>) -> Vec<Layout> {
     }
     let explained = explained(&pages);
     if explained.len() >= ENOUGH {
-        for line in pages.iter_mut().flat_map(|p| &mut p.lines) {
-            marked(line, &explained);
+        for page in &mut pages {
+            // `pH [1]` over `Zn [2]`: names of rows are marked one a line.
+            let named = |l: &&Line| l.phrases.first().is_some_and(|name| mark(name, &explained).is_some());
+            let rows = page.lines.iter().filter(named).count();
+            for line in &mut page.lines {
+                marked(line, &explained, rows);
+            }
         }
     }
     pages
@@ -102,8 +107,8 @@ fn around_leaders(phrase: Phrase, dots: impl Fn(&str) -> bool) -> Vec<Phrase> {
 
 /// The number in brackets that ends a text, and how long the text is without it.
 fn bracketed(text: &str) -> Option<(usize, String)> {
-    let (before, last) = text.rsplit_once('(')?;
-    let number = last.strip_suffix(')')?;
+    let (before, last) = text.rsplit_once(['(', '['])?;
+    let number = last.strip_suffix(if text.ends_with(']') { ']' } else { ')' })?;
     let short = (1..=2).contains(&number.len()) && number.chars().all(|c| c.is_ascii_digit());
     short.then(|| (before.trim_end().len(), number.to_owned()))
 }
@@ -116,9 +121,10 @@ fn explained(pages: &[Layout]) -> Vec<String> {
             line.phrases.iter().flat_map(|p| &p.tokens).flat_map(|t| t.text.split(' ')).collect();
         let mut words = words.iter().enumerate().peekable();
         while let Some((at, word)) = words.next() {
-            let expected = format!("({})", out.len() + 1);
+            let number = out.len() + 1;
+            let expected = [format!("({number})"), format!("[{number}]")];
             let goes_on = words.peek().is_some_and(|(_, next)| bracketed(next).is_none());
-            if *word == expected && goes_on && (at == 0 || !out.is_empty()) {
+            if expected.iter().any(|e| e == *word) && goes_on && (at == 0 || !out.is_empty()) {
                 out.push((out.len() + 1).to_string());
             }
         }
@@ -126,19 +132,22 @@ fn explained(pages: &[Layout]) -> Vec<String> {
     out
 }
 
-/// Takes the numbers off the headings of a line, where more than one of its names of measurements ends in one.
-fn marked(line: &mut Line, explained: &[String]) {
-    let context = Context { symbols: true, capitals: false };
-    let mark = |phrase: &Phrase| {
-        let text = phrase.text();
-        let (end, number) = bracketed(text)?;
-        let name = text.get(..end).filter(|name| !name.is_empty())?;
-        let said = label(name, context);
-        let known = (said.is_result() || said.other) && said.unknown.is_empty();
-        (known && explained.contains(&number)).then_some((end, number))
-    };
-    let marks: Vec<Option<(usize, String)>> = line.phrases.iter().map(mark).collect();
-    if marks.iter().flatten().count() < ENOUGH {
+/// The number behind a name of a measurement, and where the name ends.
+fn mark(phrase: &Phrase, explained: &[String]) -> Option<(usize, String)> {
+    let text = phrase.text();
+    let (end, number) = bracketed(text)?;
+    let name = text.get(..end).filter(|name| !name.is_empty())?;
+    let said = label(name, Context { symbols: true, capitals: false });
+    let known = (said.is_result() || said.other) && said.unknown.is_empty();
+    (known && explained.contains(&number)).then_some((end, number))
+}
+
+/// Takes the numbers off the headings of a line, where more than one of its names of measurements ends in one, or where its
+/// first does and so do the first ones of other lines.
+fn marked(line: &mut Line, explained: &[String], rows: usize) {
+    let marks: Vec<Option<(usize, String)>> = line.phrases.iter().map(|p| mark(p, explained)).collect();
+    let of_a_row = rows >= ENOUGH && marks.first().is_some_and(Option::is_some);
+    if marks.iter().flatten().count() < ENOUGH && !of_a_row {
         return;
     }
     for (phrase, found) in line.phrases.iter_mut().zip(marks) {
@@ -177,6 +186,20 @@ mod tests {
         assert!(found.iter().any(|(text, _)| text == "Hob (1)"), "{found:?}");
         let found = of(&[heading, "Hob         6.2       120"]);
         assert!(found.iter().any(|(text, _)| text == "pH (1)"), "{found:?}");
+    }
+
+    #[test]
+    fn numbers_in_square_brackets_behind_names_of_rows_are_marks() {
+        let rows = ["pH [1]         6.2    6.6", "Zn [2]         1.2    1.4", "Hob [1]        3      4"];
+        let notes = "[1] 1:1 water [2] DTPA";
+        let found = of(&[rows[0], rows[1], rows[2], notes]);
+        for (name, mark) in [("pH", "1"), ("Zn", "2")] {
+            assert!(found.contains(&(name.to_owned(), vec![mark.to_owned()])), "{found:?}");
+        }
+        assert!(found.iter().any(|(text, _)| text == "Hob [1]"), "{found:?}");
+        for other in [of(&[rows[0], rows[1]]), of(&[rows[0], notes])] {
+            assert!(other.iter().any(|(text, _)| text == "pH [1]"), "{other:?}");
+        }
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use super::super::fold::pieces;
 use super::super::label::label;
-use super::super::vocabulary::{Context, Meaning, hits_where};
+use super::super::vocabulary::{Context, Hit, Meaning, hits_where};
 use super::super::words::List;
 use crate::soil::{Analyte, Method};
 use compact_str::CompactString;
@@ -37,6 +37,34 @@ pub(super) fn half_told(
     }
     let beside = |pair: &[(bool, bool)]| matches!(pair, [(true, _), (_, true)] | [(_, true), (true, _)]);
     (is_extract && list.windows(2).any(beside)).then_some(*method)
+}
+
+/// `P by Bray method one`, `P: Mehlich, extractant 2`: a family of extracts, and behind its name a number which tells them apart
+/// and was not understood. What is named beside it was taken out with one of them.
+pub(super) fn numbered_family(
+    lower: &[CompactString],
+    hits: &[Hit],
+    analytes: &[(usize, Analyte)],
+) -> Vec<Analyte> {
+    let number = |w: &CompactString| {
+        let w = w.trim_matches(|c: char| !c.is_alphanumeric());
+        matches!(w, "1" | "2" | "3" | "i" | "ii" | "iii" | "one" | "two" | "three" | "first" | "second" | "third")
+    };
+    // `P: Bray` names its measurement with it.
+    let family = |h: &Hit| match h.meaning {
+        Meaning::Method(None) => true,
+        Meaning::Analyte(_, Some(_), _) => h.end.checked_sub(1).and_then(|at| lower.get(at..h.end)).is_some_and(|w| {
+            let plain = Context { symbols: false, capitals: false };
+            !hits_where(w, plain, &|m| matches!(m, Meaning::Method(None))).is_empty()
+        }),
+        _ => false,
+    };
+    let told = hits.iter().any(|hit| {
+        let next = hits.iter().map(|h| h.start).filter(|at| *at >= hit.end).min().unwrap_or(lower.len());
+        let end = next.min(hit.end + MOST_WORDS + 1);
+        family(hit) && lower.get(hit.end..end).is_some_and(|w| w.iter().any(number))
+    });
+    if told { analytes.iter().map(|(_, a)| *a).collect() } else { Vec::new() }
 }
 
 /// Shorter words of a list are signs of its own.
