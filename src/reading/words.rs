@@ -60,6 +60,8 @@ pub enum List {
     Salt,
     /// Words for an instrument or a step of the work in a laboratory, which name no extract.
     Procedure,
+    /// Forms of society that the law keeps for farms.
+    FarmForm,
     /// Names of plots that a limit or a control of the laboratory's bears too.
     Plot,
     /// Words that tell of what kind a soil is.
@@ -155,6 +157,7 @@ impl List {
             "water" => Self::Water,
             "salt" => Self::Salt,
             "procedure" => Self::Procedure,
+            "farm-form" => Self::FarmForm,
             "plot" => Self::Plot,
             "soil" => Self::Soil,
             "asks-name" => Self::AsksName,
