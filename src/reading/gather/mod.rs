@@ -15,9 +15,9 @@ use super::dated::days_behind_names;
 use super::former;
 use super::found::{Found, FoundSample};
 use super::header::{
-    FieldValue, addressee, fields, greeted, letter_head, letterhead, margin, name_horizons, over_report,
-    name_over_a_table, names_sample, numbered_titles, over_tables, profiles, settle, speaks_inches,
-    titles_over_numbers,
+    FieldValue, addressee, fields, greeted, letter_head, letterhead, margin, name_horizons,
+    name_over_a_table, names_sample, numbered_titles, over_report, over_tables, profiles, settle,
+    speaks_inches, titles_over_numbers,
 };
 use super::layout::{Layout, Line, layout};
 use super::lost;
@@ -198,10 +198,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
             own.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
         }
         let owner = |f: &FieldValue| {
-            matches!(
-                f.field,
-                Field::Client | Field::Farm | Field::Account | Field::Party | Field::Submitter
-            )
+            matches!(f.field, Field::Client | Field::Farm | Field::Account | Field::Party | Field::Submitter)
         };
         if !own.iter().chain(&out.fields).any(owner) {
             out.fields.extend(over_report(page, out.letterhead.as_deref()));

@@ -174,11 +174,9 @@ pub fn letter_head(page: &Layout) -> Vec<FieldValue> {
         // `Dear Mrs Moss,` under an address that opens with `Mrs A. Moss`.
         let surname =
             |text: &str| text.trim_end_matches([',', ':']).rsplit(' ').next().map(str::to_lowercase);
-        let greeted = salutation
-            .and_then(|s| lines.get(s)?.phrases.first())
-            .is_some_and(|p| {
-                p.text().contains(' ') && (surname(p.text()) == surname(text) || by_first_name(p.text(), text))
-            });
+        let greeted = salutation.and_then(|s| lines.get(s)?.phrases.first()).is_some_and(|p| {
+            p.text().contains(' ') && (surname(p.text()) == surname(text) || by_first_name(p.text(), text))
+        });
         let over_street = greeted || STREET.as_ref().is_some_and(|r| r.is_match(next));
         let before_salutation = salutation.is_none_or(|s| i < s);
         // The first lines are the laboratory's own name and address.
@@ -387,12 +385,15 @@ mod tests {
     #[test]
     fn who_is_greeted_by_a_first_name_is_named_over_the_letter() {
         let client = |name: &str, greeting: &str| {
-            let lines = ["Hob Mill Soil Check", "3 Canal Row", "26 April 2022", name, "Rose Cottage", "", greeting];
+            let lines =
+                ["Hob Mill Soil Check", "3 Canal Row", "26 April 2022", name, "Rose Cottage", "", greeting];
             let found = letter_head(&layout(&typed(&lines)));
             found.into_iter().find(|f| f.field == Field::Client).map(|f| f.text)
         };
         assert_eq!(client("Ms Ada Quern", "Dear Ada,").as_deref(), Some("Ms Ada Quern"));
-        for (name, greeting) in [("Ms Ada Quern", "Dear Eve,"), ("Ada Lawn", "Dear Ada,"), ("Ms Ada Quern", "Ada,")] {
+        for (name, greeting) in
+            [("Ms Ada Quern", "Dear Eve,"), ("Ada Lawn", "Dear Ada,"), ("Ms Ada Quern", "Ada,")]
+        {
             assert_eq!(client(name, greeting), None, "{name}");
         }
     }

@@ -66,7 +66,8 @@ fn beside_a_title(phrase: &Phrase) -> Option<(Field, String)> {
 /// `Soil analysis`, `Greens report`: two words or more of titles and of ground, one of them a title's.
 fn is_title(text: &str) -> bool {
     let words: Vec<String> = text.split(' ').map(str::to_lowercase).collect();
-    let ground = |w: &str| List::Ground.has(w.trim_end_matches('s')) || List::Place.has(w.trim_end_matches('s'));
+    let ground =
+        |w: &str| List::Ground.has(w.trim_end_matches('s')) || List::Place.has(w.trim_end_matches('s'));
     words.len() > 1
         && words.iter().all(|w| List::Title.has(w) || ground(w))
         && words.iter().any(|w| matches!(w.as_str(), "analysis" | "report" | "results" | "tests" | "test"))
@@ -82,7 +83,8 @@ fn farm_by_law(phrase: &Phrase) -> Option<(Field, String)> {
     let text = phrase.text();
     let (first, name) = text.split_once(' ')?;
     let name = name.trim();
-    let worded = name.chars().any(char::is_uppercase) && !name.contains(|c: char| c.is_ascii_digit() || c == ':');
+    let worded =
+        name.chars().any(char::is_uppercase) && !name.contains(|c: char| c.is_ascii_digit() || c == ':');
     let lab = name.to_lowercase().split(' ').any(|w| List::Laboratory.has(w));
     (List::FarmForm.has(&first.to_lowercase()) && first.starts_with(char::is_uppercase) && worded && !lab)
         .then(|| (Field::Party, text.to_owned()))
@@ -100,8 +102,11 @@ fn farm_over_a_number(phrase: &Phrase, next: &Line, em: f32) -> Option<(Field, S
     let numbered = number.contains(|c: char| c.is_ascii_digit()) && number.split(' ').count() <= 2;
     let text = phrase.text();
     let (before, last) = text.rsplit_once(' ')?;
-    let farm = matches!(last.to_lowercase().as_str(), "farm" | "farms" | "estate" | "ranch") || is_people(text);
-    let words = before.split(' ').all(|w| w.starts_with(char::is_uppercase) || matches!(w, "of" | "the" | "&" | "and"));
+    let farm =
+        matches!(last.to_lowercase().as_str(), "farm" | "farms" | "estate" | "ranch") || is_people(text);
+    let words = before
+        .split(' ')
+        .all(|w| w.starts_with(char::is_uppercase) || matches!(w, "of" | "the" | "&" | "and"));
     let lab = text.to_lowercase().split(' ').any(|w| List::Laboratory.has(w));
     let plain = !text.contains(|c: char| c.is_ascii_digit() || matches!(c, ':' | ','));
     let asks = leading_field(text, context).is_some();
@@ -158,7 +163,9 @@ mod tests {
     fn a_society_that_the_law_keeps_for_farms_is_whose_soil_it_is() {
         let head = |name: &str| of(&["Quill Analytical", "", name, "Le Bourg"]);
         assert_eq!(head("EARL des Aubiers").as_deref(), Some("EARL des Aubiers"));
-        for other in ["Earl", "EARL laboratoire Hob", "earl grey tea", "SARL des Aubiers", "EARL: des Aubiers"] {
+        for other in
+            ["Earl", "EARL laboratoire Hob", "earl grey tea", "SARL des Aubiers", "EARL: des Aubiers"]
+        {
             assert_eq!(head(other), None, "{other}");
         }
     }

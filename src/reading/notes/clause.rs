@@ -333,13 +333,16 @@ fn of_extractable_nutrients(lower: &[CompactString], hits: &[Hit]) -> Option<Met
     })?;
     let of = |h: &Hit| if let Meaning::Method(m) = h.meaning { Some(m) } else { None };
     let nutrient = |m: Method| {
-        [Analyte::Phosphorus, Analyte::Potassium, Analyte::Zinc, Analyte::Boron].iter().any(|a| m.measures(*a))
+        [Analyte::Phosphorus, Analyte::Potassium, Analyte::Zinc, Analyte::Boron]
+            .iter()
+            .any(|a| m.measures(*a))
     };
     let method = hits.iter().find(|h| h.end == word).and_then(of)??;
     let others = hits.iter().filter(|h| h.end != word).filter_map(of);
     let lone = others.into_iter().all(|m| m.is_some_and(|m| !nutrient(m)));
     // `Some Mehlich-3 extractable nutrients`, `Mehlich-3 extractable nutrients other than`, and what is told of one of them.
-    let some = lower.iter().any(|w| matches!(w.as_str(), "other" | "some" | "minor" | "apart" | "except" | "but"));
+    let some =
+        lower.iter().any(|w| matches!(w.as_str(), "other" | "some" | "minor" | "apart" | "except" | "but"));
     let own = hits.iter().any(|h| matches!(h.meaning, Meaning::Analyte(a, ..) if method.measures(a)));
     (lone && !some && !own && method.measures(Analyte::Phosphorus) && method.measures(Analyte::Potassium))
         .then_some(method)

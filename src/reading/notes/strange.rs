@@ -48,15 +48,20 @@ pub(super) fn numbered_family(
 ) -> Vec<Analyte> {
     let number = |w: &CompactString| {
         let w = w.trim_matches(|c: char| !c.is_alphanumeric());
-        matches!(w, "1" | "2" | "3" | "i" | "ii" | "iii" | "one" | "two" | "three" | "first" | "second" | "third")
+        matches!(
+            w,
+            "1" | "2" | "3" | "i" | "ii" | "iii" | "one" | "two" | "three" | "first" | "second" | "third"
+        )
     };
     // `P: Bray` names its measurement with it.
     let family = |h: &Hit| match h.meaning {
         Meaning::Method(None) => true,
-        Meaning::Analyte(_, Some(_), _) => h.end.checked_sub(1).and_then(|at| lower.get(at..h.end)).is_some_and(|w| {
-            let plain = Context { symbols: false, capitals: false };
-            !hits_where(w, plain, &|m| matches!(m, Meaning::Method(None))).is_empty()
-        }),
+        Meaning::Analyte(_, Some(_), _) => {
+            h.end.checked_sub(1).and_then(|at| lower.get(at..h.end)).is_some_and(|w| {
+                let plain = Context { symbols: false, capitals: false };
+                !hits_where(w, plain, &|m| matches!(m, Meaning::Method(None))).is_empty()
+            })
+        }
         _ => false,
     };
     let told = hits.iter().any(|hit| {

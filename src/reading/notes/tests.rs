@@ -304,3 +304,12 @@ fn extractable_nutrients_are_by_the_extract_right_before_them() {
         assert_eq!(said(text), None, "{text}");
     }
 }
+
+#[test]
+fn a_capacity_that_is_summed_says_nothing_against_the_extract_of_the_cations_before_it() {
+    let calcium = |text: &str| of(text).methods.get(&Analyte::Calcium).copied().flatten();
+    let text = "Cations: 1 M ammonium acetate, CEC is the sum of cations and acidity.";
+    assert_eq!(calcium(text), Some(Method::AmmoniumAcetate));
+    assert_eq!(of(text).methods.get(&Analyte::Cec).copied().flatten(), Some(Method::Summation));
+    assert_eq!(calcium("CEC is the sum of cations by ammonium acetate."), None);
+}
