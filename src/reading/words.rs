@@ -62,6 +62,8 @@ pub enum List {
     Procedure,
     /// Forms of society that the law keeps for farms.
     FarmForm,
+    /// Words that ask for the name of a field or for the number of a person.
+    Identity,
     /// Names of plots that a limit or a control of the laboratory's bears too.
     Plot,
     /// Words that tell of what kind a soil is.
@@ -158,6 +160,7 @@ impl List {
             "salt" => Self::Salt,
             "procedure" => Self::Procedure,
             "farm-form" => Self::FarmForm,
+            "identity" => Self::Identity,
             "plot" => Self::Plot,
             "soil" => Self::Soil,
             "asks-name" => Self::AsksName,

@@ -197,6 +197,8 @@ mod tests {
         let sized = of(&["Sample ID: Rink 7", "Depth: 0-6 in   Area sampled: about 2,400 sq ft"]);
         assert_eq!(sized.iter().filter(|f| f.0 == Field::SampleLabel).count(), 1, "{sized:?}");
         assert!(of(&["Area (sq ft): 5200"]).iter().all(|(f, t)| *f != Field::SampleLabel || t != "5200"));
+        assert_eq!(of(&["Identificación: Tabla 7"]), [(Field::SampleLabel, "Tabla 7".to_owned())]);
+        assert!(of(&["Identificación: 1720445-9"]).iter().all(|(f, _)| *f != Field::SampleLabel));
         assert_eq!(of(&["Sample Green 1"]), [(Field::SampleLabel, "Green 1".to_owned())]);
     }
 

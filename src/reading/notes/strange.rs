@@ -53,16 +53,22 @@ pub(super) fn numbered_family(
             "1" | "2" | "3" | "i" | "ii" | "iii" | "one" | "two" | "three" | "first" | "second" | "third"
         )
     };
-    // `P: Bray` names its measurement with it.
-    let family = |h: &Hit| match h.meaning {
-        Meaning::Method(None) => true,
-        Meaning::Analyte(_, Some(_), _) => {
-            h.end.checked_sub(1).and_then(|at| lower.get(at..h.end)).is_some_and(|w| {
-                let plain = Context { symbols: false, capitals: false };
-                !hits_where(w, plain, &|m| matches!(m, Meaning::Method(None))).is_empty()
-            })
-        }
-        _ => false,
+    // A family has members that are told apart by a number: `Bray 1`. `P: Bray` names its measurement with it.
+    let plain = Context { symbols: false, capitals: false };
+    let family = |h: &Hit| {
+        let own = match h.meaning {
+            Meaning::Method(None) => lower.get(h.start..h.end),
+            Meaning::Analyte(_, Some(_), _) => h.end.checked_sub(1).and_then(|at| lower.get(at..h.end)),
+            _ => None,
+        };
+        let Some(own) = own else { return false };
+        let unknown = !hits_where(own, plain, &|m| matches!(m, Meaning::Method(None))).is_empty();
+        let member = |number: &&str| {
+            let words: Vec<CompactString> = own.iter().cloned().chain([(*number).into()]).collect();
+            let hits = hits_where(&words, plain, &|m| matches!(m, Meaning::Method(_)));
+            hits.iter().any(|h| matches!(h.meaning, Meaning::Method(Some(_))))
+        };
+        unknown && ["1", "2", "3"].iter().any(|n| member(&n))
     };
     let told = hits.iter().any(|hit| {
         let next = hits.iter().map(|h| h.start).filter(|at| *at >= hit.end).min().unwrap_or(lower.len());
