@@ -213,19 +213,3 @@ fn layers_over_columns_are_those_of_the_one_sample_of_the_page() {
     assert!(none(of(["0-10 cm", "0-10 cm", "0-30 cm"], "Paddock: Moss East")));
     assert!(none(of(["0-10 cm", "10-30 cm", "30-60 cm"], "")));
 }
-
-#[test]
-fn a_point_of_the_compass_at_the_end_of_a_name_is_no_measurement() {
-    let found = reports(&[&[
-        "Soil test report",
-        "Client: Quern Farms",
-        "Sampled: October 3, 2024",
-        "",
-        "                            West end N       West end S",
-        "pH                          6.1              6.3",
-        "Potassium        ppm        118              148",
-        "Calcium          ppm        1200             1600",
-    ]]);
-    assert_eq!(value(sample(&found, "West end N"), "potassium"), (118.0, true));
-    assert_eq!(value(sample(&found, "West end S"), "potassium"), (148.0, true));
-}

@@ -271,12 +271,8 @@ pub(super) fn column_names(cells: &[Atom], here: &[&Atom], table: &[Row]) -> boo
         numbers = cells.len();
     }
     // A row that names a measurement is a row of values, and `6.9` is no name.
-    let measured = here.first().is_some_and(|a| {
-        let said = a.label(Context { symbols: true, capitals: false });
-        // Over a column of numbers `Goal mouth N` ends in a point of the compass.
-        let over = here.len() == cells.len() && !said.unknown.is_empty();
-        said.analyte.is_some() && !over
-    });
+    let measured =
+        here.first().is_some_and(|a| a.label(Context { symbols: true, capitals: false }).analyte.is_some());
     let decimals = cells.iter().any(|a| {
         let range = matches!(a.kind, Kind::Range) && !is_code_of_figures(&a.text);
         a.number().is_some() && a.text.contains(['.', ',']) || range
