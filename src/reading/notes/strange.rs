@@ -63,12 +63,12 @@ pub(super) fn numbered_family(
         };
         let Some(own) = own else { return false };
         let unknown = !hits_where(own, plain, &|m| matches!(m, Meaning::Method(None))).is_empty();
-        let member = |number: &&str| {
-            let words: Vec<CompactString> = own.iter().cloned().chain([(*number).into()]).collect();
+        let member = |number: &str| {
+            let words: Vec<CompactString> = own.iter().cloned().chain([number.into()]).collect();
             let hits = hits_where(&words, plain, &|m| matches!(m, Meaning::Method(_)));
             hits.iter().any(|h| matches!(h.meaning, Meaning::Method(Some(_))))
         };
-        unknown && ["1", "2", "3"].iter().any(|n| member(&n))
+        unknown && ["1", "2", "3"].iter().any(|n| member(n))
     };
     let told = hits.iter().any(|hit| {
         let next = hits.iter().map(|h| h.start).filter(|at| *at >= hit.end).min().unwrap_or(lower.len());
