@@ -42,6 +42,16 @@ static WORDED: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"(?i)\b(?:([0-9]{1,2})(?:st|nd|rd|th|º|°)?\.?[ /-]?(?:de |of )?)?((?:jan|feb|mar|apr|may|jun|jul|aug|sep|sept|oct|nov|dec|mär|mai|okt|dez|janv|févr|fevr|mars|avr|juin|juil|août|aout|déc|ene|abr|ago|dic)[a-zéûäç]*|fevereiro|gennaio|gen|maggio|mag|giugno|giu|luglio|lug|settembre|setiembre|setembro|sett|set|ottobre|ott|outubro|maart|mrt|mei|desember|des)\.?[ /-]{1,2}(?:del? )?(?:([0-9]{1,2})(?:st|nd|rd|th)?,?[ -]{1,2})?([0-9]{4}|[0-9]{2})\b").ok()
 });
 
+/// The year of `Jan 2024`: a month and its year, and nothing else.
+pub fn year_of_month(text: &str) -> Option<i16> {
+    let (word, year) = text.trim().rsplit_once([' ', '-'])?;
+    let letters = word.trim_end_matches('.');
+    let plain = letters.chars().count() >= 3 && letters.chars().all(char::is_alphabetic);
+    let whole = WORDED.as_ref()?.find(text.trim()).is_some_and(|m| m.as_str().len() == text.trim().len());
+    let year = year.parse::<i16>().ok().filter(|y| (1950..2100).contains(y))?;
+    (plain && whole && month(letters).is_some()).then_some(year)
+}
+
 fn month(word: &str) -> Option<i8> {
     let word: String = word.to_lowercase().chars().take(4).collect();
     let three: String = word.chars().take(3).collect();

@@ -81,6 +81,13 @@ pub fn tells(text: &str) -> bool {
     past(text).is_some() && words(text).iter().all(known)
 }
 
+/// True for a text of nothing but words for the past, and perhaps a year: `(previous)`, `2021 (prior)`.
+fn is_past(text: &str) -> bool {
+    let words = words(text);
+    let known = |w: &String| year_of(w).is_some() || WORDS.contains_key(w.as_str());
+    words.iter().all(known) && words.iter().any(|w| WORDS.get(w.as_str()) == Some(&Says::Past))
+}
+
 /// What is left of a name that ends in a year, `Long acre` of `Long acre 2021` or `Long acre (2021)`.
 pub fn without_year(name: &str) -> Option<&str> {
     let (stem, year) = name.rsplit_once(' ')?;
@@ -101,6 +108,7 @@ pub fn rows(samples: &mut Vec<FoundSample>, own: Option<i16>) {
         let former = of(s).is_some_and(|season| !season.bare && own.is_some_and(|own| season.year < own));
         !(former && others && s.field(Field::LabSample).is_none())
     });
+    without_past_numbers(samples);
     for reading in samples.iter_mut().flat_map(|s| &mut s.readings) {
         // The latest of the seasons over the columns of a table, and long before the report's own all the same.
         if let Some(year) = reading.label.year.filter(|y| own.is_some_and(|own| own - y > 1)) {
@@ -118,6 +126,22 @@ pub fn rows(samples: &mut Vec<FoundSample>, own: Option<i16>) {
             let doubt = doubt(sample.field(Field::SampleLabel).unwrap_or_default());
             doubt_all(std::slice::from_mut(sample), Some(&doubt));
         }
+    }
+}
+
+/// `Field 3 | 51120` over `Field 3 | (previous)`: a row that has a word for the past where the others have the laboratory's
+/// number is of a former season. Without a row of the same name that has one nobody knows, and it waits.
+fn without_past_numbers(samples: &mut Vec<FoundSample>) {
+    let told = |s: &FoundSample| s.named_by_table && s.field(Field::LabSample).is_some_and(is_past);
+    let numbered: Vec<String> = samples
+        .iter()
+        .filter(|s| s.field(Field::LabSample).is_some_and(|n| n.contains(|c: char| c.is_ascii_digit()) && !is_past(n)))
+        .filter_map(|s| s.field(Field::SampleLabel).map(str::to_owned))
+        .collect();
+    samples.retain(|s| !(told(s) && s.field(Field::SampleLabel).is_some_and(|l| numbered.iter().any(|n| n == l))));
+    for sample in samples.iter_mut().filter(|s| told(s)) {
+        let doubt = doubt(sample.field(Field::LabSample).unwrap_or_default());
+        doubt_all(std::slice::from_mut(sample), Some(&doubt));
     }
 }
 
@@ -226,6 +250,8 @@ mod tests {
         assert_eq!(past("Results 2021"), None);
         assert!(tells("(earlier test)") && tells("Last year"));
         assert!(!tells("Old test bed") && !tells("Test 2"));
+        assert!(is_past("(previous)") && is_past("2021 (prior)"));
+        assert!(!is_past("51120") && !is_past("2021") && !is_past("Old mill"));
         assert_eq!(without_year("Long acre (2021)"), Some("Long acre"));
         assert_eq!(without_year("Long acre 3"), None);
     }

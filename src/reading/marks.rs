@@ -110,8 +110,8 @@ fn around_leaders(phrase: Phrase, dots: impl Fn(&str) -> bool) -> Vec<Phrase> {
 
 /// The number or the small letter in brackets that ends a text, and how long the text is without it.
 fn bracketed(text: &str) -> Option<(usize, String)> {
-    let (before, last) = text.rsplit_once('(')?;
-    let sign = last.strip_suffix(')')?;
+    let (before, last) = text.rsplit_once(['(', '['])?;
+    let sign = last.strip_suffix(if text.ends_with(']') { ']' } else { ')' })?;
     let number = (1..=2).contains(&sign.len()) && sign.chars().all(|c| c.is_ascii_digit());
     let letter = sign.len() == 1 && sign.chars().all(|c| c.is_ascii_lowercase());
     (number || letter).then(|| (before.trim_end().len(), sign.to_owned()))
@@ -136,7 +136,10 @@ fn in_order(pages: &[Layout], sign: impl Fn(usize) -> Option<String>) -> Vec<Str
         while let Some((at, word)) = words.next() {
             let Some(expected) = sign(out.len()) else { return out };
             let goes_on = words.peek().is_some_and(|(_, next)| bracketed(next).is_none());
-            if *word == format!("({expected})") && goes_on && (at == 0 || !out.is_empty()) {
+            let bare = [('(', ')'), ('[', ']')].iter().find_map(|(open, close)| {
+                word.strip_prefix(*open).and_then(|w| w.strip_suffix(*close))
+            });
+            if bare == Some(expected.as_str()) && goes_on && (at == 0 || !out.is_empty()) {
                 out.push(expected);
             }
         }
@@ -192,6 +195,19 @@ mod tests {
         assert!(found.iter().any(|(text, _)| text == "Hob (1)"), "{found:?}");
         let found = of(&[heading, "Hob         6.2       120"]);
         assert!(found.iter().any(|(text, _)| text == "pH (1)"), "{found:?}");
+    }
+
+    #[test]
+    fn numbers_in_square_brackets_behind_names_of_rows_are_marks() {
+        let rows = ["pH [1]         6.2    6.6", "Zn [2]         1.2    1.4", "Hob [1]        3      4"];
+        let notes = "[1] 1:1 water [2] DTPA";
+        let found = of(&[rows[0], rows[1], rows[2], notes]);
+        for (name, mark) in [("pH", "1"), ("Zn", "2")] {
+            assert!(found.contains(&(name.to_owned(), vec![mark.to_owned()])), "{found:?}");
+        }
+        assert!(found.iter().any(|(text, _)| text == "Hob [1]"), "{found:?}");
+        let unexplained = of(&[rows[0], rows[1]]);
+        assert!(unexplained.iter().any(|(text, _)| text == "pH [1]"), "{unexplained:?}");
     }
 
     #[test]

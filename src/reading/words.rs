@@ -64,6 +64,10 @@ pub enum List {
     Salt,
     /// Words for an instrument or a step of the work in a laboratory, which name no extract.
     Procedure,
+    /// Forms of society that the law keeps for farms.
+    FarmForm,
+    /// Words that ask for the name of a field or for the number of a person.
+    Identity,
     /// Names of plots that a limit or a control of the laboratory's bears too.
     Plot,
     /// Words that tell of what kind a soil is.
@@ -173,6 +177,8 @@ impl List {
             "water" => Self::Water,
             "salt" => Self::Salt,
             "procedure" => Self::Procedure,
+            "farm-form" => Self::FarmForm,
+            "identity" => Self::Identity,
             "plot" => Self::Plot,
             "soil" => Self::Soil,
             "asks-name" => Self::AsksName,

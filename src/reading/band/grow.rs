@@ -56,7 +56,7 @@ pub fn is_seed(page: &Layout, lines: &[Vec<Part>], at: usize, decimal: Decimal) 
         let atoms = phrase_atoms(p, decimal);
         !atoms.is_empty() && atoms.iter().all(|a| matches!(a.kind, Kind::Range))
     };
-    if !long && (named < 2 || is_one_mark(parts))
+    if !long && (named < 2 || is_one_mark(parts) || is_row_of_classes(parts))
         || is_sentence(line)
         || !long && is_blank_row(page, at, parts, decimal)
         || line.phrases.iter().filter(range).count() * 2 > named
@@ -77,6 +77,24 @@ fn is_one_mark(parts: &[Part]) -> bool {
         || parts.iter().filter(|p| p.label.analyte.is_some() || p.label.other).map(|p| p.phrase.text());
     let first = named().next();
     named().count() >= ONE_MARK && named().all(|text| Some(text) == first)
+}
+
+/// So many letters side by side are classes of results.
+const CLASSES: usize = 4;
+
+/// `Class   B   D   D   C   B` or `L   H   M   M   H`: letters of classes below results, half of which or more repeat another.
+/// No heading names its columns so.
+fn is_row_of_classes(parts: &[Part]) -> bool {
+    let class = |p: &&Part| {
+        let text = p.phrase.text();
+        is_rating_letter(text) || matches!(text, "A" | "B" | "C" | "E")
+    };
+    let first = usize::from(parts.first().is_some_and(|p| !class(&p)));
+    let letters: Vec<&str> = parts.iter().skip(first).filter(class).map(|p| p.phrase.text()).collect();
+    let mut kinds = letters.clone();
+    kinds.sort_unstable();
+    kinds.dedup();
+    letters.len() >= CLASSES && letters.len() + first == parts.len() && kinds.len() * 2 <= letters.len()
 }
 
 /// `Available P   Boron` where the line right above or below has another name and its value in each of these columns: a row

@@ -10,7 +10,7 @@ use super::super::words::List;
 use super::row::Row;
 use crate::place::Rect;
 use crate::reading::across::{asks, is_summary};
-use crate::reading::date::DayOrder;
+use crate::reading::date::{DayOrder, year_of_month};
 use crate::reading::header::day;
 pub use crate::reading::present::is_current;
 use crate::soil::Unit;
@@ -139,10 +139,10 @@ pub fn holds_shares(heading: &Label) -> bool {
         && heading.unit.as_ref().is_none_or(|u| u.0 == "%")
 }
 
-/// What a column holds whose name is none: a day is the season it was sampled in, a mean or a control is no result, and
+/// What a column holds whose name is none: a day or a month of a year is the season it was sampled in, a mean or a control is no result, and
 /// of replicates any may be.
 fn no_name(text: &str) -> Option<Holds> {
-    if let (_, Some(year)) = day(text, DayOrder::default()) {
+    if let Some(year) = day(text, DayOrder::default()).1.or_else(|| year_of_month(text)) {
         return Some(Holds::Season(year));
     }
     if let Some(limit) = limit_of(text) {

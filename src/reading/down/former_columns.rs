@@ -1,11 +1,14 @@
 //! Columns of samples that are of a former season: under a year long past, told so in a row of the heading, or named for a
 //! sample beside them and a year.
 
+use super::super::align::inside;
 use super::super::former;
+use super::super::label::year_of;
 use super::super::vocabulary::Field;
 use super::above::Heading;
 use super::carried::Column;
 use super::column::{Holds, is_current};
+use super::row::Row;
 use crate::place::Rect;
 
 /// What speaks for a former season in a column.
@@ -19,7 +22,7 @@ enum Former {
 
 /// Leaves out the columns of former seasons beside those of this one; where it is not sure which these are, what stands in
 /// the column waits.
-pub(super) fn leave_out(columns: &mut [Column], headings: &[Heading], own: Option<i16>) {
+pub(super) fn leave_out(columns: &mut [Column], headings: &[Heading], table: &[Row], own: Option<i16>) {
     let found: Vec<Option<Former>> = columns.iter().map(|c| of(c, columns, headings, own)).collect();
     let sample = |c: &Column| matches!(c.holds, Holds::Sample(_));
     let stays = columns.iter().zip(&found).any(|(c, f)| sample(c) && f.is_none());
@@ -28,6 +31,57 @@ pub(super) fn leave_out(columns: &mut [Column], headings: &[Heading], own: Optio
             Some(Former::Sure) if stays => column.holds = Holds::Nothing,
             Some(_) => column.sure = false,
             None => {}
+        }
+    }
+    if let Some(own) = own {
+        seasons_of_one_name(columns, table, own);
+    }
+}
+
+/// `Moss 2024   Moss 2021   Hob 2024   Hob 2021` in a report of 2024: each name twice or more, once under the report's own year
+/// and else under earlier ones, and the earlier columns hold less than its own. Blocks that bear the year they were planted
+/// in hold alike much each, and are left to wait.
+fn seasons_of_one_name(columns: &mut [Column], table: &[Row], own: i16) {
+    let name = |c: &Column| match &c.holds {
+        Holds::Sample(fields) => Some(fields.iter().find(|(f, _)| *f == Field::SampleLabel)?.1.clone()),
+        _ => None,
+    };
+    let of = |c: &Column| {
+        let name = name(c)?;
+        let stem = former::without_year(&name)?.to_owned();
+        let year = year_of(name.get(stem.len()..)?.trim_matches(|c: char| !c.is_ascii_digit()))?;
+        Some((stem, year))
+    };
+    let rows = |c: &Column| -> Vec<bool> {
+        let number = |r: &Row| r.cells.iter().any(|a| a.number().is_some() && inside(&c.area, &a.area));
+        table.iter().map(number).collect()
+    };
+    let samples: Vec<&Column> = columns.iter().filter(|c| matches!(c.holds, Holds::Sample(_))).collect();
+    let Some(named) = samples.iter().map(|c| of(c)).collect::<Option<Vec<_>>>() else { return };
+    let sure = samples.iter().zip(&named).all(|(column, (stem, year))| {
+        let same = |(_, (other, _)): &(&&Column, &(String, i16))| other.eq_ignore_ascii_case(stem);
+        let all: Vec<_> = samples.iter().zip(&named).filter(same).collect();
+        let present: Vec<_> = all.iter().filter(|(_, (_, y))| *y == own).collect();
+        let [(present, _)] = present.as_slice() else { return false };
+        let (own_rows, here) = (rows(present), rows(column));
+        let within = here.iter().zip(&own_rows).all(|(here, own)| !here || *own);
+        let less = here.iter().filter(|h| **h).count() < own_rows.iter().filter(|h| **h).count();
+        all.len() > 1 && *year <= own && (*year == own || within && less)
+    });
+    if !sure || named.is_empty() {
+        return;
+    }
+    let mut named = named.into_iter();
+    for column in columns.iter_mut() {
+        let Holds::Sample(fields) = &mut column.holds else { continue };
+        let Some((stem, year)) = named.next() else { return };
+        if year == own {
+            fields
+                .iter_mut()
+                .filter(|(f, _)| *f == Field::SampleLabel)
+                .for_each(|(_, text)| text.clone_from(&stem));
+        } else {
+            column.holds = Holds::Nothing;
         }
     }
 }

@@ -6,6 +6,7 @@ use super::super::align::inside;
 use super::super::atom::{Atom, Kind};
 use super::super::below::{Below, Limit, below, is_not_detected};
 use super::super::found::{Found, FoundSample};
+use super::super::header::depth;
 use super::super::layout::Layout;
 use super::super::notes::method_in;
 use super::super::number::PrintedNumber;
@@ -49,6 +50,7 @@ pub(super) fn read_columns(
         .filter_map(|c| if let Holds::Limit(l) = c.holds { Some((l, c.area)) } else { None })
         .collect();
     let mut samples: Vec<FoundSample> = Vec::new();
+    let core = is_one_core(&chosen);
     for column in chosen {
         let mut fields = if let Holds::Sample(fields) = &column.holds { fields.clone() } else { Vec::new() };
         // No column has a laboratory of its own: this is the upper half of `Lab No.`, and beside it stand halves of names.
@@ -59,7 +61,7 @@ pub(super) fn read_columns(
             page: page.number,
             y: table.first().map_or(0.0, |r| r.name.area.y0),
             x: left,
-            named_by_table: !fields.is_empty(),
+            named_by_table: !fields.is_empty() && !core,
             headed: column.headed && !fields.is_empty(),
             fields,
             ..FoundSample::default()
@@ -133,6 +135,24 @@ pub(super) fn read_columns(
     kind::doubt_controls(&mut samples, false);
     samples
 }
+
+/// Columns that are the layers of one core from the top down, and say nothing else of themselves: the page names it.
+fn is_one_core(columns: &[&Column]) -> bool {
+    let layer = |c: &&Column| match &c.holds {
+        Holds::Sample(fields) => match fields.as_slice() {
+            [(Field::DepthTop, text)] => depth(text, None, false),
+            _ => None,
+        },
+        _ => None,
+    };
+    let Some(layers) = columns.iter().map(layer).collect::<Option<Vec<_>>>() else { return false };
+    layers.len() > 1
+        && layers.first().is_some_and(|d| d.top_cm == 0.0)
+        && layers.windows(2).all(|pair| matches!(pair, [a, b] if (b.top_cm - a.bottom_cm).abs() < SAME))
+}
+
+/// Ends of layers nearer than this, in cm, are one.
+const SAME: f64 = 0.3;
 
 /// A column of units, and of dashes where a row has none: no number stands there.
 fn of_units(table: &[Row], column: &Column, context: Context) -> bool {

@@ -143,7 +143,7 @@ pub(super) fn read_table(
                 .cloned(),
         })
         .collect();
-    former_columns::leave_out(&mut all, &headings, around.year);
+    former_columns::leave_out(&mut all, &headings, table, around.year);
     if let Some(before) = before.filter(|_| headings.is_empty() && field_rows.is_empty())
         && (before.left - left).abs() < 2.5 * page.em
     {

@@ -16,8 +16,8 @@ use super::former;
 use super::found::{Found, FoundSample};
 use super::header::{
     FieldValue, addressee, fields, greeted, letter_head, letterhead, margin, name_horizons,
-    name_over_a_table, names_sample, numbered_titles, over_tables, profiles, settle, speaks_inches,
-    titles_over_numbers,
+    name_over_a_table, names_sample, numbered_titles, over_report, over_tables, profiles, settle,
+    speaks_inches, titles_over_numbers,
 };
 use super::layout::{Layout, Line, Phrase, layout};
 use super::lost;
@@ -207,6 +207,12 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
         if !over.is_empty() {
             own.extend(over);
             own.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
+        }
+        let owner = |f: &FieldValue| {
+            matches!(f.field, Field::Client | Field::Farm | Field::Account | Field::Party | Field::Submitter)
+        };
+        if !own.iter().chain(&out.fields).any(owner) {
+            out.fields.extend(over_report(page, out.letterhead.as_deref()));
         }
         out.fields.extend(own);
         titled.add(page, head_end(page, &taken, &out.fields));

@@ -2,6 +2,7 @@
 
 use super::super::fold::{fold, is_figure, is_punctuation, pieces};
 use super::super::kept::{Kept, kept};
+use super::super::numbered::{MANY_FIGURES, figures};
 use super::super::vocabulary::{Context, Field, Hit, Meaning, Sought, leading_hit, may_open};
 use super::super::words::List;
 use super::asked::{asked, halves_apart, unlike_what_it_asks};
@@ -77,6 +78,11 @@ fn find_leading_field(text: &str, context: Context) -> Option<(Field, String, bo
     let mut rest = after_words(text, rest.len());
     if rest.is_empty() && colon {
         rest = String::new();
+    }
+    // `Identificación: 1720445-9` is a person's, `Identificación: Tabla 7` a field's.
+    let identity = words.first().is_some_and(|w| List::Identity.has(&w.to_lowercase()));
+    if field == Field::SampleLabel && hit.end == 1 && identity && figures(&rest) >= MANY_FIGURES {
+        return Some((Field::Ignored, rest, colon));
     }
     Some((field, rest, colon))
 }

@@ -185,9 +185,9 @@ pub fn letter_head(page: &Layout) -> Vec<FieldValue> {
         // `Dear Mrs Moss,` under an address that opens with `Mrs A. Moss`.
         let surname =
             |text: &str| text.trim_end_matches([',', ':']).rsplit(' ').next().map(str::to_lowercase);
-        let greeted = salutation
-            .and_then(|s| lines.get(s)?.phrases.first())
-            .is_some_and(|p| surname(p.text()) == surname(text) && p.text().contains(' '));
+        let greeted = salutation.and_then(|s| lines.get(s)?.phrases.first()).is_some_and(|p| {
+            p.text().contains(' ') && (surname(p.text()) == surname(text) || by_first_name(p.text(), text))
+        });
         let over_street = greeted || STREET.as_ref().is_some_and(|r| r.is_match(next));
         let before_salutation = salutation.is_none_or(|s| i < s);
         // The first lines are the laboratory's own name and address.
@@ -210,6 +210,16 @@ pub fn letter_head(page: &Layout) -> Vec<FieldValue> {
         }
     }
     out
+}
+
+/// `Dear Ada,` under an address that opens with `Ms Ada Quern`: a first name alone, of somebody named with a title.
+fn by_first_name(salutation: &str, name: &str) -> bool {
+    let greeted = salutation.trim_start_matches("Dear ").trim_end_matches([',', ':']);
+    let words: Vec<&str> = name.split(' ').collect();
+    let titled = |w: &str| List::Courtesy.has(&w.trim_end_matches('.').to_lowercase());
+    let plain = |w: &str| w.chars().all(|c| c.is_alphabetic() || matches!(c, '\'' | '’' | '-'));
+    matches!(words.as_slice(), [title, first, last]
+        if titled(title) && *first == greeted && plain(last) && last.starts_with(char::is_uppercase))
 }
 
 /// A field told in a sentence: its text, and where in the sentence what tells it begins and ends, in bytes.
@@ -405,5 +415,21 @@ mod tests {
         assert_eq!(name("Here are at last the results of your soil test."), None);
         assert_eq!(name("Here are at last the results for Quern Golf Club."), None);
         assert_eq!(name("We compare the results of every field with those before."), None);
+    }
+
+    #[test]
+    fn who_is_greeted_by_a_first_name_is_named_over_the_letter() {
+        let client = |name: &str, greeting: &str| {
+            let lines =
+                ["Hob Mill Soil Check", "3 Canal Row", "26 April 2022", name, "Rose Cottage", "", greeting];
+            let found = letter_head(&layout(&typed(&lines)));
+            found.into_iter().find(|f| f.field == Field::Client).map(|f| f.text)
+        };
+        assert_eq!(client("Ms Ada Quern", "Dear Ada,").as_deref(), Some("Ms Ada Quern"));
+        for (name, greeting) in
+            [("Ms Ada Quern", "Dear Eve,"), ("Ada Lawn", "Dear Ada,"), ("Ms Ada Quern", "Ada,")]
+        {
+            assert_eq!(client(name, greeting), None, "{name}");
+        }
     }
 }

@@ -12,6 +12,7 @@ mod letterhead;
 mod margin;
 mod numbered_titles;
 mod over_numbers;
+mod over_report;
 mod over_tables;
 mod owner;
 mod pair;
@@ -39,6 +40,7 @@ pub use letterhead::letterhead;
 pub use margin::margin;
 pub use numbered_titles::{is_numbered_title, numbered_titles};
 pub use over_numbers::titles_over_numbers;
+pub use over_report::over_report;
 pub use over_tables::{names_tables, over_tables};
 pub use owner::settle;
 use pair::{asks_side_by_side, ends_with_ground, is_card, pairs_apart, phrase_field, under};
@@ -201,6 +203,8 @@ mod tests {
         let sized = of(&["Sample ID: Rink 7", "Depth: 0-6 in   Area sampled: about 2,400 sq ft"]);
         assert_eq!(sized.iter().filter(|f| f.0 == Field::SampleLabel).count(), 1, "{sized:?}");
         assert!(of(&["Area (sq ft): 5200"]).iter().all(|(f, t)| *f != Field::SampleLabel || t != "5200"));
+        assert_eq!(of(&["Identificación: Tabla 7"]), [(Field::SampleLabel, "Tabla 7".to_owned())]);
+        assert!(of(&["Identificación: 1720445-9"]).iter().all(|(f, _)| *f != Field::SampleLabel));
         assert_eq!(of(&["Sample Green 1"]), [(Field::SampleLabel, "Green 1".to_owned())]);
     }
 

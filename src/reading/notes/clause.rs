@@ -10,7 +10,7 @@ use super::method::says_colour;
 use super::pair::pair;
 use super::range::range;
 use super::said::Notes;
-use super::strange::{half_told, strangely_extracted};
+use super::strange::{half_told, numbered_family, strangely_extracted};
 use crate::soil::{Analyte, Method};
 use compact_str::CompactString;
 
@@ -139,8 +139,19 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
         })
         .collect();
     let named = analytes.clone();
+    for analyte in numbered_family(&lower, &hits, &named) {
+        out.strange.push(analyte);
+        if hits.iter().any(|h| matches!(h.meaning, Meaning::Analyte(a, Some(_), _) if a == analyte)) {
+            out.methods.insert(analyte, None);
+        }
+    }
     // "Summed from the cations" says nothing of how these were extracted.
     let summed = methods.iter().find(|(_, m)| *m == Some(Method::Summation)).map(|(at, _)| *at);
+    // `Cation method: ammonium acetate` is of the cations, `cation exchange capacity` is not.
+    let of_cations = lower.windows(2).position(|w| {
+        matches!(w, [a, b] if matches!(a.as_str(), "cation" | "base") && matches!(b.as_str(), "method" | "extract" | "extractant" | "extraction"))
+    });
+    analytes.extend(of_cations.iter().flat_map(|at| group("cations").iter().map(|a| (*at, *a))));
     for (at, word) in lower.iter().enumerate().filter(|(at, _)| summed.is_none_or(|sum| *at < sum)) {
         analytes.extend(group(word).iter().map(|a| (at, *a)));
     }
@@ -196,7 +207,17 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
             out.strange.push(analyte);
         }
     }
-    for (analyte, method) in paired.known {
+    let pairs = paired.known;
+    let plain = plainly_said(&lower, &hits);
+    for (analyte, method) in &pairs {
+        let own = named.iter().any(|(_, a)| a == analyte);
+        if own && plain {
+            out.by_name.entry(*analyte).or_default().push(*method);
+        } else if !own {
+            out.by_group.entry(*analyte).or_default().push(*method);
+        }
+    }
+    for (analyte, method) in pairs {
         match (analyte, method) {
             // `P in the Mehlich 3 extract, colorimetric`; among others nobody knows of which that is said.
             (Analyte::Phosphorus, Method::Mehlich3) if coloured => {
@@ -222,7 +243,9 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     {
         out.extractant = Some(*method);
     }
-    if let Some(method) = of_nutrients(&lower, &methods, &analytes).or(of_the_others) {
+    let of_nutrients =
+        of_nutrients(&lower, &methods, &analytes).or_else(|| of_extractable_nutrients(&lower, &hits));
+    if let Some(method) = of_nutrients.or(of_the_others) {
         out.extractant = Some(method);
     }
     let stated = match units.as_slice() {
@@ -322,6 +345,41 @@ fn others(lower: &[CompactString]) -> Option<usize> {
         matches!(word.as_str(), "nutrients" | "elements" | "minerals" | "cations" | "results" | "values")
             && matches!((a.as_str(), b.as_str()), ("other", "than") | ("apart", "from"))
     })
+}
+
+/// `Mehlich-3 extractable nutrients, pH in 1:1 soil:water`: what stands right before the nutrients is theirs, where the other
+/// methods measure none.
+fn of_extractable_nutrients(lower: &[CompactString], hits: &[Hit]) -> Option<Method> {
+    let word = lower.windows(2).position(|w| {
+        matches!(w, [a, b] if a == "extractable" && matches!(b.as_str(), "nutrients" | "elements" | "minerals"))
+    })?;
+    let of = |h: &Hit| if let Meaning::Method(m) = h.meaning { Some(m) } else { None };
+    let nutrient = |m: Method| {
+        [Analyte::Phosphorus, Analyte::Potassium, Analyte::Zinc, Analyte::Boron]
+            .iter()
+            .any(|a| m.measures(*a))
+    };
+    let method = hits.iter().find(|h| h.end == word).and_then(of)??;
+    let others = hits.iter().filter(|h| h.end != word).filter_map(of);
+    let lone = others.into_iter().all(|m| m.is_some_and(|m| !nutrient(m)));
+    // `Some Mehlich-3 extractable nutrients`, `Mehlich-3 extractable nutrients other than`, and what is told of one of them.
+    let some =
+        lower.iter().any(|w| matches!(w.as_str(), "other" | "some" | "minor" | "apart" | "except" | "but"));
+    let own = hits.iter().any(|h| matches!(h.meaning, Meaning::Analyte(a, ..) if method.measures(a)));
+    (lone && !some && !own && method.measures(Analyte::Phosphorus) && method.measures(Analyte::Potassium))
+        .then_some(method)
+}
+
+/// `Boron: hot water`, `P by Olsen`: measurements and methods, and nothing else but words that join them.
+fn plainly_said(lower: &[CompactString], hits: &[Hit]) -> bool {
+    let joins = |w: &str| {
+        matches!(w, "by" | "in" | "with" | "and" | "is" | "was" | "are" | "were" | "the" | "using" | "from")
+            || w.starts_with("extract")
+            || w.chars().all(|c| !c.is_alphanumeric())
+            || List::Procedure.has(w)
+    };
+    let within = |at: usize| hits.iter().any(|h| (h.start..h.end).contains(&at));
+    lower.iter().enumerate().all(|(at, w)| within(at) || joins(w.trim_end_matches('.')))
 }
 
 /// `Nutrients other than nitrate were extracted with Mehlich 3`: the extract is of all the rest, where it takes out none of

@@ -7,7 +7,7 @@ pub(super) fn marked(line: &str) -> Vec<(String, String)> {
     let words: Vec<&str> = line.split(' ').collect();
     let mut expected: Option<u32> = None;
     for (i, word) in words.iter().enumerate() {
-        let bare = word.trim_matches(|c| matches!(c, '(' | ')' | '.' | ':'));
+        let bare = word.trim_matches(|c| matches!(c, '(' | ')' | '[' | ']' | '.' | ':'));
         let number = bare.parse::<u32>().ok().filter(|n| *n < 30 && bare.len() <= 2 && !word.ends_with(','));
         let sign = (i == 0 || word.len() <= 3)
             && !word.is_empty()

@@ -47,6 +47,7 @@ pub fn notes(lines: &[NoteLine], context: Context) -> Notes {
     for clause in text.iter().flat_map(|t| clauses(t)) {
         read_clause(&clause, context, &mut out);
     }
+    out.names_before_groups();
     out
 }
 

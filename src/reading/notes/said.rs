@@ -11,6 +11,10 @@ use std::collections::HashMap;
 pub struct Notes {
     /// Method by analyte; `None` where two notes disagree.
     pub methods: HashMap<Analyte, Option<Method>>,
+    /// Methods that clauses of nothing else give to a measurement by its name.
+    pub by_name: HashMap<Analyte, Vec<Method>>,
+    /// Methods that notes give to a measurement as one of a group, `micronutrients`.
+    pub by_group: HashMap<Analyte, Vec<Method>>,
     /// A method named for all extracted nutrients ("Extractant: Mehlich 3").
     pub extractant: Option<Method>,
     /// Unit by analyte.
@@ -64,6 +68,19 @@ impl Notes {
     /// Kilograms per hectare of one part per million, where the report states it in one way.
     pub fn of_hectares(&self) -> Option<f64> {
         self.hectare_factor.filter(|_| !self.hectare_unread)
+    }
+
+    /// `Micronutrients: DTPA. Boron: hot water`: what is plainly said of one by its name goes before what is said of its group.
+    pub(super) fn names_before_groups(&mut self) {
+        for (analyte, groups) in &self.by_group {
+            let Some([own]) = self.by_name.get(analyte).map(Vec::as_slice) else { continue };
+            if let Some(kept) = self.methods.get_mut(analyte).filter(|kept| kept.is_none())
+                && let [group] = groups.as_slice()
+                && group != own
+            {
+                *kept = Some(*own);
+            }
+        }
     }
 
     /// An extract that is named and given to nothing, which may be this analyte's.

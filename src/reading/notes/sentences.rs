@@ -62,6 +62,11 @@ pub(super) fn clauses(text: &str) -> Vec<String> {
         let before_word: String = current.chars().rev().take_while(|c| c.is_alphabetic()).collect();
         let ends = match c {
             ';' => true,
+            // `Cations: ammonium acetate, CEC is the sum of cations`.
+            ',' => chars.get(i + 1..i + 9).is_some_and(|behind| {
+                let behind: String = behind.iter().collect();
+                behind.starts_with(" CEC is ") || behind.starts_with(" CEC was")
+            }),
             // `O.M.` and `Sat. paste` are no ends: a sentence ends after a longer word, before a capital.
             '.' => {
                 next.is_none_or(|n| n == ' ')

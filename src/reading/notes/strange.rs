@@ -2,7 +2,7 @@
 
 use super::super::fold::pieces;
 use super::super::label::label;
-use super::super::vocabulary::{Context, Meaning, hits_where};
+use super::super::vocabulary::{Context, Hit, Meaning, hits_where};
 use super::super::words::List;
 use crate::soil::{Analyte, Method};
 use compact_str::CompactString;
@@ -37,6 +37,45 @@ pub(super) fn half_told(
     }
     let beside = |pair: &[(bool, bool)]| matches!(pair, [(true, _), (_, true)] | [(_, true), (true, _)]);
     (is_extract && list.windows(2).any(beside)).then_some(*method)
+}
+
+/// `P by Bray method one`, `P: Mehlich, extractant 2`: a family of extracts, and behind its name a number which tells them apart
+/// and was not understood. What is named beside it was taken out with one of them.
+pub(super) fn numbered_family(
+    lower: &[CompactString],
+    hits: &[Hit],
+    analytes: &[(usize, Analyte)],
+) -> Vec<Analyte> {
+    let number = |w: &CompactString| {
+        let w = w.trim_matches(|c: char| !c.is_alphanumeric());
+        matches!(
+            w,
+            "1" | "2" | "3" | "i" | "ii" | "iii" | "one" | "two" | "three" | "first" | "second" | "third"
+        )
+    };
+    // A family has members that are told apart by a number: `Bray 1`. `P: Bray` names its measurement with it.
+    let plain = Context { symbols: false, capitals: false };
+    let family = |h: &Hit| {
+        let own = match h.meaning {
+            Meaning::Method(None) => lower.get(h.start..h.end),
+            Meaning::Analyte(_, Some(_), _) => h.end.checked_sub(1).and_then(|at| lower.get(at..h.end)),
+            _ => None,
+        };
+        let Some(own) = own else { return false };
+        let unknown = !hits_where(own, plain, &|m| matches!(m, Meaning::Method(None))).is_empty();
+        let member = |number: &str| {
+            let words: Vec<CompactString> = own.iter().cloned().chain([number.into()]).collect();
+            let hits = hits_where(&words, plain, &|m| matches!(m, Meaning::Method(_)));
+            hits.iter().any(|h| matches!(h.meaning, Meaning::Method(Some(_))))
+        };
+        unknown && ["1", "2", "3"].iter().any(|n| member(n))
+    };
+    let told = hits.iter().any(|hit| {
+        let next = hits.iter().map(|h| h.start).filter(|at| *at >= hit.end).min().unwrap_or(lower.len());
+        let end = next.min(hit.end + MOST_WORDS + 1);
+        family(hit) && lower.get(hit.end..end).is_some_and(|w| w.iter().any(number))
+    });
+    if told { analytes.iter().map(|(_, a)| *a).collect() } else { Vec::new() }
 }
 
 /// Shorter words of a list are signs of its own.

@@ -282,3 +282,67 @@ fn bases_are_named_in_other_languages_too() {
         assert_eq!(notes.methods.get(&Analyte::Phosphorus), None, "{text}");
     }
 }
+
+#[test]
+fn the_number_of_an_extract_is_read_in_words_or_its_result_waits() {
+    let method = |text: &str| of(text).methods.get(&Analyte::Phosphorus).copied().flatten();
+    let text = "OM Walkley-Black. P by Bray No. 1. K, Ca, Mg by ammonium acetate.";
+    assert_eq!(method(text), Some(Method::BrayP1));
+    assert_eq!(method("P: Bray and Kurtz No. 2"), Some(Method::BrayP2));
+    for text in [
+        "P by Bray method one.",
+        "P by the Bray test, number 2.",
+        "P: Mehlich extractant II",
+        "P: Bray method two",
+    ] {
+        assert_eq!((method(text), of(text).strange), (None, vec![Analyte::Phosphorus]), "{text}");
+    }
+    for text in ["P by Bray.", "Nitrate by KCl, batch 2.", "P: resin, cycle 1"] {
+        assert!(of(text).strange.is_empty(), "{text}");
+    }
+}
+
+#[test]
+fn what_is_said_of_one_by_its_name_goes_before_what_is_said_of_its_group() {
+    let boron = |text: &str| of(text).methods.get(&Analyte::Boron).copied();
+    for text in ["Micronutrients: DTPA. Boron: hot water.", "Boron by hot water; micronutrients by DTPA"] {
+        assert_eq!(boron(text), Some(Some(Method::HotWater)), "{text}");
+    }
+    for text in [
+        "Boron: Mehlich 3. Boron: hot water.",
+        "Micronutrients: DTPA. Boron is low against hot water standards.",
+        "Micronutrients: DTPA. Boron: hot water. Boron: Mehlich 3.",
+    ] {
+        assert_eq!(boron(text), Some(None), "{text}");
+    }
+}
+
+#[test]
+fn extractable_nutrients_are_by_the_extract_right_before_them() {
+    let said = |text: &str| of(text).extractant;
+    assert_eq!(said("Mehlich-3 extractable nutrients, pH in 1:1 soil:water"), Some(Method::Mehlich3));
+    for text in [
+        "Mehlich-3 extractable nutrients, Olsen P",
+        "Some Mehlich-3 extractable nutrients, pH in 1:1 soil:water",
+        "Mehlich-3 extractable nutrients other than zinc, pH in 1:1 soil:water",
+        "Mehlich-3 extractable nutrients should be raised, pH in 1:1 soil:water",
+    ] {
+        assert_eq!(said(text), None, "{text}");
+    }
+}
+
+#[test]
+fn a_capacity_that_is_summed_says_nothing_against_the_extract_of_the_cations_before_it() {
+    let calcium = |text: &str| of(text).methods.get(&Analyte::Calcium).copied().flatten();
+    let text = "Cations: 1 M ammonium acetate, CEC is the sum of cations and acidity.";
+    assert_eq!(calcium(text), Some(Method::AmmoniumAcetate));
+    assert_eq!(of(text).methods.get(&Analyte::Cec).copied().flatten(), Some(Method::Summation));
+    assert_eq!(calcium("CEC is the sum of cations by ammonium acetate."), None);
+}
+
+#[test]
+fn the_method_of_the_cations_is_told_beside_a_key() {
+    let calcium = |text: &str| of(text).methods.get(&Analyte::Calcium).copied();
+    assert_eq!(calcium("Cation method  1M ammonium acetate pH 7"), Some(Some(Method::AmmoniumAcetate)));
+    assert_eq!(calcium("Cation exchange capacity  ammonium acetate pH 7"), None);
+}

@@ -181,3 +181,35 @@ fn what_grows_there_in_a_row_of_its_own_is_no_end_of_the_names() {
     let found = sheet("Land use                     Oats         Sward       End");
     assert_eq!(value(sample(&found, "Long Acre"), "potassium"), (153.0, true));
 }
+
+#[test]
+fn layers_over_columns_are_those_of_the_one_sample_of_the_page() {
+    let of = |layers: [&str; 3], name: &str| {
+        let head = format!("Analysis         Units     {}    {}   {}", layers[0], layers[1], layers[2]);
+        reports(&[&[
+            "Soil test report",
+            "Client: Quern Farms",
+            name,
+            "Sampled: October 3, 2024",
+            "",
+            &head,
+            "pH (1:1)                   6.1        6.3         6.6",
+            "Potassium        ppm       118        148         99",
+            "Chloride         ppm       -          160         70",
+        ]])
+    };
+    let found = of(["0-10 cm", "10-30 cm", "30-60 cm"], "Paddock: Moss East");
+    let samples: Vec<_> = found.iter().flat_map(|r| &r.samples).collect();
+    let layers: Vec<_> = samples.iter().filter_map(|s| s.depth.map(|d| (d.top_cm, d.bottom_cm))).collect();
+    assert_eq!(layers, [(0.0, 10.0), (10.0, 30.0), (30.0, 60.0)]);
+    assert!(samples.iter().all(|s| s.label == "Moss East"));
+    let none = |found: Vec<crate::soil::Report>| {
+        found
+            .iter()
+            .flat_map(|r| &r.samples)
+            .all(|s| s.label.is_empty() || s.readings.iter().all(|r| !r.doubts.is_empty()))
+    };
+    // Layers that do not go on are perhaps of several places.
+    assert!(none(of(["0-10 cm", "0-10 cm", "0-30 cm"], "Paddock: Moss East")));
+    assert!(none(of(["0-10 cm", "10-30 cm", "30-60 cm"], "")));
+}

@@ -127,3 +127,33 @@ fn a_line_of_rates_right_over_the_results_takes_none_of_them() {
     assert_eq!(value(home, "potassium"), (142.0, true));
     assert_eq!(home.readings.len(), 3);
 }
+
+#[test]
+fn letters_of_classes_below_results_are_no_heading_of_the_next_rows() {
+    for (first, second) in [
+        (
+            "                  B        C         D          C",
+            "                  B        B         C          C",
+        ),
+        (
+            "                  L        H         L          H",
+            "                  H        L         L          H",
+        ),
+    ] {
+        let found = reports(&[&[
+            "Soil test report",
+            "Client: Quern Farms",
+            "",
+            "Sample            pH       P         K          B",
+            "                           mg/kg     mg/kg      mg/kg",
+            "Moss              6.1      21        148        0.6",
+            first,
+            "Hob               6.3      25        160        0.5",
+            second,
+            "Fern              5.9      31        171        0.4",
+        ]]);
+        for (name, potassium) in [("Moss", 148.0), ("Hob", 160.0), ("Fern", 171.0)] {
+            assert_eq!(value(sample(&found, name), "potassium"), (potassium, true), "{name}");
+        }
+    }
+}

@@ -181,3 +181,58 @@ fn a_table_of_earlier_tests_with_a_year_in_each_row_is_left_out() {
     let found = read(&sheets(&[("", &sheet("Back lawn | 2023 | 5.1 | 66 | 220"))])).unwrap();
     assert!(found.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings).any(|r| r.printed.value == "66"));
 }
+
+#[test]
+fn of_two_months_over_columns_the_one_of_the_reports_own_year_is_read() {
+    let of = |first: &str, second: &str| {
+        let head = format!("Test              Unit    {first}    {second}");
+        reports(&[&[
+            "Soil test report",
+            "Sample ID: Rink 7",
+            "Received: October 3, 2024",
+            "",
+            &head,
+            "pH                        6.1         6.3",
+            "Potassium         ppm     118         148",
+            "Magnesium         ppm     158         171",
+        ]])
+    };
+    let found = of("Sep 2023", "Oct 2024");
+    assert_eq!(value(sample(&found, "Rink 7"), "potassium"), (148.0, true));
+    // Two samplings of one year.
+    let found = of("Mar 2024", "Oct 2024");
+    let all = found.iter().flat_map(|r| &r.samples).flat_map(|s| &s.readings);
+    assert!(all.into_iter().all(|r| !r.doubts.is_empty()));
+}
+
+#[test]
+fn a_name_under_this_year_and_a_former_one_is_one_sample() {
+    let of = |year: &str, former: &str, blank: bool| {
+        let years = format!("                        {year}        {former}        {year}       {former}");
+        let last = if blank {
+            "Magnesium      ppm      158                     171"
+        } else {
+            "Magnesium      ppm      158         159         171        172"
+        };
+        let found = reports(&[&[
+            "Soil test report",
+            "Client: Quern Farms",
+            "Sampled: October 3, 2024",
+            "",
+            "Test           Unit     Moss end    Moss end    Hob end    Hob end",
+            &years,
+            "pH                      6.1         6.3         5.8        5.9",
+            "Potassium      ppm      118         148         202        211",
+            last,
+        ]]);
+        let all = || found.iter().flat_map(|r| &r.samples);
+        let mut names: Vec<String> = all().map(|s| s.label.clone()).collect();
+        names.sort_unstable();
+        (names, all().flat_map(|s| &s.readings).all(|r| r.doubts.is_empty()))
+    };
+    assert_eq!(of("2024", "2022", true), (vec!["Hob end".to_owned(), "Moss end".to_owned()], true));
+    // Both before the report's own year; what was planted in a year has as much as the rest.
+    for other in [of("2023", "2022", true), of("2024", "2022", false)] {
+        assert_eq!(other.0.len(), 4, "{other:?}");
+    }
+}

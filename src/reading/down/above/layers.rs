@@ -1,9 +1,13 @@
 //! The layer that stands behind each name over the columns of a table: `Moss 7706/1 0-15 cm`.
 
 use super::super::super::atom::Atom;
-use super::heading::heading_word;
+use super::super::row::Row;
+use super::heading::{counts, heading_word};
 use super::parts::FieldRow;
-use crate::reading::vocabulary::{Context, Field};
+use crate::place::Rect;
+use crate::reading::header::{depth, is_depth};
+use crate::reading::vocabulary::{Context, Field, Role};
+use crate::soil::Depth;
 use regex::Regex;
 use std::sync::LazyLock;
 
@@ -42,3 +46,36 @@ pub(super) fn layers_apart(
     };
     (whole.into_iter().map(named).collect(), Some((Field::DepthTop, layers)))
 }
+
+/// `Analysis   Units   0-10 cm   10-30 cm   30-60 cm`: headings, and over every column of numbers a layer that begins where the
+/// one before it ends. The headings and the layers; nothing for any other line.
+pub(super) fn layers_of_columns(
+    here: &[&Atom],
+    table: &[Row],
+    columns: &[Rect],
+    name_right: f32,
+    context: Context,
+) -> Option<(Vec<Atom>, Vec<Atom>)> {
+    let first = here.first().filter(|a| a.area.x0 < name_right)?;
+    let names = first.label(context);
+    let (layers, heads): (Vec<Atom>, Vec<Atom>) =
+        here.iter().skip(1).map(|a| (*a).clone()).partition(|a| is_depth(&a.text));
+    let ends: Vec<Depth> = layers.iter().filter_map(|a| depth(&a.text, None, false)).collect();
+    let goes_on = ends.len() == layers.len()
+        && ends.first().is_some_and(|d| d.top_cm == 0.0)
+        && ends.windows(2).all(|pair| matches!(pair, [a, b] if (b.top_cm - a.bottom_cm).abs() < SAME));
+    let over = |column: &Rect| layers.iter().filter(|a| a.area.overlap_x(column) > 0.0).count() == 1;
+    let plain = heads.iter().all(|a| heading_word(a, context) || counts(a, context));
+    (names.role == Some(Role::Analyte)
+        && names.analyte.is_none()
+        && layers.len() > 1
+        && table.len() > 2
+        && columns.len() == layers.len()
+        && columns.iter().all(over)
+        && goes_on
+        && plain)
+        .then_some((heads, layers))
+}
+
+/// Ends of layers nearer than this, in cm, are one.
+const SAME: f64 = 0.3;

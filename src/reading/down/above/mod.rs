@@ -27,14 +27,14 @@ use fields::{goes_on_a_form, over_it, prefixed};
 use form::is_line_of_a_form;
 pub use heading::is_of_a_range;
 use heading::{SCALE, counts, heading_word, is_day, is_title, is_year, place_word, stack, tops_headings};
-use layers::layers_apart;
+use layers::{layers_apart, layers_of_columns};
 use names::{
     asks_either, asks_unknown, broken_names, column_names, degrees, glued, is_laboratory_number,
     long_numbers, mixed, name_row, next_names, numbered_codes, numbers_over, one_name, over_numbers,
 };
 pub use parts::{Above, FieldRow, Heading};
-use several::headings_apart;
 pub use several::says_several;
+use several::{headings_apart, names_apart};
 
 /// Headings and sample rows above (or among the first rows of) a table.
 pub fn above(
@@ -69,8 +69,11 @@ pub fn above(
             .filter(|a| a.area.x1 > left - 2.0 * page.em && a.area.x0 < right + 8.0 * page.em)
             .cloned()
             .collect();
-        let whole =
-            if page.cells { within } else { headings_apart(glued(within), &columns_of_values, context) };
+        let whole = if page.cells {
+            within
+        } else {
+            headings_apart(names_apart(glued(within), &columns_of_values), &columns_of_values, context)
+        };
         let (whole, layers) = layers_apart(whole, names_right, page.em, context);
         let here: Vec<&Atom> = whole.iter().collect();
         // A line that stands beside the table alone says nothing of it, `Next season` over a paragraph.
@@ -195,7 +198,14 @@ pub fn above(
             below = area.y0;
             continue;
         }
-        if !pairs
+        if let Some((heads, layers)) =
+            layers_of_columns(&here, table, &columns_of_values, name_right, context)
+                .filter(|_| fields.is_empty())
+        {
+            headings.extend(heads.into_iter().map(|a| (a.area, a.label(context), a.text)));
+            fields.push((Field::DepthTop, layers));
+            lines.push(i);
+        } else if !pairs
             && values.len() > 1
             && !words.is_empty()
             && here.first().is_some_and(|a| a.area.x0 < name_right && asks_either(&a.text, context))
