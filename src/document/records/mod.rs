@@ -183,7 +183,9 @@ fn collect(
         add(around, value(element, name, text, None, own))?;
     }
     for child in element.children.iter().filter(|c| Some(&c.name.as_str()) != next) {
-        if child.is_leaf() {
+        if child.is_leaf() && child.text.is_empty() && !own && names.frames(&child.name) {
+            by_attributes(child, around)?;
+        } else if child.is_leaf() {
             add(around, value(element, &child.name, &child.text, Some(child), own))?;
         } else if own || !names.frames(&child.name) {
             return None;
@@ -199,6 +201,17 @@ fn collect(
         }
     }
     around.truncate(before);
+    Some(())
+}
+
+/// `<Depth top="0" bottom="30" unit="cm"/>`: each attribute under its name, in the unit that one of them states.
+fn by_attributes(element: &Element, around: &mut Vec<Value>) -> Option<()> {
+    let is_unit = |name: &str| ["unit", "units", "uom"].contains(&name.to_lowercase().as_str());
+    let unit = element.attributes.iter().find(|(name, _)| is_unit(name)).map(|(_, unit)| unit.trim().to_owned());
+    for (name, text) in element.attributes.iter().filter(|(name, _)| !is_unit(name)) {
+        let name = within(&element.name, name);
+        add(around, Value { name, text: text.trim().to_owned(), unit: unit.clone(), own: false })?;
+    }
     Some(())
 }
 

@@ -100,3 +100,21 @@ fn names_come_apart_at_their_capitals() {
     assert_eq!(within("Client", "Name"), "Client Name");
     assert_eq!(within("Sample", "SampleName"), "Sample Name");
 }
+
+#[test]
+fn a_layer_told_by_attributes_stands_under_their_names_in_its_unit() {
+    let layer = |attributes: &str| {
+        let of = |name: &str| {
+            format!("<Sample><SampleName>{name}</SampleName><Depth {attributes}/><Results>{}</Results></Sample>", two())
+        };
+        table(&file(&(of("A1") + &of("A2"))))
+    };
+    let rows = layer("top='0' bottom='30' unit='cm'").unwrap();
+    for (heading, text) in [("Depth top (cm)", "0"), ("Depth bottom (cm)", "30")] {
+        let column = rows[0].iter().position(|h| h == heading);
+        assert_eq!(column.map(|at| rows[1][at].as_str()), Some(text), "{rows:?}");
+    }
+    let range = format!("{}<Range low='5' high='7'/>", "<Value>5.4</Value>");
+    let file = file(&(sample("A1", &result("pH", &range)) + &sample("A2", &two())));
+    assert!(table(&file).is_none(), "what a record holds by attributes alone is not known");
+}
