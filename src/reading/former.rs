@@ -135,10 +135,14 @@ fn without_past_numbers(samples: &mut Vec<FoundSample>) {
     let told = |s: &FoundSample| s.named_by_table && s.field(Field::LabSample).is_some_and(is_past);
     let numbered: Vec<String> = samples
         .iter()
-        .filter(|s| s.field(Field::LabSample).is_some_and(|n| n.contains(|c: char| c.is_ascii_digit()) && !is_past(n)))
+        .filter(|s| {
+            s.field(Field::LabSample).is_some_and(|n| n.contains(|c: char| c.is_ascii_digit()) && !is_past(n))
+        })
         .filter_map(|s| s.field(Field::SampleLabel).map(str::to_owned))
         .collect();
-    samples.retain(|s| !(told(s) && s.field(Field::SampleLabel).is_some_and(|l| numbered.iter().any(|n| n == l))));
+    samples.retain(|s| {
+        !(told(s) && s.field(Field::SampleLabel).is_some_and(|l| numbered.iter().any(|n| n == l)))
+    });
     for sample in samples.iter_mut().filter(|s| told(s)) {
         let doubt = doubt(sample.field(Field::LabSample).unwrap_or_default());
         doubt_all(std::slice::from_mut(sample), Some(&doubt));

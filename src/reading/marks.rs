@@ -136,9 +136,9 @@ fn in_order(pages: &[Layout], sign: impl Fn(usize) -> Option<String>) -> Vec<Str
         while let Some((at, word)) = words.next() {
             let Some(expected) = sign(out.len()) else { return out };
             let goes_on = words.peek().is_some_and(|(_, next)| bracketed(next).is_none());
-            let bare = [('(', ')'), ('[', ']')].iter().find_map(|(open, close)| {
-                word.strip_prefix(*open).and_then(|w| w.strip_suffix(*close))
-            });
+            let bare = [('(', ')'), ('[', ']')]
+                .iter()
+                .find_map(|(open, close)| word.strip_prefix(*open).and_then(|w| w.strip_suffix(*close)));
             if bare == Some(expected.as_str()) && goes_on && (at == 0 || !out.is_empty()) {
                 out.push(expected);
             }

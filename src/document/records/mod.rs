@@ -207,7 +207,8 @@ fn collect(
 /// `<Depth top="0" bottom="30" unit="cm"/>`: each attribute under its name, in the unit that one of them states.
 fn by_attributes(element: &Element, around: &mut Vec<Value>) -> Option<()> {
     let is_unit = |name: &str| ["unit", "units", "uom"].contains(&name.to_lowercase().as_str());
-    let unit = element.attributes.iter().find(|(name, _)| is_unit(name)).map(|(_, unit)| unit.trim().to_owned());
+    let unit =
+        element.attributes.iter().find(|(name, _)| is_unit(name)).map(|(_, unit)| unit.trim().to_owned());
     for (name, text) in element.attributes.iter().filter(|(name, _)| !is_unit(name)) {
         let name = within(&element.name, name);
         add(around, Value { name, text: text.trim().to_owned(), unit: unit.clone(), own: false })?;

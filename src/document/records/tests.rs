@@ -105,7 +105,10 @@ fn names_come_apart_at_their_capitals() {
 fn a_layer_told_by_attributes_stands_under_their_names_in_its_unit() {
     let layer = |attributes: &str| {
         let of = |name: &str| {
-            format!("<Sample><SampleName>{name}</SampleName><Depth {attributes}/><Results>{}</Results></Sample>", two())
+            format!(
+                "<Sample><SampleName>{name}</SampleName><Depth {attributes}/><Results>{}</Results></Sample>",
+                two()
+            )
         };
         table(&file(&(of("A1") + &of("A2"))))
     };

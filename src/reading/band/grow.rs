@@ -9,7 +9,7 @@ use super::super::layout::{Layout, Line, Phrase, Token};
 use super::super::number::Decimal;
 use super::super::vocabulary::{Context, Field, Hit, Role, hits};
 use super::apart::{Part, split};
-use super::{Band, is_caption, whole};
+use super::{Band, is_caption, is_title_of_a_table, whole};
 use crate::place::Rect;
 use crate::soil::Analyte;
 
@@ -58,6 +58,7 @@ pub fn is_seed(page: &Layout, lines: &[Vec<Part>], at: usize, decimal: Decimal) 
     };
     if !long && (named < 2 || is_one_mark(parts) || is_row_of_classes(parts))
         || is_sentence(line)
+        || is_title_of_a_table(line)
         || !long && is_blank_row(page, at, parts, decimal)
         || line.phrases.iter().filter(range).count() * 2 > named
     {

@@ -193,6 +193,10 @@ fn is_caption(page: &Layout, at: usize, band: std::ops::Range<usize>) -> bool {
     else {
         return false;
     };
+    // `Table 2. Extractant: Mehlich 3.   pH in water` tells of the table in several columns.
+    if is_title_of_a_table(line) {
+        return true;
+    }
     let gap = below.area.y0 - line.area.y1;
     // The lines of one heading follow each other at one distance.
     let even = heading.get(1).is_some_and(|next| gap < 1.15 * (next.area.y0 - below.area.y1).max(0.0))
@@ -207,12 +211,34 @@ fn is_caption(page: &Layout, at: usize, band: std::ops::Range<usize>) -> bool {
     line.phrases.len() == 1 && wide && line.area.x0 <= own.x0 + page.em && !word
 }
 
+/// `Table 2. Extractant: Mehlich 3`: a line that opens with the number of a table and says something behind it.
+fn is_title_of_a_table(line: &Line) -> bool {
+    let opens = |p: &Phrase| behind_number(p.text()).is_some_and(|rest| rest.contains(char::is_alphabetic));
+    line.phrases.first().is_some_and(opens)
+}
+
+/// What a caption says behind the number of its table: `Table B. Modified Morgan` says nothing of boron. None for a text
+/// that opens with no such number.
+fn behind_number(text: &str) -> Option<&str> {
+    let (word, rest) = text.split_once(' ')?;
+    let (number, rest) = rest.split_once(' ').unwrap_or((rest, ""));
+    let bare = number.trim_end_matches(['.', ':', ')', ',']);
+    let short = (1..=MOST_OF_A_NUMBER).contains(&bare.chars().count());
+    let numbered = short && bare.chars().all(|c| c.is_ascii_digit() || c.is_ascii_uppercase());
+    (List::Table.has(&word.to_lowercase()) && numbered)
+        .then(|| rest.trim_start_matches(['-', '\u{2013}', ' ']))
+}
+
+/// Signs of the longest number of a table.
+const MOST_OF_A_NUMBER: usize = 3;
+
 /// `Routine tests (Mehlich 3)` right above a heading.
 fn caption(page: &Layout, first: usize, context: Context) -> Option<Label> {
     let line = page.lines.get(first.checked_sub(1)?)?;
     let below = page.lines.get(first)?;
     let [phrase] = line.phrases.as_slice() else { return None };
     let text = phrase.text();
+    let text = behind_number(text).unwrap_or(text);
     let near = page.cells || below.area.y0 - line.area.y1 < 4.0 * page.em;
     (near && text.split(' ').count() <= 10 && !text.ends_with('.')).then(|| label(text, context))
 }
@@ -221,6 +247,7 @@ fn caption(page: &Layout, first: usize, context: Context) -> Option<Label> {
 fn named_in_caption(page: &Layout, first: usize, context: Context) -> Vec<Analyte> {
     let line = first.checked_sub(1).and_then(|i| page.lines.get(i));
     let text = line.and_then(|l| l.phrases.first()).map(Phrase::text).unwrap_or_default();
+    let text = behind_number(text).unwrap_or(text);
     let analyte = |m: &Meaning| matches!(m, Meaning::Analyte(..));
     let hits = hits_where(&pieces(text), context.of(text), &analyte);
     hits.iter().filter_map(|h| if let Meaning::Analyte(a, ..) = h.meaning { Some(a) } else { None }).collect()
@@ -400,6 +427,26 @@ mod tests {
         assert_eq!(found.iter().map(|b| (b.first, b.end)).collect::<Vec<_>>(), [(1, 4)]);
         let cec = found[0].leaves.iter().find(|l| l.label.analyte == Some(Analyte::Cec)).unwrap();
         assert_eq!(cec.label.unit.as_ref().map(|u| u.0), Some("cmol/kg"), "{cec:?}");
+    }
+
+    #[test]
+    fn the_number_of_a_table_is_no_nutrient_and_what_stands_behind_it_is_no_heading() {
+        let band = |caption: &str| {
+            let page = layout(&typed(&[
+                "Report number 12",
+                "",
+                caption,
+                "",
+                "Sample               pH          Na           S          Zn",
+                "Tee 1               6.4           7          13         6.4",
+            ]));
+            bands(&page, CONTEXT, Decimal::Point).remove(0)
+        };
+        let of = |band: &Band| band.leaves.iter().filter_map(|l| l.label.unit.as_ref().map(|u| u.0)).count();
+        let told = band("Table B. Modified Morgan, all in ppm");
+        assert_eq!((of(&told), told.caption), (3, Some(Method::ModifiedMorgan)), "{told:?}");
+        let several = band("Table A. Extractant: Modified Morgan.  pH 1:1 water, OM by loss on ignition");
+        assert_eq!(several.first, 2, "{several:?}");
     }
 
     #[test]
