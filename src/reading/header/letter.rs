@@ -106,9 +106,14 @@ static SUBJECT: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(r"(?i)\breport (?:no\.? |number )?[A-Z]{0,5}[-/ ]?[0-9][\w/-]*: (.{3,90})$").ok()
 });
 
-/// `Results for report HT-88, client Hob Mill Trust, sampled ...`.
+/// `Results for report HT-88, client Hob Mill Trust, sampled ...`, `They are finished. Client: Hob Mill Trust. Report: 88.`
 static CLIENT: LazyLock<Option<Regex>> =
-    LazyLock::new(|| Regex::new(r"\b[Cc]lient ([A-Z][^,.;:)]{2,60})[,.;)]").ok());
+    LazyLock::new(|| Regex::new(r"\b[Cc]lient:? ([A-Z][^,.;:)]{2,60})[,.;)]").ok());
+
+/// `Mrs` of `Client: Mrs. A. Quern`: a title cut short ends with a point of its own, and the name goes on.
+fn is_cut_short(name: &str) -> bool {
+    name.rsplit(' ').next().is_some_and(|last| List::Courtesy.has(&last.to_lowercase()))
+}
 
 /// `taken on May 3 (0-4 in)`.
 static LAYER: LazyLock<Option<Regex>> = LazyLock::new(|| {
@@ -270,7 +275,7 @@ fn find_told(text: &str) -> Vec<Told> {
     let whose =
         first(&FOR_ISSUED, 2).or_else(|| first(&REPORT_FOR_UNTIL, 1)).or_else(|| first(&REPORT_FOR, 2));
     let whose = whose.map(|(name, at)| (before_a_verb(&name).to_owned(), at));
-    add(Field::Client, whose.or_else(|| first(&CLIENT, 1)));
+    add(Field::Client, whose.or_else(|| first(&CLIENT, 1).filter(|(name, _)| !is_cut_short(name))));
     add(Field::ReceivedOn, first(&DAY_BEFORE, 1).filter(|(t, _)| date(t, DayOrder::Unknown).is_some()));
     add(
         Field::SampleLabel,
@@ -375,6 +380,17 @@ mod tests {
             .into_iter()
             .map(|f| (f.field, f.text))
             .collect()
+    }
+
+    #[test]
+    fn a_client_is_told_among_other_sentences() {
+        let client = |text: &str| {
+            let found = of(&[text]);
+            found.into_iter().find(|(f, _)| *f == Field::Client).map(|(_, text)| text)
+        };
+        let text = "The soils you sent are finished. Client: Hob Mill Golf Club. Report: HT-88. Sampled 3 May 2023.";
+        assert_eq!(client(text).as_deref(), Some("Hob Mill Golf Club"));
+        assert_eq!(client("The soils you sent are finished. Client: Mrs. Ada Quern. Report: HT-88."), None);
     }
 
     #[test]
