@@ -6,6 +6,7 @@ use super::label::Label;
 use super::layout::Phrase;
 use super::units::{Rule, conversion};
 use super::vocabulary::{Context, Role};
+use super::words::List;
 use crate::place::Rect;
 use crate::soil::{Analyte, Unit};
 
@@ -94,6 +95,23 @@ fn is_bare_unit(l: &Label, text: &str) -> bool {
     l.unit.as_ref().is_some_and(|(_, unit)| letters(unit) >= letters(text)) && !l.saturation
 }
 
+/// Words that no heading of a group is known to hold.
+fn is_strange(word: &str) -> bool {
+    let bare = word.trim_matches(|c: char| !c.is_alphanumeric()).to_lowercase();
+    bare.chars().count() >= LEAST_LETTERS
+        && ![List::Group, List::Rank, List::Title, List::Filler, List::Procedure, List::Kind]
+            .iter()
+            .any(|list| list.has(&bare))
+}
+
+/// Shorter words are signs.
+const LEAST_LETTERS: usize = 4;
+
+/// A nutrient whose own heading does not tell how it was taken out.
+fn is_of_an_extract(own: &Label) -> bool {
+    own.is_result() && own.methods.is_empty() && own.analyte.is_some_and(|a| a.unit() == Unit::MgPerKg)
+}
+
 /// Gives each column the phrase that spans it. In a table file a phrase stands over its columns and no others.
 pub fn apply(leaves: &mut [Leaf], spans: &[SpanLine], cells: bool, context: Context) {
     for line in spans {
@@ -123,6 +141,8 @@ pub fn apply(leaves: &mut [Leaf], spans: &[SpanLine], cells: bool, context: Cont
             }
         }
         let doubtful = out_of_place(leaves, line, &labels, &assigned);
+        // `Quibblate, ppm` beside `DTPA, ppm` is perhaps an extract too.
+        let extracts = labels.iter().any(|l| !l.methods.is_empty());
         for (column, phrase) in assigned {
             if let (Some(leaf), Some(l), Some(p)) =
                 (leaves.get_mut(column), labels.get(phrase), line.get(phrase))
@@ -135,6 +155,13 @@ pub fn apply(leaves: &mut [Leaf], spans: &[SpanLine], cells: bool, context: Cont
                 // `mg/dm3 mmol/kg kg-1` is the units of several columns, and nobody knows which is whose.
                 if l.unit.is_some() && l.unknown.iter().any(|w| w.contains(['/', '-'])) {
                     leaf.label.unknown.push("which unit".to_owned());
+                }
+                if extracts
+                    && l.methods.is_empty()
+                    && l.unknown.iter().any(|w| is_strange(w))
+                    && is_of_an_extract(&leaf.label)
+                {
+                    leaf.label.unknown.push("words over it".to_owned());
                 }
                 leaf.label = leaf.label.clone().under(l);
                 if leaf.label.unit.is_none() {

@@ -1,6 +1,7 @@
 //! Tables whose rows are samples under a heading band, and long tables with one result a row.
 
 mod analytes;
+mod cells;
 mod centred;
 pub mod control;
 mod counted;
@@ -95,6 +96,7 @@ pub fn read(
         rows.into_iter().map(|row| part_names(row, &before, page.em, decimal)).collect();
     let rows: Vec<Vec<Atom>> = rows.into_iter().map(|row| part_fields(row, band, page, decimal)).collect();
     let mut columns = columns(&rows, &headings, page.em, &is_value);
+    columns = cells::in_cells(columns, band);
     two_under_one(&mut columns, &headings);
     let band = &without_values(band, &columns, &rows);
     let band = &names::named_by_place(band, &rows);
@@ -314,7 +316,7 @@ pub fn read(
 /// perhaps under the headings of their neighbours.
 fn shifted(band: &Band, rows: &[(usize, Row<'_>)], taken: &[usize]) -> bool {
     let rows: Vec<&Row<'_>> = rows.iter().filter(|(at, _)| taken.contains(at)).map(|(_, row)| row).collect();
-    let loose = |row: &&Row<'_>| row.loose.iter().any(|a| a.number().is_some_and(|n| n.decimals > 0));
+    let loose = |row: &&Row<'_>| row.loose.iter().any(|a| a.number().is_some());
     let blank = |(i, leaf): (usize, &super::band::Leaf)| {
         leaf.label.is_result() && rows.iter().all(|row| row.cells.iter().all(|(h, ..)| *h != i))
     };

@@ -450,6 +450,25 @@ mod tests {
     }
 
     #[test]
+    fn a_group_of_a_strange_name_among_groups_of_extracts_is_perhaps_one() {
+        let sulfur = |groups: &str| {
+            let page = layout(&typed(&[
+                groups,
+                "Sample ID     pH     Bray-1   Olsen     SO4-S            Zn",
+                "NE qtr        6.4      57       22        30             2.5",
+            ]));
+            let band = bands(&page, CONTEXT, Decimal::Point).remove(0);
+            let leaf =
+                band.leaves.iter().find(|l| l.label.analyte == Some(Analyte::Sulfur)).cloned().unwrap();
+            (leaf.label.method(), leaf.label.unknown.is_empty())
+        };
+        let over = |group: &str| format!("                     Phosphorus, ppm    {group}   DTPA, ppm");
+        assert_eq!(sulfur(&over("Quibblate, ppm")), (None, false));
+        assert_eq!(sulfur(&over("Nutrients, ppm")), (None, true));
+        assert_eq!(sulfur(&over("CaPO4, ppm    ")), (Some(Method::CalciumPhosphate), true));
+    }
+
+    #[test]
     fn a_line_of_the_heading_that_was_left_out_is_seen() {
         let page = layout(&typed(&[
             "Soil results",

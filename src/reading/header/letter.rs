@@ -388,7 +388,8 @@ mod tests {
             let found = of(&[text]);
             found.into_iter().find(|(f, _)| *f == Field::Client).map(|(_, text)| text)
         };
-        let text = "The soils you sent are finished. Client: Hob Mill Golf Club. Report: HT-88. Sampled 3 May 2023.";
+        let text =
+            "The soils you sent are finished. Client: Hob Mill Golf Club. Report: HT-88. Sampled 3 May 2023.";
         assert_eq!(client(text).as_deref(), Some("Hob Mill Golf Club"));
         assert_eq!(client("The soils you sent are finished. Client: Mrs. Ada Quern. Report: HT-88."), None);
     }

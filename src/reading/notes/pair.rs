@@ -263,7 +263,7 @@ mod tests {
         ] {
             assert_eq!(method(text, Analyte::Potassium), Some(Some(Method::Mehlich1)), "{text}");
             assert_eq!(method(text, Analyte::Calcium), None, "{text}");
-            assert_eq!(of(text).outside.contains(&Analyte::Calcium), true, "{text}");
+            assert!(of(text).outside.contains(&Analyte::Calcium), "{text}");
             assert!(!of(text).outside.contains(&Analyte::Potassium), "{text}");
         }
     }
