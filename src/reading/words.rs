@@ -92,6 +92,8 @@ pub enum List {
     LeadsTo,
     /// Words and signs that join two names.
     And,
+    /// Words behind which stands what is left out.
+    Excepts,
     /// Asks what a sample is called, in whatever words.
     AsksIdentity,
     /// Words that alone over a column ask for a name, and are none.
@@ -191,6 +193,7 @@ impl List {
             "tells-in" => Self::TellsIn,
             "leads-to" => Self::LeadsTo,
             "and" => Self::And,
+            "excepts" => Self::Excepts,
             "asks-identity" => Self::AsksIdentity,
             "asks-label" => Self::AsksLabel,
             "field-name" => Self::FieldName,

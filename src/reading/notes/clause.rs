@@ -48,6 +48,26 @@ fn save_exceptions(words: &[CompactString]) -> bool {
         })
 }
 
+/// `Mehlich-3 except Zn (DTPA) and boron`: what is left out has what is said of it there, and nothing of what is said of all.
+fn excepted(rest: &[CompactString], context: Context, out: &mut Notes) {
+    let Some((word, rest)) = rest.split_first() else { return };
+    if !List::Excepts.has(&word.to_lowercase()) {
+        return;
+    }
+    let text = rest.join(" ");
+    read_clause(&text, context, out);
+    let symbols = Context { symbols: true, ..context };
+    for hit in hits_where(rest, symbols, &|m| matches!(m, Meaning::Analyte(..))) {
+        if let Meaning::Analyte(analyte, None, _) = hit.meaning
+            && !out.methods.contains_key(&analyte)
+            && !out.outside.contains(&analyte)
+            && !out.strange.contains(&analyte)
+        {
+            out.strange.push(analyte);
+        }
+    }
+}
+
 pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     let context = context.of(clause);
     let mut words = pieces(clause);
@@ -60,6 +80,9 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     }
     let end = (0..words.len()).find(|at| is_condition(&words, *at));
     let all_but = end.is_some_and(|end| save_exceptions(words.get(end..).unwrap_or_default()));
+    if let Some(rest) = end.and_then(|end| words.get(end..)).filter(|_| !all_but) {
+        excepted(rest, context, out);
+    }
     words.truncate(end.unwrap_or(words.len()));
     let lower: Vec<CompactString> = words.iter().map(|w| w.to_lowercase()).collect();
     let says = |word: &str| lower.iter().any(|w| w.trim_end_matches('.') == word);

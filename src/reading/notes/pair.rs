@@ -39,25 +39,18 @@ pub(super) fn pair(
     let mut out = Paired::default();
     let (hits, methods) = (&parted(hits, is_name), &behind_their_names(hits, methods, is_name));
     let mut said = events(lower, hits, analytes, methods);
-    // `Olsen P, K by ammonium acetate`: a name that tells its own method, beside others. Of what is named before, `P by
-    // Olsen`, it is the method alone.
-    let names_itself = |at: usize| hits.iter().find(|h| h.start == at && is_own(h));
-    let own: Vec<(usize, Analyte, Method)> = hits
-        .iter()
-        .filter_map(|h| match h.meaning {
-            Meaning::Analyte(a, Some(m), _) => Some((h.start, a, adapt(m, a)?)),
-            _ => None,
-        })
-        .collect();
+    // `Olsen P` tells its own method, whatever stands beside it. Of what is named before, `P by Olsen`, it is the method alone.
+    let names_itself = |at: usize| hits.iter().any(|h| h.start == at && is_own(h));
     let again = |at: usize, a: Analyte| analytes.iter().any(|(i, other)| *i != at && *other == a);
-    said.retain(
-        |(at, _, what)| !matches!(what, Said::Of(a) if names_itself(*at).is_some() && again(*at, *a)),
-    );
-    let own: Vec<_> = own.into_iter().filter(|(at, a, _)| !again(*at, *a)).collect();
-    let is_named = |at: usize| own.iter().any(|(i, ..)| *i == at);
-    out.known.extend(own.iter().map(|(_, a, m)| (*a, *m)));
-    if methods.iter().any(|(at, _)| !is_named(*at)) {
-        said.retain(|(at, _, what)| *what == Said::Somehow || !is_named(*at));
+    said.retain(|(at, _, what)| !matches!(what, Said::Of(a) if names_itself(*at) && again(*at, *a)));
+    for hit in hits.iter() {
+        if let Meaning::Analyte(a, Some(m), _) = hit.meaning
+            && let Some(m) = adapt(m, a).filter(|_| !again(hit.start, a))
+        {
+            out.known.push((a, m));
+            // Others may have its method too, and it has no other.
+            said.retain(|(at, _, what)| !(*at == hit.start && *what == Said::Of(a)));
+        }
     }
     let is_of = |what: &Said| matches!(what, Said::Of(_));
     let Some((_, _, first)) = said.first() else { return out };
@@ -136,7 +129,7 @@ fn tells_of(lower: &[CompactString], run: &[Event], next: &[Event]) -> bool {
     let (Some((_, end, _)), Some((start, _, way))) = (run.last(), next.first()) else { return false };
     // `in 1:1 water` is one sign of a method, with its first word.
     let mut words = lower.get(*end..=*start).unwrap_or_default().iter();
-    *way == Said::Somehow || words.any(|w| List::TellsHow.has(w) || List::TellsIn.has(w))
+    *way == Said::Somehow || end == start || words.any(|w| List::TellsHow.has(w) || List::TellsIn.has(w))
 }
 
 /// `Zn, Mn, Cu: DTPA`: the last name of a list and the method behind it, known together, are a name and a method.
@@ -311,6 +304,17 @@ mod tests {
             method("Ac from the Mehlich buffer", Analyte::BufferPh),
             Some(Some(Method::MehlichBuffer))
         );
+        let text = "Nutrients: Mehlich 3 (P, K, Ca, Mg, Zn), hot water (B), KCl (S)";
+        for analyte in [Analyte::Phosphorus, Analyte::Potassium, Analyte::Zinc] {
+            assert_eq!(method(text, analyte), Some(Some(Method::Mehlich3)), "{analyte}");
+        }
+        assert_eq!(method(text, Analyte::Boron), Some(Some(Method::HotWater)));
+        let text = "Olsen P, K and Mg by ammonium acetate";
+        assert_eq!(method(text, Analyte::Phosphorus), Some(Some(Method::Olsen)));
+        assert_eq!(method(text, Analyte::Magnesium), Some(Some(Method::AmmoniumAcetate)));
+        let text = "Bray P1, K Mehlich-3";
+        assert_eq!(method(text, Analyte::Phosphorus), Some(Some(Method::BrayP1)));
+        assert_eq!(method(text, Analyte::Potassium), Some(Some(Method::Mehlich3)));
         let text = "Cations: 1 M ammonium acetate, CEC is the sum of cations and acidity.";
         assert_eq!(method(text, Analyte::Cec), Some(Some(Method::Summation)));
         assert_eq!(method(text, Analyte::Sodium), Some(Some(Method::AmmoniumAcetate)));

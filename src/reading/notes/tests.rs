@@ -346,3 +346,13 @@ fn the_method_of_the_cations_is_told_beside_a_key() {
     assert_eq!(calcium("Cation method  1M ammonium acetate pH 7"), Some(Some(Method::AmmoniumAcetate)));
     assert_eq!(calcium("Cation exchange capacity  ammonium acetate pH 7"), None);
 }
+
+#[test]
+fn what_is_left_out_of_an_extract_has_its_own_or_is_not_known() {
+    let n = of("Mehlich-3 extraction except Zn (DTPA) and B (hot water).");
+    assert_eq!(n.extractant, Some(Method::Mehlich3));
+    assert_eq!(n.methods.get(&Analyte::Zinc), Some(&Some(Method::Dtpa)));
+    assert_eq!(n.methods.get(&Analyte::Boron), Some(&Some(Method::HotWater)));
+    let n = of("Extractant: Mehlich-3 except boron.");
+    assert!(n.strange.contains(&Analyte::Boron) && !n.strange.contains(&Analyte::Zinc), "{n:?}");
+}
