@@ -88,6 +88,11 @@ fn is_past(text: &str) -> bool {
     words.iter().all(known) && words.iter().any(|w| WORDS.get(w.as_str()) == Some(&Says::Past))
 }
 
+/// `previous`, `last`: a word that says of what stands beside it that it is past.
+pub fn is_word_for_the_past(word: &str) -> bool {
+    WORDS.get(word.trim_matches(|c: char| !c.is_alphanumeric()).to_lowercase().as_str()) == Some(&Says::Past)
+}
+
 /// What is left of a name that ends in a year, `Long acre` of `Long acre 2021` or `Long acre (2021)`.
 pub fn without_year(name: &str) -> Option<&str> {
     let (stem, year) = name.rsplit_once(' ')?;

@@ -89,6 +89,7 @@ mod aside;
 mod another;
 
 mod former;
+mod former_rows;
 
 mod lost;
 

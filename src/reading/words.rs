@@ -94,6 +94,8 @@ pub enum List {
     And,
     /// Words behind which stands what is left out.
     Excepts,
+    /// Words over a column of years.
+    AsksYear,
     /// Asks what a sample is called, in whatever words.
     AsksIdentity,
     /// Words that alone over a column ask for a name, and are none.
@@ -194,6 +196,7 @@ impl List {
             "leads-to" => Self::LeadsTo,
             "and" => Self::And,
             "excepts" => Self::Excepts,
+            "asks-year" => Self::AsksYear,
             "asks-identity" => Self::AsksIdentity,
             "asks-label" => Self::AsksLabel,
             "field-name" => Self::FieldName,

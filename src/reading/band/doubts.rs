@@ -1,9 +1,10 @@
 //! What the columns of a heading say of each other: which hold no results, and of which it is not sure.
 
+use super::super::former;
 use super::super::label::{Label, label};
 use super::super::notes::adapt;
 use super::super::units::{Rule, conversion};
-use super::super::vocabulary::{Context, Form};
+use super::super::vocabulary::{Context, Field, Form};
 use super::Leaf;
 use crate::soil::{Analyte, Unit};
 
@@ -211,6 +212,17 @@ pub fn half_shares(leaves: &mut [Leaf], context: Context) {
         let mixed = own.contains(&true) && run.len() > 1;
         for (leaf, _) in run.iter_mut().zip(&own).filter(|(_, own)| mixed && !**own) {
             leaf.label.unknown.push("a share or an amount".to_owned());
+        }
+    }
+}
+
+/// `Previous lab no`: what a sample was called the last time is no name and no number of this one.
+pub fn former_names(leaves: &mut [Leaf]) {
+    for leaf in leaves.iter_mut().filter(|l| l.label.analyte.is_none()) {
+        let named = matches!(leaf.label.field, Some(Field::SampleLabel | Field::LabSample | Field::Report));
+        if named && leaf.text.split(' ').any(former::is_word_for_the_past) {
+            leaf.label.field = None;
+            leaf.label.decoy = true;
         }
     }
 }

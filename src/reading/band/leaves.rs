@@ -9,8 +9,8 @@ use super::super::words::List;
 use super::Leaf;
 use super::beneath::named_above;
 use super::doubts::{
-    beside_shares, former_seasons, half_shares, is_reckoned, lone_methods, named_twice, rates_of_a_crop,
-    ratings, reckoned_beside,
+    beside_shares, former_names, former_seasons, half_shares, is_reckoned, lone_methods, named_twice,
+    rates_of_a_crop, ratings, reckoned_beside,
 };
 use super::reach::{lone_methods_above, reach};
 use super::spread::spread;
@@ -150,6 +150,7 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
     }
     span::apply(&mut leaves, &spans, cells, context);
     former_seasons(&mut leaves);
+    former_names(&mut leaves);
     ratings(&mut leaves);
     half_shares(&mut leaves, context);
     beside_shares(&mut leaves);

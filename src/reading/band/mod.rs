@@ -469,6 +469,19 @@ mod tests {
     }
 
     #[test]
+    fn the_number_a_sample_had_before_is_none_of_its_own() {
+        let field = |heading: &str| {
+            let page = layout(&typed(&[
+                &format!("Sample     {heading}     pH     K, ppm    Zn, ppm"),
+                "Moss       8812                6.4    120       2.1",
+            ]));
+            bands(&page, CONTEXT, Decimal::Point).remove(0).leaves[1].label.field
+        };
+        assert_eq!(field("Previous lab no"), None);
+        assert!(field("Lab no         ").is_some());
+    }
+
+    #[test]
     fn a_line_of_the_heading_that_was_left_out_is_seen() {
         let page = layout(&typed(&[
             "Soil results",

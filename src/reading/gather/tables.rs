@@ -7,7 +7,7 @@ use super::super::band::{Band, Leaf, bands};
 use super::super::layout::Layout;
 use super::super::number::Decimal;
 use super::super::vocabulary::{Context, Field, Role};
-use super::super::{across, down, former, recommendation, whole};
+use super::super::{across, down, former, former_rows, recommendation, whole};
 use super::advice::{is_advice, quiet_rates, titled_advice};
 use super::{Gathered, line_text};
 use crate::place::Rect;
@@ -90,6 +90,7 @@ pub(super) fn page_samples(
             continue;
         }
         let (mut samples, lines) = across::read(page, &rows, band, band.end..end, context, decimal);
+        former_rows::by_a_column_of_years(band, &rows, &lines, &mut samples);
         let strange = another::begins(page, &rows, band.end..end).filter(|_| !band.long());
         if let Some(at) = strange {
             take(&mut taken, &another::rows_of_no_results(page, &rows, at, end));
