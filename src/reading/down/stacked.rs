@@ -10,7 +10,7 @@ use super::super::header::{asks_size, depth, leading_field};
 use super::super::label::{Label, label};
 use super::super::layout::{Layout, Line as PageLine, Phrase, Token};
 use super::super::vocabulary::{Context, Field, Role};
-use super::above::{FieldRow, Heading, is_of_a_range, with_depth_unit};
+use super::above::{FieldRow, Heading, between_two, is_of_a_range, with_depth_unit};
 use super::column::is_current;
 use super::crop::{Planted, planted};
 use super::row::Row;
@@ -174,6 +174,16 @@ fn block(
         }
         below = line.area.y0;
         out.push(own);
+    }
+    let of_line = |at: usize| {
+        let own = out.get(at).into_iter().flat_map(|l| &l.cells).map(|c| c.1.area);
+        own.chain(apart.iter().filter(move |(i, _)| *i == at).map(|(_, t)| t.area))
+    };
+    let unclear = apart.iter().any(|(at, token)| {
+        under_a_name(token, &out, page.em).is_none() && between_two(&token.area, of_line(*at), slots)
+    });
+    if unclear {
+        return None;
     }
     let placed: Option<Vec<(usize, usize, Token)>> = apart
         .into_iter()

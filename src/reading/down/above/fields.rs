@@ -110,6 +110,46 @@ fn heads_units(cell: &Atom) -> bool {
     matches!(said.role, Some(Role::Unit | Role::Method)) && said.unknown.is_empty() && said.analyte.is_none()
 }
 
+/// As many cells as columns: each is that of its column in order, where none stands over another's. A name at the left of its
+/// cell may lie nearer to the number at the right of the one before.
+fn in_order<'a>(cells: &'a [Atom], column: &Rect, all: &[Rect]) -> Option<&'a Atom> {
+    let sorted = || {
+        let mut columns: Vec<&Rect> = all.iter().collect();
+        columns.sort_by(|a, b| a.x0.total_cmp(&b.x0));
+        columns
+    };
+    let mut own: Vec<&Atom> = cells.iter().collect();
+    own.sort_by(|a, b| a.area.x0.total_cmp(&b.area.x0));
+    let columns = sorted();
+    let over = |cell: &Atom, column: &Rect| cell.area.overlap_x(column) > 0.0;
+    let fit = own.len() == columns.len()
+        && own.iter().enumerate().all(|(i, cell)| {
+            columns.iter().enumerate().all(|(j, column)| i == j || !over(cell, column))
+        });
+    let at = columns.iter().position(|c| *c == column).filter(|_| fit)?;
+    own.get(at).copied()
+}
+
+/// True for a cell that stands over no column and before one, where the nearest is another: it may head either.
+fn may_be_of_another(cell: &Atom, cells: &[Atom], all: &[Rect]) -> bool {
+    between_two(&cell.area, cells.iter().map(|c| c.area), all)
+}
+
+/// True for words over no column, right behind one and before another that ends before the next words of their line begin:
+/// at the left of its cell a name lies nearer to the number at the right of the one before than to its own.
+pub fn between_two(own: &Rect, line: impl Iterator<Item = Rect>, columns: &[Rect]) -> bool {
+    if columns.iter().any(|c| c.overlap_x(own) > 0.0) {
+        return false;
+    }
+    let next = line.map(|area| area.x0).filter(|x| *x > own.x0).fold(f32::INFINITY, f32::min);
+    let behind = columns.iter().any(|c| c.x0 >= own.x1 && c.x1 <= next);
+    let before = columns.iter().any(|c| c.x1 <= own.x0 && own.x0 - c.x1 < own.height() * NEAR);
+    behind && before
+}
+
+/// So near, in heights of its letters, a cell behind a number may seem to be over it.
+const NEAR: f32 = 3.0;
+
 /// What the sample rows say of a column, in a `sheet` of cells or on a page.
 pub fn fields_of(rows: &[FieldRow], column: &Rect, all: &[Rect], sheet: bool) -> Vec<(Field, String)> {
     rows.iter()
@@ -141,6 +181,10 @@ pub fn fields_of(rows: &[FieldRow], column: &Rect, all: &[Rect], sheet: bool) ->
             let text = if let [one] = cells.as_slice() {
                 (all.len() == 1 || matches!(field, Field::DepthTop | Field::DepthBottom | Field::SampledOn))
                     .then(|| one.text.clone())
+            } else if let Some(own) = in_order(cells, column, all).filter(|_| !sheet) {
+                Some(own.text.clone())
+            } else if !sheet && cells.iter().any(|cell| may_be_of_another(cell, cells, all)) {
+                None
             } else {
                 cells
                     .iter()

@@ -22,7 +22,7 @@ use super::column::is_current;
 use super::crop::{Planted, planted};
 use super::row::Row;
 use crate::place::Rect;
-pub use fields::{fields_of, with_depth_unit};
+pub use fields::{between_two, fields_of, with_depth_unit};
 use fields::{goes_on_a_form, over_it, prefixed};
 use form::is_line_of_a_form;
 pub use heading::is_of_a_range;
