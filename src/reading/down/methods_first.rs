@@ -12,10 +12,10 @@ const SAME_EDGE: f32 = 1.0;
 pub struct MethodsFirst {
     /// Line of its heading.
     heading: usize,
-    /// Left edge of the methods.
-    methods: f32,
-    /// Left edge of the names.
-    names: f32,
+    /// The heading over the methods.
+    methods: Rect,
+    /// The heading over the names.
+    names: Rect,
 }
 
 /// The columns of methods of a page that the headings of names stand right behind.
@@ -28,7 +28,7 @@ pub fn methods_first(atoms: &[Vec<Atom>], context: Context) -> Vec<MethodsFirst>
         |(heading, line): (usize, &Vec<Atom>)| {
             let [first, second, ..] = line.as_slice() else { return None };
             (role(first) == Some(Role::Method) && role(second) == Some(Role::Analyte))
-                .then_some(MethodsFirst { heading, methods: first.area.x0, names: second.area.x0 })
+                .then_some(MethodsFirst { heading, methods: first.area, names: second.area })
         };
     atoms.iter().enumerate().filter_map(of).collect()
 }
@@ -37,8 +37,12 @@ pub fn methods_first(atoms: &[Vec<Atom>], context: Context) -> Vec<MethodsFirst>
 pub fn behind_its_name(at: usize, line: &[Atom], columns: &[MethodsFirst]) -> Option<(Vec<Atom>, Rect)> {
     let column = columns.iter().rfind(|c| c.heading < at)?;
     let [method, name, rest @ ..] = line else { return None };
-    let begins = |a: &Atom, x: f32| matches!(a.kind, Kind::Text) && (a.area.x0 - x).abs() < SAME_EDGE;
-    (begins(method, column.methods) && begins(name, column.names) && method.area.x1 < name.area.x0).then(
+    // At the left edge of their heading, or under its middle.
+    let under = |a: &Atom, heading: &Rect| {
+        let left = (a.area.x0 - heading.x0).abs() < SAME_EDGE;
+        matches!(a.kind, Kind::Text) && (left || (a.area.mid_x() - heading.mid_x()).abs() < SAME_EDGE)
+    };
+    (under(method, &column.methods) && under(name, &column.names) && method.area.x1 < name.area.x0).then(
         || {
             let mut out = vec![name.clone(), method.clone()];
             out.extend_from_slice(rest);

@@ -391,6 +391,24 @@ fn names_at_the_left_of_their_cells_head_the_numbers_at_the_right() {
         "Potassium, ppm                                  95            74          80          58",
         "Calcium, ppm                                  1616          1309        1259        1785",
     ]);
-    let wrong = |s: &FoundSample| s.field(Field::SampleLabel) == Some("Block D") && calcium(s) != Some(1785.0);
+    let wrong =
+        |s: &FoundSample| s.field(Field::SampleLabel) == Some("Block D") && calcium(s) != Some(1785.0);
     assert!(!found.iter().any(wrong), "{found:?}");
+}
+
+#[test]
+fn methods_before_the_names_and_set_in_the_middle_are_those_of_their_rows() {
+    let found = of(&[
+        "      Extraction          Analysis        Unit       Result",
+        "       Bray P-1          Phosphorus       ug/g         20",
+        "        NH4OAc             Sodium         ug/g         31",
+        "         DTPA               Zinc          ug/g        5.09",
+    ]);
+    let method = |analyte| {
+        let own = found.iter().flat_map(|s| &s.readings).find(|r| r.label.analyte == Some(analyte));
+        own.and_then(|r| r.label.method())
+    };
+    assert_eq!(method(Analyte::Phosphorus), Some(Method::BrayP1), "{found:?}");
+    assert_eq!(method(Analyte::Sodium), Some(Method::AmmoniumAcetate));
+    assert_eq!(method(Analyte::Zinc), Some(Method::Dtpa));
 }

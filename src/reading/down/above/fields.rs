@@ -123,9 +123,10 @@ fn in_order<'a>(cells: &'a [Atom], column: &Rect, all: &[Rect]) -> Option<&'a At
     let columns = sorted();
     let over = |cell: &Atom, column: &Rect| cell.area.overlap_x(column) > 0.0;
     let fit = own.len() == columns.len()
-        && own.iter().enumerate().all(|(i, cell)| {
-            columns.iter().enumerate().all(|(j, column)| i == j || !over(cell, column))
-        });
+        && own
+            .iter()
+            .enumerate()
+            .all(|(i, cell)| columns.iter().enumerate().all(|(j, column)| i == j || !over(cell, column)));
     let at = columns.iter().position(|c| *c == column).filter(|_| fit)?;
     own.get(at).copied()
 }
