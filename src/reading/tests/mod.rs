@@ -18,6 +18,7 @@ mod found_rows;
 mod goes_on;
 mod groups;
 mod headings;
+mod layers;
 mod letters;
 mod methods;
 mod names;
