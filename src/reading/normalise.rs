@@ -87,7 +87,8 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
         && found.label.methods.is_empty()
         && found.caption.is_none()
         && !around.notes.outside.contains(&analyte)
-        && let Some(lost) = around.notes.extract_of_nothing(analyte)
+        && let Some(lost) =
+            around.notes.extract_of_nothing(analyte).filter(|m| in_liquid(*m, found.label.liquid))
     {
         doubts.push(Doubt::new(
             "method-unread",

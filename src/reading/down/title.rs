@@ -29,6 +29,8 @@ pub struct Title {
     pub aside: bool,
     /// A method that a line between the rows names beside a measurement: perhaps that of the rows below.
     pub unclear: Option<Method>,
+    /// Footnote marks behind it: what their notes say is said of its rows.
+    pub marks: Vec<String>,
 }
 
 /// What the head of the names says of the rows that say nothing of it: `Trace elements, ppm`, also where it is broken over
@@ -92,15 +94,19 @@ pub fn titles(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], context: Contex
                 // `Area (sq ft): 5200` over a table tells of the sample.
                 let aside = said.decoy && unit.is_some() && !one.text.contains(':');
                 let line = unit.as_ref().map(|_| at);
-                let next = Title { method: said.method(), line, unit, aside, unclear: None };
+                let marks = one.marks.clone();
+                let next = Title { method: said.method(), line, unit, aside, unclear: None, marks };
                 // `Macronutrients` right under `Morgan extract, ppm` is a part of it, and so is `Micronutrients` further
                 // down.
-                let silent = next.method.is_none() && next.unit.is_none() && is_group(&one.text);
+                let silent = next.method.is_none()
+                    && next.unit.is_none()
+                    && next.marks.is_empty()
+                    && is_group(&one.text);
                 match &part_of {
                     _ if silent && told && !title.aside => part_of = Some(title.clone()),
                     Some(whole) if silent => title = whole.clone(),
                     _ => {
-                        told = next.method.is_some() || next.unit.is_some();
+                        told = next.method.is_some() || next.unit.is_some() || !next.marks.is_empty();
                         part_of = None;
                         title = next;
                     }
@@ -109,7 +115,7 @@ pub fn titles(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], context: Contex
                 && let Some(method) = joint_title(one, context)
             {
                 (told, part_of) = (true, None);
-                title = Title { method: Some(method), ..Title::default() };
+                title = Title { method: Some(method), marks: one.marks.clone(), ..Title::default() };
             } else if own(&one.area)
                 && let Some(method) = half_title(one, context)
             {

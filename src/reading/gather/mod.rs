@@ -274,7 +274,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     settle_ranges(&mut out.notes, &orders);
     out.notes.titled = titled;
     out.notes.letters = legend(&out.text);
-    out.notes.lost = lost::extracts(&lines, &out.samples, &out.notes);
+    out.notes.lost = lost::extracts(&lines, &pages, &out.samples, &out.notes);
     out
 }
 

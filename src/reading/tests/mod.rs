@@ -20,6 +20,7 @@ mod groups;
 mod headings;
 mod layers;
 mod letters;
+mod marked;
 mod methods;
 mod names;
 mod none_of_these;
