@@ -101,3 +101,32 @@ fn a_note_under_a_mark_that_no_result_bears_lets_results_wait() {
     assert_eq!(of("¹ Mehlich-3"), [true, false, false, true]);
     assert_eq!(of("¹ saturated paste"), [false, true, true, false]);
 }
+
+#[test]
+fn raised_figures_by_themselves_open_notes_below_a_table_of_advice() {
+    let found = reports(&[&[
+        "Client: Moss Trust     Report: 4471",
+        "Sampled: Oct 25, 2024",
+        "",
+        "Field         Lab no.   pH¹     O.M.²    P³     K³",
+        "                                %        ppm    ppm",
+        "Moss bank     30551     7.5     5.7      43     93",
+        "Hob mill      30552     7.8     3.9      10     238",
+        "",
+        "Fertilizer advice",
+        "Crop / area               N lb/A    P2O5      K2O",
+        "Moss bank                 140       70        20",
+        "",
+        "¹ 1:1 soil:water, dried at 40 °C. ² Loss on ignition, 360 °C. ³ Mehlich-3",
+    ]]);
+    let moss = sample(&found, "Moss bank");
+    for (id, method) in [
+        ("ph", Method::Water1to1),
+        ("organic_matter", Method::LossOnIgnition),
+        ("phosphorus", Method::Mehlich3),
+        ("potassium", Method::Mehlich3),
+    ] {
+        assert_eq!((reading(moss, id).method, value(moss, id).1), (method, true), "{id}");
+    }
+    assert_eq!(moss.readings.len(), 4, "{moss:?}");
+}
