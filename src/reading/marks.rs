@@ -143,7 +143,9 @@ fn in_order(pages: &[Layout], sign: impl Fn(usize) -> Option<String>) -> Vec<Str
             let goes_on = words.peek().is_some_and(|(_, next)| bracketed(next).is_none());
             let bare = [('(', ')'), ('[', ']')]
                 .iter()
-                .find_map(|(open, close)| word.strip_prefix(*open).and_then(|w| w.strip_suffix(*close)));
+                .find_map(|(open, close)| word.strip_prefix(*open).and_then(|w| w.strip_suffix(*close)))
+                // `a) Walkley-Black   b) Olsen`.
+                .or_else(|| word.strip_suffix(')').filter(|w| !w.contains('(')));
             if bare == Some(expected.as_str()) && goes_on && (at == 0 || !out.is_empty()) {
                 out.push(expected);
             }
@@ -261,6 +263,9 @@ mod tests {
         assert!(found.contains(&("pH".to_owned(), vec!["a".to_owned()])), "{found:?}");
         assert!(found.contains(&("K mg/kg".to_owned(), vec!["b".to_owned()])), "{found:?}");
         assert!(found.iter().any(|(text, _)| text == "Hob (c)"), "{found:?}");
+        let half = "a) 1 M KCl b) 1 M ammonium acetate, pH 7";
+        let found = of(&["Sample      pH (a)    K mg/kg (b)", "Hob (c)     6.2       120", half]);
+        assert!(found.contains(&("K mg/kg".to_owned(), vec!["b".to_owned()])), "{found:?}");
         let found = of(&["pH (a)            6.2", "Potassium (b)     120    mg/kg", notes]);
         assert!(found.contains(&("Potassium".to_owned(), vec!["b".to_owned()])), "{found:?}");
         let found = of(&["pH (a)            6.2", "Potassium (b)     120    mg/kg", "(a) 1 M KCl"]);
