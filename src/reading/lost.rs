@@ -82,7 +82,7 @@ fn find_named(text: &str, context: Context) -> Vec<Method> {
     let long = |start: usize, end: usize| {
         words.get(start..end).unwrap_or_default().iter().map(|w| w.chars().count()).sum::<usize>() >= LETTERS
     };
-    let hits = hits_where(&words, context, &|m| matches!(m, Meaning::Method(Some(_))));
+    let hits = hits_where(&words, context, &|m| matches!(m, Meaning::Method(_)));
     let method = |meaning| if let Meaning::Method(method) = meaning { method } else { None };
     hits.iter().filter(|h| long(h.start, h.end)).filter_map(|h| method(h.meaning)).collect()
 }
@@ -97,5 +97,6 @@ mod tests {
             assert_eq!(named(text), [Method::Mehlich3], "{text}");
         }
         assert!(named("Bed M3, AA, P2").is_empty());
+        assert!(named("AAE10 = Ammoniumacetat + EDTA").is_empty(), "an extract of its own");
     }
 }
