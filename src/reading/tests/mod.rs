@@ -35,6 +35,7 @@ mod second_unit;
 mod set_as_one;
 mod sheets;
 mod stated;
+mod titled;
 mod values;
 mod workbooks;
 
