@@ -449,6 +449,14 @@ fn convert(
                     ),
                 ));
             }
+            if around.notes.volume_to_mass {
+                doubts.push(Doubt::new(
+                    "unit-volume",
+                    format!(
+                        "The report tells how to reckon a mass from `{text}` with the weight of the soil's volume, and that was not done."
+                    ),
+                ));
+            }
             let weight = if way.rule == Rule::Volume { Some(1.0) } else { analyte.mg_per_cmol() };
             (weighed(analyte, number * way.factor, weight, text, doubts), Some(Basis::Volume))
         }
