@@ -41,7 +41,7 @@ pub fn flush(
         let valued = cells.iter().any(|a| is_value(a));
         let Some(edge) = cells.iter().map(|a| a.area.x1).reduce(f32::max) else { continue };
         let ends = |a: &&Atom| same(a.area.x1, edge);
-        if cells.iter().filter(|a| !valued || is_value(a)).all(|a| ends(&a)) {
+        if cells.iter().filter(|a| !valued || is_value(a)).all(ends) {
             gaps.push(next.x0 - edge);
         } else if valued {
             return None;
