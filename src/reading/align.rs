@@ -2,6 +2,7 @@
 //! the headings. A blank never moves a neighbour, because place decides and never the count of words.
 
 use super::atom::Atom;
+use super::flush::flush;
 use crate::place::Rect;
 
 /// A column of values and the heading it belongs to.
@@ -23,6 +24,10 @@ pub fn columns(
     is_value: &dyn Fn(&Atom) -> bool,
 ) -> Vec<Column> {
     let areas = clusters(rows, em, is_value);
+    if let Some(own) = flush(&areas, rows, headings, em, is_value) {
+        let column = |(area, at): (&Rect, usize)| Column { area: *area, heading: Some(at), sure: true };
+        return areas.iter().zip(own).map(column).collect();
+    }
     assign(&areas, headings, em)
 }
 

@@ -17,6 +17,11 @@ pub fn plain(mut pages: Vec<Layout>) -> Vec<Layout> {
         without_leaders(line);
     }
     let explained = explained(&pages);
+    let signs = signs_explained(&pages);
+    for line in pages.iter_mut().flat_map(|p| &mut p.lines).filter(|_| !signs.is_empty()) {
+        let found = line.phrases.iter().map(|p| sign(p, &signs)).collect();
+        take_off(line, found);
+    }
     if explained.is_empty() {
         return pages;
     }
@@ -138,7 +143,9 @@ fn in_order(pages: &[Layout], sign: impl Fn(usize) -> Option<String>) -> Vec<Str
             let goes_on = words.peek().is_some_and(|(_, next)| bracketed(next).is_none());
             let bare = [('(', ')'), ('[', ']')]
                 .iter()
-                .find_map(|(open, close)| word.strip_prefix(*open).and_then(|w| w.strip_suffix(*close)));
+                .find_map(|(open, close)| word.strip_prefix(*open).and_then(|w| w.strip_suffix(*close)))
+                // `a) Walkley-Black   b) Olsen`.
+                .or_else(|| word.strip_suffix(')').filter(|w| !w.contains('(')));
             if bare == Some(expected.as_str()) && goes_on && (at == 0 || !out.is_empty()) {
                 out.push(expected);
             }
@@ -157,12 +164,51 @@ fn mark(phrase: &Phrase, explained: &[String]) -> Option<(usize, String)> {
     (known && explained.contains(&sign)).then_some((end, sign))
 }
 
+/// Signs that stand for notes.
+const SIGNS: [&str; 9] = ["*", "**", "***", "†", "††", "‡", "‡‡", "§", "¶"];
+
+/// The signs that a line opens with, and those behind them on it: `* saturated paste † loss on ignition`.
+fn signs_explained(pages: &[Layout]) -> Vec<String> {
+    let mut out = Vec::new();
+    for line in pages.iter().flat_map(|p| &p.lines) {
+        let words: Vec<&str> =
+            line.phrases.iter().flat_map(|p| &p.tokens).flat_map(|t| t.text.split(' ')).collect();
+        let is_sign = |word: &str| SIGNS.contains(&word);
+        if !words.first().is_some_and(|first| is_sign(first)) {
+            continue;
+        }
+        for pair in words.windows(2) {
+            if let [sign, next] = pair
+                && is_sign(sign)
+                && next.contains(char::is_alphanumeric)
+            {
+                out.push((*sign).to_owned());
+            }
+        }
+    }
+    out
+}
+
+/// `Zn‡`, `OM †`: the sign behind the name of a measurement that a note opens with, and how long the name is without it.
+fn sign(phrase: &Phrase, explained: &[String]) -> Option<(usize, String)> {
+    let text = phrase.text();
+    let end = text.trim_end_matches(|c: char| SIGNS.contains(&c.to_string().as_str())).len();
+    let sign = text.get(end..).filter(|sign| explained.iter().any(|known| known == sign))?;
+    let name = text.get(..end).map(str::trim_end).filter(|name| !name.is_empty())?;
+    let said = label(name, Context { symbols: true, capitals: false });
+    let known = (said.is_result() || said.other) && said.unknown.is_empty();
+    known.then(|| (name.len(), sign.to_owned()))
+}
+
 /// Takes the signs off the names of a line.
 fn take_off(line: &mut Line, marks: Vec<Option<(usize, String)>>) {
     for (phrase, found) in line.phrases.iter_mut().zip(marks) {
         let Some((end, sign)) = found else { continue };
+        let taken = phrase.text().get(end..).map_or(0, |rest| rest.trim_start().len());
         match phrase.tokens.as_mut_slice() {
             [one] => one.text.truncate(end),
+            // `Zn‡` as the last of several words.
+            [.., last] if last.text.len() > taken => last.text.truncate(last.text.len() - taken),
             _ => {
                 phrase.tokens.pop();
             }
@@ -217,10 +263,28 @@ mod tests {
         assert!(found.contains(&("pH".to_owned(), vec!["a".to_owned()])), "{found:?}");
         assert!(found.contains(&("K mg/kg".to_owned(), vec!["b".to_owned()])), "{found:?}");
         assert!(found.iter().any(|(text, _)| text == "Hob (c)"), "{found:?}");
+        let half = "a) 1 M KCl b) 1 M ammonium acetate, pH 7";
+        let found = of(&["Sample      pH (a)    K mg/kg (b)", "Hob (c)     6.2       120", half]);
+        assert!(found.contains(&("K mg/kg".to_owned(), vec!["b".to_owned()])), "{found:?}");
         let found = of(&["pH (a)            6.2", "Potassium (b)     120    mg/kg", notes]);
         assert!(found.contains(&("Potassium".to_owned(), vec!["b".to_owned()])), "{found:?}");
         let found = of(&["pH (a)            6.2", "Potassium (b)     120    mg/kg", "(a) 1 M KCl"]);
         assert!(found.iter().any(|(text, _)| text == "Potassium (b)"), "{found:?}");
+    }
+
+    #[test]
+    fn signs_behind_names_are_marks_where_a_note_opens_with_them() {
+        let heading = "Sample*      Soil pH*    K†      Zn ‡     Fe§";
+        let notes = "* saturated paste † 1 M ammonium acetate ‡ AB-DTPA";
+        let found = of(&[heading, "Hob*         6.2*        120     0.4      2", notes]);
+        for (name, sign) in [("Soil pH", "*"), ("K", "†"), ("Zn", "‡")] {
+            assert!(found.contains(&(name.to_owned(), vec![sign.to_owned()])), "{found:?}");
+        }
+        for kept in ["Sample*", "Fe§", "Hob*", "6.2*"] {
+            assert!(found.iter().any(|(text, marks)| text == kept && marks.is_empty()), "{found:?}");
+        }
+        let unexplained = of(&[heading]);
+        assert!(unexplained.iter().any(|(text, _)| text == "K†"), "{unexplained:?}");
     }
 
     #[test]

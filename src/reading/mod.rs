@@ -59,6 +59,8 @@ mod atom;
 
 mod below;
 
+mod flush;
+
 mod align;
 
 mod band;

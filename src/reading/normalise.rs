@@ -87,7 +87,8 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
         && found.label.methods.is_empty()
         && found.caption.is_none()
         && !around.notes.outside.contains(&analyte)
-        && let Some(lost) = around.notes.extract_of_nothing(analyte)
+        && let Some(lost) =
+            around.notes.extract_of_nothing(analyte).filter(|m| in_liquid(*m, found.label.liquid))
     {
         doubts.push(Doubt::new(
             "method-unread",
@@ -445,6 +446,14 @@ fn convert(
                     "solution",
                     format!(
                         "`{text}` beside a paste extract may count what is in the solution, not in soil."
+                    ),
+                ));
+            }
+            if around.notes.volume_to_mass {
+                doubts.push(Doubt::new(
+                    "unit-volume",
+                    format!(
+                        "The report tells how to reckon a mass from `{text}` with the weight of the soil's volume, and that was not done."
                     ),
                 ));
             }

@@ -16,6 +16,12 @@ pub fn apart(text: &str) -> (String, Vec<String>) {
     (words.join(" "), marks)
 }
 
+/// The plain letters of a word that is raised marks and nothing else.
+pub fn alone(word: &str) -> Option<String> {
+    let letters: Option<String> = word.chars().map(plain).collect();
+    letters.filter(|letters| !letters.is_empty() && letters.len() <= 2)
+}
+
 /// True for a text that opens with a raised mark: a footnote.
 pub fn opens(text: &str) -> bool {
     text.trim_start().chars().next().is_some_and(|c| plain(c).is_some())
@@ -87,5 +93,7 @@ mod tests {
             assert_eq!(of(text), (text.to_owned(), String::new()));
         }
         assert!(opens("¹ Olsen") && !opens("1 Olsen"));
+        assert_eq!(alone("¹²").as_deref(), Some("12"));
+        assert_eq!((alone("31²"), alone("1"), alone("")), (None, None, None));
     }
 }

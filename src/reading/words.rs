@@ -142,6 +142,8 @@ pub enum List {
     AsksMeaning,
     /// Words for the exchangeable cations together.
     Cations,
+    /// Nutrients at large, `all nutrients`.
+    Nutrients,
     /// Words of headings over several columns that only say of which kind these are.
     Kind,
     /// What stands in the name of organic matter that was reckoned from carbon.
@@ -217,6 +219,7 @@ impl List {
             "courtesy" => Self::Courtesy,
             "reference" => Self::Reference,
             "cations" => Self::Cations,
+            "nutrients" => Self::Nutrients,
             "kind" => Self::Kind,
             "from-carbon" => Self::FromCarbon,
             "further" => Self::Further,

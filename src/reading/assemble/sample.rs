@@ -34,13 +34,37 @@ fn alone_of_its_name(gathered: &Gathered, found: &FoundSample) -> bool {
     !gathered.samples.iter().any(|s| other(&s))
 }
 
+/// `0-300` with the unit that a sentence of the report gives to its depths.
+fn with_unit_said(edge: &str, unit: Option<&str>) -> String {
+    let bare = edge.starts_with(|c: char| c.is_ascii_digit())
+        && !edge.contains(|c: char| c.is_alphabetic() || c == '"');
+    match unit {
+        Some(unit) if bare => format!("{} {unit}", edge.trim_end()),
+        _ => edge.to_owned(),
+    }
+}
+
+/// True where this sample and another of its name have layers of their own, of which this one's is not understood.
+fn of_unknown_layer(gathered: &Gathered, found: &FoundSample) -> bool {
+    let layer = |s: &FoundSample| {
+        [Field::DepthTop, Field::DepthBottom].map(|edge| s.field(edge).map(|t| clean(t).to_owned()))
+    };
+    let own = layer(found);
+    let name = found.field(Field::SampleLabel).filter(|name| !name.is_empty());
+    name.is_some()
+        && own.iter().flatten().any(|text| text.contains(|c: char| c.is_ascii_digit()))
+        && gathered.samples.iter().any(|s| s.field(Field::SampleLabel) == name && layer(s) != own)
+}
+
 pub(super) fn sample(gathered: &Gathered, forms: &Forms, found: &FoundSample) -> Sample {
     let get = |field| value(gathered, forms, found, field).map(clean).filter(|t| !t.is_empty());
-    let depth = match (get(Field::DepthTop), get(Field::DepthBottom)) {
-        (Some(top), bottom) => depth(&top, bottom.as_deref(), gathered.inches_spoken),
+    let edge = |field| get(field).map(|text| with_unit_said(&text, gathered.depth_unit));
+    let printed = (edge(Field::DepthTop), edge(Field::DepthBottom));
+    let depth = match &printed {
+        (Some(top), bottom) => depth(top, bottom.as_deref(), gathered.inches_spoken),
         // From the surface down, where no other layer of that name may lie above it.
         (None, Some(bottom)) if alone_of_its_name(gathered, found) => {
-            depth(&bottom, None, gathered.inches_spoken)
+            depth(bottom, None, gathered.inches_spoken)
         }
         _ => None,
     };
@@ -97,6 +121,14 @@ pub(super) fn sample(gathered: &Gathered, forms: &Forms, found: &FoundSample) ->
         doubts.push(Doubt::new(
             "sample-name-unsure",
             format!("`{number}` may be the laboratory's number, and `{title}` beside it the sample's name."),
+        ));
+    }
+    if depth.is_none() && of_unknown_layer(gathered, found) {
+        doubts.push(Doubt::new(
+            "depth-unsure",
+            format!(
+                "Samples of `{label}` have several layers, and how deep this one lies is not understood."
+            ),
         ));
     }
     let mut unsure = |field: Field, reason: &str, what: &str| {

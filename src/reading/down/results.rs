@@ -94,6 +94,9 @@ pub(super) fn read_columns(
                 continue;
             };
             found.caption = title.method;
+            if found.marks.is_empty() {
+                found.marks.clone_from(&title.marks);
+            }
             // The unit beside the name is that of the first column.
             if twice && column.unit.is_some() {
                 found.unit.clone_from(&column.unit);

@@ -6,7 +6,7 @@ use super::super::atom::{Atom, Kind};
 use super::super::fold::{is_punctuation, pieces};
 use super::super::label::label;
 use super::super::layout::Layout;
-use super::super::vocabulary::Context;
+use super::super::vocabulary::{Context, Form, Meaning, hits_where};
 use super::super::words::List;
 use super::row::Row;
 use crate::place::Rect;
@@ -29,6 +29,10 @@ pub struct Title {
     pub aside: bool,
     /// A method that a line between the rows names beside a measurement: perhaps that of the rows below.
     pub unclear: Option<Method>,
+    /// The measurements that it names, where it speaks of these alone.
+    pub of: Vec<Analyte>,
+    /// Footnote marks behind it: what their notes say is said of its rows.
+    pub marks: Vec<String>,
 }
 
 /// What the head of the names says of the rows that say nothing of it: `Trace elements, ppm`, also where it is broken over
@@ -92,15 +96,19 @@ pub fn titles(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], context: Contex
                 // `Area (sq ft): 5200` over a table tells of the sample.
                 let aside = said.decoy && unit.is_some() && !one.text.contains(':');
                 let line = unit.as_ref().map(|_| at);
-                let next = Title { method: said.method(), line, unit, aside, unclear: None };
+                let marks = one.marks.clone();
+                let next = Title { method: said.method(), line, unit, aside, marks, ..Title::default() };
                 // `Macronutrients` right under `Morgan extract, ppm` is a part of it, and so is `Micronutrients` further
                 // down.
-                let silent = next.method.is_none() && next.unit.is_none() && is_group(&one.text);
+                let silent = next.method.is_none()
+                    && next.unit.is_none()
+                    && next.marks.is_empty()
+                    && is_group(&one.text);
                 match &part_of {
                     _ if silent && told && !title.aside => part_of = Some(title.clone()),
                     Some(whole) if silent => title = whole.clone(),
                     _ => {
-                        told = next.method.is_some() || next.unit.is_some();
+                        told = next.method.is_some() || next.unit.is_some() || !next.marks.is_empty();
                         part_of = None;
                         title = next;
                     }
@@ -109,7 +117,12 @@ pub fn titles(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], context: Contex
                 && let Some(method) = joint_title(one, context)
             {
                 (told, part_of) = (true, None);
-                title = Title { method: Some(method), ..Title::default() };
+                title = Title { method: Some(method), marks: one.marks.clone(), ..Title::default() };
+            } else if own(&one.area)
+                && let Some((of, unit)) = counted_together(one, context)
+            {
+                (told, part_of) = (true, None);
+                title = Title { unit: Some(unit), line: Some(at), of, ..Title::default() };
             } else if own(&one.area)
                 && let Some(method) = half_title(one, context)
             {
@@ -120,7 +133,40 @@ pub fn titles(page: &Layout, atoms: &[Vec<Atom>], table: &[Row], context: Contex
         from = row.line + 1;
         out.push(title);
     }
+    let silent = |title: &Title, row: &Row| {
+        !title.of.is_empty() && !row.label.analyte.is_some_and(|a| title.of.contains(&a))
+    };
+    for (title, row) in out.iter_mut().zip(table) {
+        if silent(title, row) {
+            title.unit = None;
+        }
+    }
     out
+}
+
+/// `Phosphorus and sulphur, mg/kg` on a line without a value: the unit of the two that it names.
+fn counted_together(atom: &Atom, context: Context) -> Option<(Vec<Analyte>, (&'static str, String))> {
+    let said = atom.label(Context { symbols: false, ..context });
+    let words = pieces(&atom.text);
+    let named =
+        hits_where(&words, Context { symbols: false, ..context }, &|m| matches!(m, Meaning::Analyte(..)));
+    let of: Vec<Analyte> = named
+        .iter()
+        .filter_map(|h| if let Meaning::Analyte(a, None, Form::Plain) = h.meaning { Some(a) } else { None })
+        .collect();
+    let joins = |w: &CompactString| is_punctuation(w) || JOINTS.contains(&w.to_lowercase().as_str());
+    let within = |at: usize| named.iter().any(|h| (h.start..h.end).contains(&at));
+    // Names that words for `and` join, a comma, and behind them the unit.
+    let end = named.last()?.end;
+    let names = (0..end).all(|at| within(at) || words.get(at).is_some_and(joins));
+    let unit = said.unit.clone().filter(|_| words.get(end).is_some_and(is_punctuation_of_cells))?;
+    let plain = matches!(atom.kind, Kind::Text) && said.methods.is_empty() && !said.decoy;
+    (plain && names && of.len() > 1 && of.len() == named.len()).then_some((of, unit))
+}
+
+/// What parts names from their unit.
+fn is_punctuation_of_cells(word: &CompactString) -> bool {
+    matches!(word.as_str(), "," | "(" | "[" | ":")
 }
 
 /// True for a table under a title of what the laboratory checks itself by: the nearest line of one phrase above it, over at

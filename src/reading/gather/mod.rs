@@ -15,7 +15,7 @@ use super::dated::days_behind_names;
 use super::former;
 use super::found::{Found, FoundSample};
 use super::header::{
-    FieldValue, addressee, fields, greeted, letter_head, letterhead, margin, name_horizons,
+    FieldValue, addressee, depth_unit_said, fields, greeted, letter_head, letterhead, margin, name_horizons,
     name_over_a_table, names_sample, numbered_titles, over_report, over_tables, profiles, settle,
     speaks_inches, titles_over_numbers,
 };
@@ -66,6 +66,8 @@ pub struct Gathered {
     pub year: Option<i16>,
     /// The report speaks in inches, acres or pounds.
     pub inches_spoken: bool,
+    /// The unit that a sentence gives to its depths.
+    pub depth_unit: Option<&'static str>,
     /// Features of the form it is printed on.
     pub features: Vec<String>,
     /// Numbers that samples are called by, each with words beside it that may be the name instead.
@@ -168,6 +170,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     let decimal = decimal(&pages);
     out.order = decide_order(lines.iter().map(String::as_str));
     out.inches_spoken = speaks_inches(&out.text);
+    out.depth_unit = depth_unit_said(&out.text);
     out.features = super::taught::features(&pages, context);
     out.year = lines.iter().filter_map(|l| latest_year(l, out.order)).max();
     out.letterhead = pages.first().and_then(letterhead);
@@ -271,7 +274,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     settle_ranges(&mut out.notes, &orders);
     out.notes.titled = titled;
     out.notes.letters = legend(&out.text);
-    out.notes.lost = lost::extracts(&lines, &out.samples, &out.notes);
+    out.notes.lost = lost::extracts(&lines, &pages, &out.samples, &out.notes);
     out
 }
 

@@ -27,7 +27,7 @@ pub fn depth_unit(text: &str) -> Option<&'static str> {
 
 static INCHES: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(
-        r"(?im) inch|inches| in$|\(in\)|depth in|lbs?\.?/a|(?:/|\bper|\ban|#) ?acre|\bacre(?:-inch| furrow)",
+        r"(?im) inch|inches| in$|\(in\)|depth in\W*$|depth in\W{2}|lbs?\.?/a|(?:/|\bper|\ban|#) ?acre|\bacre(?:-inch| furrow)",
     )
     .ok()
 });
@@ -63,10 +63,7 @@ pub fn depth(top: &str, bottom: Option<&str>, inches_spoken: bool) -> Option<Dep
             None => (0.0, first, unit),
         },
     };
-    if to <= from || to > 400.0 {
-        return None;
-    }
-    match unit.as_deref() {
+    let layer = match unit.as_deref() {
         Some("cm") => Some(Depth { top_cm: from, bottom_cm: to }),
         Some("mm") => Some(Depth { top_cm: from / 10.0, bottom_cm: to / 10.0 }),
         Some(_) => Some(Depth::inches(from, to)),
@@ -75,7 +72,25 @@ pub fn depth(top: &str, bottom: Option<&str>, inches_spoken: bool) -> Option<Dep
             let whole = from.fract() == 0.0 && to.fract() == 0.0;
             (inches_spoken && whole).then(|| Depth::inches(from, to))
         }
-    }
+    };
+    layer.filter(|layer| layer.top_cm < layer.bottom_cm && layer.bottom_cm <= DEEPEST_CM)
+}
+
+/// Nobody takes a soil sample for nutrients from deeper: common practice, no source.
+const DEEPEST_CM: f64 = 400.0;
+
+static SAID: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(
+        r"(?im)(?:^|[.;:] ?|  )(?:all )?(?:(?:sampling|sample|sampled|soil) )?(?:depths?|layers?)(?: (?:is|are|was|were|given|stated|printed|shown|reported|expressed))* in (cm|centimet(?:re|er)s|mm|millimet(?:re|er)s|inches)\b",
+    )
+    .ok()
+});
+
+/// The unit that a sentence gives to the depths of the whole report, `Depth in mm.`; none where two sentences give two.
+pub fn depth_unit_said(text: &str) -> Option<&'static str> {
+    let mut units = SAID.as_ref()?.captures_iter(text).filter_map(|c| depth_unit(c.get(1)?.as_str()));
+    let first = units.next()?;
+    units.all(|other| other == first).then_some(first)
 }
 
 #[cfg(test)]
@@ -106,5 +121,28 @@ mod tests {
         {
             assert!(!speaks_inches(text), "{text}");
         }
+        for text in ["Depth in mm.", "Depth in cm", "Depth in the ground"] {
+            assert!(!speaks_inches(text), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_sentence_gives_the_depths_of_a_report_their_unit() {
+        for (text, unit) in [
+            ("Lemon 5\nDepth in mm. Clay by hydrometer.", Some("mm")),
+            ("Clay by hydrometer. Depths are given in cm.", Some("cm")),
+            ("Sampling depth in inches", Some("in")),
+            ("Depth in mm.\nDepth in cm.", None),
+            ("Rooting depth in cm", None),
+            ("Depth in water 1:1", None),
+        ] {
+            assert_eq!(depth_unit_said(text), unit, "{text}");
+        }
+    }
+
+    #[test]
+    fn a_layer_is_as_deep_as_its_unit_says() {
+        assert_eq!(depth("300-600 mm", None, false), Some(Depth { top_cm: 30.0, bottom_cm: 60.0 }));
+        assert_eq!(depth("0-300", None, true), None);
     }
 }

@@ -31,7 +31,7 @@ use crate::place::Rect;
 pub use addressee::addressee;
 use cards::{cards, spelled};
 use counted::{name_behind_an_account, number_before_a_name, number_beside_a_name};
-pub use depth::{depth, depth_unit, speaks_inches};
+pub use depth::{depth, depth_unit, depth_unit_said, speaks_inches};
 pub use greeting::greeted;
 pub use leading::leading_field;
 pub use letter::letter_head;

@@ -8,6 +8,11 @@ use crate::place::Rect;
 
 /// A raised digit that the font has as a letter of its own (`31²`) stands behind the word as a small word would.
 pub(super) fn mark_apart(word: &Word, token: Token) -> Vec<Token> {
+    // `¹ 1:1 soil:water.   ² Sikora buffer`: by itself it opens a note.
+    if let Some(alone) = raised::alone(&word.text) {
+        let area = Rect { y1: token.area.y0 + 0.5 * token.area.height(), ..token.area };
+        return vec![Token { text: alone.into(), area, size: 0.5 * token.size, ..token }];
+    }
     let (own, marks) = raised::apart(&word.text);
     let [mark] = marks.as_slice() else { return vec![token] };
     let area = token.area;

@@ -26,9 +26,8 @@ fn is_condition(words: &[CompactString], at: usize) -> bool {
 fn group(word: &str) -> &'static [Analyte] {
     use Analyte::*;
     match word.trim_end_matches('.') {
-        "cations" | "bases" | "cationes" | "kationen" | "cátions" | "cationi" | "basi" | "basen" => {
-            &[Potassium, Calcium, Magnesium, Sodium]
-        }
+        "cations" | "bases" | "cationes" | "kationen" | "cátions" | "catiões" | "cationi" | "basi"
+        | "basen" => &[Potassium, Calcium, Magnesium, Sodium],
         "micronutrients" | "micros" | "trace" | "oligoéléments" | "spurenelemente" | "micronutrientes"
         | "oligoelementi" | "microelementi" | "oligoelementos" | "microelementos" | "spoorelementen" => {
             &[Zinc, Iron, Manganese, Copper, Boron]
@@ -102,6 +101,10 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
             false => out.by_volume.extend(of),
         }
     }
+    let divides = lower.iter().any(|w| w.starts_with("divid") || matches!(w.as_str(), "÷" | "/"));
+    let heavy = says("density")
+        || lower.windows(2).any(|w| matches!(w, [a, b] if a == "volume" && b.starts_with("weight")));
+    out.volume_to_mass |= divides && heavy;
     let mut units = hits_where(&words, context, &|m| matches!(m, Meaning::Unit(_)));
     // "212 ppm" and "P 25-50 ppm" are amounts; only a unit by itself says how results are printed.
     let amount = |at: usize| {
@@ -255,7 +258,7 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     out.by_colour |= coloured && alone && methods.is_empty() && says_colour(clause);
     out.strange.extend(untold_slurry(&lower, &methods, &analytes));
     // `P, K and Ca by Mehlich-1 extract` speaks of these alone.
-    let of_all = ["nutrients", "nutrient", "elements", "cations", "minerals"].iter().any(|w| says(w));
+    let of_all = says("cations") || lower.iter().any(|w| List::Nutrients.has(w.trim_end_matches('.')));
     let extracted = ["extractant", "extracted", "extract", "extraction"].iter().any(|w| says(w));
     let nutrients_word = of_all || extracted && analytes.is_empty();
     if let [(_, Some(method))] = methods.as_slice()

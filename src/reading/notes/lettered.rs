@@ -1,5 +1,5 @@
 //! Footnotes under plain letters: `a 1:1 soil to water. b Sikora buffer.`, in one line or one a line. A letter in
-//! brackets, `(b)`, opens its note whatever ends before it.
+//! brackets, `(b)` or `b)`, opens its note whatever ends before it.
 
 use super::super::fold::fold;
 use super::sentences::NoteLine;
@@ -20,13 +20,14 @@ pub fn lettered(lines: &[NoteLine]) -> HashMap<String, String> {
         let mut open = row.last().is_some_and(|(_, text)| !text.ends_with('.')) && !line.apart;
         for (i, word) in words.iter().enumerate() {
             let mut letters = word.trim_matches(['(', ')', '.', ':']).chars();
-            let enclosed = word.starts_with('(') && word.ends_with(')');
+            let enclosed = word.ends_with(')');
             let lone = letters
                 .next()
                 .filter(|c| c.is_ascii_lowercase() && letters.next().is_none() && (ended || enclosed));
             let opens = lone.filter(|c| match row.last() {
                 Some((last, _)) => follows(*last, *c),
-                None => i == 0 && *c == 'a',
+                // `Methods. a: water. b: Olsen`: behind a word that ends, with a colon of its own.
+                None => *c == 'a' && (i == 0 || word.ends_with(':')),
             });
             let anew = lone.filter(|c| i == 0 && *c == 'a' && !row.is_empty());
             if let Some(letter) = opens.or(anew) {
@@ -92,6 +93,12 @@ mod tests {
         let inline = of(&["(a) in 1 M KCl (b) Bray no. 2 (c) 1 M ammonium acetate, pH 7 (d) DTPA"]);
         assert_eq!(inline.get("a").map(String::as_str), Some("in 1 M KCl"));
         assert_eq!(inline.get("c").map(String::as_str), Some("1 M ammonium acetate, pH 7"));
+        let half = of(&["a) Walkley-Black b) Bray y Kurtz c) DTPA"]);
+        assert_eq!(half.get("b").map(String::as_str), Some("Bray y Kurtz"));
+        let opened = of(&["Methods. a: water, 1:2.5. b: Olsen, bicarbonate pH 8.5. c: hot water soluble."]);
+        assert_eq!(opened.get("b").map(String::as_str), Some("Olsen, bicarbonate pH 8.5."));
+        assert_eq!(opened.len(), 3);
+        assert_eq!(of(&["Methods a: water. b: Olsen."]), HashMap::new());
         let single = of(&["a 1:1 water", "b Sikora buffer"]);
         assert_eq!(single.get("a").map(String::as_str), Some("1:1 water"));
     }

@@ -196,7 +196,10 @@ fn events(
     let mut said: Vec<Event> = methods.iter().map(|(at, m)| (*at, end(*at), Said::By(*m))).collect();
     said.extend(analytes.iter().map(|(at, a)| (*at, end(*at), Said::Of(*a))));
     said.sort_by_key(|(at, ..)| *at);
-    if said.iter().all(|(.., what)| matches!(what, Said::Of(_))) {
+    // `CEC by quibbling` and nothing else tells how, in words that are not known.
+    let by = |end: usize| lower.get(end).is_some_and(|w| w == "by") && lower.len() <= end + MOST_BETWEEN + 1;
+    let told = said.last().is_some_and(|(_, end, _)| by(*end));
+    if !told && said.iter().all(|(.., what)| matches!(what, Said::Of(_))) {
         return said;
     }
     // Behind a measurement and before the next one, or the end, words may tell how it was found that are not known.
@@ -272,6 +275,12 @@ mod tests {
             assert_eq!(method(text, Analyte::Copper), None, "{text}");
             assert!(of(text).strange.contains(&Analyte::Copper), "{text}: {:?}", of(text));
         }
+    }
+
+    #[test]
+    fn a_clause_of_one_strange_way_alone_is_strange() {
+        assert_eq!(of("CEC by quibbled hobs").strange, [Analyte::Cec]);
+        assert_eq!(of("CEC by summation").strange, []);
     }
 
     #[test]

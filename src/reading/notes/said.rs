@@ -38,6 +38,8 @@ pub struct Notes {
     pub per_volume: bool,
     /// "Olsen P: reported per volume of soil": what is said to be so, and nothing of the rest.
     pub by_volume: Vec<Analyte>,
+    /// They tell how a mass is reckoned from an amount in a volume: `divide by the volume weight`.
+    pub volume_to_mass: bool,
     /// Rating letters that a legend explains.
     pub letters: Vec<String>,
     /// Footnotes by their mark.

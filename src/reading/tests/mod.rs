@@ -18,7 +18,9 @@ mod found_rows;
 mod goes_on;
 mod groups;
 mod headings;
+mod layers;
 mod letters;
+mod marked;
 mod methods;
 mod names;
 mod none_of_these;
@@ -33,6 +35,7 @@ mod second_unit;
 mod set_as_one;
 mod sheets;
 mod stated;
+mod titled;
 mod values;
 mod workbooks;
 

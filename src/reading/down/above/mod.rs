@@ -36,6 +36,16 @@ pub use parts::{Above, FieldRow, Heading};
 pub use several::says_several;
 use several::{headings_apart, names_apart};
 
+/// `Volume weight (g/mL)   0.87   1.05   1.04`: a row of what no result is, between the names and the first that is one.
+fn measures_something_else(here: &[&Atom], names_right: f32, columns: usize, context: Context) -> bool {
+    let [name, values @ ..] = here else { return false };
+    let said = name.label(Context { symbols: false, ..context });
+    let counted = said.unit.is_some() && said.field.is_none() && said.role.is_none() && !said.decoy;
+    let figures = values.iter().all(|a| a.number().is_some());
+    let broken = values.iter().any(|a| a.number().is_some_and(|n| n.decimals > 0));
+    counted && name.area.x0 < names_right && figures && broken && values.len() == columns
+}
+
 /// Headings and sample rows above (or among the first rows of) a table.
 pub fn above(
     page: &Layout,
@@ -111,6 +121,11 @@ pub fn above(
             && here.first().is_some_and(|a| a.area.x0 < names_right && asks_size(&a.text))
             && figures()
         {
+            lines.push(i);
+            below = area.y0;
+            continue;
+        }
+        if !page.cells && measures_something_else(&here, names_right, columns_of_values.len(), context) {
             lines.push(i);
             below = area.y0;
             continue;

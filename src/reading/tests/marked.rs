@@ -1,0 +1,132 @@
+//! Marks beside names and titles: what their notes say is said of what they stand beside, and what nobody could place lets
+//! results wait.
+
+use super::{reading, reports, sample, value};
+use crate::soil::Method;
+
+#[test]
+fn a_sign_behind_a_name_gives_it_the_method_of_its_note() {
+    let of = |notes: &str| {
+        let found = reports(&[&[
+            "Client: Moss Trust     Report: 4471",
+            "Sampled: Oct 25, 2024",
+            "",
+            "Field         Lab no.   pH*     EC*         OM†    P‡     Zn‡",
+            "                                mmhos/cm    %      ppm    ppm",
+            "Moss bank     30551     7.5     0.6         5.7    4.3    8.2",
+            "Hob mill      30552     7.8     1.2         3.9    10.5   8.1",
+            "",
+            notes,
+        ]]);
+        let moss = sample(&found, "Moss bank").clone();
+        ["ph", "soluble_salts", "organic_matter", "phosphorus", "zinc"]
+            .map(|id| (reading(&moss, id).method, value(&moss, id).1))
+    };
+    let told = of("* saturated paste † loss on ignition ‡ AB-DTPA extract");
+    let wanted = [
+        Method::SaturatedPaste,
+        Method::SaturatedPaste,
+        Method::LossOnIgnition,
+        Method::AbDtpa,
+        Method::AbDtpa,
+    ];
+    assert_eq!(told, wanted.map(|method| (method, true)));
+    // A note in words that are not known hides a method.
+    let strange = of("* saturated paste † loss on ignition ‡ quibblate of hob");
+    assert!(!strange[3].1 && !strange[4].1, "{strange:?}");
+}
+
+fn bases(title: &str, rows: [&str; 2], notes: &str) -> Vec<(Method, bool)> {
+    let found = reports(&[&[
+        "Soil test report",
+        "Client: Moss Trust     Report: 4471",
+        "Sampled: Oct 25, 2024",
+        "",
+        "Determination              Unit        Tee 1    Tee 2",
+        "pH (water)                             6.7      6.6",
+        "Available K (1)            mg/kg       249      292",
+        title,
+        rows[0],
+        rows[1],
+        "Micronutrients (DTPA)",
+        "Zn                         mg/kg       1.2      1.4",
+        "",
+        "",
+        notes,
+    ]]);
+    let tee = sample(&found, "Tee 2");
+    ["calcium", "magnesium", "zinc"].map(|id| (reading(tee, id).method, value(tee, id).1)).to_vec()
+}
+
+#[test]
+fn a_mark_behind_a_title_is_that_of_its_rows() {
+    let rows = [
+        "Ca                         mg/kg       1371     1562",
+        "Mg                         mg/kg       314      197",
+    ];
+    let notes = "(1) 1 M ammonium acetate, pH 7. (2) Mehlich-3.";
+    let of = |title: &str, rows| bases(title, rows, notes);
+    let own = |method| (method, true);
+    assert_eq!(of("Cations²", rows), [own(Method::Mehlich3), own(Method::Mehlich3), own(Method::Dtpa)]);
+    // A row's own mark goes before that of its title.
+    let marked = ["Ca (1)                     mg/kg       1371     1562", rows[1]];
+    assert_eq!(
+        of("Cations²", marked),
+        [own(Method::AmmoniumAcetate), own(Method::Mehlich3), own(Method::Dtpa)]
+    );
+    // The note was not found.
+    let lost = of("Cations³", rows);
+    assert!(!lost[0].1 && !lost[1].1 && lost[2].1, "{lost:?}");
+}
+
+#[test]
+fn a_note_under_a_mark_that_no_result_bears_lets_results_wait() {
+    let of = |notes: &str| {
+        let found = reports(&[&[
+            "Client: Moss Trust     Report: 4471",
+            "Sampled: Oct 25, 2024",
+            "",
+            "Field         Lab no.   pH      P      K      EC, dS/m",
+            "                                ppm    ppm",
+            "Moss bank     30551     7.5     43     93     0.4",
+            "Hob mill      30552     7.8     10     238    0.6",
+            "",
+            "",
+            notes,
+        ]]);
+        let moss = sample(&found, "Moss bank").clone();
+        ["ph", "phosphorus", "potassium", "soluble_salts"].map(|id| value(&moss, id).1)
+    };
+    assert_eq!(of("All samples were air-dried."), [true; 4]);
+    assert_eq!(of("¹ Mehlich-3"), [true, false, false, true]);
+    assert_eq!(of("¹ saturated paste"), [false, true, true, false]);
+}
+
+#[test]
+fn raised_figures_by_themselves_open_notes_below_a_table_of_advice() {
+    let found = reports(&[&[
+        "Client: Moss Trust     Report: 4471",
+        "Sampled: Oct 25, 2024",
+        "",
+        "Field         Lab no.   pH¹     O.M.²    P³     K³",
+        "                                %        ppm    ppm",
+        "Moss bank     30551     7.5     5.7      43     93",
+        "Hob mill      30552     7.8     3.9      10     238",
+        "",
+        "Fertilizer advice",
+        "Crop / area               N lb/A    P2O5      K2O",
+        "Moss bank                 140       70        20",
+        "",
+        "¹ 1:1 soil:water, dried at 40 °C. ² Loss on ignition, 360 °C. ³ Mehlich-3",
+    ]]);
+    let moss = sample(&found, "Moss bank");
+    for (id, method) in [
+        ("ph", Method::Water1to1),
+        ("organic_matter", Method::LossOnIgnition),
+        ("phosphorus", Method::Mehlich3),
+        ("potassium", Method::Mehlich3),
+    ] {
+        assert_eq!((reading(moss, id).method, value(moss, id).1), (method, true), "{id}");
+    }
+    assert_eq!(moss.readings.len(), 4, "{moss:?}");
+}
