@@ -39,7 +39,7 @@ pub use doubt::{doubt_all, heading_unread};
 use ends::{asks_again, is_of_lime};
 use heading::{
     is_another_heading, is_heading_row, is_page_line, methods_below, two_under_one, units_below,
-    unread_heading, without_values,
+    unread_heading, without_procedures, without_values,
 };
 use long::long_row;
 pub use names::{asks_for_a_name, asks_for_several, may_name, names_a_number};
@@ -96,7 +96,7 @@ pub fn read(
     let rows: Vec<Vec<Atom>> = rows.into_iter().map(|row| part_fields(row, band, page, decimal)).collect();
     let mut columns = columns(&rows, &headings, page.em, &is_value);
     two_under_one(&mut columns, &headings);
-    let band = &without_values(band, &columns, &rows);
+    let band = &without_procedures(page, &without_values(band, &columns, &rows));
     let band = &names::named_by_place(band, &rows);
     let mut samples: Vec<FoundSample> = Vec::new();
     let mut taken = Vec::new();
