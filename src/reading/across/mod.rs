@@ -109,7 +109,7 @@ pub fn read(
         .map(|(offset, atoms)| (from + offset, place_row(atoms, &columns, band, &edges)))
         .collect();
     let band = &edges::edges(band, &placed);
-    let band = &numbered::numbered(band, &placed);
+    let band = &numbered::numbered(page, band, &placed);
     let running = running::running(band, &placed);
     let band = &running::without_running(band, running);
     let wraps = wrapped::wraps(page, &placed, from..from + rows.len(), band);

@@ -1,6 +1,7 @@
 //! Whole pages, set as on a typewriter: what becomes of them. Names and numbers are invented.
 
 mod abroad;
+mod abroad_sheets;
 
 mod asides;
 mod asked;
@@ -19,6 +20,7 @@ mod goes_on;
 mod groups;
 mod headings;
 mod letters;
+mod method_lines;
 mod methods;
 mod names;
 mod none_of_these;
