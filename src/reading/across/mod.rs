@@ -310,13 +310,15 @@ pub fn read(
     (samples, taken)
 }
 
-/// True where in every row a number stands under no heading, and a heading of results over no number: the numbers stand
+/// True where in every row a number stands under no heading, and a heading of results, or of numbers that the laboratory
+/// gave, over no number: the numbers stand
 /// perhaps under the headings of their neighbours.
 fn shifted(band: &Band, rows: &[(usize, Row<'_>)], taken: &[usize]) -> bool {
     let rows: Vec<&Row<'_>> = rows.iter().filter(|(at, _)| taken.contains(at)).map(|(_, row)| row).collect();
     let loose = |row: &&Row<'_>| row.loose.iter().any(|a| a.number().is_some_and(|n| n.decimals > 0));
     let blank = |(i, leaf): (usize, &super::band::Leaf)| {
-        leaf.label.is_result() && rows.iter().all(|row| row.cells.iter().all(|(h, ..)| *h != i))
+        let numbers = leaf.label.is_result() || leaf.label.field == Some(Field::LabSample);
+        numbers && rows.iter().all(|row| row.cells.iter().all(|(h, ..)| *h != i))
     };
     rows.len() > 1 && rows.iter().all(loose) && band.leaves.iter().enumerate().any(blank)
 }
@@ -365,6 +367,19 @@ mod tests {
         };
         let rows = ["Moss            6.1   33    120", "Hob mill        6.4   41    150"];
         assert!(held(rows[0], rows[1]));
+        let numbered = |first: &str| {
+            let page =
+                layout(&typed(&["Sample      Lab no       pH        P, ppm      K, ppm", first, first]));
+            let context = Context { symbols: true, capitals: false };
+            let band = super::super::band::bands(&page, context, Decimal::Point).remove(0);
+            let rows: Vec<_> =
+                page.lines.iter().map(|l| super::super::atom::atoms(l, Decimal::Point)).collect();
+            let (samples, _) = read(&page, &rows, &band, band.end..page.lines.len(), context, Decimal::Point);
+            let readings: Vec<_> = samples.iter().flat_map(|s| &s.readings).collect();
+            !readings.is_empty() && readings.iter().all(|r| !r.doubts.is_empty())
+        };
+        assert!(numbered("Moss                     1         5.5         3.6          30.5"));
+        assert!(!numbered("Moss        1            5.5       3.6         30.5"));
         assert!(!held(
             "Moss                  6.1    33       120",
             "Hob mill              6.4    41       150"
