@@ -359,7 +359,7 @@ pub fn heading_like(
     };
     let understood = parts.iter().filter(|p| known(p)).count();
     !is_sentence(line)
-        && !(at < band.start && tells_days(line))
+        && (at >= band.start || !tells_days(line))
         && (page.cells || !parts.iter().any(asks_or_blank))
         && !is_dashed_row(parts)
         && over

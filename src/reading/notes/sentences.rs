@@ -49,6 +49,11 @@ fn is_whole(text: &str) -> bool {
         && text.matches('(').count() == text.matches(')').count()
 }
 
+/// True where a line is the next pair of a list, and no rest of the one before.
+fn begins_a_pair(last: &str, line: &str) -> bool {
+    is_pair(last) && is_pair(line) && is_whole(last)
+}
+
 /// Footnotes wrap: a line that ends without a full stop goes on in the next.
 pub(super) fn paragraphs(lines: &[NoteLine]) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
@@ -61,7 +66,7 @@ pub(super) fn paragraphs(lines: &[NoteLine]) -> Vec<String> {
                 if open
                     && !footnote
                     && !table
-                    && !(is_pair(last) && is_pair(&line) && is_whole(last))
+                    && !begins_a_pair(last, &line)
                     && (!is_legend(last) || !line.starts_with(char::is_uppercase)) =>
             {
                 last.push(' ');
