@@ -6,7 +6,9 @@ use super::kept::{Kept, kept};
 use super::layout::Layout;
 use super::notes::{Notes, adapt};
 use super::vocabulary::{Context, Meaning, Sought, hits_where, may_open};
+use super::words::List;
 use crate::soil::{Analyte, Method};
+use compact_str::CompactString;
 use std::cell::RefCell;
 
 /// Shorter names (`M3`, `AA`) may be codes of something else.
@@ -74,11 +76,24 @@ fn named(text: &str) -> Vec<Method> {
     kept(&NAMED, text, context, || find_named(text, context))
 }
 
+/// Languages with cases end the names of people whom extracts are called after: `podle Mehlicha 3`, `metoda Olsena`.
+const ENDINGS: [&str; 6] = ["ova", "ovy", "em", "a", "u", "s"];
+
+/// The name in an inflected one of an extract.
+fn uninflected(word: CompactString) -> CompactString {
+    let stem = |ending: &&str| word.strip_suffix(*ending).filter(|s| List::Inventor.has(&s.to_lowercase()));
+    match ENDINGS.iter().find_map(stem) {
+        Some(stem) => stem.into(),
+        None => word,
+    }
+}
+
 fn find_named(text: &str, context: Context) -> Vec<Method> {
-    if !text.split(' ').any(|word| may_open(word, Sought::Method, context)) {
+    let opens = |word: &str| may_open(&uninflected(word.into()), Sought::Method, context);
+    if !text.split(' ').any(opens) {
         return Vec::new();
     }
-    let words = pieces(text);
+    let words: Vec<CompactString> = pieces(text).into_iter().map(uninflected).collect();
     let long = |start: usize, end: usize| {
         words.get(start..end).unwrap_or_default().iter().map(|w| w.chars().count()).sum::<usize>() >= LETTERS
     };
@@ -93,7 +108,12 @@ mod tests {
 
     #[test]
     fn extracts_are_named_in_full() {
-        for text in ["Nutrients extracted with Mehlich-3.", "by Mehlich III", "Mehlich-3 extract, ppm"] {
+        for text in [
+            "Nutrients extracted with Mehlich-3.",
+            "by Mehlich III",
+            "Mehlich-3 extract, ppm",
+            "podle Mehlicha 3",
+        ] {
             assert_eq!(named(text), [Method::Mehlich3], "{text}");
         }
         assert!(named("Bed M3, AA, P2").is_empty());

@@ -48,6 +48,8 @@ pub enum List {
     BeforeDepth,
     /// Words before a day that stands behind a name.
     BeforeDay,
+    /// Names of people whom extracts are called after.
+    Inventor,
     /// Words that may stand in a name without changing it.
     Filler,
     /// Words before the whole of which something is a share.
@@ -175,6 +177,7 @@ impl List {
             "club" => Self::Club,
             "before-depth" => Self::BeforeDepth,
             "before-day" => Self::BeforeDay,
+            "inventor" => Self::Inventor,
             "filler" => Self::Filler,
             "of" => Self::Of,
             "article" => Self::Article,

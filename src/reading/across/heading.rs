@@ -6,12 +6,14 @@ use super::super::below::is_mark_of_none;
 use super::super::found::FoundSample;
 use super::super::header::leading_field;
 use super::super::label::label;
-use super::super::layout::Layout;
+use super::super::layout::{Layout, Phrase};
 use super::super::notes::{method_told, strange_words};
 use super::super::vocabulary::{Context, Field};
+use super::super::words::List;
 use super::names::asks_for_a_name;
 use super::row::{text_heading, value_count};
 use crate::place::Rect;
+use crate::soil::Analyte;
 
 /// `ID` or `No.` where a name should stand: a line of the heading whose figures look like values.
 pub(super) fn is_heading_row(sample: &FoundSample) -> bool {
@@ -96,6 +98,34 @@ pub(super) fn methods_below(page: &Layout, line: usize, band: &Band, context: Co
     }
     (named && known * 2 > below.phrases.len()).then_some(out)
 }
+
+/// A line of a heading that says how each column was measured: `colorimetric` among `Bray 1` and `DTPA` names no extract,
+/// and is nothing that leaves its column unsure. Phosphorus is told apart by how it was counted, and a CEC by whether it was summed.
+pub(super) fn without_procedures(page: &Layout, band: &Band) -> Band {
+    let context = Context { symbols: false, capitals: false };
+    let mut out = band.clone();
+    for line in page.lines.get(band.first..band.end).unwrap_or_default() {
+        let method = |p: &&Phrase| {
+            let said = p.label(context);
+            !said.methods.is_empty() && said.analyte.is_none() && said.unknown.is_empty()
+        };
+        if line.phrases.iter().filter(method).count() < METHODS {
+            continue;
+        }
+        let procedure = |p: &&Phrase| p.text().split(' ').all(|w| List::Procedure.has(&w.to_lowercase()));
+        for phrase in line.phrases.iter().filter(procedure) {
+            for leaf in out.leaves.iter_mut().filter(|l| l.area.overlap_x(&phrase.area) > 0.0) {
+                if leaf.label.analyte.is_some_and(|a| !matches!(a, Analyte::Phosphorus | Analyte::Cec)) {
+                    leaf.label.unknown.retain(|word| !phrase.text().split(' ').any(|w| w == word));
+                }
+            }
+        }
+    }
+    out
+}
+
+/// So many methods side by side are a line of methods.
+const METHODS: usize = 2;
 
 /// Words of the heading that name no column and stand over no values are a neighbour's: neither of the two is sure of the
 /// method, the unit or the season that it does not name itself.

@@ -11,7 +11,7 @@ use super::super::vocabulary::{Context, Field, Role};
 use super::super::words::List;
 use super::row::{Row, text_of};
 use super::wide::{add_field, found};
-use crate::soil::{Doubt, OtherMeasurement, Printed, Qualifier};
+use crate::soil::{Analyte, Doubt, OtherMeasurement, Printed, Qualifier};
 
 /// What the row above says of its sample.
 pub type Fields = Vec<(Field, String)>;
@@ -48,7 +48,12 @@ pub fn long_row(
     if let Some((_, method, _)) = cell(Role::Method) {
         by_method(&mut name_label, &text_of(method), context);
     }
-    let unit_text = cell(Role::Unit).map(|(_, unit, _)| text_of(unit)).filter(|t| !is_blank(t));
+    // `pH` in the column of units counts no other thing than the name does.
+    let own_scale = |unit: &String| {
+        matches!(name_label.analyte, Some(Analyte::Ph | Analyte::BufferPh)) && unit.eq_ignore_ascii_case("pH")
+    };
+    let unit_text =
+        cell(Role::Unit).map(|(_, unit, _)| text_of(unit)).filter(|t| !is_blank(t) && !own_scale(t));
     let mut sample =
         FoundSample { page: page.number, y: row.y, named_by_table: true, ..FoundSample::default() };
     for (heading, atoms, _) in &row.cells {

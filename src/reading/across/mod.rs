@@ -40,7 +40,7 @@ pub use doubt::{doubt_all, heading_unread};
 use ends::{asks_again, is_of_lime};
 use heading::{
     is_another_heading, is_heading_row, is_page_line, methods_below, two_under_one, units_below,
-    unread_heading, without_values,
+    unread_heading, without_procedures, without_values,
 };
 use long::long_row;
 pub use names::{asks_for_a_name, asks_for_several, may_name, names_a_number};
@@ -98,7 +98,7 @@ pub fn read(
     let mut columns = columns(&rows, &headings, page.em, &is_value);
     columns = cells::in_cells(columns, band);
     two_under_one(&mut columns, &headings);
-    let band = &without_values(band, &columns, &rows);
+    let band = &without_procedures(page, &without_values(band, &columns, &rows));
     let band = &names::named_by_place(band, &rows);
     let mut samples: Vec<FoundSample> = Vec::new();
     let mut taken = Vec::new();
@@ -111,7 +111,7 @@ pub fn read(
         .map(|(offset, atoms)| (from + offset, place_row(atoms, &columns, band, &edges)))
         .collect();
     let band = &edges::edges(band, &placed);
-    let band = &numbered::numbered(band, &placed);
+    let band = &numbered::numbered(page, band, &placed);
     let running = running::running(band, &placed);
     let band = &running::without_running(band, running);
     let wraps = wrapped::wraps(page, &placed, from..from + rows.len(), band);
@@ -312,13 +312,15 @@ pub fn read(
     (samples, taken)
 }
 
-/// True where in every row a number stands under no heading, and a heading of results over no number: the numbers stand
+/// True where in every row a number stands under no heading, and a heading of results, or of numbers that the laboratory
+/// gave, over no number: the numbers stand
 /// perhaps under the headings of their neighbours.
 fn shifted(band: &Band, rows: &[(usize, Row<'_>)], taken: &[usize]) -> bool {
     let rows: Vec<&Row<'_>> = rows.iter().filter(|(at, _)| taken.contains(at)).map(|(_, row)| row).collect();
     let loose = |row: &&Row<'_>| row.loose.iter().any(|a| a.number().is_some());
     let blank = |(i, leaf): (usize, &super::band::Leaf)| {
-        leaf.label.is_result() && rows.iter().all(|row| row.cells.iter().all(|(h, ..)| *h != i))
+        let numbers = leaf.label.is_result() || leaf.label.field == Some(Field::LabSample);
+        numbers && rows.iter().all(|row| row.cells.iter().all(|(h, ..)| *h != i))
     };
     rows.len() > 1 && rows.iter().all(loose) && band.leaves.iter().enumerate().any(blank)
 }
@@ -367,6 +369,19 @@ mod tests {
         };
         let rows = ["Moss            6.1   33    120", "Hob mill        6.4   41    150"];
         assert!(held(rows[0], rows[1]));
+        let numbered = |first: &str| {
+            let page =
+                layout(&typed(&["Sample      Lab no       pH        P, ppm      K, ppm", first, first]));
+            let context = Context { symbols: true, capitals: false };
+            let band = super::super::band::bands(&page, context, Decimal::Point).remove(0);
+            let rows: Vec<_> =
+                page.lines.iter().map(|l| super::super::atom::atoms(l, Decimal::Point)).collect();
+            let (samples, _) = read(&page, &rows, &band, band.end..page.lines.len(), context, Decimal::Point);
+            let readings: Vec<_> = samples.iter().flat_map(|s| &s.readings).collect();
+            !readings.is_empty() && readings.iter().all(|r| !r.doubts.is_empty())
+        };
+        assert!(numbered("Moss                     1         5.5         3.6          30.5"));
+        assert!(!numbered("Moss        1            5.5       3.6         30.5"));
         assert!(!held(
             "Moss                  6.1    33       120",
             "Hob mill              6.4    41       150"

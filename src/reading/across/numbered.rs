@@ -3,15 +3,18 @@
 
 use super::super::atom::Atom;
 use super::super::band::{Band, Leaf};
+use super::super::header::leading_field;
+use super::super::label::year_of;
+use super::super::layout::Layout;
 use super::super::numbered::is_number;
-use super::super::vocabulary::Field;
+use super::super::vocabulary::{Context, Field};
 use super::super::words::List;
 use super::names::may_name;
 use super::row::{Row, text_of};
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 
 /// The heading with the running numbers of a column told to be the laboratory's.
-pub fn numbered(band: &Band, rows: &[(usize, Row<'_>)]) -> Band {
+pub fn numbered(page: &Layout, band: &Band, rows: &[(usize, Row<'_>)]) -> Band {
     let mut out = band.clone();
     let names = |leaf: &Leaf| leaf.label.field == Some(Field::SampleLabel) && leaf.label.analyte.is_none();
     let asks = |leaf: &Leaf, list: List| {
@@ -23,7 +26,8 @@ pub fn numbered(band: &Band, rows: &[(usize, Row<'_>)]) -> Band {
         let mut all = band.leaves.iter().enumerate().filter(|(_, l)| asks(l, list)).map(|(i, _)| i);
         all.next().filter(|_| all.next().is_none())
     };
-    if let Some(number) = beside_the_clients(band, rows).or_else(|| of_the_report(band, rows)) {
+    let of_report = || of_the_report(band, rows).or_else(|| of_the_report_above(page, band, rows));
+    if let Some(number) = beside_the_clients(band, rows).or_else(of_report) {
         if let Some(leaf) = out.leaves.get_mut(number) {
             leaf.label.field = Some(Field::LabSample);
         }
@@ -99,25 +103,71 @@ fn of_the_report(band: &Band, rows: &[(usize, Row<'_>)]) -> Option<usize> {
         return None;
     };
     let reports = texts(rows, *report);
-    let goes_on = |(number, report): (&String, &String)| {
-        let stem = number.rsplit_once(['/', '-', '.']).map(|(stem, last)| (stem.trim(), last));
-        stem.is_some_and(|(stem, last)| {
-            stem.chars().filter(char::is_ascii_digit).count() >= FIGURES
-                && report.ends_with(stem)
-                && !last.is_empty()
-                && last.chars().all(|c| c.is_ascii_digit())
-        })
-    };
     let certain = |(number, name): (&usize, &usize)| {
         let (numbers, names) = (texts(rows, *number), texts(rows, *name));
         !numbers.is_empty()
             && numbers.len() == reports.len()
             && numbers.len() == names.len()
-            && numbers.iter().zip(&reports).all(goes_on)
+            && numbers.iter().zip(&reports).all(|(number, report)| goes_on(number, report))
             && names.iter().all(|n| may_name(n))
             && numbers.iter().collect::<HashSet<_>>().len() == numbers.len()
     };
     [(a, b), (b, a)].into_iter().find(|pair| certain(*pair)).map(|(number, _)| *number)
+}
+
+/// `0911/1` of report `PA23/0911`.
+fn goes_on(number: &str, report: &str) -> bool {
+    number.rsplit_once(['/', '-', '.']).map(|(stem, last)| (stem.trim(), last)).is_some_and(|(stem, last)| {
+        stem.chars().filter(char::is_ascii_digit).count() >= FIGURES
+            && report.ends_with(stem)
+            && !last.is_empty()
+            && last.chars().all(|c| c.is_ascii_digit())
+    })
+}
+
+/// `Report no. SKS-1907` over `1907-1 | Plot 112`: the same where a form tells the report's number above the table. A year
+/// goes on in numbers of anybody's; no number has two names.
+fn of_the_report_above(page: &Layout, band: &Band, rows: &[(usize, Row<'_>)]) -> Option<usize> {
+    let own = |l: &Leaf, field| l.label.field == Some(field) && l.label.analyte.is_none();
+    let all = |field| -> Vec<usize> {
+        band.leaves.iter().enumerate().filter(|(_, l)| own(l, field)).map(|(i, _)| i).collect()
+    };
+    let labels = all(Field::SampleLabel);
+    let [a, b] = *labels.as_slice() else { return None };
+    if !all(Field::LabSample).is_empty() || !all(Field::Report).is_empty() {
+        return None;
+    }
+    let report = report_above(page, band)?;
+    let certain = |(number, name): (usize, usize)| {
+        let (numbers, names) = (texts(rows, number), texts(rows, name));
+        let year =
+            |n: &String| n.rsplit_once(['/', '-', '.']).is_some_and(|(stem, _)| year_of(stem).is_some());
+        let mut called: HashMap<&str, &str> = HashMap::new();
+        numbers.len() > 1
+            && numbers.len() == names.len()
+            && numbers.len() == rows.len()
+            && numbers.iter().all(|n| goes_on(n, &report) && !year(n))
+            && numbers.iter().zip(&names).all(|(n, name)| *called.entry(n).or_insert(name) == name)
+            && called.len() > 1
+            && names.iter().all(|n| may_name(n) && n.contains(char::is_alphabetic))
+    };
+    [(a, b), (b, a)].into_iter().find(|pair| certain(*pair)).map(|(number, _)| number)
+}
+
+/// The one number of a report that fields above a table tell.
+fn report_above(page: &Layout, band: &Band) -> Option<String> {
+    let context = Context { symbols: false, capitals: false };
+    let mut found: Vec<String> = Vec::new();
+    for line in page.lines.get(..band.first).unwrap_or_default() {
+        for (i, phrase) in line.phrases.iter().enumerate() {
+            let Some((Field::Report, rest, _)) = leading_field(phrase.text(), context) else { continue };
+            let next = || line.phrases.get(i + 1).map(|p| p.text().to_owned());
+            found.extend(if rest.is_empty() { next() } else { Some(rest) });
+        }
+    }
+    found.retain(|n| n.contains(|c: char| c.is_ascii_digit()));
+    found.dedup();
+    found.pop().filter(|_| found.is_empty())
 }
 
 /// So many figures of the report's number are no coincidence.
@@ -189,6 +239,37 @@ mod tests {
             [(some("0911/1"), some("Top warren")), (some("0911/2"), some("Kiln end"))]
         );
         assert!(rows(["0911/1", "0912/2"]).iter().all(|(number, _)| number.is_none()));
+    }
+
+    #[test]
+    fn numbers_that_go_on_from_the_report_above_are_the_laboratorys() {
+        let rows = |report: &str, numbers: [&str; 2], names: [&str; 2]| {
+            let page = [
+                &format!("Report no.: {report}"),
+                "",
+                "",
+                "",
+                "Sample no   Plot         pH     K      Zn",
+                "                                ppm    ppm",
+                &format!("{}      {}   6.2    120    2.1", numbers[0], names[0]),
+                &format!("{}      {}   6.4    130    2.2", numbers[1], names[1]),
+            ];
+            of(&page)
+        };
+        let names = ["Plot 12/A ", "Top warren"];
+        let some = |text: &str| Some(text.trim().to_owned());
+        assert_eq!(
+            rows("SKS-1907", ["1907-1", "1907-2"], names),
+            [(some("1907-1"), some(names[0])), (some("1907-2"), some(names[1]))]
+        );
+        for (report, numbers, names) in [
+            ("SKS-1907", ["1907-1", "1908-2"], names),
+            ("SKS-2023", ["2023-1", "2023-2"], names),
+            ("SKS-1907", ["1907-1", "1907-1"], names),
+            ("SKS-1907", ["1907-1", "1907-2"], ["12/1      ", "12/2      "]),
+        ] {
+            assert!(rows(report, numbers, names).iter().all(|(number, _)| number.is_none()), "{numbers:?}");
+        }
     }
 
     #[test]

@@ -9,6 +9,7 @@ use super::super::layout::{Layout, Line, Phrase, Token};
 use super::super::number::Decimal;
 use super::super::vocabulary::{Context, Field, Hit, Role, hits};
 use super::apart::{Part, split};
+use super::days::tells_days;
 use super::{Band, is_caption, is_title_of_a_table, whole};
 use crate::place::Rect;
 use crate::soil::Analyte;
@@ -358,6 +359,7 @@ pub fn heading_like(
     };
     let understood = parts.iter().filter(|p| known(p)).count();
     !is_sentence(line)
+        && (at >= band.start || !tells_days(line))
         && (page.cells || !parts.iter().any(asks_or_blank))
         && !is_dashed_row(parts)
         && over

@@ -2,6 +2,7 @@
 
 mod apart;
 mod beneath;
+mod days;
 mod doubts;
 mod grow;
 mod leaves;
@@ -67,7 +68,7 @@ impl Band {
         let (Some(line), Some(own)) = (page.lines.get(at), page.lines.get(self.first)) else { return false };
         let gap = own.area.y0 - line.area.y1;
         let tight = gap < TIGHT * page.em;
-        let field = line.phrases.iter().any(|p| p.text().contains(':'));
+        let field = line.phrases.iter().any(|p| p.text().contains(':')) || days::tells_days(line);
         let over = |p: &Phrase| self.leaves.iter().any(|l| !l.label.decoy && l.area.overlap_x(&p.area) > 0.0);
         // A lone phrase counts where it is a group of shares or units; else it is a title.
         let group = |p: &Phrase| {

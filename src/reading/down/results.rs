@@ -7,6 +7,7 @@ use super::super::atom::{Atom, Kind};
 use super::super::below::{Below, Limit, below, is_not_detected};
 use super::super::found::{Found, FoundSample};
 use super::super::header::depth;
+use super::super::label::Label;
 use super::super::layout::Layout;
 use super::super::notes::method_in;
 use super::super::number::PrintedNumber;
@@ -276,6 +277,13 @@ fn undetected<'a>(row: &'a Row, column: &Column) -> Option<(&'a Atom, PrintedNum
     (is_not_detected(cell) && column.share.is_none()).then_some((cell, none))
 }
 
+/// `pH in 0.01 M CaCl2   1:5`: a ratio alone tells how much there was of the salt solution that the name tells.
+fn is_ratio_in_salt(name: &Label, cell: &str) -> bool {
+    let figures = |w: &str| !w.is_empty() && w.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ','));
+    let ratio = cell.trim().split_once(':').is_some_and(|(soil, liquid)| figures(soil) && figures(liquid));
+    ratio && matches!(name.method(), Some(Method::Cacl2 | Method::Kcl))
+}
+
 fn raw(
     row: &Row,
     atom: &Atom,
@@ -312,7 +320,7 @@ fn raw(
         {
             // `Ca %   1220   mg/kg`: one of the two is another column's.
             l.unknown.push(format!("`{}` beside it", other.1));
-        } else if beside.unit.is_none() || method_column {
+        } else if (beside.unit.is_none() || method_column) && !is_ratio_in_salt(&l, &cell.text) {
             l.methods.extend(method_in(&cell.text, analyte, context));
         }
     }

@@ -4,7 +4,7 @@ use super::super::atom::{Atom, Kind, is_signed};
 use super::super::cut::cut;
 use super::super::fold::pieces;
 use super::super::header::leading_field;
-use super::super::label::{Label, label};
+use super::super::label::{Label, buffered, label};
 use super::super::layout::Token;
 use super::super::notes::method_in;
 use super::super::number::{Decimal, number};
@@ -409,7 +409,9 @@ fn name_and_value(atom: &Atom, decimal: Decimal, context: Context) -> Vec<Atom> 
             && words.get(..*i).is_some_and(|head| {
                 let text = head.iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ");
                 let l = label(&text, Context { symbols: true, ..context });
-                l.is_result() && l.unknown.is_empty() && l.field.is_none()
+                // `1 M ammonium acetate pH 7`: how an extract is buffered, and no result of a name.
+                let buffer = l.analyte == Some(Analyte::Ph) && buffered(&l.methods, Some(&t.text));
+                l.is_result() && l.unknown.is_empty() && l.field.is_none() && !buffer
             })
     });
     let Some((at, _)) = value_at else { return vec![atom.clone()] };

@@ -27,6 +27,7 @@ pub fn over_report(page: &Layout, lab: Option<&str>) -> Option<FieldValue> {
         for phrase in &line.phrases {
             let named = beside_a_title(phrase)
                 .or_else(|| farm_by_law(phrase))
+                .or_else(|| farm_beside_a_number(line, phrase).filter(|_| at > 0))
                 .or_else(|| farm_over_a_number(phrase, over?, page.em));
             found.extend(named.map(|(field, text)| FieldValue {
                 field,
@@ -100,8 +101,25 @@ fn farm_over_a_number(phrase: &Phrase, next: &Line, em: f32) -> Option<(Field, S
         _ => return None,
     };
     let numbered = number.contains(|c: char| c.is_ascii_digit()) && number.split(' ').count() <= 2;
-    let text = phrase.text();
-    let (before, last) = text.rsplit_once(' ')?;
+    (near && numbered && is_farm(phrase.text())).then(|| (Field::Farm, phrase.text().to_owned()))
+}
+
+/// `Report QA-607     Hob Hall Farm`: the report's number and a farm, alone side by side.
+fn farm_beside_a_number(line: &Line, phrase: &Phrase) -> Option<(Field, String)> {
+    let [report, farm] = line.phrases.as_slice() else { return None };
+    let context = Context { symbols: false, capitals: false };
+    let number = match leading_field(report.text(), context) {
+        Some((Field::Report, number, _)) => number,
+        _ => return None,
+    };
+    let numbered = number.contains(|c: char| c.is_ascii_digit()) && number.split(' ').count() <= 2;
+    let own = std::ptr::eq(farm, phrase);
+    (own && numbered && is_farm(farm.text())).then(|| (Field::Farm, farm.text().to_owned()))
+}
+
+/// Capitals that end in a word for a farm, or the name of people together; no laboratory, and nothing that a form asks for.
+fn is_farm(text: &str) -> bool {
+    let Some((before, last)) = text.rsplit_once(' ') else { return false };
     let farm =
         matches!(last.to_lowercase().as_str(), "farm" | "farms" | "estate" | "ranch") || is_people(text);
     let words = before
@@ -109,8 +127,8 @@ fn farm_over_a_number(phrase: &Phrase, next: &Line, em: f32) -> Option<(Field, S
         .all(|w| w.starts_with(char::is_uppercase) || matches!(w, "of" | "the" | "&" | "and"));
     let lab = text.to_lowercase().split(' ').any(|w| List::Laboratory.has(w));
     let plain = !text.contains(|c: char| c.is_ascii_digit() || matches!(c, ':' | ','));
-    let asks = leading_field(text, context).is_some();
-    (near && numbered && farm && words && plain && !lab && !asks).then(|| (Field::Farm, text.to_owned()))
+    let asks = leading_field(text, Context { symbols: false, capitals: false }).is_some();
+    farm && words && plain && !lab && !asks
 }
 
 #[cfg(test)]
@@ -157,6 +175,21 @@ mod tests {
             assert_eq!(head(name, below), None, "{name}");
         }
         assert_eq!(of(&["Hob Hall Farm", "Report QA 607"]), None);
+    }
+
+    #[test]
+    fn a_farm_beside_the_number_of_the_report_is_whose_soil_it_is() {
+        let head = |line: &str| of(&["Quill Analytical", "Unit 6, Melbridge", line]);
+        assert_eq!(head("Report QA-607      Hob Hall Ranch").as_deref(), Some("Hob Hall Ranch"));
+        for line in [
+            "Report QA-607      Hob Farm Laboratory",
+            "Report QA-607      North field",
+            "Report QA-607      Page 1 of Farm",
+            "Report QA-607      Hob Hall Ranch      Weir Ranch",
+            "Sample QA-607      Hob Hall Ranch",
+        ] {
+            assert_eq!(head(line), None, "{line}");
+        }
     }
 
     #[test]

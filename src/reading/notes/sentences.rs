@@ -1,6 +1,10 @@
 //! Lines of notes joined to paragraphs, and these cut into clauses.
 
 use super::super::fold::fold;
+use super::super::label::label;
+use super::super::vocabulary::Context;
+use super::super::words::List;
+use crate::soil::{Analyte, Method};
 
 /// A line of text outside the tables.
 #[derive(Debug, Clone, Default)]
@@ -24,6 +28,32 @@ fn is_legend(text: &str) -> bool {
     text.matches('=').count() > 1 && text.contains(';')
 }
 
+/// `P, K and Ca: Mehlich 3`: names of measurements alone before a colon.
+fn is_pair(text: &str) -> bool {
+    let Some((names, told)) = text.split_once(": ") else { return false };
+    let said = label(names, Context { symbols: true, capitals: false });
+    (said.analyte.is_some() || said.several) && said.unknown.is_empty() && !told.trim().is_empty()
+}
+
+/// More letters are looked at for no clause of the CEC.
+const CLAUSE: usize = 80;
+
+/// Words of no more letters (`and`, `from`) go on, where they say nothing by themselves.
+const CONJUNCTION: usize = 4;
+
+/// A line of a list that is not broken off: it ends in a word of its own, and closes the brackets it opens.
+fn is_whole(text: &str) -> bool {
+    let last = text.rsplit(' ').next().unwrap_or_default();
+    last.ends_with(|c: char| c.is_alphanumeric() || c == ')')
+        && !(last.chars().count() <= CONJUNCTION && List::Filler.has(&last.to_lowercase()))
+        && text.matches('(').count() == text.matches(')').count()
+}
+
+/// True where a line is the next pair of a list, and no rest of the one before.
+fn begins_a_pair(last: &str, line: &str) -> bool {
+    is_pair(last) && is_pair(line) && is_whole(last)
+}
+
 /// Footnotes wrap: a line that ends without a full stop goes on in the next.
 pub(super) fn paragraphs(lines: &[NoteLine]) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
@@ -36,6 +66,7 @@ pub(super) fn paragraphs(lines: &[NoteLine]) -> Vec<String> {
                 if open
                     && !footnote
                     && !table
+                    && !begins_a_pair(last, &line)
                     && (!is_legend(last) || !line.starts_with(char::is_uppercase)) =>
             {
                 last.push(' ');
@@ -46,6 +77,19 @@ pub(super) fn paragraphs(lines: &[NoteLine]) -> Vec<String> {
         open = !table && line.split(' ').count() > 6 && !line.ends_with(['.', '!', '?']);
     }
     out
+}
+
+/// `... and the CEC is the sum of cations.`: what is said of the CEC alone, and that it is summed.
+fn sums_the_cec(behind: &str) -> bool {
+    let Some(rest) = behind.strip_prefix(" and ") else { return false };
+    let end = rest.find(['.', ';', ',']).unwrap_or(rest.len());
+    let clause = rest.get(..end).unwrap_or(rest);
+    let first = clause.trim_start_matches("the ").split(' ').next().unwrap_or_default();
+    let said = label(clause, Context { symbols: false, capitals: false });
+    first == "CEC"
+        && said.analyte == Some(Analyte::Cec)
+        && !said.several
+        && said.method() == Some(Method::Summation)
 }
 
 /// Clauses end at semicolons and at full stops that end a sentence.
@@ -77,6 +121,7 @@ pub(super) fn clauses(text: &str) -> Vec<String> {
                         a.is_uppercase() || a.is_ascii_digit() || a == 'p' && chars.get(i + 3) == Some(&'H')
                     })
             }
+            ' ' => sums_the_cec(&chars.get(i..).unwrap_or_default().iter().take(CLAUSE).collect::<String>()),
             _ => false,
         };
         if ends {
@@ -88,4 +133,40 @@ pub(super) fn clauses(text: &str) -> Vec<String> {
     out.push(current);
     out.retain(|c| !c.trim().is_empty());
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn joined(lines: &[&str]) -> usize {
+        let line = |text: &&str| NoteLine { text: (*text).to_owned(), ..NoteLine::default() };
+        paragraphs(&lines.iter().map(line).collect::<Vec<_>>()).len()
+    }
+
+    #[test]
+    fn names_before_a_colon_open_a_line_of_a_list_and_go_on_with_none() {
+        assert_eq!(joined(&["P, K, Ca, Mg, Na and S: Mehlich 3", "Fe, Mn and Zn: DTPA"]), 2);
+        for broken in [
+            "P, K, Ca, Mg, Na and S: Mehlich 3, and",
+            "P, K, Ca, Mg, Na and S: Mehlich 3,",
+            "P, K, Ca, Mg, Na and S: Mehlich 3 (with",
+            "All of the nutrients below were extracted by DTPA",
+        ] {
+            assert_eq!(joined(&[broken, "Fe, Mn and Zn: DTPA"]), 1, "{broken}");
+        }
+        assert_eq!(joined(&["P, K, Ca, Mg, Na and S: Mehlich 3", "see the other side: page 2"]), 1);
+    }
+
+    #[test]
+    fn what_is_said_of_the_sum_is_a_clause_of_its_own() {
+        let sum = "The cations were extracted with ammonium acetate and the CEC is the sum of cations.";
+        assert_eq!(clauses(sum).len(), 2);
+        for one in [
+            "Calcium, potassium and CEC was done with ammonium acetate.",
+            "Calcium and the sum of cations by ammonium acetate.",
+        ] {
+            assert_eq!(clauses(one).len(), 1, "{one}");
+        }
+    }
 }

@@ -1,6 +1,7 @@
 //! Whole pages, set as on a typewriter: what becomes of them. Names and numbers are invented.
 
 mod abroad;
+mod abroad_sheets;
 
 mod asides;
 mod asked;
@@ -21,6 +22,7 @@ mod headings;
 mod layers;
 mod letters;
 mod marked;
+mod method_lines;
 mod methods;
 mod names;
 mod none_of_these;
