@@ -274,7 +274,16 @@ fn method(found: &Found, analyte: Analyte, around: Around<'_>, doubts: &mut Vec<
             Method::Unstated
         }
         // What is said of all is not said of what a note speaks of by itself.
-        None if notes.outside.contains(&analyte) || notes.strange.contains(&analyte) => Method::Unstated,
+        None if notes.outside.contains(&analyte) || notes.strange.contains(&analyte) => {
+            if let Some(over) = found.caption.and_then(|m| adapt(m, analyte)) {
+                let sentence = format!(
+                    "A note and the caption of its table ({}) say differently how this was measured.",
+                    over.id()
+                );
+                doubts.push(Doubt::new("method-unclear", sentence));
+            }
+            Method::Unstated
+        }
         None => found
             .caption
             .and_then(|m| adapt(m, analyte))

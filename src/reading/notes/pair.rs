@@ -324,6 +324,9 @@ mod tests {
         let text = "Bray P1, K Mehlich-3";
         assert_eq!(method(text, Analyte::Phosphorus), Some(Some(Method::BrayP1)));
         assert_eq!(method(text, Analyte::Potassium), Some(Some(Method::Mehlich3)));
+        let text = "Exchangeable cations (ammonium acetate)  Share of CEC";
+        assert_eq!(method(text, Analyte::Calcium), Some(Some(Method::AmmoniumAcetate)));
+        assert_eq!(method(text, Analyte::Cec), None, "what stands behind the bracket is another title");
         let text = "Cations: 1 M ammonium acetate, CEC is the sum of cations and acidity.";
         assert_eq!(method(text, Analyte::Cec), Some(Some(Method::Summation)));
         assert_eq!(method(text, Analyte::Sodium), Some(Some(Method::AmmoniumAcetate)));

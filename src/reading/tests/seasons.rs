@@ -236,3 +236,21 @@ fn a_name_under_this_year_and_a_former_one_is_one_sample() {
         assert_eq!(other.0.len(), 4, "{other:?}");
     }
 }
+
+#[test]
+fn a_row_with_a_word_for_the_past_in_the_place_of_its_number_is_left_out_or_waits() {
+    let page = |second: &str| {
+        reports(&[&[
+            "Soil analysis report 4471   Client: Moss Trust   Received: 2024-09-24",
+            "",
+            "Sample     Lab no       pH     K, ppm    Zn, ppm",
+            "Top bed    51120        6.4    120       2.1",
+            second,
+        ]])
+    };
+    let samples = |found: &[crate::soil::Report]| found.iter().map(|r| r.samples.len()).sum::<usize>();
+    let found = page("Top bed    (previous)   6.1    110       1.9");
+    assert_eq!((samples(&found), value(sample(&found, "Top bed"), "potassium")), (1, (120.0, true)));
+    let found = page("Hob bed    (previous)   6.1    110       1.9");
+    assert!(!value(sample(&found, "Hob bed"), "potassium").1, "{found:?}");
+}
