@@ -2,8 +2,8 @@
 //! column the name of its element. What the names mean is left to the reading.
 //!
 //! `record_names.csv` holds the words of the elements that lead to records and stand beside the way (`frame`), the names that
-//! a value of a record may bear (`value`), and which of these is the number (`measured`). A record of `Previous` or of
-//! `Target` is none, and what `Operator` beside a number means is not known.
+//! a value of a record may bear (`value`), which of these is the number (`measured`), and the ends of a layer (`edge`). A
+//! record of `Previous` or of `Target` is none, and what `Operator` beside a number means is not known.
 //!
 //! Refused, and never read in part: text between elements, records of two kinds, a value with anything beside it but a
 //! unit, two values of one name in a record. A sign of `below` or of another time that stands there would be lost.
@@ -183,8 +183,10 @@ fn collect(
         add(around, value(element, name, text, None, own))?;
     }
     for child in element.children.iter().filter(|c| Some(&c.name.as_str()) != next) {
-        if child.is_leaf() && child.text.is_empty() && !own && names.frames(&child.name) {
-            by_attributes(child, around)?;
+        let of_a_layer =
+            || names.frames(&child.name) && child.attributes.iter().any(|(n, _)| names.has("edge", n));
+        if child.is_leaf() && child.text.is_empty() && !own && of_a_layer() {
+            by_attributes(child, names, around)?;
         } else if child.is_leaf() {
             add(around, value(element, &child.name, &child.text, Some(child), own))?;
         } else if own || !names.frames(&child.name) {
@@ -204,14 +206,17 @@ fn collect(
     Some(())
 }
 
-/// `<Depth top="0" bottom="30" unit="cm"/>`: each attribute under its name, in the unit that one of them states.
-fn by_attributes(element: &Element, around: &mut Vec<Value>) -> Option<()> {
+/// `<Depth top="0" bottom="30" unit="cm"/>`: the edges of a layer, each under its name, in the unit that stands beside them;
+/// none without a unit, or where an attribute says anything else.
+fn by_attributes(element: &Element, names: &Names, around: &mut Vec<Value>) -> Option<()> {
     let is_unit = |name: &str| ["unit", "units", "uom"].contains(&name.to_lowercase().as_str());
-    let unit =
-        element.attributes.iter().find(|(name, _)| is_unit(name)).map(|(_, unit)| unit.trim().to_owned());
+    let unit = element.attributes.iter().find(|(name, _)| is_unit(name)).map(|(_, unit)| unit.trim())?;
     for (name, text) in element.attributes.iter().filter(|(name, _)| !is_unit(name)) {
-        let name = within(&element.name, name);
-        add(around, Value { name, text: text.trim().to_owned(), unit: unit.clone(), own: false })?;
+        if !names.has("edge", name) {
+            return None;
+        }
+        let (name, text) = (within(&element.name, name), text.trim().to_owned());
+        add(around, Value { name, text, unit: Some(unit.to_owned()), own: false })?;
     }
     Some(())
 }

@@ -117,6 +117,9 @@ fn a_layer_told_by_attributes_stands_under_their_names_in_its_unit() {
         let column = rows[0].iter().position(|h| h == heading);
         assert_eq!(column.map(|at| rows[1][at].as_str()), Some(text), "{rows:?}");
     }
+    for strange in ["top='0' bottom='30'", "top='0' bottom='30' unit='cm' basis='wet'"] {
+        assert!(layer(strange).is_none(), "{strange}");
+    }
     let range = format!("{}<Range low='5' high='7'/>", "<Value>5.4</Value>");
     let file = file(&(sample("A1", &result("pH", &range)) + &sample("A2", &two())));
     assert!(table(&file).is_none(), "what a record holds by attributes alone is not known");
