@@ -10,7 +10,8 @@ use super::super::number::Decimal;
 use super::super::vocabulary::{Context, Field, Hit, Role, hits};
 use super::apart::{Part, split};
 use super::days::tells_days;
-use super::{Band, is_caption, is_title_of_a_table, whole};
+use super::titled::is_title_of_a_table;
+use super::{Band, is_caption, whole};
 use crate::place::Rect;
 use crate::soil::Analyte;
 

@@ -9,6 +9,7 @@ mod leaves;
 mod reach;
 mod repeats;
 mod spread;
+mod titled;
 mod told;
 
 use super::fold::pieces;
@@ -23,6 +24,7 @@ pub use apart::word_space;
 use apart::{Part, goes_on, parts, shouted};
 use grow::{NEAR, TIGHT, figures, grow, is_seed, numbers, one_heading};
 use leaves::leaves;
+use titled::{behind_number, is_title_of_a_table};
 
 /// One column of a heading.
 #[derive(Debug, Clone, PartialEq)]
@@ -211,27 +213,6 @@ fn is_caption(page: &Layout, at: usize, band: std::ops::Range<usize>) -> bool {
     let wide = heading.iter().any(|l| l.phrases.len() > 3);
     line.phrases.len() == 1 && wide && line.area.x0 <= own.x0 + page.em && !word
 }
-
-/// `Table 2. Extractant: Mehlich 3`: a line that opens with the number of a table and says something behind it.
-fn is_title_of_a_table(line: &Line) -> bool {
-    let opens = |p: &Phrase| behind_number(p.text()).is_some_and(|rest| rest.contains(char::is_alphabetic));
-    line.phrases.first().is_some_and(opens)
-}
-
-/// What a caption says behind the number of its table: `Table B. Modified Morgan` says nothing of boron. None for a text
-/// that opens with no such number.
-fn behind_number(text: &str) -> Option<&str> {
-    let (word, rest) = text.split_once(' ')?;
-    let (number, rest) = rest.split_once(' ').unwrap_or((rest, ""));
-    let bare = number.trim_end_matches(['.', ':', ')', ',']);
-    let short = (1..=MOST_OF_A_NUMBER).contains(&bare.chars().count());
-    let numbered = short && bare.chars().all(|c| c.is_ascii_digit() || c.is_ascii_uppercase());
-    (List::Table.has(&word.to_lowercase()) && numbered)
-        .then(|| rest.trim_start_matches(['-', '\u{2013}', ' ']))
-}
-
-/// Signs of the longest number of a table.
-const MOST_OF_A_NUMBER: usize = 3;
 
 /// `Routine tests (Mehlich 3)` right above a heading.
 fn caption(page: &Layout, first: usize, context: Context) -> Option<Label> {
