@@ -152,12 +152,15 @@ pub enum List {
     FromCarbon,
     /// Words before `tests` or `results` that tell nothing of these.
     Further,
+    /// Words for kinds of report, copies, packages and seasons: nobody whose soil it is.
+    NoOwner,
 }
 
 impl List {
     fn from_id(id: &str) -> Option<Self> {
         Some(match id {
             "title" => Self::Title,
+            "no-owner" => Self::NoOwner,
             "link" => Self::Link,
             "bare-link" => Self::BareLink,
             "yours" => Self::Yours,

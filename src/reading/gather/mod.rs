@@ -17,7 +17,7 @@ use super::found::{Found, FoundSample};
 use super::header::{
     FieldValue, addressee, depth_unit_said, fields, greeted, letter_head, letterhead, margin, name_horizons,
     name_over_a_table, names_sample, numbered_titles, over_report, over_tables, profiles, settle,
-    speaks_inches, titles_over_numbers,
+    speaks_inches, titles_over_numbers, told_in_a_strip,
 };
 use super::layout::{Layout, Line, Phrase, layout};
 use super::lost;
@@ -233,6 +233,18 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     let by_tables = |s: &FoundSample| s.named_by_table && s.field(Field::SampleLabel).is_some();
     if !out.samples.is_empty() && out.samples.iter().all(by_tables) {
         name_over_a_table(&pages, &mut out.fields);
+    }
+    let sampled = out.fields.iter().any(|f| f.field == Field::SampleLabel && f.firm && !f.text.is_empty());
+    let owner = |f: &FieldValue| {
+        matches!(f.field, Field::Client | Field::Farm | Field::Account | Field::Party | Field::Submitter)
+    };
+    // A name that nothing asks for may be the sample's, where no sample has one of its own.
+    if sampled || out.samples.iter().any(by_tables) {
+        let named = out.fields.iter().any(owner);
+        let dated = out.fields.iter().any(|f| f.firm && f.field == Field::ReportedOn);
+        let told = told_in_a_strip(&pages, out.letterhead.as_deref());
+        let needed = |f: &FieldValue| if f.field == Field::Client { !named } else { !dated };
+        out.fields.extend(told.into_iter().filter(needed));
     }
     settle(&mut out.fields);
     client_names::name_samples(&mut out.samples, &out.fields);

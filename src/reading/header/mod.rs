@@ -20,6 +20,7 @@ mod person;
 mod plausible;
 mod profile;
 mod stacked;
+mod strip;
 mod titled;
 mod told;
 mod whose;
@@ -52,6 +53,7 @@ pub use plausible::{
 };
 pub use profile::{name_horizons, profiles};
 use stacked::asked_in_two_lines;
+pub use strip::told_in_a_strip;
 use titled::named_in_quotes;
 pub use titled::names_in_quotes;
 use told::{days_in_a_row, told_behind_a_name};

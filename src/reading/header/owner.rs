@@ -2,6 +2,7 @@
 //! a club or who sent it in place of the client, a bed in place of the sample, a day by itself.
 
 use super::super::vocabulary::Field;
+use super::super::words::List;
 use super::FieldValue;
 
 /// Settles who is the client: a client named as such before the holder of an account, and either before a farm, which
@@ -35,6 +36,7 @@ pub fn settle(fields: &mut [FieldValue]) {
     put(fields, Field::Day, if dated { Field::Ignored } else { Field::ReportedOn });
     for client in fields.iter_mut().filter(|f| f.field == Field::Client) {
         client.text.truncate(before_the_street(&client.text));
+        client.text.truncate(before_the_next(&client.text));
     }
 }
 
@@ -54,6 +56,23 @@ fn before_the_street(text: &str) -> usize {
     let name = |at: &usize| text.get(..*at).is_some_and(|name| name.contains(char::is_alphabetic));
     let mut commas = text.match_indices(',').map(|(at, _)| at);
     commas.find(|at| name(at) && text.get(at + 1..).is_some_and(street)).unwrap_or(text.len())
+}
+
+/// `Moss Trust. Taken at 0-15 cm`, `Moss Trust | Relatório: 44`: where the name ends, as a stroke or a sentence with figures
+/// begins behind it. `J. Moss 3rd` goes on.
+fn before_the_next(text: &str) -> usize {
+    let stroke = text.find(" | ").unwrap_or(text.len());
+    let ends = |at: &usize| {
+        let (name, rest) = text.split_at(*at);
+        let last = name.rsplit(' ').next().unwrap_or_default();
+        let opens = rest.get(2..).is_some_and(|r| r.starts_with(char::is_uppercase));
+        last.chars().count() > 3
+            && !List::Firm.has(&format!("{}.", last.to_lowercase()))
+            && opens
+            && rest.contains(|c: char| c.is_ascii_digit())
+    };
+    let sentence = text.match_indices(". ").map(|(at, _)| at).find(ends).unwrap_or(text.len());
+    stroke.min(sentence)
 }
 
 /// `Customer ID: 4471` beside or tight over `Customer: Moss Trust` numbers the client, and names none.
@@ -94,6 +113,17 @@ mod tests {
         for text in
             ["Moss, Fern & Hob", "Moss Trust, Hobton", "Moss Trust, 3rd Generation", "Moss Trust, 2 of 4"]
         {
+            assert_eq!(name(text), text);
+        }
+    }
+
+    #[test]
+    fn a_sentence_behind_a_name_is_no_part_of_it() {
+        let name = |text: &str| text.get(..before_the_next(text)).unwrap_or_default().to_owned();
+        for text in ["Moss Trust. Taken at 0-15 cm", "Moss Trust | Recibo: 44", "Moss Trust | Fern"] {
+            assert_eq!(name(text), "Moss Trust");
+        }
+        for text in ["A. Moss 3rd", "Mrs. Moss", "Moss Trust. North end", "Moss Bros. Unit 4"] {
             assert_eq!(name(text), text);
         }
     }

@@ -74,7 +74,7 @@ pub(super) fn days_in_a_row(page: &Layout, phrase: &Phrase) -> Vec<FieldValue> {
 }
 
 /// What strokes between words part; `0 - 4 in` is one layer.
-fn parts_by_strokes(text: &str) -> Vec<String> {
+pub(super) fn parts_by_strokes(text: &str) -> Vec<String> {
     let words: Vec<&str> = text.split(' ').filter(|w| !w.is_empty()).collect();
     let figure = |at: Option<usize>, last: bool| {
         let word = at.and_then(|i| words.get(i)).copied().unwrap_or_default();
