@@ -239,7 +239,8 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
         matches!(f.field, Field::Client | Field::Farm | Field::Account | Field::Party | Field::Submitter)
     };
     // A name that nothing asks for may be the sample's, where no sample has one of its own.
-    if sampled || out.samples.iter().any(by_tables) {
+    let labelled = |s: &FoundSample| s.field(Field::SampleLabel).is_some();
+    if sampled || out.samples.iter().any(labelled) {
         let named = out.fields.iter().any(owner);
         let dated = out.fields.iter().any(|f| f.firm && f.field == Field::ReportedOn);
         let told = told_in_a_strip(&pages, out.letterhead.as_deref());

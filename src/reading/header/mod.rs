@@ -244,6 +244,20 @@ mod tests {
     }
 
     #[test]
+    fn a_person_named_alone_right_over_the_sample_is_whose_soil_it_is() {
+        let client = |lines: &[&str]| of(lines).into_iter().find(|f| f.0 == Field::Client).map(|f| f.1);
+        let form = [
+            "Name                  Ada Fernshaw",
+            "Sample                Rose bed",
+            "Lab number            1187",
+        ];
+        assert_eq!(client(&form).as_deref(), Some("Ada Fernshaw"));
+        assert_eq!(client(&[form[0], form[2], form[1]]), None);
+        assert_eq!(client(&["Name                  North Field", form[1], form[2]]), None);
+        assert_eq!(client(&[form[0], "Sample                55-2", form[2]]), None);
+    }
+
+    #[test]
     fn people_named_over_a_sample_are_whose_soil_it_is() {
         let party = |name: &str, sample: &str| {
             let form =

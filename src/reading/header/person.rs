@@ -28,6 +28,10 @@ pub fn name_of_a_person(page: &Layout, fields: &mut [FieldValue]) {
     let of_report = line(a).contains(&Field::Report) && !line(b).contains(&Field::Report);
     let above = a.area.y1 <= b.area.y0 + 1.0 && of_report;
     let of_person = sure && plain && sample && above && is_person(&a.text);
+    // `Name   Ada Fernshaw` right over `Sample   Rose bed`, each alone on its line.
+    let alone = |f: &FieldValue| line(f).len() == 1;
+    let right_over = (-1.0..page.em).contains(&(b.area.y0 - a.area.y1)) && alone(a) && alone(b);
+    let of_person = of_person || sure && plain && sample && right_over && is_person(&a.text);
     let name = beside_a_numbered_name(page, (*first, a), (*second, b)).or(of_person.then_some(*first));
     if let Some(name) = name
         && !fields.iter().any(owner)

@@ -246,6 +246,24 @@ pub(crate) mod tests {
     }
 
     #[test]
+    fn a_tall_name_beside_two_lines_does_not_make_them_one() {
+        let mut words = set(&[("Quill", 20.0, 14.0, 60.0), ("Assay", 85.0, 14.0, 60.0)], 18.0);
+        words.extend(set(
+            &[("Client:", 318.0, 11.0, 26.0), ("Hob", 347.0, 11.0, 24.0), ("Orchards", 374.0, 11.0, 36.0)],
+            10.0,
+        ));
+        words.extend(set(
+            &[("Job:", 345.0, 24.0, 15.0), ("QA", 363.0, 24.0, 16.0), ("14-871", 382.0, 24.0, 28.0)],
+            10.0,
+        ));
+        let page = Page { content: Content::Words(words), ..typed(&[]) };
+        let texts: Vec<String> =
+            layout(&page).lines.iter().flat_map(|l| &l.phrases).map(|p| p.text().to_owned()).collect();
+        assert!(texts.iter().any(|t| t == "Client: Hob Orchards"), "{texts:?}");
+        assert!(texts.iter().any(|t| t == "Job: QA 14-871"), "{texts:?}");
+    }
+
+    #[test]
     fn a_line_of_footnotes_keeps_its_numbers_and_a_mark_parts_no_unit_from_its_name() {
         // Words behind a raised number of five sixths their size.
         let set = |line: &str, raised: &[&str]| {

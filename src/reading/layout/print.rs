@@ -46,7 +46,8 @@ pub(super) fn words_layout(number: u32, words: &[Word]) -> Layout {
             _ => lines.push(vec![token]),
         }
     }
-    let mut lines: Vec<Line> = settled(lines).into_iter().filter_map(|tokens| line(tokens, em)).collect();
+    let mut lines: Vec<Line> =
+        settled(lines).into_iter().flat_map(apart).filter_map(|tokens| line(tokens, em)).collect();
     lane::part(&mut lines, em);
     gutter::part(&mut lines, em);
     lines.iter_mut().for_each(|line| title_of_a_table(line, em));
@@ -118,14 +119,33 @@ fn settled(mut lines: Vec<Vec<Token>>) -> Vec<Vec<Token>> {
     lines
 }
 
+/// Words one over the other that share no height are of two lines, which a taller word beside them had drawn into one.
+fn apart(mut tokens: Vec<Token>) -> Vec<Vec<Token>> {
+    tokens.sort_by(|a, b| a.area.x0.total_cmp(&b.area.x0));
+    let over = |a: &Rect, b: &Rect| {
+        a.overlap_x(b) > SHARED * a.width().min(b.width())
+            && a.overlap_y(b) < NOT_SHARED * a.height().min(b.height())
+    };
+    let cut = tokens.windows(2).find_map(|pair| match pair {
+        [a, b] if over(&a.area, &b.area) => Some(f32::midpoint(a.area.mid_y(), b.area.mid_y())),
+        _ => None,
+    });
+    let Some(cut) = cut else { return vec![tokens] };
+    let (upper, lower) = tokens.into_iter().partition(|t: &Token| t.area.mid_y() < cut);
+    vec![upper, lower]
+}
+
+/// So much of the narrower word's width two words share that stand one over the other, and at most so much of the height.
+const SHARED: f32 = 0.3;
+const NOT_SHARED: f32 = 0.1;
+
 fn median_size(tokens: &[Token]) -> f32 {
     let mut sizes: Vec<f32> = tokens.iter().map(|t| t.size).filter(|s| *s > 0.0).collect();
     sizes.sort_by(f32::total_cmp);
     sizes.get(sizes.len() / 2).copied().unwrap_or(10.0)
 }
 
-fn line(mut tokens: Vec<Token>, em: f32) -> Option<Line> {
-    tokens.sort_by(|a, b| a.area.x0.total_cmp(&b.area.x0));
+fn line(tokens: Vec<Token>, em: f32) -> Option<Line> {
     let mut phrases: Vec<Vec<Token>> = Vec::new();
     for token in tokens {
         let near = phrases.last().and_then(|p| p.last()).is_some_and(|last| {
