@@ -234,7 +234,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     if !out.samples.is_empty() && out.samples.iter().all(by_tables) {
         name_over_a_table(&pages, &mut out.fields);
     }
-    let sampled = out.fields.iter().any(|f| f.field == Field::SampleLabel && f.firm && !f.text.is_empty());
+    let sampled = out.fields.iter().any(|f| f.field == Field::SampleLabel && !f.text.is_empty());
     let owner = |f: &FieldValue| {
         matches!(f.field, Field::Client | Field::Farm | Field::Account | Field::Party | Field::Submitter)
     };

@@ -36,7 +36,7 @@ pub static SAMPLE_FROM: LazyLock<Option<Regex>> = LazyLock::new(|| {
 /// `your sample "Herb beds, side yard"`: in quotation marks a name ends where these do.
 static QUOTED: LazyLock<Option<Regex>> = LazyLock::new(|| {
     Regex::new(
-        r#"(?i)\b(?:your|soil|the) sample,? (?:(?:that |which )?you )?(?:called |named |labell?ed |marked )?(?:as )?["“]([^"“”]{2,60})["”]"#,
+        r#"(?i)(?:\b(?:your|soil|the) |, )sample,? (?:(?:that |which )?you )?(?:called |named |labell?ed |marked )?(?:as )?["“]([^"“”]{2,60})["”]"#,
     )
     .ok()
 });
@@ -123,13 +123,23 @@ static LAYER: LazyLock<Option<Regex>> = LazyLock::new(|| {
     .ok()
 });
 
+/// True where one of a few words is one for a piece of ground.
+fn holds_ground(name: &str) -> bool {
+    let ground = |w: &str| {
+        let w = w.to_lowercase();
+        List::Ground.has(&w) || List::Place.has(&w) || List::AskedPlace.has(&w)
+    };
+    (2..=5).contains(&name.split(' ').count()) && name.split(' ').any(ground)
+}
+
 /// The sample in the subject of a letter, where nothing but its layer and its day stand behind it.
 fn of_subject(text: &str) -> Option<String> {
     let rest = SUBJECT.as_ref()?.captures(text)?.get(1)?.as_str();
     let mut parts = rest.split(',').map(str::trim);
     let name = parts.next().filter(|name| plausible(Field::SampleLabel, name, false))?;
     let mut others = parts.filter(|p| year_of(p).is_none()).peekable();
-    others.peek()?;
+    // Without either the name is ground's: `Soil report HT-88: Allotment plot 14`.
+    others.peek().is_some().then_some(()).or_else(|| holds_ground(name).then_some(()))?;
     let told = |part: &str| {
         let day = part.split_once(' ').map_or(part, |(_, rest)| rest);
         is_depth(part) || [part, day].iter().any(|d| date(d, DayOrder::Unknown).is_some())

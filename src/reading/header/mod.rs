@@ -258,6 +258,23 @@ mod tests {
     }
 
     #[test]
+    fn the_subject_of_a_letter_names_its_sample() {
+        let label = |line: &str| of(&[line]).into_iter().find(|f| f.0 == Field::SampleLabel).map(|f| f.1);
+        let quoted = "Re: soil test no. 24-0611, sample \"Back yard\", taken 0 to 6 inches deep";
+        assert_eq!(label(quoted).as_deref(), Some("Back yard"));
+        assert_eq!(label("Soil report QV/0552: Allotment plot 14").as_deref(), Some("Allotment plot 14"));
+        assert_eq!(label("Soil report QV/0552: results and some advice"), None);
+        assert_eq!(label("Soil report QV/0552: phosphorus in plenty everywhere"), None);
+    }
+
+    #[test]
+    fn a_day_is_no_number_of_a_report() {
+        let number = |line: &str| of(&[line]).into_iter().find(|f| f.0 == Field::Report).map(|f| f.1);
+        assert_eq!(number("Report issued 26 April 2023"), None);
+        assert_eq!(number("Report HT 26 B").as_deref(), Some("HT 26 B"));
+    }
+
+    #[test]
     fn people_named_over_a_sample_are_whose_soil_it_is() {
         let party = |name: &str, sample: &str| {
             let form =

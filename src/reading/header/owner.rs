@@ -38,6 +38,9 @@ pub fn settle(fields: &mut [FieldValue]) {
         client.text.truncate(before_the_street(&client.text));
         client.text.truncate(before_the_next(&client.text));
     }
+    for report in fields.iter_mut().filter(|f| f.field == Field::Report) {
+        report.text.truncate(behind_the_number(&report.text));
+    }
 }
 
 /// `Moss Trust, 12 Mill Lane, Hobton`: where the name ends. A number and a word in capitals behind a comma are a street.
@@ -56,6 +59,20 @@ fn before_the_street(text: &str) -> usize {
     let name = |at: &usize| text.get(..*at).is_some_and(|name| name.contains(char::is_alphabetic));
     let mut commas = text.match_indices(',').map(|(at, _)| at);
     commas.find(|at| name(at) && text.get(at + 1..).is_some_and(street)).unwrap_or(text.len())
+}
+
+/// `7741 Hob Land Company`, `7741 for Moss Dairy`, `7741 - Grassland`: where the number of a report ends, and words without a
+/// figure begin behind it.
+fn behind_the_number(text: &str) -> usize {
+    let mut words = text.split(' ');
+    let first = words.next().unwrap_or_default();
+    let figures = |w: &str| w.contains(|c: char| c.is_ascii_digit());
+    let name =
+        |w: &str| w.starts_with(char::is_uppercase) && w.chars().filter(|c| c.is_alphabetic()).count() > 2;
+    let rest: Vec<&str> = words.collect();
+    let leads = rest.first().is_some_and(|w| matches!(*w, "for" | "to" | "-" | "|"));
+    let worded = rest.len() > 1 && rest.iter().skip(usize::from(leads)).all(|w| name(w) && !figures(w));
+    if figures(first) && worded { first.len() } else { text.len() }
 }
 
 /// `Moss Trust. Taken at 0-15 cm`, `Moss Trust | Relatório: 44`: where the name ends, as a stroke or a sentence with figures
@@ -125,6 +142,17 @@ mod tests {
         }
         for text in ["A. Moss 3rd", "Mrs. Moss", "Moss Trust. North end", "Moss Bros. Unit 4"] {
             assert_eq!(name(text), text);
+        }
+    }
+
+    #[test]
+    fn words_behind_the_number_of_a_report_are_no_part_of_it() {
+        let number = |text: &str| text.get(..behind_the_number(text)).unwrap_or_default().to_owned();
+        for text in ["7741 Hob Land Company", "7741 for Moss Dairy", "7741 - Grünland"] {
+            assert_eq!(number(text), "7741");
+        }
+        for text in ["HM 24", "7741 A", "7741 Rev 2", "2201-7 MIX B"] {
+            assert_eq!(number(text), text);
         }
     }
 

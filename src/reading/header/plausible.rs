@@ -21,7 +21,9 @@ pub fn plausible(field: Field, value: &str, firm: bool) -> bool {
     let digits = value.chars().any(|c| c.is_ascii_digit());
     let words = value.split(' ').count();
     match field {
-        Field::Report | Field::LabSample => digits && words <= 4,
+        // `issued 26 April 2023` is a day, whatever it is of.
+        Field::Report => digits && words <= 4 && !(words > 2 && asked(value, DayOrder::Unknown).is_some()),
+        Field::LabSample => digits && words <= 4,
         Field::SampledOn | Field::ReceivedOn | Field::ReportedOn | Field::Day | Field::Handled => {
             words <= 8 && asked(value, DayOrder::Unknown).is_some()
         }
