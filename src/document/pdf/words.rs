@@ -95,7 +95,21 @@ struct Open {
 pub(super) struct Grouper {
     open: Option<Open>,
     found: Vec<Found>,
+    slanted: Option<Slanted>,
 }
+
+/// A line of slanted words, as headings are set over narrow columns: all of it stands over the column where it begins.
+struct Slanted {
+    root: Point,
+    end: Point,
+    way: Vec2,
+}
+
+/// Sine and cosine from which a word is slanted and reads neither along nor across the page: about 12 degrees.
+const SLANTED: f64 = 0.2;
+
+/// The widest space, in em, between two words of a slanted line.
+const SPACE: f64 = 1.0;
 
 impl Grouper {
     /// Takes the next letter; what lies wholly outside `clip` is not printed.
@@ -138,18 +152,41 @@ impl Grouper {
     fn close(&mut self) {
         let Some(open) = self.open.take() else { return };
         // Plain letters and signs have no other form and are all kept.
+        let slanted = open.way.x.abs() > SLANTED && open.way.y.abs() > SLANTED;
+        let (place, turn) = if slanted { self.slanted(&open) } else { (open.area, turn(open.way)) };
         let plain = open.text.bytes().all(|byte| matches!(byte, b' '..=b'~'));
         let text = if plain { open.text } else { open.text.nfc().filter_map(tidy).collect() };
         #[allow(clippy::cast_possible_truncation)]
-        let (size, area) = (open.em as f32, area(open.area));
+        let (size, area) = (open.em as f32, area(place));
         // Letters as tall as the sky are no print, and no place on a page holds them.
         let bounded = [area.x0, area.y0, area.x1, area.y1, size].into_iter().all(f32::is_finite);
         if !open.shown || text.is_empty() || !bounded {
             return;
         }
         let word =
-            Word { text, area, size, turn: turn(open.way), confidence: (!open.vouched).then_some(UNVOUCHED) };
+            Word { text, area, size, turn, confidence: (!open.vouched).then_some(UNVOUCHED) };
         self.found.push(Found { word, hidden: open.hidden });
+    }
+
+    /// A slanted word as one that is turned upright, over the place where its line begins. One that reads downwards, or to the
+    /// left, ends over its column instead of beginning there: no heading of this reader's.
+    fn slanted(&mut self, open: &Open) -> (Rect, Turn) {
+        let goes_on = |before: &&Slanted| {
+            let step = open.start - before.end;
+            open.way.dot(before.way) >= SAME_WAY
+                && step.cross(open.way).abs() <= SHIFT * open.em
+                && (-BACK..=SPACE).contains(&(step.dot(open.way) / open.em))
+        };
+        let root = self.slanted.as_ref().filter(goes_on).map_or(open.start, |before| before.root);
+        self.slanted = Some(Slanted { root, end: open.end, way: open.way });
+        if open.way.x < 0.0 || open.way.y > 0.0 {
+            return (open.area, Turn::Over);
+        }
+        let place = Rect::from_points(
+            Point::new(root.x - ASCENT * open.em, open.start.y),
+            Point::new(root.x + DESCENT * open.em, open.end.y),
+        );
+        (place, Turn::Up)
     }
 }
 
@@ -229,6 +266,30 @@ mod tests {
             vouched: true,
             hidden: false,
         }
+    }
+
+    #[test]
+    fn a_slanted_line_stands_upright_where_it_begins() {
+        let slanted = |text, x: f64, y: f64| Letter {
+            start: Point::new(x, y),
+            end: Point::new(x + 5.0, y - 5.0),
+            top: Point::new(x - 6.0, y - 6.0),
+            ..letter(text, 0.0, 0.0, 0.0, 0.0)
+        };
+        let mut grouper = Grouper::default();
+        let line = [slanted("Z", 100.0, 200.0), slanted("n", 105.0, 195.0), slanted("m", 113.0, 187.0), slanted("g", 118.0, 182.0)];
+        line.iter().for_each(|letter| grouper.push(letter, Rect::new(0.0, 0.0, 600.0, 800.0)));
+        grouper.push(&slanted("P", 135.0, 200.0), Rect::new(0.0, 0.0, 600.0, 800.0));
+        let found: Vec<Word> = grouper.finish().into_iter().map(|found| found.word).collect();
+        let texts: Vec<&str> = found.iter().map(|w| w.text.as_str()).collect();
+        assert_eq!(texts, ["Zn", "mg", "P"]);
+        assert!(found.iter().all(|w| w.turn == Turn::Up));
+        assert_eq!(found[0].area.x0, found[1].area.x0);
+        assert!((found[2].area.x0 - found[0].area.x0 - 35.0).abs() < 0.01 && found[1].area.y1 < found[0].area.y1);
+        let down = Letter { end: Point::new(105.0, 205.0), top: Point::new(106.0, 194.0), ..slanted("K", 100.0, 200.0) };
+        let mut grouper = Grouper::default();
+        grouper.push(&down, Rect::new(0.0, 0.0, 600.0, 800.0));
+        assert_eq!(grouper.finish()[0].word.turn, Turn::Over);
     }
 
     fn words(letters: &[Letter<'_>]) -> Vec<String> {

@@ -5,8 +5,8 @@ use super::super::align::Column;
 use super::super::band::Band;
 
 /// The columns with the headings of their cells, where the nearest headings cannot be the right ones: a heading of results has
-/// no numbers, and numbers have no heading or about as near a one. Where the cells do not come out even either, no column is
-/// sure that does not stand under its heading.
+/// no numbers, and numbers have no heading or about as near a one. Where the cells do not come out even either, or numbers
+/// have no heading at all, which perhaps was not read, no column is sure that does not stand under its heading.
 pub fn in_cells(columns: Vec<Column>, band: &Band) -> Vec<Column> {
     let used = |columns: &[Column], i: usize| columns.iter().any(|c| c.heading == Some(i));
     let results = || band.leaves.iter().enumerate().filter(|(_, l)| l.label.is_result()).map(|(i, _)| i);
@@ -16,7 +16,8 @@ pub fn in_cells(columns: Vec<Column>, band: &Band) -> Vec<Column> {
         return columns;
     }
     let cells = by_cells(&columns, band);
-    if !blank {
+    let headless = columns.iter().any(|c| c.heading.is_none());
+    if !blank && !headless {
         let same = |cells: &Vec<Column>| cells.iter().zip(&columns).all(|(a, b)| a.heading == b.heading);
         return cells.filter(same).unwrap_or(columns);
     }
