@@ -71,7 +71,7 @@ thread_local! {
 }
 
 /// The methods that a text names.
-fn named(text: &str) -> Vec<Method> {
+pub fn named(text: &str) -> Vec<Method> {
     let context = Context { symbols: false, capitals: false };
     kept(&NAMED, text, context, || find_named(text, context))
 }

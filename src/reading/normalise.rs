@@ -327,10 +327,11 @@ fn noted_unit(analyte: Analyte, notes: &Notes) -> Option<(&'static str, String)>
         return Some(unit.clone());
     }
     // A unit for all results reaches only what is measured in such a unit.
-    notes
-        .common_unit
-        .clone()
-        .filter(|(id, _)| analyte.unit() == Unit::MgPerKg && conversion(id, Unit::MgPerKg).is_some())
+    notes.common_unit.clone().filter(|(id, _)| {
+        analyte.unit() == Unit::MgPerKg
+            && conversion(id, Unit::MgPerKg).is_some()
+            && !notes.unit_elsewhere.contains(&analyte)
+    })
 }
 
 /// The element out of the oxide; names that may mean either wait for a person.

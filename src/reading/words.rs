@@ -152,6 +152,10 @@ pub enum List {
     FromCarbon,
     /// Words before `tests` or `results` that tell nothing of these.
     Further,
+    /// Words behind `Sample` that ask for its name before a colon, and without one open the name: `Sample Mark 3`.
+    OpensName,
+    /// Words before the one of several that something is said of.
+    SinglesOut,
     /// Words for kinds of report, copies, packages and seasons: nobody whose soil it is.
     NoOwner,
 }
@@ -161,6 +165,8 @@ impl List {
         Some(match id {
             "title" => Self::Title,
             "no-owner" => Self::NoOwner,
+            "singles-out" => Self::SinglesOut,
+            "opens-name" => Self::OpensName,
             "link" => Self::Link,
             "bare-link" => Self::BareLink,
             "yours" => Self::Yours,

@@ -163,8 +163,7 @@ impl Grouper {
         if !open.shown || text.is_empty() || !bounded {
             return;
         }
-        let word =
-            Word { text, area, size, turn, confidence: (!open.vouched).then_some(UNVOUCHED) };
+        let word = Word { text, area, size, turn, confidence: (!open.vouched).then_some(UNVOUCHED) };
         self.found.push(Found { word, hidden: open.hidden });
     }
 
@@ -277,7 +276,12 @@ mod tests {
             ..letter(text, 0.0, 0.0, 0.0, 0.0)
         };
         let mut grouper = Grouper::default();
-        let line = [slanted("Z", 100.0, 200.0), slanted("n", 105.0, 195.0), slanted("m", 113.0, 187.0), slanted("g", 118.0, 182.0)];
+        let line = [
+            slanted("Z", 100.0, 200.0),
+            slanted("n", 105.0, 195.0),
+            slanted("m", 113.0, 187.0),
+            slanted("g", 118.0, 182.0),
+        ];
         line.iter().for_each(|letter| grouper.push(letter, Rect::new(0.0, 0.0, 600.0, 800.0)));
         grouper.push(&slanted("P", 135.0, 200.0), Rect::new(0.0, 0.0, 600.0, 800.0));
         let found: Vec<Word> = grouper.finish().into_iter().map(|found| found.word).collect();
@@ -285,8 +289,14 @@ mod tests {
         assert_eq!(texts, ["Zn", "mg", "P"]);
         assert!(found.iter().all(|w| w.turn == Turn::Up));
         assert_eq!(found[0].area.x0, found[1].area.x0);
-        assert!((found[2].area.x0 - found[0].area.x0 - 35.0).abs() < 0.01 && found[1].area.y1 < found[0].area.y1);
-        let down = Letter { end: Point::new(105.0, 205.0), top: Point::new(106.0, 194.0), ..slanted("K", 100.0, 200.0) };
+        assert!(
+            (found[2].area.x0 - found[0].area.x0 - 35.0).abs() < 0.01 && found[1].area.y1 < found[0].area.y1
+        );
+        let down = Letter {
+            end: Point::new(105.0, 205.0),
+            top: Point::new(106.0, 194.0),
+            ..slanted("K", 100.0, 200.0)
+        };
         let mut grouper = Grouper::default();
         grouper.push(&down, Rect::new(0.0, 0.0, 600.0, 800.0));
         assert_eq!(grouper.finish()[0].word.turn, Turn::Over);

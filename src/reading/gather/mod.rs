@@ -4,6 +4,7 @@ mod advice;
 mod client_names;
 mod roster;
 mod sentences;
+mod some;
 mod spoken;
 mod tables;
 mod unread;
@@ -282,6 +283,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     }
     out.samples.sort_by(|a, b| a.page.cmp(&b.page).then(a.y.total_cmp(&b.y)));
     left_over.retain(|l| !names_sample(&l.text, context));
+    some::doubt_some(&mut out.samples, &left_over);
     out.notes = notes(&left_over, context);
     let orders = printed_orders(&out.samples);
     settle_ranges(&mut out.notes, &orders);

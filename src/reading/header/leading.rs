@@ -35,6 +35,18 @@ fn find_leading_field(text: &str, context: Context) -> Option<(Field, String, bo
     let hit = leading_hit(&words, context, &|m| matches!(m, Meaning::Field(_)))?;
     let Meaning::Field(field) = hit.meaning else { return None };
     let hit = Hit { end: end_of_both(&words, hit, context), ..hit };
+    let asks = |w: &CompactString| w == ":" || w == "=";
+    let hit = match words.get(hit.start..hit.end).unwrap_or_default() {
+        [.., _, last]
+            if field == Field::SampleLabel
+                && List::OpensName.has(&last.to_lowercase())
+                && last.starts_with(char::is_uppercase)
+                && words.get(hit.end).is_some_and(|w| !asks(w)) =>
+        {
+            Hit { end: hit.end - 1, ..hit }
+        }
+        _ => hit,
+    };
     // `Sample type: soil` asks for no name.
     let kind = words
         .get(hit.end)

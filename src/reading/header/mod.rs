@@ -197,6 +197,8 @@ mod tests {
         assert!(found.contains(&(Field::SampleLabel, "Green 7".to_owned())), "{found:?}");
         assert_eq!(of(&["Depth of sample: 0 - 7 inches"]), [(Field::DepthTop, "0 - 7 inches".to_owned())]);
         assert_eq!(of(&["Sample mark: Rink 7"]), [(Field::SampleLabel, "Rink 7".to_owned())]);
+        assert_eq!(of(&["Sample Mark 3"]), [(Field::SampleLabel, "Mark 3".to_owned())]);
+        assert_eq!(of(&["Sample Mark: Rink 7"]), [(Field::SampleLabel, "Rink 7".to_owned())]);
         assert_eq!(of(&["Farm name: Moss End"]), [(Field::Farm, "Moss End".to_owned())]);
         assert_eq!(of(&["Laboratorio Quillmar"]), [(Field::Lab, "Laboratorio Quillmar".to_owned())]);
         assert_eq!(of(&["Laboratory: Quillmar Soils"]), [(Field::Lab, "Quillmar Soils".to_owned())]);

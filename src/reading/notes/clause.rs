@@ -165,6 +165,9 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
         })
         .collect();
     let named = analytes.clone();
+    if !units.is_empty() && !all {
+        out.unit_elsewhere.extend(named.iter().map(|(_, a)| *a));
+    }
     for analyte in numbered_family(&lower, &hits, &named) {
         out.strange.push(analyte);
         if hits.iter().any(|h| matches!(h.meaning, Meaning::Analyte(a, Some(_), _) if a == analyte)) {

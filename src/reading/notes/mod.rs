@@ -26,6 +26,11 @@ pub use sentences::NoteLine;
 use sentences::{clauses, paragraphs};
 pub use titled::Titled;
 
+/// The texts that lines of notes make together.
+pub fn whole_texts(lines: &[NoteLine]) -> Vec<String> {
+    paragraphs(lines)
+}
+
 /// Reads the notes in the lines of text that no table has taken.
 pub fn notes(lines: &[NoteLine], context: Context) -> Notes {
     let mut out = Notes::default();

@@ -19,6 +19,8 @@ pub struct Notes {
     pub extractant: Option<Method>,
     /// Unit by analyte.
     pub units: HashMap<Analyte, (&'static str, String)>,
+    /// What another clause than that of all gives a unit to, in words that are perhaps not understood.
+    pub unit_elsewhere: Vec<Analyte>,
     /// "All results in ppm unless noted".
     pub common_unit: Option<(&'static str, String)>,
     /// The report states that pounds per acre are parts per million times this.

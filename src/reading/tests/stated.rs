@@ -210,3 +210,51 @@ fn letters_for_a_procedure_end_a_sentence() {
     assert_eq!(reading(moss, "calcium").method.id(), "mehlich-3");
     assert!(value(moss, "phosphorus").1 && value(moss, "calcium").1);
 }
+
+#[test]
+fn what_a_note_says_of_one_sample_is_not_said_of_all() {
+    let found = |note: &str| {
+        let page = [
+            "Quill Soil Laboratory",
+            "Client: Moss Trust      Report: AD-640      Reported: 5 September 2023",
+            note,
+            "",
+            "Sample              P (mg/kg)     K (mg/kg)     Mg (mg/kg)",
+            "Walled garden       81            227           245",
+            "Paddock             16            383           436",
+            "Arboretum           36            133           546",
+        ];
+        let reports = reports(&[&page]);
+        ["Paddock", "Arboretum"].map(|name| {
+            ["phosphorus", "potassium"].map(|id| {
+                let r = reading(sample(&reports, name), id);
+                (r.method.id(), r.doubts.is_empty())
+            })
+        })
+    };
+    let two = found(
+        "Phosphorus was extracted by Bray 1, but by Olsen for the Arboretum; potassium and magnesium by ammonium acetate.",
+    );
+    assert!(!two[1][0].1, "{two:?}");
+    assert_eq!((two[0][0], two[1][1]), (("bray-p1", true), ("ammonium-acetate", true)));
+    let all = found("Phosphorus was extracted by Bray 1; potassium and magnesium by ammonium acetate.");
+    assert_eq!(all[1], [("bray-p1", true), ("ammonium-acetate", true)]);
+}
+
+#[test]
+fn a_unit_of_all_others_is_none_of_what_has_its_own() {
+    let page = [
+        "Quill Soil Laboratory",
+        "Client: Moss Trust      Report: BD-330      Reported: 5 September 2023",
+        "Nitrate-N and chloride are lb/acre = ppm x 2 x (layer in inches / 6). All other results are ppm.",
+        "",
+        "Field               NO3-N         Cl            P (Olsen)",
+        "North end           27            29            12",
+        "Paddock             39            35            16",
+    ];
+    let reports = reports(&[&page]);
+    assert_eq!(value(sample(&reports, "Paddock"), "phosphorus"), (16.0, true));
+    for id in ["nitrate_n", "chloride"] {
+        assert!(!value(sample(&reports, "Paddock"), id).1, "{id}");
+    }
+}
