@@ -24,7 +24,8 @@ pub use apart::word_space;
 use apart::{Part, goes_on, parts, shouted};
 use grow::{NEAR, TIGHT, figures, grow, is_seed, numbers, one_heading};
 use leaves::leaves;
-use titled::{behind_number, is_title_of_a_table};
+pub use titled::behind_number;
+use titled::is_title_of_a_table;
 
 /// One column of a heading.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,5 +1,6 @@
 //! One clause: the methods and units it gives to the measurements it names.
 
+use super::super::band::behind_number;
 use super::super::fold::pieces;
 use super::super::label::label;
 use super::super::units::{Rule, conversion};
@@ -68,6 +69,8 @@ fn excepted(rest: &[CompactString], context: Context, out: &mut Notes) {
 }
 
 pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
+    // The letter of `Table B. Micronutrients by DTPA` is no boron.
+    let clause = behind_number(clause).unwrap_or(clause);
     let context = context.of(clause);
     let mut words = pieces(clause);
     for hit in hits_where(&words, context, &|m| matches!(m, Meaning::Method(_) | Meaning::Analyte(..))) {
