@@ -13,6 +13,7 @@ mod titled;
 mod told;
 
 use super::fold::pieces;
+use super::former::earlier;
 use super::label::{Label, label};
 use super::layout::{Layout, Line, Phrase};
 use super::number::Decimal;
@@ -120,7 +121,10 @@ impl Band {
 
     /// True for a table of one result a row: a column of names and a column of results.
     pub fn long(&self) -> bool {
-        let has = |role| self.leaves.iter().any(|l| l.label.role == Some(role) && l.label.analyte.is_none());
+        let has = |role| {
+            let of = |l: &Leaf| l.label.role == Some(role) && l.label.analyte.is_none();
+            self.leaves.iter().any(|l| of(l) && !earlier(&l.text))
+        };
         has(Role::Analyte) && has(Role::Result)
     }
 }
