@@ -400,6 +400,27 @@ mod tests {
     }
 
     #[test]
+    fn a_name_under_a_stroke_that_stands_alone_is_another_name() {
+        let page = layout(&typed(&[
+            "Lab       pH         Klei       CEC        Som",
+            "nr.       (KCl)      /          cmol(+) /  /",
+            "                     Clay       kg         T-value",
+            "                     %                     cmol(+)/kg",
+            "S401      6.4        12         11.2       12.4",
+            "S402      6.6        13         12.5       13.3",
+        ]));
+        let found = bands(&page, CONTEXT, Decimal::Point);
+        let leaves: Vec<&Leaf> = found[0].leaves.iter().filter(|l| l.label.is_result()).collect();
+        let said: Vec<_> = leaves.iter().map(|l| (l.label.analyte, l.label.unknown.is_empty())).collect();
+        assert_eq!(
+            said,
+            [Analyte::Ph, Analyte::Clay, Analyte::Cec, Analyte::Cec].map(|a| (Some(a), true)),
+            "{leaves:?}"
+        );
+        assert!(leaves[1..].iter().all(|l| l.label.unit.is_some()), "{leaves:?}");
+    }
+
+    #[test]
     fn a_unit_broken_behind_its_stroke_belongs_to_the_heading() {
         let page = layout(&typed(&[
             "Report number 12",
