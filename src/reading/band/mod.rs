@@ -14,6 +14,7 @@ mod told;
 
 use super::fold::pieces;
 use super::former::earlier;
+use super::header::is_name_beside_number;
 use super::label::{Label, label};
 use super::layout::{Layout, Line, Phrase};
 use super::number::Decimal;
@@ -72,7 +73,9 @@ impl Band {
         let (Some(line), Some(own)) = (page.lines.get(at), page.lines.get(self.first)) else { return false };
         let gap = own.area.y0 - line.area.y1;
         let tight = gap < TIGHT * page.em;
-        let field = line.phrases.iter().any(|p| p.text().contains(':')) || days::tells_days(line);
+        let field = line.phrases.iter().any(|p| p.text().contains(':'))
+            || days::tells_days(line)
+            || names_its_sample(page, line);
         let over = |p: &Phrase| self.leaves.iter().any(|l| !l.label.decoy && l.area.overlap_x(&p.area) > 0.0);
         // A lone phrase counts where it is a group of shares or units; else it is a title.
         let group = |p: &Phrase| {
@@ -201,8 +204,8 @@ fn is_caption(page: &Layout, at: usize, band: std::ops::Range<usize>) -> bool {
     else {
         return false;
     };
-    // `Table 2. Extractant: Mehlich 3.   pH in water` tells of the table in several columns.
-    if is_title_of_a_table(line) {
+    // `Table 2. Extractant: Mehlich 3.   pH in water` tells of the table in several columns, `Moss   Lab 318-02` of its sample.
+    if is_title_of_a_table(line) || names_its_sample(page, line) {
         return true;
     }
     let gap = below.area.y0 - line.area.y1;
@@ -217,6 +220,11 @@ fn is_caption(page: &Layout, at: usize, band: std::ops::Range<usize>) -> bool {
         && (gap < 0.6 * page.em || even);
     let wide = heading.iter().any(|l| l.phrases.len() > 3);
     line.phrases.len() == 1 && wide && line.area.x0 <= own.x0 + page.em && !word
+}
+
+/// `Moss   Lab 318-02` right above a heading.
+fn names_its_sample(page: &Layout, line: &Line) -> bool {
+    !page.cells && is_name_beside_number(line, Context { symbols: false, capitals: false })
 }
 
 /// `Routine tests (Mehlich 3)` right above a heading.
@@ -397,6 +405,25 @@ mod tests {
         assert_eq!(found.len(), 1);
         assert_eq!((found[0].first, found[0].end), (1, 4), "{:?}", found[0]);
         assert_eq!(found[0].leaves[2].label.method(), Some(Method::Mehlich3));
+    }
+
+    #[test]
+    fn the_name_and_number_of_a_sample_right_over_a_heading_are_no_part_of_it() {
+        let first = |title: &str| {
+            let heading = "pH        OM        P         K         S";
+            let row = "6.5       3.4 %     53 ppm    143 ppm   22 ppm";
+            let page = layout(&typed(&["Report of soils", "", title, heading, row]));
+            let found = bands(&page, CONTEXT, Decimal::Point);
+            let texts = found[0].leaves.iter().map(|l| l.text.clone()).collect::<Vec<_>>();
+            (texts.join("|"), found[0].unread_above(&page, Decimal::Point))
+        };
+        let own = ("pH|OM|P|K|S".to_owned(), false);
+        assert_eq!(first("Lacrosse                                Lab 318-02"), own);
+        assert_eq!(first("Lacrosse                                Lab no. 318-02"), own);
+        // What may say how a column was counted stays above it.
+        for title in ["Soil                                    Sulfate", "Lacrosse                  Lab Hobside"] {
+            assert_ne!(first(title), own, "{title}");
+        }
     }
 
     #[test]

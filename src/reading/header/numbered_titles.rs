@@ -162,6 +162,11 @@ fn beside(line: &Line, context: Context) -> Option<Said> {
     numbered(name.text(), &number, context).filter(|_| one)
 }
 
+/// True for a line of a name and the laboratory's number in a cell of its own, which is no line of a heading.
+pub fn is_name_beside_number(line: &Line, context: Context) -> bool {
+    beside(line, context).is_some()
+}
+
 /// `4471-1 Lower pitch` in report 4471: a number that holds the report's, and a name.
 fn of_the_report(pages: &[Layout], line: &Line, context: Context) -> Option<Said> {
     let [title] = line.phrases.as_slice() else { return None };
