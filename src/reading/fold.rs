@@ -75,9 +75,8 @@ pub fn pieces(text: &str) -> Vec<CompactString> {
         let inside_number =
             || before.is_some_and(|b| b.is_ascii_digit()) && after.is_some_and(|a| a.is_ascii_digit());
         // `mg P2O5 /100 g`: what lowers a figure of a formula leaves a space behind it.
-        let in_hundred = || {
-            before.is_some_and(char::is_alphanumeric) && letters.clone().take(4).eq("/100".chars())
-        };
+        let in_hundred =
+            || before.is_some_and(char::is_alphanumeric) && letters.clone().take(4).eq("/100".chars());
         match c {
             ' ' if in_hundred() => continue,
             ' ' => flush(&mut current, &mut out),

@@ -268,7 +268,9 @@ mod tests {
         assert!(tells("(earlier test)") && tells("Last year"));
         assert!(!tells("Old test bed") && !tells("Test 2"));
         assert!(earlier("Earlier results, same field") && earlier("Previous results 9/12/2019 9/9/2021"));
-        assert!(!earlier("Results") && !earlier("Results, earlier by a day") && !earlier("Old test bed results"));
+        assert!(
+            !earlier("Results") && !earlier("Results, earlier by a day") && !earlier("Old test bed results")
+        );
         assert!(is_past("(previous)") && is_past("2021 (prior)"));
         assert!(!is_past("51120") && !is_past("2021") && !is_past("Old mill"));
         assert_eq!(without_year("Long acre (2021)"), Some("Long acre"));

@@ -421,7 +421,9 @@ mod tests {
         assert_eq!(first("Lacrosse                                Lab 318-02"), own);
         assert_eq!(first("Lacrosse                                Lab no. 318-02"), own);
         // What may say how a column was counted stays above it.
-        for title in ["Soil                                    Sulfate", "Lacrosse                  Lab Hobside"] {
+        for title in
+            ["Soil                                    Sulfate", "Lacrosse                  Lab Hobside"]
+        {
             assert_ne!(first(title), own, "{title}");
         }
     }

@@ -42,15 +42,10 @@ fn group(word: &str) -> &'static [Analyte] {
 /// `Potassium and the metals by AB-DTPA`: those among the micronutrients. `Heavy metals` are others.
 fn metals(lower: &[CompactString], at: usize) -> &'static [Analyte] {
     let before = at.checked_sub(1).and_then(|i| lower.get(i)).map(CompactString::as_str);
-    let plain = before.is_none_or(|w| {
-        matches!(w, "," | "the" | "trace" | "micronutrient") || List::And.has(w)
-    });
+    let plain =
+        before.is_none_or(|w| matches!(w, "," | "the" | "trace" | "micronutrient") || List::And.has(w));
     let named = lower.get(at).is_some_and(|w| w.trim_end_matches('.') == "metals");
-    if named && plain {
-        &[Analyte::Zinc, Analyte::Iron, Analyte::Manganese, Analyte::Copper]
-    } else {
-        &[]
-    }
+    if named && plain { &[Analyte::Zinc, Analyte::Iron, Analyte::Manganese, Analyte::Copper] } else { &[] }
 }
 
 /// `except as shown`, `unless otherwise noted`: what goes before holds for all that says nothing else of itself.

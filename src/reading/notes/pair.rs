@@ -310,7 +310,8 @@ mod tests {
     #[test]
     fn the_last_part_of_a_list_may_name_its_method_before_what_it_is_of() {
         let list = "Table A. pH of saturated paste, organic matter (Walkley-Black), Olsen P, ammonium acetate cations";
-        for text in [list, "P by Olsen and ammonium acetate cations", "Zn and Cu by DTPA, ammonium acetate K"] {
+        for text in [list, "P by Olsen and ammonium acetate cations", "Zn and Cu by DTPA, ammonium acetate K"]
+        {
             assert_eq!(method(text, Analyte::Potassium), Some(Some(Method::AmmoniumAcetate)), "{text}");
         }
         assert_eq!(method(list, Analyte::Phosphorus), Some(Some(Method::Olsen)));
