@@ -74,7 +74,11 @@ pub fn pieces(text: &str) -> Vec<CompactString> {
         let after = letters.peek().copied();
         let inside_number =
             || before.is_some_and(|b| b.is_ascii_digit()) && after.is_some_and(|a| a.is_ascii_digit());
+        // `mg P2O5 /100 g`: what lowers a figure of a formula leaves a space behind it.
+        let in_hundred =
+            || before.is_some_and(char::is_alphanumeric) && letters.clone().take(4).eq("/100".chars());
         match c {
+            ' ' if in_hundred() => continue,
             ' ' => flush(&mut current, &mut out),
             ',' if inside_number() => current.push(c),
             ':' if inside_number()
@@ -185,6 +189,13 @@ mod tests {
             assert!(matches!(folded(text), Cow::Owned(_)), "{text}");
             assert_eq!(folded(text), fold(text), "{text}");
         }
+    }
+
+    #[test]
+    fn a_space_before_a_hundred_behind_a_formula_is_none() {
+        assert_eq!(pieces("mg P2O5 /100 g"), pieces("mg P2O5/100 g"));
+        assert_eq!(pieces("Klei /Clay").len(), 2);
+        assert_eq!(pieces("(a) /100 g").len(), 5);
     }
 
     #[test]

@@ -81,6 +81,14 @@ pub fn tells(text: &str) -> bool {
     past(text).is_some() && words(text).iter().all(known)
 }
 
+/// `Earlier results, same field`, `Previous results (2021)`: a heading of results of the past, whatever is said behind it.
+pub fn earlier(heading: &str) -> bool {
+    let own = heading.split([',', '(', ';']).next().unwrap_or_default();
+    let bare: Vec<&str> = own.split(' ').filter(|w| w.contains(char::is_alphabetic)).collect();
+    let bare = bare.join(" ");
+    past(&bare).is_some() && tells(&bare)
+}
+
 /// True for a text of nothing but words for the past, and perhaps a year: `(previous)`, `2021 (prior)`.
 fn is_past(text: &str) -> bool {
     let words = words(text);
@@ -259,6 +267,10 @@ mod tests {
         assert_eq!(past("Results 2021"), None);
         assert!(tells("(earlier test)") && tells("Last year"));
         assert!(!tells("Old test bed") && !tells("Test 2"));
+        assert!(earlier("Earlier results, same field") && earlier("Previous results 9/12/2019 9/9/2021"));
+        assert!(
+            !earlier("Results") && !earlier("Results, earlier by a day") && !earlier("Old test bed results")
+        );
         assert!(is_past("(previous)") && is_past("2021 (prior)"));
         assert!(!is_past("51120") && !is_past("2021") && !is_past("Old mill"));
         assert_eq!(without_year("Long acre (2021)"), Some("Long acre"));

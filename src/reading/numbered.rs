@@ -2,6 +2,7 @@
 
 use super::label::{label as understood, year_of};
 use super::vocabulary::Context;
+use super::words::List;
 
 /// So many figures a number of the laboratory's has at least; fewer count the fields of a farm.
 pub const FIGURES: usize = 3;
@@ -60,6 +61,13 @@ pub fn parted(label: &str) -> Option<Parted> {
         if let Some(found) = told.then(|| of(bare, rest.get(between..)?, true)).flatten() {
             return Some(found);
         }
+    }
+    // `Main lawn (sample 7706/1)`.
+    if let [name @ .., word, last] = words.as_slice()
+        && let (Some(word), Some(number)) = (word.strip_prefix('('), last.strip_suffix(')'))
+        && List::AsksSample.has(&word.to_lowercase())
+    {
+        return of(number, name, false);
     }
     let (last, rest) = words.split_last()?;
     let (end, name) = rest.split_last()?;

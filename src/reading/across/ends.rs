@@ -1,6 +1,6 @@
 //! Lines below a table of samples that are none of its rows.
 
-use super::super::band::Band;
+use super::super::band::{Band, Leaf};
 use super::super::layout::{Layout, Line, Phrase};
 use super::super::vocabulary::{Context, Field};
 use super::super::words::List;
@@ -33,10 +33,69 @@ pub(super) fn asks_again(page: &Layout, band: &Band, lines: Range<usize>) -> Opt
     lines.skip(1).find(again).filter(|_| asks && said.unknown.is_empty() && said.analyte.is_none())
 }
 
+/// `Calcium   1049   5.23` below `6.2   5.4   0.20`: where the columns of a table have no names of samples and its rows none
+/// either, a name of a measurement before numbers begins another table, with what stands between for its heading.
+pub(super) fn rows_of_analytes(page: &Layout, band: &Band, lines: Range<usize>) -> Option<usize> {
+    let names = |l: &Leaf| l.label.field.is_some() || l.label.role.is_some();
+    if page.cells || band.leaves.iter().any(names) {
+        return None;
+    }
+    let figure = |p: &Phrase| p.text().starts_with(|c: char| c.is_ascii_digit() || matches!(c, '<' | '>'));
+    let context = Context { symbols: false, capitals: false };
+    let mut last = None;
+    for at in lines {
+        let Some([first, rest @ ..]) = page.lines.get(at).map(|l| l.phrases.as_slice()) else { break };
+        if figure(first) {
+            last = Some(at);
+            continue;
+        }
+        if !rest.first().is_some_and(figure) {
+            continue;
+        }
+        // A letter may be the name of a plot.
+        let said = first.label(context);
+        let named = said.is_result() && said.unknown.is_empty() && first.text().chars().count() >= WORD;
+        return last.map(|row| row + 1).filter(|_| named);
+    }
+    None
+}
+
+/// Letters of the shortest name of a measurement that is no symbol.
+const WORD: usize = 4;
+
 #[cfg(test)]
 mod tests {
     use super::super::super::layout::{layout, tests::typed};
+    use super::super::super::number::Decimal;
     use super::*;
+
+    #[test]
+    fn names_of_measurements_below_rows_without_names_begin_another_table() {
+        let end = |head: &str, first: &str, name: &str| {
+            let page = layout(&typed(&[
+                "Report",
+                "",
+                head,
+                first,
+                "Exchangeable cations     mg/kg     cmol/kg   % of CEC",
+                &format!("{name}                  1049      5.23      77.0"),
+                "Magnesium                140       1.15      16.9",
+            ]));
+            let context = Context { symbols: true, capitals: false };
+            let band = super::super::super::band::bands(&page, context, Decimal::Point).remove(0);
+            rows_of_analytes(&page, &band, band.end..page.lines.len())
+        };
+        let head = "pH in water       pH in CaCl2       EC dS/m      Colwell P mg/kg";
+        let row = "6.2               5.4               0.20         78";
+        assert_eq!(end(head, row, "Calcium"), Some(3));
+        // Letters name plots, and a row with a name lets others have theirs.
+        assert_eq!(end(head, row, "Ca"), None);
+        assert_eq!(end(head, "Moss   6.2        5.4               0.20         78", "Calcium"), None);
+        assert_eq!(
+            end("Sample   pH       EC dS/m     P mg/kg", "6.2      5.4      0.20        78", "Calcium"),
+            None
+        );
+    }
 
     #[test]
     fn what_to_put_down_on_a_sample_is_no_row_of_it() {

@@ -37,7 +37,7 @@ use analytes::{named_for_analytes, rows_before_analytes};
 pub use control::is_title_of_controls;
 use counted::{Counted, count, counted};
 pub use doubt::{doubt_all, heading_unread};
-use ends::{asks_again, is_of_lime};
+use ends::{asks_again, is_of_lime, rows_of_analytes};
 use heading::{
     is_another_heading, is_heading_row, is_page_line, methods_below, two_under_one, units_below,
     unread_heading, without_procedures, without_values,
@@ -71,7 +71,9 @@ pub fn read(
 ) -> (Vec<FoundSample>, Vec<usize>) {
     let from = lines.start;
     let end = super::another::begins(page, atoms, lines.clone());
-    let end = end.into_iter().chain(asks_again(page, band, lines.clone())).min().filter(|_| !band.long());
+    let others = rows_of_analytes(page, band, lines.clone());
+    let end = end.into_iter().chain(asks_again(page, band, lines.clone())).chain(others).min();
+    let end = end.filter(|_| !band.long());
     let lines = lines.start..end.unwrap_or(lines.end);
     let rows: Vec<Vec<Atom>> = lines
         .map(|i| {

@@ -114,6 +114,8 @@ mod tests {
             ("HM-7706", ["7706/1: Hob field", "7706/2: Moss"]),
             ("HM-24-7706", ["24-7706-A - Hob field", "24-7706-B - Moss"]),
             ("7706", ["Hob field - 7706.1", "Moss - 7706.2"]),
+            ("GO-7706", ["Hob field (sample 7706-1)", "Moss (sample 7706-2)"]),
+            ("GO-7706", ["Hob field (monster 7706-1)", "Moss (Probe 7706-2)"]),
             ("K12", ["880231 - Hob field", "880232 - Moss"]),
             ("K12", ["88023-1, Hob field", "88023-2, Moss"]),
         ] {
@@ -153,6 +155,8 @@ mod tests {
             "Moss - 2024",
             "Compost - Batch 3",
             "Hob-field 300",
+            "Moss (sample 118)",
+            "Moss (cores 2024-7)",
             "B3 - 4",
             "14526 - 14527",
         ] {

@@ -4,6 +4,7 @@ use super::super::atom::{Atom, Kind, is_blank, phrase_atoms};
 use super::super::below::limit_of;
 use super::super::cut::cut;
 use super::super::down::is_rating_letter;
+use super::super::former::earlier;
 use super::super::label::label;
 use super::super::layout::{Layout, Line, Phrase, Token};
 use super::super::number::Decimal;
@@ -51,7 +52,10 @@ pub fn is_seed(page: &Layout, lines: &[Vec<Part>], at: usize, decimal: Decimal) 
         })
         .filter(|(_, p)| !rates(page, at, p))
         .count();
-    let has = |role| parts.iter().any(|p| p.label.role == Some(role) && p.label.analyte.is_none());
+    let has = |role| {
+        let of = |p: &Part| p.label.role == Some(role) && p.label.analyte.is_none();
+        parts.iter().any(|p| of(p) && !earlier(p.phrase.text()))
+    };
     let long = has(Role::Analyte) && has(Role::Result);
     // `Potassium, ppm   10-14   Nitrate, ppm   10-19`: a row whose values are blank.
     let range = |p: &&Phrase| {

@@ -405,8 +405,12 @@ pub fn stacked_text(stack: &[Phrase]) -> String {
         let broken = out.ends_with('-')
             && out.chars().rev().nth(1).is_some_and(char::is_alphabetic)
             && text.starts_with(char::is_lowercase);
-        // `mg/` over `dm3`, `P-` over `I`: the line was broken inside a word.
-        let inside = out.ends_with('/')
+        // `mg/` over `dm3`, `P-` over `I`: the line was broken inside a word. `Klei /` over `Clay` are two names.
+        let first = text.split(' ').next().unwrap_or_default();
+        let two = out.ends_with(" /")
+            && first.chars().count() > MOST_OF_A_UNIT
+            && first.starts_with(char::is_uppercase);
+        let inside = out.ends_with('/') && !two
             || out.ends_with('-') && text.chars().count() <= 2 && text.chars().all(char::is_uppercase);
         if broken || halves_of_a_name(&out, text) {
             out.pop();
@@ -417,6 +421,9 @@ pub fn stacked_text(stack: &[Phrase]) -> String {
     }
     out
 }
+
+/// Letters of the longest unit that opens with a capital.
+const MOST_OF_A_UNIT: usize = 3;
 
 /// `PHOS-` over `PHORUS P`: in capitals nothing but the name that both make tells a broken word from two.
 fn halves_of_a_name(above: &str, below: &str) -> bool {

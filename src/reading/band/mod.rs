@@ -13,6 +13,8 @@ mod titled;
 mod told;
 
 use super::fold::pieces;
+use super::former::earlier;
+use super::header::is_name_beside_number;
 use super::label::{Label, label};
 use super::layout::{Layout, Line, Phrase};
 use super::number::Decimal;
@@ -24,7 +26,8 @@ pub use apart::word_space;
 use apart::{Part, goes_on, parts, shouted};
 use grow::{NEAR, TIGHT, figures, grow, is_seed, numbers, one_heading};
 use leaves::leaves;
-use titled::{behind_number, is_title_of_a_table};
+pub use titled::behind_number;
+use titled::is_title_of_a_table;
 
 /// One column of a heading.
 #[derive(Debug, Clone, PartialEq)]
@@ -70,7 +73,9 @@ impl Band {
         let (Some(line), Some(own)) = (page.lines.get(at), page.lines.get(self.first)) else { return false };
         let gap = own.area.y0 - line.area.y1;
         let tight = gap < TIGHT * page.em;
-        let field = line.phrases.iter().any(|p| p.text().contains(':')) || days::tells_days(line);
+        let field = line.phrases.iter().any(|p| p.text().contains(':'))
+            || days::tells_days(line)
+            || names_its_sample(page, line);
         let over = |p: &Phrase| self.leaves.iter().any(|l| !l.label.decoy && l.area.overlap_x(&p.area) > 0.0);
         // A lone phrase counts where it is a group of shares or units; else it is a title.
         let group = |p: &Phrase| {
@@ -119,7 +124,10 @@ impl Band {
 
     /// True for a table of one result a row: a column of names and a column of results.
     pub fn long(&self) -> bool {
-        let has = |role| self.leaves.iter().any(|l| l.label.role == Some(role) && l.label.analyte.is_none());
+        let has = |role| {
+            let of = |l: &Leaf| l.label.role == Some(role) && l.label.analyte.is_none();
+            self.leaves.iter().any(|l| of(l) && !earlier(&l.text))
+        };
         has(Role::Analyte) && has(Role::Result)
     }
 }
@@ -196,8 +204,8 @@ fn is_caption(page: &Layout, at: usize, band: std::ops::Range<usize>) -> bool {
     else {
         return false;
     };
-    // `Table 2. Extractant: Mehlich 3.   pH in water` tells of the table in several columns.
-    if is_title_of_a_table(line) {
+    // `Table 2. Extractant: Mehlich 3.   pH in water` tells of the table in several columns, `Moss   Lab 318-02` of its sample.
+    if is_title_of_a_table(line) || names_its_sample(page, line) {
         return true;
     }
     let gap = below.area.y0 - line.area.y1;
@@ -212,6 +220,11 @@ fn is_caption(page: &Layout, at: usize, band: std::ops::Range<usize>) -> bool {
         && (gap < 0.6 * page.em || even);
     let wide = heading.iter().any(|l| l.phrases.len() > 3);
     line.phrases.len() == 1 && wide && line.area.x0 <= own.x0 + page.em && !word
+}
+
+/// `Moss   Lab 318-02` right above a heading.
+fn names_its_sample(page: &Layout, line: &Line) -> bool {
+    !page.cells && is_name_beside_number(line, Context { symbols: false, capitals: false })
 }
 
 /// `Routine tests (Mehlich 3)` right above a heading.
@@ -392,6 +405,48 @@ mod tests {
         assert_eq!(found.len(), 1);
         assert_eq!((found[0].first, found[0].end), (1, 4), "{:?}", found[0]);
         assert_eq!(found[0].leaves[2].label.method(), Some(Method::Mehlich3));
+    }
+
+    #[test]
+    fn the_name_and_number_of_a_sample_right_over_a_heading_are_no_part_of_it() {
+        let first = |title: &str| {
+            let heading = "pH        OM        P         K         S";
+            let row = "6.5       3.4 %     53 ppm    143 ppm   22 ppm";
+            let page = layout(&typed(&["Report of soils", "", title, heading, row]));
+            let found = bands(&page, CONTEXT, Decimal::Point);
+            let texts = found[0].leaves.iter().map(|l| l.text.clone()).collect::<Vec<_>>();
+            (texts.join("|"), found[0].unread_above(&page, Decimal::Point))
+        };
+        let own = ("pH|OM|P|K|S".to_owned(), false);
+        assert_eq!(first("Lacrosse                                Lab 318-02"), own);
+        assert_eq!(first("Lacrosse                                Lab no. 318-02"), own);
+        // What may say how a column was counted stays above it.
+        for title in
+            ["Soil                                    Sulfate", "Lacrosse                  Lab Hobside"]
+        {
+            assert_ne!(first(title), own, "{title}");
+        }
+    }
+
+    #[test]
+    fn a_name_under_a_stroke_that_stands_alone_is_another_name() {
+        let page = layout(&typed(&[
+            "Lab       pH         Klei       CEC        Som",
+            "nr.       (KCl)      /          cmol(+) /  /",
+            "                     Clay       kg         T-value",
+            "                     %                     cmol(+)/kg",
+            "S401      6.4        12         11.2       12.4",
+            "S402      6.6        13         12.5       13.3",
+        ]));
+        let found = bands(&page, CONTEXT, Decimal::Point);
+        let leaves: Vec<&Leaf> = found[0].leaves.iter().filter(|l| l.label.is_result()).collect();
+        let said: Vec<_> = leaves.iter().map(|l| (l.label.analyte, l.label.unknown.is_empty())).collect();
+        assert_eq!(
+            said,
+            [Analyte::Ph, Analyte::Clay, Analyte::Cec, Analyte::Cec].map(|a| (Some(a), true)),
+            "{leaves:?}"
+        );
+        assert!(leaves[1..].iter().all(|l| l.label.unit.is_some()), "{leaves:?}");
     }
 
     #[test]

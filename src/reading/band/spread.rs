@@ -367,7 +367,10 @@ fn children(name: &Phrase, said: &Label, phrases: &[Phrase], context: Context) -
         // `Value` and `Class` under a name: the first is its result.
         let role = own.role.is_some_and(|role| role != Role::Result);
         let named = own.field.is_some() || role || own.other;
-        let same = whole.analyte == said.analyte
+        // `P Index` and `K Index` are names of indices, and name no element.
+        let index = own.decoy && own.analyte.is_none() && whole.decoy && whole.analyte.is_none();
+        let same = index
+            || whole.analyte == said.analyte
             || said.analyte == Some(Analyte::Ph) && whole.analyte == Some(Analyte::BufferPh);
         // What stands between two names is of the nearer one.
         let far = |p: &Phrase| (p.area.mid_x() - c.area.mid_x()).abs();
@@ -572,6 +575,25 @@ mod tests {
             .filter(|l| l.label.field.is_none())
             .map(|l| (l.label.analyte, l.label.method(), l.label.is_result() && l.label.unknown.is_empty()))
             .collect()
+    }
+
+    #[test]
+    fn an_element_over_its_amount_and_its_index_is_of_the_amount() {
+        let found = leaves(&[
+            "Lab ref  Field name   pH       P            K            Mg       Lime req.",
+            "                           mg/l Index   mg/l Index   mg/l Index    t/ha",
+            "90350    Bank field   6.1  17.0 2       231  2       286  5        1",
+            "90351    Cow pasture  5.5  20.0 2       134  2       134  3        5",
+        ]);
+        let amounts: Vec<_> =
+            found.iter().filter(|l| l.label.is_result()).filter_map(|l| l.label.analyte).collect();
+        assert_eq!(
+            amounts,
+            [Analyte::Ph, Analyte::Phosphorus, Analyte::Potassium, Analyte::Magnesium],
+            "{found:?}"
+        );
+        let indices = found.iter().filter(|l| l.label.decoy && l.text.ends_with("Index"));
+        assert_eq!(indices.count(), 3, "{found:?}");
     }
 
     #[test]

@@ -11,7 +11,7 @@ pub(super) fn is_title_of_a_table(line: &Line) -> bool {
 
 /// What a caption says behind the number of its table: `Table B. Modified Morgan` says nothing of boron. None for a text
 /// that opens with no such number.
-pub(super) fn behind_number(text: &str) -> Option<&str> {
+pub fn behind_number(text: &str) -> Option<&str> {
     let (word, rest) = text.split_once(' ')?;
     let (number, rest) = rest.split_once(' ').unwrap_or((rest, ""));
     let bare = number.trim_end_matches(['.', ':', ')', ',']);

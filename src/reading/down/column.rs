@@ -3,6 +3,7 @@
 use super::super::align::inside;
 use super::super::atom::{Atom, Kind};
 use super::super::below::{Limit, limit_of};
+use super::super::former::earlier;
 use super::super::label::Label;
 use super::super::units::{Rule, conversion};
 use super::super::vocabulary::{Field, Role};
@@ -94,6 +95,10 @@ pub fn column_holds(
     if let Some(limit) = limit_of(text) {
         return Holds::Limit(limit);
     }
+    // `Earlier results, same field` over the columns of three former seasons.
+    if earlier(text) {
+        return Holds::Nothing;
+    }
     if heading.decoy || heading.only_rates() || index {
         return Holds::Nothing;
     }
@@ -139,10 +144,20 @@ pub fn holds_shares(heading: &Label) -> bool {
         && heading.unit.as_ref().is_none_or(|u| u.0 == "%")
 }
 
+/// The year of a day or of a month over a column.
+fn season_of(text: &str) -> Option<i16> {
+    day(text, DayOrder::default()).1.or_else(|| year_of_month(text))
+}
+
+/// True for a heading that is a day or a month of a year.
+pub fn tells_a_season(text: &str) -> bool {
+    season_of(text).is_some()
+}
+
 /// What a column holds whose name is none: a day or a month of a year is the season it was sampled in, a mean or a control is no result, and
 /// of replicates any may be.
 fn no_name(text: &str) -> Option<Holds> {
-    if let Some(year) = day(text, DayOrder::default()).1.or_else(|| year_of_month(text)) {
+    if let Some(year) = season_of(text) {
         return Some(Holds::Season(year));
     }
     if let Some(limit) = limit_of(text) {

@@ -55,7 +55,9 @@ pub fn read(
         if free.get(i).copied().unwrap_or(false) {
             let method = |a: &Atom| row::in_column_of_methods(a, &edges) || methods.contains(&a.area);
             let rates = |a: &Atom| rates(a, &ratings) || method(a);
-            let parted = shares::apart(line, around.decimal, around.context);
+            let over = i.checked_sub(1).filter(|_| !page.cells).and_then(|i| atoms.get(i));
+            let over = over.map(Vec::as_slice).unwrap_or_default();
+            let parted = shares::apart(line, over, around.decimal, around.context);
             let line = parted.as_deref().unwrap_or(line);
             let found = line_rows(i, line, around.context, around.decimal, &rates);
             rows.extend(method::unknown(found, &methods, around.context));

@@ -17,20 +17,27 @@ struct Pair {
     sign: Option<Token>,
 }
 
-/// The line with its shares taken apart, the heading first; none where it holds anything else. Without its heading a list
-/// may as well be one of what is wished for.
-pub fn apart(atoms: &[Atom], decimal: Decimal, context: Context) -> Option<Vec<Atom>> {
+/// The line with its shares taken apart, the heading first; none where it holds anything else. The heading stands in the
+/// line, or is all of the line over it. Without one a list may as well be one of what is wished for.
+pub fn apart(atoms: &[Atom], over: &[Atom], decimal: Decimal, context: Context) -> Option<Vec<Atom>> {
     let words: Vec<Token> = atoms.iter().flat_map(|a| &a.tokens).flat_map(words_of).collect();
     if words.len() < 2 * SHARES {
         return None;
     }
-    let head = heading(&words, context)?;
-    let pairs = pairs(words.get(head..)?, decimal, context)?;
+    let (head, list) = match heading(&words, context) {
+        Some(head) => words.split_at_checked(head).map(|(head, list)| (head.to_vec(), list))?,
+        None => {
+            let above: Vec<Token> = over.iter().flat_map(|a| &a.tokens).flat_map(words_of).collect();
+            heading(&above, context).filter(|count| *count == above.len())?;
+            (above, words.as_slice())
+        }
+    };
+    let pairs = pairs(list, decimal, context)?;
     if pairs.len() < SHARES {
         return None;
     }
     let mut out: Vec<Atom> = Vec::new();
-    out.extend(Atom::new(Kind::Text, words.get(..head)?.to_vec()));
+    out.extend(Atom::new(Kind::Text, head));
     for Pair { name, figure, number, sign } in pairs {
         out.extend(Atom::new(Kind::Text, name));
         out.extend(Atom::new(Kind::Number(number), vec![figure]));
@@ -108,10 +115,25 @@ mod tests {
     use super::*;
 
     fn cut(line: &str) -> Option<Vec<String>> {
-        let page = layout(&typed(&[line]));
-        let atoms = atoms(&page.lines[0], Decimal::Point);
+        under("Soils", line)
+    }
+
+    fn under(over: &str, line: &str) -> Option<Vec<String>> {
+        let page = layout(&typed(&[over, line]));
+        let [over, atoms] = [0, 1].map(|i| atoms(&page.lines[i], Decimal::Point));
         let context = Context { symbols: true, capitals: false };
-        Some(apart(&atoms, Decimal::Point, context)?.into_iter().map(|a| a.text).collect())
+        Some(apart(&atoms, &over, Decimal::Point, context)?.into_iter().map(|a| a.text).collect())
+    }
+
+    #[test]
+    fn the_heading_of_a_list_may_stand_over_it_and_says_nothing_else() {
+        let list = "  K 1.9     Ca 73.4     Mg 13.0     Na 0.7";
+        let found = under("Base saturation %", list).unwrap_or_default();
+        assert_eq!(found.get(1..).unwrap_or_default(), ["K", "1.9", "Ca", "73.4", "Mg", "13.0", "Na", "0.7"]);
+        for over in ["Desired base saturation %", "Exchangeable cations", "CEC 12   Base saturation %"] {
+            assert_eq!(under(over, list), None, "{over}");
+        }
+        assert_eq!(under("Base saturation %", "K 1.9   Ca 73.4   Bulk density 1.1"), None);
     }
 
     #[test]

@@ -3,6 +3,7 @@
 use super::super::across::names_a_number;
 use super::super::align::columns;
 use super::super::atom::{Atom, Kind};
+use super::super::former::earlier;
 use super::super::found::FoundSample;
 use super::super::header::names_a_part;
 use super::super::layout::Layout;
@@ -10,7 +11,7 @@ use super::super::vocabulary::{Field, Role};
 use super::above::{Above, Heading, above, fields_of, says_several};
 use super::around::Around;
 use super::carried::{Carried, Column, go_on};
-use super::column::{Holds, column_holds, is_current, settle};
+use super::column::{Holds, column_holds, is_current, settle, tells_a_season};
 use super::former_columns;
 use super::results::read_columns;
 use super::row::Row;
@@ -143,6 +144,13 @@ pub(super) fn read_table(
                 .cloned(),
         })
         .collect();
+    // Beside a heading of earlier results the last of the years is perhaps one of these as well.
+    let years_alone = headings.iter().any(|h| earlier(&h.2)) && !headings.iter().any(|h| is_current(&h.2));
+    for (column, placed) in all.iter_mut().zip(&placed).filter(|_| years_alone) {
+        let heading = placed.heading.and_then(|h| headings.get(h));
+        let season = |h: &Heading| h.1.year.is_some() || tells_a_season(&h.2);
+        column.sure &= heading.is_none_or(|h| h.1.role.is_some() || !season(h));
+    }
     former_columns::leave_out(&mut all, &headings, table, around.year);
     if let Some(before) = before.filter(|_| headings.is_empty() && field_rows.is_empty())
         && (before.left - left).abs() < 2.5 * page.em

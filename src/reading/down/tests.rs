@@ -17,6 +17,23 @@ fn of(lines: &[&str]) -> Vec<FoundSample> {
 }
 
 #[test]
+fn a_heading_of_earlier_results_over_several_columns_leaves_these_out() {
+    let values = |last: &str| {
+        let found = of(&[
+            &format!("Test and method       Unit   Earlier results, same field      {last}"),
+            "                             6/12/2019  6/9/2021  6/14/2023   6/8/2025",
+            "pH                           6.2        6.0       6.0         6.1",
+            "K, ammonium acetate   ppm    202        147       195         92",
+            "Zn, DTPA              ppm    0.71       2.89      3.37        2.99",
+        ]);
+        let values = found.iter().flat_map(|s| &s.readings).map(|r| r.printed.clone()).collect::<Vec<_>>();
+        (values, found.iter().flat_map(|s| &s.readings).all(|r| r.doubts.is_empty()))
+    };
+    assert_eq!(values("This sample"), (vec!["6.1".into(), "92".into(), "2.99".into()], true));
+    assert!(!values("Guide").1, "which of the years is the present one nobody knows: {:?}", values("Guide"));
+}
+
+#[test]
 fn a_heading_broken_into_lab_and_no_gives_the_laboratorys_number_and_no_name() {
     let found = of(&[
         "Lab",

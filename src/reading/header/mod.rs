@@ -39,7 +39,7 @@ pub use letter::letter_head;
 use letter::{goes_on, prose};
 pub use letterhead::letterhead;
 pub use margin::margin;
-pub use numbered_titles::{is_numbered_title, numbered_titles};
+pub use numbered_titles::{is_name_beside_number, is_numbered_title, numbered_titles};
 pub use over_numbers::titles_over_numbers;
 pub use over_report::over_report;
 pub use over_tables::{names_tables, over_tables};

@@ -153,9 +153,18 @@ fn led(line: &Line, context: Context) -> Option<Said> {
 /// `Practice green | Lab no. 5519-D`: a name, and in a cell of its own what says whose number it tells.
 fn beside(line: &Line, context: Context) -> Option<Said> {
     let [name, number] = line.phrases.as_slice() else { return None };
-    let (Field::LabSample, number, _) = leading_field(number.text(), context)? else { return None };
+    let (field, number, _) = leading_field(number.text(), context)?;
+    // `Lab 318-01`: a number is no name of a laboratory.
+    if !(field == Field::LabSample || field == Field::Lab && is_number(&number)) {
+        return None;
+    }
     let one = !number.contains(' ') && plausible(Field::LabSample, &number, true);
     numbered(name.text(), &number, context).filter(|_| one)
+}
+
+/// True for a line of a name and the laboratory's number in a cell of its own, which is no line of a heading.
+pub fn is_name_beside_number(line: &Line, context: Context) -> bool {
+    beside(line, context).is_some()
 }
 
 /// `4471-1 Lower pitch` in report 4471: a number that holds the report's, and a name.
@@ -319,6 +328,11 @@ mod tests {
         let found = of(&lines("Practice green      Lab no. 5519-D"));
         assert_eq!(found, [said("Green 2", "5519-A"), said("Practice green", "5519-D")].concat());
         assert_eq!(of(&lines("Practice green      Lab no. 5519-A")), []);
+        let found = of(&lines("Practice green      Lab 5519-04"));
+        assert_eq!(found, [said("Green 2", "5519-A"), said("Practice green", "5519-04")].concat());
+        for second in ["Practice green      Lab Hobside", "Practice green      Lab 2024", "Lab 5519-04"] {
+            assert_eq!(of(&lines(second)), [], "{second}");
+        }
     }
 
     #[test]

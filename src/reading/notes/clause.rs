@@ -1,5 +1,6 @@
 //! One clause: the methods and units it gives to the measurements it names.
 
+use super::super::band::behind_number;
 use super::super::fold::pieces;
 use super::super::label::label;
 use super::super::units::{Rule, conversion};
@@ -38,6 +39,15 @@ fn group(word: &str) -> &'static [Analyte] {
     }
 }
 
+/// `Potassium and the metals by AB-DTPA`: those among the micronutrients. `Heavy metals` are others.
+fn metals(lower: &[CompactString], at: usize) -> &'static [Analyte] {
+    let before = at.checked_sub(1).and_then(|i| lower.get(i)).map(CompactString::as_str);
+    let plain =
+        before.is_none_or(|w| matches!(w, "," | "the" | "trace" | "micronutrient") || List::And.has(w));
+    let named = lower.get(at).is_some_and(|w| w.trim_end_matches('.') == "metals");
+    if named && plain { &[Analyte::Zinc, Analyte::Iron, Analyte::Manganese, Analyte::Copper] } else { &[] }
+}
+
 /// `except as shown`, `unless otherwise noted`: what goes before holds for all that says nothing else of itself.
 fn save_exceptions(words: &[CompactString]) -> bool {
     let lower: Vec<String> = words.iter().map(|w| w.trim_end_matches('.').to_lowercase()).collect();
@@ -68,6 +78,8 @@ fn excepted(rest: &[CompactString], context: Context, out: &mut Notes) {
 }
 
 pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
+    // The letter of `Table B. Micronutrients by DTPA` is no boron.
+    let clause = behind_number(clause).unwrap_or(clause);
     let context = context.of(clause);
     let mut words = pieces(clause);
     for hit in hits_where(&words, context, &|m| matches!(m, Meaning::Method(_) | Meaning::Analyte(..))) {
@@ -182,7 +194,7 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     });
     analytes.extend(of_cations.iter().flat_map(|at| group("cations").iter().map(|a| (*at, *a))));
     for (at, word) in lower.iter().enumerate().filter(|(at, _)| summed.is_none_or(|sum| *at < sum)) {
-        analytes.extend(group(word).iter().map(|a| (at, *a)));
+        analytes.extend(group(word).iter().chain(metals(&lower, at)).map(|a| (at, *a)));
     }
     analytes.sort_by_key(|(at, _)| *at);
     if lower.iter().any(|w| List::NoProcedure.has(w)) {

@@ -52,6 +52,9 @@ pub(super) fn pair(
             said.retain(|(at, _, what)| !(*at == hit.start && *what == Said::Of(a)));
         }
     }
+    for (analyte, method) in set_apart(lower, hits, &mut said) {
+        out.known.push((analyte, method));
+    }
     let is_of = |what: &Said| matches!(what, Said::Of(_));
     let Some((_, _, first)) = said.first() else { return out };
     let behind = is_of(first);
@@ -74,6 +77,33 @@ pub(super) fn pair(
         of_a_list(run, front.unwrap_or_default(), next.unwrap_or_default(), own, &mut out);
     }
     out
+}
+
+/// `pH of saturated paste, Olsen P, ammonium acetate cations`: the last part of a list that names a method and right behind it
+/// what that is of, where the part before it tells a method of its own, and so waits for none. What it names is taken out.
+fn set_apart(lower: &[CompactString], hits: &[Hit], said: &mut Vec<Event>) -> Vec<(Analyte, Method)> {
+    let ends = |w: &CompactString| w == "," || List::And.has(w);
+    let Some(cut) = lower.iter().rposition(ends) else { return Vec::new() };
+    let before = lower.iter().take(cut).rposition(ends).map_or(0, |i| i + 1);
+    let told = |h: &Hit| is_own(h) || matches!(h.meaning, Meaning::Method(_));
+    if !hits.iter().any(|h| (before..cut).contains(&h.start) && told(h)) {
+        return Vec::new();
+    }
+    let first = |(at, ..): &Event| *at > cut;
+    let Some(from) = said.iter().position(first) else { return Vec::new() };
+    let Some([(at, end, Said::By(Some(method))), of @ ..]) = said.get(from..) else { return Vec::new() };
+    // Nothing stands before the method, nothing between, and nothing behind.
+    let alone = of.first().is_some_and(|(start, ..)| start == end) && *at == cut + 1;
+    let last = of.iter().all(|(_, upto, _)| *upto == lower.len());
+    let pair = |(.., what): &Event| match what {
+        Said::Of(analyte) => Some((*analyte, adapt(*method, *analyte)?)),
+        _ => None,
+    };
+    let Some(found) = of.iter().map(pair).collect::<Option<Vec<_>>>().filter(|_| alone && last) else {
+        return Vec::new();
+    };
+    said.truncate(from);
+    found
 }
 
 /// Which methods are those of a list.
@@ -275,6 +305,21 @@ mod tests {
             assert_eq!(method(text, Analyte::Copper), None, "{text}");
             assert!(of(text).strange.contains(&Analyte::Copper), "{text}: {:?}", of(text));
         }
+    }
+
+    #[test]
+    fn the_last_part_of_a_list_may_name_its_method_before_what_it_is_of() {
+        let list = "Table A. pH of saturated paste, organic matter (Walkley-Black), Olsen P, ammonium acetate cations";
+        for text in [list, "P by Olsen and ammonium acetate cations", "Zn and Cu by DTPA, ammonium acetate K"]
+        {
+            assert_eq!(method(text, Analyte::Potassium), Some(Some(Method::AmmoniumAcetate)), "{text}");
+        }
+        assert_eq!(method(list, Analyte::Phosphorus), Some(Some(Method::Olsen)));
+        // What stands before may wait for the method, and what stands behind may have it too.
+        for text in ["P, K, Mehlich-3 cations", "Zn by DTPA, Mehlich-3 extract from the cations"] {
+            assert_eq!(method(text, Analyte::Calcium), None, "{text}");
+        }
+        assert_eq!(method("Bray P1, K Mehlich-3", Analyte::Potassium), Some(Some(Method::Mehlich3)));
     }
 
     #[test]

@@ -10,6 +10,25 @@ pub(super) fn of(text: &str) -> Notes {
 }
 
 #[test]
+fn the_letter_of_a_table_is_no_element() {
+    let text = "Table B. Micronutrient package: Zn, Mn, Cu, Fe by DTPA; B by hot water";
+    assert_eq!(of(text).methods.get(&Analyte::Boron), Some(&Some(Method::HotWater)));
+    assert_eq!(of(text).methods.get(&Analyte::Zinc), Some(&Some(Method::Dtpa)));
+    assert_eq!(of("Table 3: B by hot water").methods.get(&Analyte::Boron), Some(&Some(Method::HotWater)));
+}
+
+#[test]
+fn the_metals_are_those_of_the_micronutrients_and_no_heavy_ones() {
+    let said = |text: &str, analyte| of(text).methods.get(&analyte).copied().flatten();
+    let text = "Phosphorus, potassium and the metals are by the AB-DTPA extract.";
+    assert_eq!(said(text, Analyte::Copper), Some(Method::AbDtpa));
+    assert_eq!(said(text, Analyte::Boron), None, "boron is none");
+    for text in ["Heavy metals by DTPA", "The heavy metals by DTPA", "Alkali metals by Mehlich-3"] {
+        assert_eq!(said(text, Analyte::Zinc), None, "{text}");
+    }
+}
+
+#[test]
 fn a_line_behind_a_table_is_no_end_of_a_line_before_it() {
     let line = |text: &str, apart| NoteLine { text: text.to_owned(), footnote: false, apart };
     let notes = |apart| {
