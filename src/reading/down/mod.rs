@@ -8,6 +8,7 @@ mod carried;
 mod column;
 mod crop;
 mod former_columns;
+mod issues;
 mod layers;
 mod method;
 mod methods_first;

@@ -12,6 +12,7 @@ use super::around::Around;
 use super::carried::{Carried, Column, go_on};
 use super::column::{Holds, column_holds, is_current, settle};
 use super::former_columns;
+use super::issues;
 use super::results::read_columns;
 use super::row::Row;
 use super::stacked::says_column;
@@ -81,7 +82,7 @@ pub(super) fn read_table(
         None => fields_of(&field_rows, area, &areas, page.cells),
     };
     let headed: Vec<bool> = placed.iter().map(|c| by_words || fields_over(&c.area).is_empty()).collect();
-    let holds: Vec<Holds> = placed
+    let mut holds: Vec<Holds> = placed
         .iter()
         .map(|c| {
             let fields = fields_over(&c.area);
@@ -115,6 +116,12 @@ pub(super) fn read_table(
             }
         })
         .collect();
+    let said: Vec<Option<String>> = placed
+        .iter()
+        .zip(&holds)
+        .map(|(c, holds)| issues::named(holds).or_else(|| headings.get(c.heading?).map(|h| h.2.clone())))
+        .collect();
+    issues::settle(&mut holds, &said);
     // A heading over several columns that went to one of them says nothing of the others: none of these is the result
     // for want of another.
     let several = |h: &Heading| areas.iter().filter(|a| a.overlap_x(&h.0) > 0.0).count() > 1;
