@@ -7,6 +7,7 @@ mod beside;
 mod carried;
 mod column;
 mod crop;
+mod dashes;
 mod former_columns;
 mod issues;
 mod layers;

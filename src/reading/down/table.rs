@@ -11,6 +11,7 @@ use super::above::{Above, Heading, above, fields_of, says_several};
 use super::around::Around;
 use super::carried::{Carried, Column, go_on};
 use super::column::{Holds, column_holds, is_current, settle};
+use super::dashes::without_dashes_for_units;
 use super::former_columns;
 use super::issues;
 use super::results::read_columns;
@@ -27,6 +28,7 @@ pub(super) fn read_table(
     around: Around<'_>,
     before: Option<Carried>,
 ) -> (Vec<FoundSample>, Vec<usize>, Carried) {
+    let table = &without_dashes_for_units(table, around.context)[..];
     let left = table.iter().map(|r| r.name.area.x0).fold(f32::INFINITY, f32::min);
     let right = right_edge(page, table);
     let layered = layers::layered(page, table, row_lines, around.context);

@@ -149,3 +149,52 @@ fn names_with_the_laboratorys_number_behind_them_stand_over_their_tables() {
         assert_eq!(value(sample(&found, "Hill paddocks"), "phosphorus"), (8.0, true), "{second}");
     }
 }
+
+#[test]
+fn a_dash_for_no_unit_is_no_column_and_signs_name_methods() {
+    let lines = page(&[
+        "Test                        Unit        Top field    Long meadow    Orchard",
+        "                                          604/1         604/2         604/3",
+        "pH (1:1 in water)           -               6.8           5.9           6.7",
+        "Phosphorus                  mg/kg            88            92            15",
+        "Zinc                        mg/kg           3.9           1.0           3.6",
+        "Copper †                    mg/kg           2.0           3.2           3.3",
+        "",
+        "Nutrients are extracted with Mehlich 3 except where marked:",
+        "† DTPA extract",
+    ]);
+    let found = reports(&[&lines]);
+    let meadow = sample(&found, "Long meadow");
+    assert_eq!((value(meadow, "ph"), value(meadow, "phosphorus")), ((5.9, true), (92.0, true)));
+    assert_eq!((value(meadow, "copper"), reading(meadow, "copper").method.id()), ((3.2, true), "dtpa"));
+    assert_eq!(reading(meadow, "zinc").method.id(), "mehlich-3");
+}
+
+#[test]
+fn what_is_dissolved_in_a_paste_goes_aside_for_the_second_table_of_the_same_samples() {
+    let lines = |first: &'static str| {
+        page(&[
+            "Table 1. Saturated-paste extract (solution)",
+            "Lab       Sample         pH (paste)    ECe dS/m      Ca meq/L      Na meq/L",
+            "90911     Ranch N               8.2         2.3           3.5          17.5",
+            first,
+            "",
+            "Table 2. Exchangeable cations (ammonium acetate)",
+            "Lab       Sample         Ca me/100g    Na me/100g    CEC (NH4OAc) me/100g",
+            "90911     Ranch N             14.34          2.14             19.4",
+            "90912     Ranch S             20.72          1.93             26.0",
+        ])
+    };
+    let found =
+        reports(&[&lines("90912     Ranch S               7.8         7.2          25.3          31.8")]);
+    let ranch = sample(&found, "Ranch S");
+    assert_eq!(found.iter().flat_map(|r| &r.samples).count(), 2);
+    assert_eq!((value(ranch, "ph"), value(ranch, "soluble_salts")), ((7.8, true), (7.2, true)));
+    let calcium = reading(ranch, "calcium");
+    assert_eq!((calcium.printed.value.as_str(), calcium.doubts.is_empty()), ("20.72", true));
+    // Another number is another sample.
+    let found =
+        reports(&[&lines("90919     Ranch S               7.8         7.2          25.3          31.8")]);
+    let south: Vec<_> = found.iter().flat_map(|r| &r.samples).filter(|s| s.label == "Ranch S").collect();
+    assert!(south.len() == 2 && south.iter().all(|s| !s.doubts.is_empty()));
+}
