@@ -4,7 +4,7 @@
 use super::super::found::{Found, FoundSample};
 use super::super::units::{Rule, conversion};
 use super::super::vocabulary::Field;
-use crate::soil::{Doubt, OtherMeasurement, Printed, Unit};
+use crate::soil::{Analyte, Doubt, OtherMeasurement, Printed, Unit};
 use std::collections::HashMap;
 
 fn rule(found: &Found) -> Option<Rule> {
@@ -63,6 +63,18 @@ pub(super) fn set_apart(mut found: Vec<FoundSample>) -> Vec<FoundSample> {
                 "solution",
                 format!(
                     "`{}` stands beside what is counted in a solution, and may be in it too.",
+                    reading.printed
+                ),
+            ));
+        }
+        // Only the title of that table says in what the ratio was found.
+        for reading in
+            stay.iter_mut().filter(|r| r.label.analyte == Some(Analyte::Sar) && r.label.methods.is_empty())
+        {
+            reading.doubts.push(Doubt::new(
+                "method-unclear",
+                format!(
+                    "In which extract the ratio `{}` was found is said by nothing beside it.",
                     reading.printed
                 ),
             ));
