@@ -130,19 +130,21 @@ fn a_name_that_was_parted_in_its_middle_is_none() {
 #[test]
 fn names_with_the_laboratorys_number_behind_them_stand_over_their_tables() {
     for (first, second) in [
-        ("Effluent block lab no. 66021.1", "Hill paddocks lab no. 66021.2"),
+        ("  Effluent block lab no. 66021.1", "  Hill paddocks lab no. 66021.2"),
         ("Effluent block (lab BV311)", "Hill paddocks (lab BV312)"),
     ] {
         let lines = page(&[
             first,
-            "Analysis                  Level found     Units         Medium range",
-            "Olsen phosphorus               31         mg/kg         20-35",
-            "Zinc, DTPA                    0.9         mg/kg         0.4-0.7",
+            "",
+            "Analysis                  Level found     Units         QT units      Medium range",
+            "Olsen phosphorus               31         mg/kg                       20-35",
+            "Zinc, DTPA                    0.9         mg/kg         41            0.4-0.7",
             "",
             second,
-            "Analysis                  Level found     Units         Medium range",
-            "Olsen phosphorus                8         mg/kg         20-35",
-            "Zinc, DTPA                    0.7         mg/kg         0.4-0.7",
+            "",
+            "Analysis                  Level found     Units         QT units      Medium range",
+            "Olsen phosphorus                8         mg/kg                       20-35",
+            "Zinc, DTPA                    0.7         mg/kg         31            0.4-0.7",
         ]);
         let found = reports(&[&lines]);
         assert_eq!(value(sample(&found, "Effluent block"), "phosphorus"), (31.0, true), "{first}");
@@ -154,8 +156,10 @@ fn names_with_the_laboratorys_number_behind_them_stand_over_their_tables() {
 fn a_dash_for_no_unit_is_no_column_and_signs_name_methods() {
     let lines = page(&[
         "Test                        Unit        Top field    Long meadow    Orchard",
-        "                                          604/1         604/2         604/3",
+        "                                        60412/1       60412/2       60412/3",
+        "",
         "pH (1:1 in water)           -               6.8           5.9           6.7",
+        "Organic matter (LOI)        %               2.6           3.8           2.6",
         "Phosphorus                  mg/kg            88            92            15",
         "Zinc                        mg/kg           3.9           1.0           3.6",
         "Copper †                    mg/kg           2.0           3.2           3.3",
