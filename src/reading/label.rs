@@ -2,6 +2,7 @@
 
 use super::fold::{is_figure, is_punctuation, pieces};
 use super::kept::{Kept, kept};
+use super::notes::by_colour;
 use super::vocabulary::{Context, Field, Form, Hit, Meaning, Role, hits, hits_where};
 use super::words::List;
 use crate::soil::{Analyte, Method};
@@ -353,6 +354,10 @@ fn understand(text: &str, context: Context) -> Label {
         out.unknown.clear();
     }
     out.compose(percent);
+    // `M3-P color` beside `M3-P ICP` is another measurement.
+    if out.analyte == Some(Analyte::Phosphorus) && out.methods == [Some(Method::Mehlich3)] {
+        out.methods = by_colour(std::mem::take(&mut out.methods), text);
+    }
     out
 }
 

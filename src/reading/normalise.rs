@@ -24,8 +24,23 @@ pub struct Around<'a> {
     pub dissolved: bool,
 }
 
+/// `pH (a)` over `(a) 1:1 water`: a lone letter behind a name is the mark of a note that stands under that letter.
+fn marked_in_brackets(found: &Found, notes: &Notes) -> Option<Found> {
+    let [letter] = found.label.unknown.as_slice() else { return None };
+    let lone = letter.len() == 1 && letter.bytes().all(|b| b.is_ascii_lowercase());
+    if !lone || !found.marks.is_empty() || !notes.marked.contains_key(letter) {
+        return None;
+    }
+    let marks = vec![letter.clone()];
+    let mut out = Found { marks, ..found.clone() };
+    out.label.unknown.clear();
+    Some(out)
+}
+
 /// A reading of the contract, with doubts where print leaves more than one way to read it.
 pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
+    let lettered = marked_in_brackets(found, around.notes);
+    let found = lettered.as_ref().unwrap_or(found);
     let mut analyte = found.label.analyte?;
     // A cation in percent is its share of the exchange complex, wherever the unit stands.
     let percent = found.unit.as_ref().is_some_and(|unit| unit.0 == "%");

@@ -80,6 +80,12 @@ pub enum List {
     AsksNumber,
     /// Parts of words for counting phosphorus by the colour it gives.
     Colour,
+    /// Whole words for the same, which begin other words too.
+    ColourWord,
+    /// Over a column: what an earlier issue of the report said.
+    IssueBefore,
+    /// Over a column: what the report says now.
+    IssueNow,
     /// What grows on a piece of ground, which names none.
     Crop,
     /// Words that ask for a sample, and may mean the laboratory's number of it.
@@ -202,6 +208,9 @@ impl List {
             "asks-name" => Self::AsksName,
             "asks-number" => Self::AsksNumber,
             "colour" => Self::Colour,
+            "colour-word" => Self::ColourWord,
+            "issue-before" => Self::IssueBefore,
+            "issue-now" => Self::IssueNow,
             "crop" => Self::Crop,
             "asks-sample" => Self::AsksSample,
             "asks-place" => Self::AsksPlace,

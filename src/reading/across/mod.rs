@@ -17,6 +17,7 @@ mod names;
 mod numbered;
 mod row;
 mod running;
+mod side_by_side;
 mod statistic;
 mod summary;
 mod units;
@@ -44,9 +45,10 @@ use heading::{
 };
 use long::long_row;
 pub use names::{asks_for_a_name, asks_for_several, may_name, names_a_number};
-use names::{is_of_a_heading, part_fields, part_names};
+use names::{is_of_a_heading, part_fields, part_names, parted_in_a_name};
 use row::{Row, edges, place_row, value_count};
 pub use running::is_running;
+pub use side_by_side::read;
 pub use statistic::opens_or_ends_with_a_mean;
 pub use summary::{asks, is_summary};
 use summary::{numbered_plot, plot_perhaps};
@@ -59,9 +61,9 @@ fn is_pair(line: &Line, context: Context) -> bool {
         && leading_field(name.text(), context).is_some_and(|(_, rest, _)| rest.is_empty())
 }
 
-/// Reads the lines `from..to` of a page under a band. Lines that fit no column are left for others:
+/// Reads the lines `from..to` of a page under the band of one table. Lines that fit no column are left for others:
 /// the second value lists the lines that were taken.
-pub fn read(
+fn read_one(
     page: &Layout,
     atoms: &[Vec<Atom>],
     band: &Band,
@@ -299,6 +301,11 @@ pub fn read(
     if names_with_numbers(page, band, &samples) {
         for sample in &mut samples {
             sample.fields.retain(|(field, _)| *field != Field::SampleLabel);
+        }
+    }
+    if !page.cells && samples.iter().any(parted_in_a_name) {
+        for sample in &mut samples {
+            sample.fields.retain(|(field, _)| !matches!(field, Field::SampleLabel | Field::LabSample));
         }
     }
     // So does a name under `Lab ID 1:2 water pH`, a heading that was not parted, that ends in a long number.

@@ -162,6 +162,23 @@ pub fn number_apart(sample: &mut FoundSample, row: &Row<'_>, band: &Band) {
     }
 }
 
+/// `90911 Ranch` under `Lab`, `1 N` under `Sample`: one phrase that was parted in the middle of the name, for no laboratory's
+/// number goes on in a word.
+pub fn parted_in_a_name(sample: &FoundSample) -> bool {
+    let number = sample.field(Field::LabSample).unwrap_or_default();
+    let word = |w: &str| w.chars().count() >= WORD && w.chars().all(char::is_alphabetic);
+    let mut words = number.split(' ');
+    let figures = words.next().is_some_and(|first| {
+        first.len() >= WORD
+            && first.chars().any(|c| c.is_ascii_digit())
+            && !first.contains(char::is_lowercase)
+    });
+    figures && words.any(word)
+}
+
+/// Letters of a word, and of a number that the laboratory gave.
+const WORD: usize = 3;
+
 /// `North 40 3` set tight behind a number came apart: a figure that no column takes, one space behind the words of a
 /// name, is its end. Of two columns of unlike names, one of long numbers, nobody knows which is the client's.
 pub fn name_goes_on(sample: &mut FoundSample, row: &Row<'_>, band: &Band, page: &Layout) {

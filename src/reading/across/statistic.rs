@@ -15,6 +15,8 @@ pub enum Of {
     Least,
     Most,
     Spread,
+    /// Of a row whose whole name this is: how many, how far apart, or how much it moved.
+    Alone,
 }
 
 impl Of {
@@ -28,7 +30,7 @@ impl Of {
             Self::Most => values.last().copied(),
             Self::Middle if values.len() % 2 == 1 => values.get(half).copied(),
             Self::Middle => Some(f64::midpoint(*values.get(half.checked_sub(1)?)?, *values.get(half)?)),
-            Self::Spread => None,
+            Self::Spread | Self::Alone => None,
         }
     }
 }
@@ -48,6 +50,7 @@ fn load(add: impl FnMut(&'static str, Of) -> bool) -> Result<usize, VocabularyEr
             "least" => Of::Least,
             "most" => Of::Most,
             "spread" => Of::Spread,
+            "alone" => Of::Alone,
             _ => return None,
         })
     };
@@ -63,8 +66,19 @@ const ENOUGH_NUMBERS: usize = 2;
 
 /// True for a name that only a row of means or limits bears: `Mean B`, `Site average (n=3)`.
 pub fn is_statistic(name: &str) -> bool {
+    if is_alone(name) {
+        return true;
+    }
     let Some(named) = named(name) else { return false };
     named.counted || named.first && named.rest.chars().count() <= LONGEST_MARK && named.whole
+}
+
+/// `MAD`, `Laboratories`, `Relative difference, %`: a name that is nothing but the word for a figure about results.
+fn is_alone(name: &str) -> bool {
+    let lower = name.to_lowercase();
+    let words = lower.split(|c: char| c.is_whitespace() || matches!(c, ',' | '%' | '(' | ')' | '-' | '.'));
+    let words: Vec<&str> = words.filter(|w| !w.is_empty()).collect();
+    WORDS.get(words.join(" ").as_str()) == Some(&Of::Alone)
 }
 
 /// `Average over all fields`, `County mean`: a title that a mean opens or ends, written out.
@@ -93,7 +107,8 @@ fn named(name: &str) -> Option<Named> {
     let lower = plain.to_lowercase();
     let words: Vec<&str> =
         lower.split_whitespace().map(|w| w.trim_matches(|c: char| !c.is_alphanumeric())).collect();
-    let find = |word: Option<&&str>| word.and_then(|w| Some((WORDS.get(w).copied()?, w.len())));
+    let of = |word: &str| WORDS.get(word).copied().filter(|of| *of != Of::Alone);
+    let find = |word: Option<&&str>| word.and_then(|w| Some((of(w)?, w.len())));
     let (first, last) = (find(words.first()), find(words.last()));
     let (of, long) = first.or(last)?;
     let rest = if first.is_some() { words.get(1..) } else { words.get(..words.len() - 1) };
@@ -199,7 +214,21 @@ mod tests {
         for name in ["Average B", "Maximum 3", "Minimum NW", "Field average (n=4)", "Mean (n = 12)"] {
             assert!(is_statistic(name), "{name}");
         }
-        for name in ["Max", "Average lawn", "Meadow A", "Max B", "Mean Lane 4 (north)"] {
+        for name in
+            ["MAD", "Laboratories", "Relative difference %", "No. of laboratories", "z-score", "RPD (%)"]
+        {
+            assert!(is_statistic(name), "{name}");
+        }
+        for name in [
+            "Max",
+            "Mad Lane",
+            "Laboratories lawn",
+            "Difference bed",
+            "Average lawn",
+            "Meadow A",
+            "Max B",
+            "Mean Lane 4 (north)",
+        ] {
             assert!(!is_statistic(name), "{name}");
         }
     }

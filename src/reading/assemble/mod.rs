@@ -6,6 +6,7 @@ mod name;
 mod numbers;
 mod parted;
 mod sample;
+mod solution;
 mod tables;
 mod twice;
 mod value;
@@ -35,7 +36,7 @@ pub fn assemble(gathered: &Gathered) -> Vec<Report> {
     let mut owners: Vec<(usize, Owner)> = Vec::new();
     let forms = &Forms::of(gathered);
     let found = join_tables(gathered, forms, merge_forms(gathered, forms));
-    for found in numbers::join_tables(gathered, forms, found) {
+    for found in numbers::join_tables(gathered, forms, solution::set_apart(found)) {
         let head = head(gathered, forms, &found);
         let sample = sample(gathered, forms, &found);
         if sample.readings.is_empty() && sample.others.is_empty() {

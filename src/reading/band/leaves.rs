@@ -3,6 +3,7 @@
 use super::super::fold::pieces;
 use super::super::label::{Label, label};
 use super::super::layout::{Phrase, Token};
+use super::super::notes::by_colour;
 use super::super::span;
 use super::super::vocabulary::{Context, Hit, Meaning, hits_where};
 use super::super::words::List;
@@ -15,7 +16,7 @@ use super::doubts::{
 use super::reach::{lone_methods_above, reach};
 use super::spread::spread;
 use crate::place::Rect;
-use crate::soil::{Analyte, Unit};
+use crate::soil::{Analyte, Method, Unit};
 
 /// Stacks words that stand over each other into columns; words over two or more columns are groups of these.
 pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> {
@@ -157,8 +158,18 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
     lone_methods(&mut leaves);
     reckoned_beside(&mut leaves);
     rates_of_a_crop(&mut leaves);
+    by_colours(&mut leaves);
     named_twice(&mut leaves);
     leaves
+}
+
+/// `P ICP   P color` under `Mehlich 3`: how phosphorus was counted is said below the extract.
+fn by_colours(leaves: &mut [Leaf]) {
+    for leaf in leaves.iter_mut().filter(|l| l.label.analyte == Some(Analyte::Phosphorus)) {
+        if leaf.label.methods == [Some(Method::Mehlich3)] {
+            leaf.label.methods = by_colour(vec![Some(Method::Mehlich3)], &leaf.text);
+        }
+    }
 }
 
 /// `acetate` that runs up to `K`: words that name no column and touch one alone are that column's, and so is what stands

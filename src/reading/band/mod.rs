@@ -24,6 +24,7 @@ use crate::place::Rect;
 use crate::soil::{Analyte, Method, Unit};
 pub use apart::word_space;
 use apart::{Part, goes_on, parts, shouted};
+pub use doubts::SECOND;
 use grow::{NEAR, TIGHT, figures, grow, is_seed, numbers, one_heading};
 use leaves::leaves;
 pub use titled::behind_number;

@@ -105,6 +105,10 @@ pub fn column_holds(
     if holds_shares(heading) {
         return Holds::Result;
     }
+    // `% of 2023`: how the result compares with that of another year.
+    if heading.year.is_some() && heading.unit.as_ref().is_some_and(|u| u.0 == "%") {
+        return Holds::Nothing;
+    }
     match heading.role {
         Some(Role::Result) => return Holds::Result,
         Some(Role::Unit) => return Holds::Unit,

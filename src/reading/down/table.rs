@@ -12,7 +12,9 @@ use super::above::{Above, Heading, above, fields_of, says_several};
 use super::around::Around;
 use super::carried::{Carried, Column, go_on};
 use super::column::{Holds, column_holds, is_current, settle, tells_a_season};
+use super::dashes::without_dashes_for_units;
 use super::former_columns;
+use super::issues;
 use super::results::read_columns;
 use super::row::Row;
 use super::stacked::says_column;
@@ -27,6 +29,7 @@ pub(super) fn read_table(
     around: Around<'_>,
     before: Option<Carried>,
 ) -> (Vec<FoundSample>, Vec<usize>, Carried) {
+    let table = &without_dashes_for_units(table, around.context)[..];
     let left = table.iter().map(|r| r.name.area.x0).fold(f32::INFINITY, f32::min);
     let right = right_edge(page, table);
     let layered = layers::layered(page, table, row_lines, around.context);
@@ -82,7 +85,7 @@ pub(super) fn read_table(
         None => fields_of(&field_rows, area, &areas, page.cells),
     };
     let headed: Vec<bool> = placed.iter().map(|c| by_words || fields_over(&c.area).is_empty()).collect();
-    let holds: Vec<Holds> = placed
+    let mut holds: Vec<Holds> = placed
         .iter()
         .map(|c| {
             let fields = fields_over(&c.area);
@@ -116,6 +119,12 @@ pub(super) fn read_table(
             }
         })
         .collect();
+    let said: Vec<Option<String>> = placed
+        .iter()
+        .zip(&holds)
+        .map(|(c, holds)| issues::named(holds).or_else(|| headings.get(c.heading?).map(|h| h.2.clone())))
+        .collect();
+    issues::settle(&mut holds, &said);
     // A heading over several columns that went to one of them says nothing of the others: none of these is the result
     // for want of another.
     let several = |h: &Heading| areas.iter().filter(|a| a.overlap_x(&h.0) > 0.0).count() > 1;

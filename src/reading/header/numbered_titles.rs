@@ -122,7 +122,7 @@ fn bracketed(line: &Line, context: Context) -> Option<Said> {
 }
 
 static OUR_NUMBER: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    Regex::new(r"^(\S.{1,40}) \((?i:our|lab|laboratory)(?i: sample)? (?i:no\.?|number|ref\.?|#) ?([A-Z]{0,4}[-/ ]?[0-9][\w/.-]*)\)$")
+    Regex::new(r"^(\S.{1,40}) \((?i:our|lab|laboratory)(?i: sample)?(?i: (?:no\.?|number|ref\.?|id))?(?: #)? ?([A-Z]{0,4}[-/ ]?[0-9][\w/.-]*)\)$")
         .ok()
 });
 
@@ -150,8 +150,11 @@ fn led(line: &Line, context: Context) -> Option<Said> {
     Some(out)
 }
 
-/// `Practice green | Lab no. 5519-D`: a name, and in a cell of its own what says whose number it tells.
+/// `Practice green | Lab no. 5519-D`: a name, and behind it what says whose number it tells, in a cell of its own or not.
 fn beside(line: &Line, context: Context) -> Option<Said> {
+    if let [one] = line.phrases.as_slice() {
+        return behind(one.text(), context);
+    }
     let [name, number] = line.phrases.as_slice() else { return None };
     let (field, number, _) = leading_field(number.text(), context)?;
     // `Lab 318-01`: a number is no name of a laboratory.
@@ -165,6 +168,20 @@ fn beside(line: &Line, context: Context) -> Option<Said> {
 /// True for a line of a name and the laboratory's number in a cell of its own, which is no line of a heading.
 pub fn is_name_beside_number(line: &Line, context: Context) -> bool {
     beside(line, context).is_some()
+}
+
+/// `Practice green lab no. 5519-D`.
+fn behind(text: &str, context: Context) -> Option<Said> {
+    let (name, number) = text.match_indices(' ').find_map(|(at, _)| {
+        let (name, rest) = text.split_at(at);
+        match leading_field(rest.trim_start(), context)? {
+            (Field::LabSample, number, _) if !number.is_empty() => Some((name, number)),
+            _ => None,
+        }
+    })?;
+    let figures = number.contains(|c: char| c.is_ascii_digit());
+    let one = figures && !number.contains(' ') && plausible(Field::LabSample, &number, true);
+    numbered(name, &number, context).filter(|_| one)
 }
 
 /// `4471-1 Lower pitch` in report 4471: a number that holds the report's, and a name.

@@ -104,8 +104,10 @@ fn says_light(text: &str) -> bool {
 
 /// The methods of phosphorus, where words beside an extract of Mehlich 3 say that it was counted by its colour. Beside words
 /// for an instrument nobody knows which is meant.
-fn by_colour(methods: Vec<Option<Method>>, beside: &str) -> Vec<Option<Method>> {
-    if methods != [Some(Method::Mehlich3)] || !List::Colour.within(&beside.to_lowercase()) {
+pub fn by_colour(methods: Vec<Option<Method>>, beside: &str) -> Vec<Option<Method>> {
+    let lower = beside.to_lowercase();
+    let word = || lower.split(|c: char| !c.is_alphanumeric()).any(|w| List::ColourWord.has(w));
+    if methods != [Some(Method::Mehlich3)] || !List::Colour.within(&lower) && !word() {
         return methods;
     }
     if says_light(beside) {

@@ -19,7 +19,7 @@ use clause::{read_clause, sums};
 use footnotes::marked;
 pub use legend::legend;
 use legend::zero_is_blank;
-pub use method::{adapt, half_understood, has_methods, method_in, method_told, strange_words};
+pub use method::{adapt, by_colour, half_understood, has_methods, method_in, method_told, strange_words};
 pub use range::settle_ranges;
 pub use said::Notes;
 pub use sentences::NoteLine;

@@ -1,5 +1,6 @@
 //! Whole pages, set as on a typewriter: what becomes of them. Names and numbers are invented.
 
+mod about_results;
 mod abroad;
 mod abroad_sheets;
 
@@ -36,6 +37,7 @@ mod seasons;
 mod second_unit;
 mod set_as_one;
 mod sheets;
+mod side_by_side;
 mod stated;
 mod titled;
 mod values;

@@ -20,6 +20,7 @@ use super::super::vocabulary::{Context, Field, Role};
 use super::super::words::List;
 use super::column::is_current;
 use super::crop::{Planted, planted};
+use super::issues::of_two_issues;
 use super::row::Row;
 use crate::place::Rect;
 pub use fields::{between_two, fields_of, with_depth_unit};
@@ -45,6 +46,9 @@ fn measures_something_else(here: &[&Atom], names_right: f32, columns: usize, con
     let broken = values.iter().any(|a| a.number().is_some_and(|n| n.decimals > 0));
     counted && name.area.x0 < names_right && figures && broken && values.len() == columns
 }
+
+/// More pieces on a line are no heading of two issues of a report.
+const MOST_OF_ISSUES: usize = 8;
 
 /// Headings and sample rows above (or among the first rows of) a table.
 pub fn above(
@@ -88,6 +92,14 @@ pub fn above(
         let here: Vec<&Atom> = whole.iter().collect();
         // A line that stands beside the table alone says nothing of it, `Next season` over a paragraph.
         if here.is_empty() {
+            continue;
+        }
+        // `First issued   Amended`: an amended report shows what it said before.
+        if !page.cells && here.len() <= MOST_OF_ISSUES && of_two_issues(here.iter().map(|a| a.text.as_str()))
+        {
+            headings.extend(here.iter().map(|a| (a.area, a.label(context), a.text.clone())));
+            lines.push(i);
+            below = area.y0;
             continue;
         }
         if here.iter().any(|a| a.text.contains(": ") && a.tokens.len() > 2) {
