@@ -42,9 +42,7 @@ fn group(word: &str) -> &'static [Analyte] {
 fn save_exceptions(words: &[CompactString]) -> bool {
     let lower: Vec<String> = words.iter().map(|w| w.trim_end_matches('.').to_lowercase()).collect();
     matches!(lower.first().map(String::as_str), Some("except" | "unless"))
-        && lower.iter().skip(1).take(3).any(|w| {
-            matches!(w.as_str(), "shown" | "noted" | "stated" | "indicated" | "marked" | "given" | "printed")
-        })
+        && lower.iter().skip(1).take(3).any(|w| List::Marked.has(w))
 }
 
 /// `Mehlich-3 except Zn (DTPA) and boron`: what is left out has what is said of it there, and nothing of what is said of all.

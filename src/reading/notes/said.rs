@@ -44,6 +44,8 @@ pub struct Notes {
     pub letters: Vec<String>,
     /// Footnotes by their mark.
     pub marked: HashMap<String, String>,
+    /// What they say of all is not said of what is marked: `by Mehlich 3 unless marked`.
+    pub but_marked: bool,
     /// "A zero means that the test was not ordered."
     pub zero_is_blank: bool,
     /// Extracts of a list that holds a word which is not known.
