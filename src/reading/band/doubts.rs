@@ -230,8 +230,12 @@ pub fn former_names(leaves: &mut [Leaf]) {
 /// `P` beside `P 2023`: the column with an older year is a former season's, also where the present cell is blank. A
 /// year on one column alone is a doubt.
 pub fn former_seasons(leaves: &mut [Leaf]) {
-    let named: Vec<(Analyte, Option<i16>)> =
-        leaves.iter().filter_map(|l| Some((l.label.analyte?, l.label.year))).collect();
+    // `Target` beside `2021` and `2024` is no later season.
+    let named: Vec<(Analyte, Option<i16>)> = leaves
+        .iter()
+        .filter(|l| !l.label.decoy)
+        .filter_map(|l| Some((l.label.analyte?, l.label.year)))
+        .collect();
     if named.iter().all(|(_, y)| y.is_none())
         || named.windows(2).all(|w| w.iter().all(|(_, y)| *y == named.first().and_then(|n| n.1)))
     {
@@ -239,6 +243,9 @@ pub fn former_seasons(leaves: &mut [Leaf]) {
     }
     for leaf in leaves.iter_mut() {
         let (Some(analyte), Some(year)) = (leaf.label.analyte, leaf.label.year) else { continue };
+        if leaf.label.decoy {
+            continue;
+        }
         let later = named.iter().any(|(a, y)| *a == analyte && y.is_none_or(|y| y > year));
         if later {
             leaf.label.decoy = true;

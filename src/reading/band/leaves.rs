@@ -108,7 +108,7 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
                 // In a table file a name merged over `mg/100 g` and `Class` is that of both cells.
                 let merged = cells
                     && over.len() == 1
-                    && own.known()
+                    && (own.known() || own.year.is_some())
                     && own.unknown.is_empty()
                     && !own.saturation
                     && with_group.analyte.is_some()
