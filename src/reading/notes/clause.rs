@@ -267,6 +267,13 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     {
         out.extractant = Some(*method);
     }
+    let macronutrients = |m: Method| m.measures(Analyte::Phosphorus) || m.measures(Analyte::Potassium);
+    if let ([(_, method)], true) = (methods.as_slice(), extracted && analytes.is_empty())
+        && !method.is_some_and(macronutrients)
+        && label(clause, context).unknown.is_empty()
+    {
+        out.alone.push(*method);
+    }
     let of_nutrients =
         of_nutrients(&lower, &methods, &analytes).or_else(|| of_extractable_nutrients(&lower, &hits));
     if let Some(method) = of_nutrients.or(of_the_others) {

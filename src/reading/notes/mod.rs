@@ -54,6 +54,7 @@ pub fn notes(lines: &[NoteLine], context: Context) -> Notes {
     }
     out.but_marked = text.iter().any(|t| saves_for_marked(t));
     out.names_before_groups();
+    out.alone_for_micronutrients();
     out
 }
 

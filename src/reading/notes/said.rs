@@ -17,6 +17,8 @@ pub struct Notes {
     pub by_group: HashMap<Analyte, Vec<Method>>,
     /// A method named for all extracted nutrients ("Extractant: Mehlich 3").
     pub extractant: Option<Method>,
+    /// Extracts of micronutrients alone that stand for all of these, `DTPA extraction`; none for one outside the contract.
+    pub alone: Vec<Option<Method>>,
     /// Unit by analyte.
     pub units: HashMap<Analyte, (&'static str, String)>,
     /// "All results in ppm unless noted".
@@ -83,6 +85,24 @@ impl Notes {
                 && group != own
             {
                 *kept = Some(*own);
+            }
+        }
+    }
+
+    /// `DTPA extraction; boron by hot water`: the extract is that of the micronutrients of which nothing else is said. Beside
+    /// another that may be theirs nobody knows.
+    pub(super) fn alone_for_micronutrients(&mut self) {
+        let [Some(method)] = self.alone.as_slice() else { return };
+        let own = [Analyte::Zinc, Analyte::Iron, Analyte::Manganese, Analyte::Copper];
+        for analyte in own.into_iter().filter(|a| method.measures(*a)) {
+            if self.methods.contains_key(&analyte) {
+                continue;
+            }
+            match self.extractant.is_some_and(|other| other.measures(analyte)) {
+                true => self.strange.push(analyte),
+                false => {
+                    self.methods.insert(analyte, Some(*method));
+                }
             }
         }
     }
