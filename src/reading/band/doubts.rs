@@ -65,7 +65,7 @@ pub fn reckoned_beside(leaves: &mut [Leaf]) {
     }
 }
 
-/// What is printed twice, in milligrams and in charge or by area, each column with a unit that is surely its own: the two numbers of
+/// What is printed twice, in milligrams and in charge or by area, or as the element and as its oxide, each column with a unit that is surely its own: the two numbers of
 /// a row must agree later on, or both wait.
 fn in_two_units(leaves: &[Leaf]) -> Vec<Analyte> {
     let rule = |l: &Leaf| {
@@ -76,12 +76,18 @@ fn in_two_units(leaves: &[Leaf]) -> Vec<Analyte> {
     };
     let results = || leaves.iter().filter(|l| l.label.is_result());
     let both = |a: &Analyte| {
-        let of: Vec<Option<Rule>> = results().filter(|l| l.label.analyte == Some(*a)).map(rule).collect();
-        matches!(
-            of.as_slice(),
-            [Some(Rule::Plain), Some(Rule::Charge | Rule::Area | Rule::AreaMetric)]
-                | [Some(Rule::Charge | Rule::Area | Rule::AreaMetric), Some(Rule::Plain)]
-        )
+        let own = || results().filter(|l| l.label.analyte == Some(*a));
+        let of: Vec<Option<Rule>> = own().map(rule).collect();
+        // `K2O mg/kg` beside `K mg/kg`.
+        let oxides: Vec<bool> = own().map(|l| l.label.form == Some(Form::Oxide)).collect();
+        let again = of.iter().all(|r| *r == Some(Rule::Plain))
+            && matches!(oxides.as_slice(), [true, false] | [false, true]);
+        again
+            || matches!(
+                of.as_slice(),
+                [Some(Rule::Plain), Some(Rule::Charge | Rule::Area | Rule::AreaMetric)]
+                    | [Some(Rule::Charge | Rule::Area | Rule::AreaMetric), Some(Rule::Plain)]
+            )
     };
     results().filter_map(|l| l.label.analyte).filter(both).collect()
 }
