@@ -269,13 +269,14 @@ fn method(found: &Found, analyte: Analyte, around: Around<'_>, doubts: &mut Vec<
             Method::Unstated
         }
         Some(Some(m)) => *m,
-        Some(None) => {
+        // `pH in water 1:5; pH in 1 M KCl`, and a column that says in which of the two it was stirred.
+        Some(None) => notes.by_liquid(analyte, found.label.liquid).unwrap_or_else(|| {
             doubts.push(Doubt::new(
                 "method-unclear",
                 "Two notes name different methods for this result.".to_owned(),
             ));
             Method::Unstated
-        }
+        }),
         // What is said of all is not said of what a note speaks of by itself.
         None if notes.outside.contains(&analyte) || notes.strange.contains(&analyte) => {
             if let Some(over) = found.caption.and_then(|m| adapt(m, analyte)) {

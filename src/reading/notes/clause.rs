@@ -474,6 +474,7 @@ fn joined_reagents(
 }
 
 fn add(out: &mut Notes, analyte: Analyte, method: Method) {
+    out.given.entry(analyte).or_default().push(method);
     out.methods
         .entry(analyte)
         .and_modify(|kept| *kept = kept.filter(|m| *m == method))

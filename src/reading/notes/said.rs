@@ -1,5 +1,6 @@
 //! What the notes of a document say.
 
+use super::super::label::Liquid;
 use super::method::adapt;
 use super::range::Range;
 use super::titled::Titled;
@@ -11,6 +12,8 @@ use std::collections::HashMap;
 pub struct Notes {
     /// Method by analyte; `None` where two notes disagree.
     pub methods: HashMap<Analyte, Option<Method>>,
+    /// All methods that they give to a measurement.
+    pub given: HashMap<Analyte, Vec<Method>>,
     /// Methods that clauses of nothing else give to a measurement by its name.
     pub by_name: HashMap<Analyte, Vec<Method>>,
     /// Methods that notes give to a measurement as one of a group, `micronutrients`.
@@ -105,6 +108,19 @@ impl Notes {
                 }
             }
         }
+    }
+
+    /// The one method that they give to a measurement and that stirs the soil into this liquid.
+    pub fn by_liquid(&self, analyte: Analyte, liquid: Option<Liquid>) -> Option<Method> {
+        let liquid = liquid?;
+        let mut own = self.given.get(&analyte)?.iter().copied().filter(|m| match liquid {
+            Liquid::Water => {
+                matches!(m, Method::Water1to1 | Method::Water1to2 | Method::Water1to2_5 | Method::Water1to5)
+            }
+            Liquid::Salt => matches!(m, Method::Cacl2 | Method::Kcl),
+        });
+        let first = own.next()?;
+        own.all(|m| m == first).then_some(first)
     }
 
     /// An extract that is named and given to nothing, which may be this analyte's.

@@ -82,3 +82,20 @@ fn a_word_for_a_method_beside_a_row_of_results_lets_those_wait_that_it_may_be_of
         assert_eq!(is(&told, "potassium"), Some((Method::Mehlich3, true)), "{heading}");
     }
 }
+
+#[test]
+fn of_two_notes_on_the_ph_each_is_of_the_column_that_names_its_liquid() {
+    let sheet = |note: &str| {
+        let head = "Ref|Field|pH water|pH KCl|P mg/kg";
+        of(&[CLIENT, head, "1|Hob|6.6|5.9|12", "2|Moss|7.6|6.5|14", "", note], "Hob")
+    };
+    let ph = |note: &str| {
+        let found = sheet(note);
+        found.iter().filter(|(id, ..)| id == "ph").map(|(_, m, sure)| (*m, *sure)).collect::<Vec<_>>()
+    };
+    let both = ph("Methods: pH water 1:5 ; pH in KCl 1 mol/L ; P by Olsen");
+    assert_eq!(both, [(Method::Water1to5, true), (Method::Kcl, true)]);
+    // Two in water: nobody knows which.
+    let unclear = ph("Methods: pH water 1:5 ; pH water 1:1 ; pH in KCl 1 mol/L");
+    assert_eq!(unclear.first(), Some(&(Method::Unstated, false)));
+}
