@@ -124,7 +124,8 @@ pub fn rows(samples: &mut Vec<FoundSample>, own: Option<i16>) {
     without_past_numbers(samples);
     for reading in samples.iter_mut().flat_map(|s| &mut s.readings) {
         // The latest of the seasons over the columns of a table, and long before the report's own all the same.
-        if let Some(year) = reading.label.year.filter(|y| own.is_some_and(|own| own - y > 1)) {
+        // A year after it is one of a plan.
+        if let Some(year) = reading.label.year.filter(|y| own.is_some_and(|own| own - y > 1 || *y > own)) {
             reading.doubts.push(doubt(&year.to_string()));
         }
     }

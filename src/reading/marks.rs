@@ -4,6 +4,7 @@
 use super::header::leading_field;
 use super::label::label;
 use super::layout::{Layout, Line, Phrase};
+use super::signs;
 use super::vocabulary::Context;
 
 /// So many dots in a row lead the eye.
@@ -17,11 +18,7 @@ pub fn plain(mut pages: Vec<Layout>) -> Vec<Layout> {
         without_leaders(line);
     }
     let explained = explained(&pages);
-    let signs = signs_explained(&pages);
-    for line in pages.iter_mut().flat_map(|p| &mut p.lines).filter(|_| !signs.is_empty()) {
-        let found = line.phrases.iter().map(|p| sign(p, &signs)).collect();
-        take_off(line, found);
-    }
+    signs::apart(&mut pages);
     if explained.is_empty() {
         return pages;
     }
@@ -164,42 +161,6 @@ fn mark(phrase: &Phrase, explained: &[String]) -> Option<(usize, String)> {
     (known && explained.contains(&sign)).then_some((end, sign))
 }
 
-/// Signs that stand for notes.
-const SIGNS: [&str; 9] = ["*", "**", "***", "†", "††", "‡", "‡‡", "§", "¶"];
-
-/// The signs that a line opens with, and those behind them on it: `* saturated paste † loss on ignition`.
-fn signs_explained(pages: &[Layout]) -> Vec<String> {
-    let mut out = Vec::new();
-    for line in pages.iter().flat_map(|p| &p.lines) {
-        let words: Vec<&str> =
-            line.phrases.iter().flat_map(|p| &p.tokens).flat_map(|t| t.text.split(' ')).collect();
-        let is_sign = |word: &str| SIGNS.contains(&word);
-        if !words.first().is_some_and(|first| is_sign(first)) {
-            continue;
-        }
-        for pair in words.windows(2) {
-            if let [sign, next] = pair
-                && is_sign(sign)
-                && next.contains(char::is_alphanumeric)
-            {
-                out.push((*sign).to_owned());
-            }
-        }
-    }
-    out
-}
-
-/// `Zn‡`, `OM †`: the sign behind the name of a measurement that a note opens with, and how long the name is without it.
-fn sign(phrase: &Phrase, explained: &[String]) -> Option<(usize, String)> {
-    let text = phrase.text();
-    let end = text.trim_end_matches(|c: char| SIGNS.contains(&c.to_string().as_str())).len();
-    let sign = text.get(end..).filter(|sign| explained.iter().any(|known| known == sign))?;
-    let name = text.get(..end).map(str::trim_end).filter(|name| !name.is_empty())?;
-    let said = label(name, Context { symbols: true, capitals: false });
-    let known = (said.is_result() || said.other) && said.unknown.is_empty();
-    known.then(|| (name.len(), sign.to_owned()))
-}
-
 /// Takes the signs off the names of a line.
 fn take_off(line: &mut Line, marks: Vec<Option<(usize, String)>>) {
     for (phrase, found) in line.phrases.iter_mut().zip(marks) {
@@ -207,7 +168,6 @@ fn take_off(line: &mut Line, marks: Vec<Option<(usize, String)>>) {
         let taken = phrase.text().get(end..).map_or(0, |rest| rest.trim_start().len());
         match phrase.tokens.as_mut_slice() {
             [one] => one.text.truncate(end),
-            // `Zn‡` as the last of several words.
             [.., last] if last.text.len() > taken => last.text.truncate(last.text.len() - taken),
             _ => {
                 phrase.tokens.pop();

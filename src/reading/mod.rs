@@ -29,6 +29,8 @@ mod cut;
 
 mod marks;
 
+mod signs;
+
 mod codes;
 
 mod sheet;

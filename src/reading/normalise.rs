@@ -59,12 +59,7 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
         analyte = Analyte::BufferPh;
     }
     let explained = found.number.rating.as_ref().is_some_and(|l| around.notes.letters.contains(l))
-        || found.number.odd == Some(MARK)
-            && found
-                .printed
-                .chars()
-                .next_back()
-                .is_some_and(|c| around.notes.marked.contains_key(&c.to_string()));
+        || sign_of(found).is_some_and(|sign| around.notes.marked.contains_key(sign));
     if let Some(odd) = found.number.odd.filter(|_| !explained) {
         doubts.push(Doubt::new("odd-number", format!("`{}`: {odd}.", found.printed)));
     }
@@ -170,6 +165,12 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
     })
 }
 
+/// The sign behind the number, `170*`.
+fn sign_of(found: &Found) -> Option<&str> {
+    let own = found.printed.trim_end_matches(|c: char| !c.is_alphanumeric());
+    found.printed.get(own.len()..).map(str::trim).filter(|_| found.number.odd == Some(MARK))
+}
+
 /// Recognition confidence (0 to 100) below which two passes did not agree or the engine itself was unsure.
 pub(super) const SURE_RECOGNITION: f32 = 60.0;
 
@@ -207,9 +208,8 @@ fn method(found: &Found, analyte: Analyte, around: Around<'_>, doubts: &mut Vec<
     let notes = around.notes;
     let mut named: Vec<Method> = Vec::new();
     let context = Context { symbols: false, capitals: false };
-    let by_mark = found
-        .marks
-        .iter()
+    let marks = || found.marks.iter().map(String::as_str).chain(sign_of(found));
+    let by_mark = marks()
         .filter_map(|mark| notes.marked.get(mark))
         .flat_map(|text| method_in(text, analyte, context))
         .collect::<Vec<_>>();
@@ -233,8 +233,9 @@ fn method(found: &Found, analyte: Analyte, around: Around<'_>, doubts: &mut Vec<
         ));
     }
     // `(c) Bray no. 9`: a note on how this was measured that is not understood hides the method.
-    let unread = |mark: &String| notes.marked.get(mark).is_some_and(|note| half_understood(note, context));
-    if named.is_empty() && has_methods(analyte) && found.marks.iter().any(unread) {
+    let unread = |mark: &str| notes.marked.get(mark).is_some_and(|note| half_understood(note, context));
+    let of_others = notes.but_marked && marks().next().is_some();
+    if named.is_empty() && has_methods(analyte) && (of_others || marks().any(unread)) {
         doubts.push(Doubt::new(
             "method-unread",
             format!("A note says in words that are not known how {} was measured.", analyte.name()),
@@ -250,6 +251,8 @@ fn method(found: &Found, analyte: Analyte, around: Around<'_>, doubts: &mut Vec<
         }
         [one] => return *one,
         [] if outside => return Method::Unstated,
+        // `By Mehlich 3 unless marked` is not said of what is marked.
+        [] if of_others => return Method::Unstated,
         [] => {}
         several => {
             let words = several.iter().map(|m| m.id()).collect::<Vec<_>>().join(" and ");
@@ -281,13 +284,14 @@ fn method(found: &Found, analyte: Analyte, around: Around<'_>, doubts: &mut Vec<
             Method::Unstated
         }
         Some(Some(m)) => *m,
-        Some(None) => {
+        // `pH in water 1:5; pH in 1 M KCl`, and a column that says in which of the two it was stirred.
+        Some(None) => notes.by_liquid(analyte, found.label.liquid).unwrap_or_else(|| {
             doubts.push(Doubt::new(
                 "method-unclear",
                 "Two notes name different methods for this result.".to_owned(),
             ));
             Method::Unstated
-        }
+        }),
         // What is said of all is not said of what a note speaks of by itself.
         None if notes.outside.contains(&analyte) || notes.strange.contains(&analyte) => {
             if let Some(over) = found.caption.and_then(|m| adapt(m, analyte)) {

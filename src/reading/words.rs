@@ -120,6 +120,12 @@ pub enum List {
     Rank,
     /// Words after which a clause speaks of when, not of how.
     Condition,
+    /// Words for what a note leaves out by a mark or by words of its own, behind `unless`.
+    Marked,
+    /// Words behind which stands in which case a note does not hold.
+    Unless,
+    /// Words for what has no mark.
+    Unmarked,
     /// Words that make a clause advice or arithmetic instead of a procedure.
     NoProcedure,
     /// Over a column from so much to so much, or the name of a piece of ground: `Range`.
@@ -228,6 +234,9 @@ impl List {
             "group" => Self::Group,
             "rank" => Self::Rank,
             "condition" => Self::Condition,
+            "marked" => Self::Marked,
+            "unless" => Self::Unless,
+            "unmarked" => Self::Unmarked,
             "no-procedure" => Self::NoProcedure,
             "interval" => Self::Interval,
             "asked-party" => Self::AskedParty,

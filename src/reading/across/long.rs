@@ -9,6 +9,7 @@ use super::super::layout::{Layout, Line};
 use super::super::notes::{has_methods, method_told, strange_words};
 use super::super::vocabulary::{Context, Field, Role};
 use super::super::words::List;
+use super::beside::says_nothing;
 use super::row::{Row, text_of};
 use super::wide::{add_field, found};
 use crate::soil::{Analyte, Doubt, OtherMeasurement, Printed, Qualifier};
@@ -115,11 +116,6 @@ pub fn long_row(
     }
     sample.readings.push(reading);
     Some(sample)
-}
-
-/// True for a heading that names neither what its column holds nor what was measured.
-fn says_nothing(heading: &Label) -> bool {
-    heading.role.is_none() && heading.field.is_none() && heading.analyte.is_none() && heading.unit.is_none()
 }
 
 /// `LT` under `Operator`, `cancelled` under `Status`: what stands under a heading that nobody explains, and changes or takes

@@ -1,6 +1,7 @@
 //! Tables whose rows are samples under a heading band, and long tables with one result a row.
 
 mod analytes;
+mod beside;
 mod cells;
 mod centred;
 pub mod control;
@@ -118,6 +119,7 @@ fn read_one(
     let band = &numbered::numbered(page, band, &placed);
     let running = running::running(band, &placed);
     let band = &running::without_running(band, running);
+    let band = &beside::with_methods(band, &placed);
     let wraps = wrapped::wraps(page, &placed, from..from + rows.len(), band);
     let mut blank: Vec<bool> = Vec::new();
     let mut another = false;
@@ -155,6 +157,10 @@ fn read_one(
         let Some(mut sample) = found else { continue };
         if !band.long() {
             units::units_behind(&mut sample, row);
+        }
+        beside::doubt(&mut sample, row, own);
+        for reading in sample.readings.iter_mut().filter(|_| band.long()) {
+            beside::strange(reading, row, band, all_placed);
         }
         above = Some((line, sample.fields.clone()));
         layers::with_their_unit(&mut sample);

@@ -42,7 +42,12 @@ pub(super) fn add_reading(readings: &mut Vec<Reading>, reading: Reading, depth: 
         return;
     }
     if agree_in_two_units(kept, &reading) {
-        if figures(&reading) > figures(kept) {
+        let better = match (as_printed(kept), as_printed(&reading)) {
+            // Of the element and its oxide in one unit the element is what was asked for.
+            (own, other) if own != other && kept.printed.unit == reading.printed.unit => other,
+            _ => figures(&reading) > figures(kept),
+        };
+        if better {
             *kept = reading;
         }
         kept.witnesses.push("printed in two units that agree".to_owned());
@@ -110,10 +115,28 @@ fn agree_in_two_units(kept: &Reading, second: &Reading) -> bool {
     let (Some(a), Some(b)) = (figures(kept), figures(second)) else { return false };
     let (x, y) = (kept.quantity.value, second.quantity.value);
     let plain = |r: &Reading| r.quantity.qualifier.is_none() && r.doubts.is_empty();
-    one != other
+    (one != other || counted_unlike(kept, second))
         && plain(kept)
         && plain(second)
         && (x - y).abs() <= x.abs() * 0.5 / a + y.abs() * 0.5 / b + 0.005 * x.abs().max(y.abs())
+}
+
+/// True where the printed number is the value itself.
+fn as_printed(reading: &Reading) -> bool {
+    printed(reading).is_some_and(|n| (n - reading.quantity.value).abs() <= SAME * n.abs())
+}
+
+/// `43` beside `99` in one unit, of the element and of its oxide: unlike numbers on paper that come to one value.
+fn counted_unlike(kept: &Reading, second: &Reading) -> bool {
+    let factor = |r: &Reading| printed(r).filter(|n| *n != 0.0).map(|n| r.quantity.value / n);
+    factor(kept).zip(factor(second)).is_some_and(|(a, b)| (a - b).abs() > SAME * a.abs().max(b.abs()))
+}
+
+/// Numbers no further apart are one but for what a computer rounds.
+const SAME: f64 = 1e-6;
+
+fn printed(reading: &Reading) -> Option<f64> {
+    reading.printed.value.replace(',', ".").parse().ok()
 }
 
 /// The figures of a printed number as a whole number, wherever its point stands: half of one is what rounding took.

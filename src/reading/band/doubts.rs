@@ -65,7 +65,7 @@ pub fn reckoned_beside(leaves: &mut [Leaf]) {
     }
 }
 
-/// What is printed twice, in milligrams and in charge or by area, each column with a unit that is surely its own: the two numbers of
+/// What is printed twice, in milligrams and in charge or by area, or as the element and as its oxide, each column with a unit that is surely its own: the two numbers of
 /// a row must agree later on, or both wait.
 fn in_two_units(leaves: &[Leaf]) -> Vec<Analyte> {
     let rule = |l: &Leaf| {
@@ -76,12 +76,18 @@ fn in_two_units(leaves: &[Leaf]) -> Vec<Analyte> {
     };
     let results = || leaves.iter().filter(|l| l.label.is_result());
     let both = |a: &Analyte| {
-        let of: Vec<Option<Rule>> = results().filter(|l| l.label.analyte == Some(*a)).map(rule).collect();
-        matches!(
-            of.as_slice(),
-            [Some(Rule::Plain), Some(Rule::Charge | Rule::Area | Rule::AreaMetric)]
-                | [Some(Rule::Charge | Rule::Area | Rule::AreaMetric), Some(Rule::Plain)]
-        )
+        let own = || results().filter(|l| l.label.analyte == Some(*a));
+        let of: Vec<Option<Rule>> = own().map(rule).collect();
+        // `K2O mg/kg` beside `K mg/kg`.
+        let oxides: Vec<bool> = own().map(|l| l.label.form == Some(Form::Oxide)).collect();
+        let again = of.iter().all(|r| *r == Some(Rule::Plain))
+            && matches!(oxides.as_slice(), [true, false] | [false, true]);
+        again
+            || matches!(
+                of.as_slice(),
+                [Some(Rule::Plain), Some(Rule::Charge | Rule::Area | Rule::AreaMetric)]
+                    | [Some(Rule::Charge | Rule::Area | Rule::AreaMetric), Some(Rule::Plain)]
+            )
     };
     results().filter_map(|l| l.label.analyte).filter(both).collect()
 }
@@ -230,8 +236,12 @@ pub fn former_names(leaves: &mut [Leaf]) {
 /// `P` beside `P 2023`: the column with an older year is a former season's, also where the present cell is blank. A
 /// year on one column alone is a doubt.
 pub fn former_seasons(leaves: &mut [Leaf]) {
-    let named: Vec<(Analyte, Option<i16>)> =
-        leaves.iter().filter_map(|l| Some((l.label.analyte?, l.label.year))).collect();
+    // `Target` beside `2021` and `2024` is no later season.
+    let named: Vec<(Analyte, Option<i16>)> = leaves
+        .iter()
+        .filter(|l| !l.label.decoy)
+        .filter_map(|l| Some((l.label.analyte?, l.label.year)))
+        .collect();
     if named.iter().all(|(_, y)| y.is_none())
         || named.windows(2).all(|w| w.iter().all(|(_, y)| *y == named.first().and_then(|n| n.1)))
     {
@@ -239,6 +249,9 @@ pub fn former_seasons(leaves: &mut [Leaf]) {
     }
     for leaf in leaves.iter_mut() {
         let (Some(analyte), Some(year)) = (leaf.label.analyte, leaf.label.year) else { continue };
+        if leaf.label.decoy {
+            continue;
+        }
         let later = named.iter().any(|(a, y)| *a == analyte && y.is_none_or(|y| y > year));
         if later {
             leaf.label.decoy = true;

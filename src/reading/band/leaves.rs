@@ -13,6 +13,7 @@ use super::doubts::{
     beside_shares, former_names, former_seasons, half_shares, is_reckoned, lone_methods, named_twice,
     rates_of_a_crop, ratings, reckoned_beside,
 };
+use super::opened::{self, opened};
 use super::reach::{lone_methods_above, reach};
 use super::spread::spread;
 use crate::place::Rect;
@@ -21,6 +22,7 @@ use crate::soil::{Analyte, Method, Unit};
 /// Stacks words that stand over each other into columns; words over two or more columns are groups of these.
 pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> {
     let phrases = if cells { spread_shares(phrases, context) } else { phrases };
+    let (phrases, unsure) = if cells { opened(phrases, context) } else { (phrases, Vec::new()) };
     let phrases = named_above(phrases, cells, context);
     let phrases = if cells { phrases } else { spread(phrases, context) };
     let (mut phrases, spans) = span::set_apart(phrases, cells, context);
@@ -107,7 +109,7 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
                 // In a table file a name merged over `mg/100 g` and `Class` is that of both cells.
                 let merged = cells
                     && over.len() == 1
-                    && own.known()
+                    && (own.known() || own.year.is_some())
                     && own.unknown.is_empty()
                     && !own.saturation
                     && with_group.analyte.is_some()
@@ -160,6 +162,7 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
     rates_of_a_crop(&mut leaves);
     by_colours(&mut leaves);
     named_twice(&mut leaves);
+    opened::doubt(&mut leaves, &unsure);
     leaves
 }
 

@@ -6,6 +6,7 @@ mod days;
 mod doubts;
 mod grow;
 mod leaves;
+mod opened;
 mod reach;
 mod repeats;
 mod spread;

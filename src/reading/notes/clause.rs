@@ -52,9 +52,7 @@ fn metals(lower: &[CompactString], at: usize) -> &'static [Analyte] {
 fn save_exceptions(words: &[CompactString]) -> bool {
     let lower: Vec<String> = words.iter().map(|w| w.trim_end_matches('.').to_lowercase()).collect();
     matches!(lower.first().map(String::as_str), Some("except" | "unless"))
-        && lower.iter().skip(1).take(3).any(|w| {
-            matches!(w.as_str(), "shown" | "noted" | "stated" | "indicated" | "marked" | "given" | "printed")
-        })
+        && lower.iter().skip(1).take(3).any(|w| List::Marked.has(w))
 }
 
 /// `Mehlich-3 except Zn (DTPA) and boron`: what is left out has what is said of it there, and nothing of what is said of all.
@@ -284,6 +282,13 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     {
         out.extractant = Some(*method);
     }
+    let macronutrients = |m: Method| m.measures(Analyte::Phosphorus) || m.measures(Analyte::Potassium);
+    if let ([(_, method)], true) = (methods.as_slice(), extracted && analytes.is_empty())
+        && !method.is_some_and(macronutrients)
+        && label(clause, context).unknown.is_empty()
+    {
+        out.alone.push(*method);
+    }
     let of_nutrients =
         of_nutrients(&lower, &methods, &analytes).or_else(|| of_extractable_nutrients(&lower, &hits));
     if let Some(method) = of_nutrients.or(of_the_others) {
@@ -484,6 +489,7 @@ fn joined_reagents(
 }
 
 fn add(out: &mut Notes, analyte: Analyte, method: Method) {
+    out.given.entry(analyte).or_default().push(method);
     out.methods
         .entry(analyte)
         .and_modify(|kept| *kept = kept.filter(|m| *m == method))

@@ -1,32 +1,37 @@
 //! Footnotes by their mark: running numbers, signs, letters of the alphabet.
 
+use super::super::signs;
+use super::names_a_method;
+
 /// `1 one part soil, one part water 2 Sikora buffer 3 ...`: numbered footnotes, one or many a line. Numbers count
 /// up, so that a figure inside a note opens no other. Before the first sign a sentence may stand: `All by Mehlich 3 except
 /// where marked: † DTPA ‡ hot water`.
 pub(super) fn marked(line: &str) -> Vec<(String, String)> {
     let mut out: Vec<(String, String)> = Vec::new();
-    let all: Vec<&str> = line.split(' ').collect();
+    let mut words: Vec<&str> = line.split(' ').collect();
+    // `*Ammonium acetate`: the sign stands close to its note.
+    if let Some((sign, own)) = words.first().and_then(|first| signs::before(first)) {
+        words.splice(..1, [sign, own]);
+    }
     let begins =
         |pair: &[&str]| matches!(pair, [before, sign] if before.ends_with([':', '.']) && is_sign(sign));
-    let first = all.windows(2).position(begins).map_or(0, |before| before + 1);
-    let words = if all.first().is_some_and(|w| is_sign(w)) {
-        all.as_slice()
-    } else {
-        all.get(first..).unwrap_or_default()
-    };
+    if !words.first().is_some_and(|w| is_sign(w))
+        && let Some(before) = words.windows(2).position(begins)
+    {
+        words.drain(..=before);
+    }
     let mut expected: Option<u32> = None;
     for (i, word) in words.iter().enumerate() {
         let bare = word.trim_matches(|c| matches!(c, '(' | ')' | '[' | ']' | '.' | ':'));
         let number = bare.parse::<u32>().ok().filter(|n| *n < 30 && bare.len() <= 2 && !word.ends_with(','));
-        let starred = !word.is_empty() && word.chars().all(|c| matches!(c, '*' | '†' | '‡' | '§' | '¶'));
-        let sign = starred && (i == 0 || word.len() <= 3);
+        let sign = signs::alone(word);
         let opens = match number {
             Some(n) => (i == 0 && n >= 1) || expected == Some(n),
-            None => sign,
+            None => sign.is_some(),
         };
         if opens && i + 1 < words.len() {
             expected = number.map(|n| n + 1).or(expected);
-            out.push((bare.to_owned(), String::new()));
+            out.push((sign.unwrap_or(bare).to_owned(), String::new()));
         } else if let Some((_, text)) = out.last_mut() {
             if !text.is_empty() {
                 text.push(' ');
@@ -43,6 +48,20 @@ pub(super) fn marked(line: &str) -> Vec<(String, String)> {
 fn is_sign(word: &str) -> bool {
     let mut letters = word.chars();
     letters.next().is_some_and(|c| matches!(c, '†' | '‡' | '§' | '¶')) && letters.next().is_none()
+}
+
+/// `P and K by Mehlich-3; * by DTPA`: notes that open with a sign inside a sentence, where they name a method.
+pub(super) fn within(clause: &str) -> Vec<(String, String)> {
+    let mut out: Vec<(String, Vec<&str>)> = Vec::new();
+    for word in clause.split(' ') {
+        match (signs::alone(word), out.last_mut()) {
+            (Some(sign), _) => out.push((sign.to_owned(), Vec::new())),
+            (None, Some((_, note))) => note.push(word),
+            (None, None) => {}
+        }
+    }
+    let noted = out.into_iter().map(|(sign, note)| (sign, note.join(" ")));
+    noted.filter(|(_, note)| names_a_method(note)).collect()
 }
 
 /// `a 1:1 soil:water. b Walkley-Black. c ...`: footnotes under raised letters that follow the alphabet.

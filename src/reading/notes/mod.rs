@@ -9,6 +9,7 @@ mod method;
 mod pair;
 mod range;
 mod said;
+mod saved;
 mod sentences;
 mod strange;
 mod titled;
@@ -22,6 +23,7 @@ use legend::zero_is_blank;
 pub use method::{adapt, by_colour, half_understood, has_methods, method_in, method_told, strange_words};
 pub use range::settle_ranges;
 pub use said::Notes;
+pub use saved::{names_a_method, saves_for_marked};
 pub use sentences::NoteLine;
 use sentences::{clauses, paragraphs};
 pub use titled::Titled;
@@ -51,8 +53,13 @@ pub fn notes(lines: &[NoteLine], context: Context) -> Notes {
     }
     for clause in text.iter().flat_map(|t| clauses(t)) {
         read_clause(&clause, context, &mut out);
+        for (sign, note) in footnotes::within(&clause) {
+            out.marked.entry(sign).or_insert(note);
+        }
     }
+    out.but_marked = text.iter().any(|t| saves_for_marked(t));
     out.names_before_groups();
+    out.alone_for_micronutrients();
     out
 }
 

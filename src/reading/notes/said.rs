@@ -1,5 +1,6 @@
 //! What the notes of a document say.
 
+use super::super::label::Liquid;
 use super::method::adapt;
 use super::range::Range;
 use super::titled::Titled;
@@ -11,12 +12,16 @@ use std::collections::HashMap;
 pub struct Notes {
     /// Method by analyte; `None` where two notes disagree.
     pub methods: HashMap<Analyte, Option<Method>>,
+    /// All methods that they give to a measurement.
+    pub given: HashMap<Analyte, Vec<Method>>,
     /// Methods that clauses of nothing else give to a measurement by its name.
     pub by_name: HashMap<Analyte, Vec<Method>>,
     /// Methods that notes give to a measurement as one of a group, `micronutrients`.
     pub by_group: HashMap<Analyte, Vec<Method>>,
     /// A method named for all extracted nutrients ("Extractant: Mehlich 3").
     pub extractant: Option<Method>,
+    /// Extracts of micronutrients alone that stand for all of these, `DTPA extraction`; none for one outside the contract.
+    pub alone: Vec<Option<Method>>,
     /// Unit by analyte.
     pub units: HashMap<Analyte, (&'static str, String)>,
     /// What another clause than that of all gives a unit to, in words that are perhaps not understood.
@@ -46,6 +51,8 @@ pub struct Notes {
     pub letters: Vec<String>,
     /// Footnotes by their mark.
     pub marked: HashMap<String, String>,
+    /// What they say of all is not said of what is marked: `by Mehlich 3 unless marked`.
+    pub but_marked: bool,
     /// "A zero means that the test was not ordered."
     pub zero_is_blank: bool,
     /// Extracts of a list that holds a word which is not known.
@@ -85,6 +92,37 @@ impl Notes {
                 *kept = Some(*own);
             }
         }
+    }
+
+    /// `DTPA extraction; boron by hot water`: the extract is that of the micronutrients of which nothing else is said. Beside
+    /// another that may be theirs nobody knows.
+    pub(super) fn alone_for_micronutrients(&mut self) {
+        let [Some(method)] = self.alone.as_slice() else { return };
+        let own = [Analyte::Zinc, Analyte::Iron, Analyte::Manganese, Analyte::Copper];
+        for analyte in own.into_iter().filter(|a| method.measures(*a)) {
+            if self.methods.contains_key(&analyte) {
+                continue;
+            }
+            match self.extractant.is_some_and(|other| other.measures(analyte)) {
+                true => self.strange.push(analyte),
+                false => {
+                    self.methods.insert(analyte, Some(*method));
+                }
+            }
+        }
+    }
+
+    /// The one method that they give to a measurement and that stirs the soil into this liquid.
+    pub fn by_liquid(&self, analyte: Analyte, liquid: Option<Liquid>) -> Option<Method> {
+        let liquid = liquid?;
+        let mut own = self.given.get(&analyte)?.iter().copied().filter(|m| match liquid {
+            Liquid::Water => {
+                matches!(m, Method::Water1to1 | Method::Water1to2 | Method::Water1to2_5 | Method::Water1to5)
+            }
+            Liquid::Salt => matches!(m, Method::Cacl2 | Method::Kcl),
+        });
+        let first = own.next()?;
+        own.all(|m| m == first).then_some(first)
     }
 
     /// An extract that is named and given to nothing, which may be this analyte's.

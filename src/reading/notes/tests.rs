@@ -375,3 +375,24 @@ fn what_is_left_out_of_an_extract_has_its_own_or_is_not_known() {
     let n = of("Extractant: Mehlich-3 except boron.");
     assert!(n.strange.contains(&Analyte::Boron) && !n.strange.contains(&Analyte::Zinc), "{n:?}");
 }
+
+#[test]
+fn an_extract_of_micronutrients_alone_is_theirs_where_no_other_may_be() {
+    let told = |text: &str, analyte: Analyte| of(text).methods.get(&analyte).copied().flatten();
+    let text = "DTPA extraction; boron by hot water.";
+    assert_eq!(told(text, Analyte::Zinc), Some(Method::Dtpa));
+    assert_eq!(told(text, Analyte::Boron), Some(Method::HotWater));
+    for text in ["Zn by Mehlich 3. DTPA extraction.", "Copper: EDTA; DTPA extraction"] {
+        assert_eq!(told(text, Analyte::Manganese), Some(Method::Dtpa), "{text}");
+    }
+    assert_eq!(told("Zn by Mehlich 3. DTPA extraction.", Analyte::Zinc), Some(Method::Mehlich3));
+    for text in [
+        "DTPA extraction costs extra",
+        "The client asked for a DTPA extraction",
+        "Mehlich 3 extraction. DTPA extraction.",
+        "DTPA extraction. EDTA extraction.",
+    ] {
+        assert_eq!(told(text, Analyte::Zinc), None, "{text}");
+    }
+    assert!(of("Mehlich 3 extraction. DTPA extraction.").strange.contains(&Analyte::Zinc));
+}

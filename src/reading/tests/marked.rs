@@ -130,3 +130,51 @@ fn raised_figures_by_themselves_open_notes_below_a_table_of_advice() {
     }
     assert_eq!(moss.readings.len(), 4, "{moss:?}");
 }
+
+/// Method of each, and whether nothing speaks against it, in a sheet with these headings, values and notes.
+fn in_a_sheet(headings: &str, values: &str, notes: &[&str]) -> Vec<(String, Method, bool)> {
+    let head = format!("Lab#|Sample|pH|P ppm|{headings}");
+    let row = format!("4471-1|Hob mill|6.8|82|{values}");
+    let mut lines =
+        vec!["Client: Moss Trust|Reported 2021-06-18|Depth 0-8 inches", head.as_str(), row.as_str(), ""];
+    lines.extend(notes);
+    let found = super::read(&super::sheets(&[("", &lines)])).unwrap();
+    let hob = sample(&found, "Hob mill");
+    hob.readings.iter().map(|r| (r.analyte.id().to_owned(), r.method, r.doubts.is_empty())).collect()
+}
+
+#[test]
+fn a_note_for_all_that_is_not_marked_gives_nothing_to_what_is_marked() {
+    let (mehlich, acetate) = (Method::Mehlich3, Method::AmmoniumAcetate);
+    let notes = ["All elements by Mehlich 3 unless marked.", "* ammonium acetate", "** DTPA"];
+    let of = |found: &[(String, Method, bool)], id: &str| {
+        found.iter().find(|(own, ..)| own == id).map(|(_, m, sure)| (*m, *sure)).unwrap()
+    };
+    let found = in_a_sheet(
+        "K* ppm|*Ca (ppm)|Na ppm (*)|Zn ** (ppm)|Cu† ppm|Mg ppm",
+        "170|2490|27|0.75|1.2|210",
+        &notes,
+    );
+    assert_eq!(of(&found, "phosphorus"), (mehlich, true));
+    assert_eq!(of(&found, "magnesium"), (mehlich, true));
+    for id in ["potassium", "calcium", "sodium"] {
+        assert_eq!(of(&found, id), (acetate, true), "{id}");
+    }
+    assert_eq!(of(&found, "zinc"), (Method::Dtpa, true));
+    // Nobody explains this sign, or the note of it tells of no method: what is said of the rest is not said of these.
+    assert_eq!(of(&found, "copper"), (Method::Unstated, false));
+    let found = in_a_sheet("K* ppm", "170", &["Nutrients by Mehlich 3, except where noted.", "* sent out"]);
+    assert_eq!(of(&found, "potassium"), (Method::Unstated, false));
+    // The same beside a number, and over a group.
+    let found = in_a_sheet("K ppm|Ca ppm", "170*|2490", &notes);
+    assert_eq!((of(&found, "potassium"), of(&found, "calcium")), ((acetate, true), (mehlich, true)));
+    let found = in_a_sheet("K ppm|Ca ppm", "170**|2490", &notes[..2]);
+    assert!(!of(&found, "potassium").1, "its own sign has no note: {found:?}");
+    // In a sentence, and close to the note.
+    let inside = ["Nutrients by Mehlich 3 except as marked: * ammonium acetate, ** DTPA"];
+    let found = in_a_sheet("K* ppm|Zn** ppm", "170|0.75", &inside);
+    assert_eq!((of(&found, "potassium"), of(&found, "zinc")), ((acetate, true), (Method::Dtpa, true)));
+    let found =
+        in_a_sheet("K* ppm|Zn ppm", "170|0.75", &["Nutrients by Mehlich 3", "*Ammonium acetate extract"]);
+    assert_eq!((of(&found, "potassium"), of(&found, "zinc")), ((acetate, true), (mehlich, true)));
+}

@@ -27,6 +27,7 @@ mod method_lines;
 mod methods;
 mod names;
 mod none_of_these;
+mod opened;
 mod other_rows;
 mod over_columns;
 mod over_numbers;

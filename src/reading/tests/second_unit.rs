@@ -51,3 +51,21 @@ fn what_stands_unexplained_beside_a_result_may_take_it_back() {
         assert!(reading(sample(&found, "Moss"), "phosphorus").doubts.is_empty());
     }
 }
+
+#[test]
+fn the_oxide_beside_its_element_agrees_with_it_or_both_wait() {
+    let of = |heads: &str, k: &str| {
+        let head = format!("Ref|Field|{heads}");
+        let row = format!("1|Hob|{k}");
+        sheet(&["Client: Moss Trust|Reported 25 Nov 2022|Depth 0-20 cm", &head, &row, "2|Moss|43|99|235|283"])
+    };
+    let pair = "P mg/kg|P2O5 mg/kg|K mg/kg|K2O mg/kg";
+    let told = |found: &[Report], id: &str| value(sample(found, "Hob"), id);
+    let found = of(pair, "19|44|147|177");
+    assert_eq!((told(&found, "phosphorus"), told(&found, "potassium")), ((19.0, true), (147.0, true)));
+    let turned = of("P2O5 mg/kg|P mg/kg|K2O mg/kg|K mg/kg", "44|19|177|147");
+    assert_eq!((told(&turned, "phosphorus"), told(&turned, "potassium")), ((19.0, true), (147.0, true)));
+    // A number that is not the same in another form may be a wish, a rate or a slip.
+    let found = of(pair, "19|60|147|120");
+    assert!(!told(&found, "phosphorus").1 && !told(&found, "potassium").1);
+}

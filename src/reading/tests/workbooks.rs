@@ -417,3 +417,49 @@ fn a_cation_by_an_extract_of_phosphorus_beside_another_waits() {
     assert!(!value(own, "potassium").1);
     assert_eq!(value(own, "phosphorus"), (14.0, true));
 }
+
+#[test]
+fn a_column_of_what_is_wished_for_beside_the_samples_takes_no_name_from_them() {
+    let of = |head: &str, names: &str| {
+        let lines = [
+            "Client: Moss Trust|Reported 30 October 2023|Depth 0-25 cm",
+            head,
+            names,
+            "pH|||5.8|6.2|4.8",
+            "P|Olsen|mg/kg|30|35|25",
+            "K|ammonium acetate|mg/kg|90|303|117",
+        ];
+        let found = read(&sheets(&[("", &lines)])).unwrap();
+        let samples = found.iter().flat_map(|r| &r.samples);
+        samples.map(|s| (s.label.clone(), value(s, "potassium").0)).collect::<Vec<_>>()
+    };
+    let named = [("Toft 1-0".to_owned(), 303.0), ("Toft 2-1".to_owned(), 117.0)];
+    assert_eq!(of("Analysis|Method|Unit|Wanted level|Result of sample", "||||Toft 1-0|Toft 2-1"), named);
+    // What stands over the column without a name is no wish, so that nobody knows whose the numbers are.
+    let unnamed = of("Analysis|Method|Unit|Quibble|Result of sample", "||||Toft 1-0|Toft 2-1");
+    assert!(unnamed.iter().all(|(name, _)| !name.starts_with("Toft")), "{unnamed:?}");
+}
+
+#[test]
+fn of_seasons_under_a_name_merged_over_them_the_latest_is_read_and_what_is_wished_for_is_none() {
+    let of = |under: &str| {
+        let lines = format!(
+            "Client: Moss Trust|Sampled 28 February 2024|Depth 0-15 cm\nLab no.|Field|pH|||P mg/kg||\n||{under}|{under}\n\
+             1|Hob|6.5|6.1|6.9|50|82|93\n2|Moss|6.5|5.0|5.5|50|54|72"
+        );
+        let lines: Vec<&str> = lines.split('\n').collect();
+        let mut document = sheets(&[("", &lines)]);
+        if let crate::document::Content::Cells(cells) = &mut document.pages[0].content {
+            cells.iter_mut().filter(|c| c.row == 2 && c.column > 2).for_each(|c| c.columns = 3);
+        }
+        let found = read(&document).map_err(|e| format!("{e:?}"))?;
+        let hob = found.iter().flat_map(|r| &r.samples).find(|s| s.label == "Hob").cloned();
+        let told = |r: &crate::soil::Reading| (r.quantity.value, r.doubts.is_empty());
+        Ok::<_, String>(hob.map(|s| s.readings.iter().map(told).collect::<Vec<_>>()).unwrap_or_default())
+    };
+    assert_eq!(of("Target|2021|2024"), Ok(vec![(6.9, true), (93.0, true)]));
+    assert_eq!(of("2021|2024|Target"), Ok(vec![(6.1, true), (82.0, true)]));
+    assert_eq!(of("2018|2021|2024"), Ok(vec![(6.9, true), (93.0, true)]));
+    // A year after the report's own is one of a plan.
+    assert!(of("2024|2025|2026").unwrap_or_default().iter().all(|(_, sure)| !sure));
+}

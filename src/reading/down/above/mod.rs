@@ -32,6 +32,7 @@ use layers::{layers_apart, layers_of_columns};
 use names::{
     asks_either, asks_unknown, broken_names, column_names, degrees, glued, is_laboratory_number,
     long_numbers, mixed, name_row, next_names, numbered_codes, numbers_over, one_name, over_numbers,
+    wished_beside,
 };
 pub use parts::{Above, FieldRow, Heading};
 pub use several::says_several;
@@ -225,6 +226,7 @@ pub fn above(
             below = area.y0;
             continue;
         }
+        let wished = if page.cells { wished_beside(atoms, i, &cells, &columns_of_values) } else { 0 };
         if let Some((heads, layers)) =
             layers_of_columns(&here, table, &columns_of_values, name_right, context)
                 .filter(|_| fields.is_empty())
@@ -303,7 +305,7 @@ pub fn above(
                 headings.push((atom.area, atom.label(context), atom.text.clone()));
             }
             lines.push(i);
-        } else if column_names(&cells, &here, table)
+        } else if column_names(&cells, &here, table, wished)
             && !here.iter().any(|a| heading_word(a, context) || counts(a, context))
         {
             // Of two lines of names the one of numbers is the laboratory's.

@@ -10,6 +10,7 @@ use super::super::super::words::List;
 use super::super::row::Row;
 use super::heading::{heading_word, is_day, is_year, names_column};
 use super::parts::FieldRow;
+use crate::place::Rect;
 
 /// `Kennung   S-20   S-21`: a line over the columns that asks for something that is not known. Its words may be names,
 /// numbers or anything else.
@@ -262,7 +263,8 @@ pub(super) fn over_numbers(cells: &[Atom], others: &[Atom], table: &[Row]) -> bo
 }
 
 /// Names of samples over the columns of numbers: as many texts as the first row has numbers.
-pub(super) fn column_names(cells: &[Atom], here: &[&Atom], table: &[Row]) -> bool {
+/// Of `wished` more it is told elsewhere that they are no samples'.
+pub(super) fn column_names(cells: &[Atom], here: &[&Atom], table: &[Row], wished: usize) -> bool {
     let most = |counts: &dyn Fn(&Atom) -> bool| {
         table.iter().map(|r| r.cells.iter().filter(|c| counts(c)).count()).max().unwrap_or(0)
     };
@@ -278,11 +280,30 @@ pub(super) fn column_names(cells: &[Atom], here: &[&Atom], table: &[Row]) -> boo
         a.number().is_some() && a.text.contains(['.', ',']) || range
     });
     numbers > 1
-        && cells.len() == numbers
+        && cells.len() + wished == numbers
+        && (wished == 0 || cells.len() > 1)
         && !measured
         && !decimals
         && here.iter().all(|a| a.text.split(' ').count() <= 5)
 }
+
+/// How many columns of numbers in a table file stand under none of the names of a row, and under a heading above that names
+/// what is wished for: `Wanted level`, merged down beside the row of names. None where another column has no name.
+pub(super) fn wished_beside(atoms: &[Vec<Atom>], at: usize, cells: &[Atom], columns: &[Rect]) -> usize {
+    let context = Context { symbols: true, capitals: false };
+    let over = |a: &Atom, column: &Rect| a.area.overlap_x(column) > 0.0;
+    let bare: Vec<&Rect> = columns.iter().filter(|c| cells.iter().all(|a| !over(a, c))).collect();
+    let above = atoms.get(at.saturating_sub(HEADING)..at).unwrap_or_default();
+    let wished = |column: &&Rect| {
+        let mut heads = above.iter().flatten().filter(|a| over(a, column)).peekable();
+        let one = |a: &Atom| columns.iter().filter(|c| over(a, c)).count() == 1;
+        heads.peek().is_some() && heads.all(|a| a.label(context).decoy && one(a))
+    };
+    if bare.iter().all(wished) { bare.len() } else { 0 }
+}
+
+/// Lines of a heading over the row of names.
+const HEADING: usize = 1;
 
 #[cfg(test)]
 mod tests {
