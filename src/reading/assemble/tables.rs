@@ -1,7 +1,9 @@
 //! Which tables speak of one sample, and which second table holds no results.
 
+use super::super::date::DayOrder;
 use super::super::found::FoundSample;
 use super::super::gather::Gathered;
+use super::super::header::day;
 use super::super::label::Label;
 use super::super::vocabulary::Field;
 use super::forms::{Forms, is_form};
@@ -29,7 +31,7 @@ pub(super) fn merge_forms(gathered: &Gathered, forms: &Forms) -> Vec<FoundSample
             Field::Farm,
             Field::Report,
         ]
-        .map(|f| value(gathered, forms, found, f).map(str::to_owned));
+        .map(|f| value(gathered, forms, found, f).map(|text| one_day(f, text, gathered.order)));
         let named = by_key.entry(key).or_default();
         let aside = named
             .iter()
@@ -62,6 +64,12 @@ pub(super) fn merge_forms(gathered: &Gathered, forms: &Forms) -> Vec<FoundSample
         }
     }
     out
+}
+
+/// A day as itself, however it is told: `1 May 2025` and `1 May 2025 Received 5` are one.
+fn one_day(field: Field, text: &str, order: DayOrder) -> String {
+    let told = (field == Field::SampledOn).then(|| day(text, order).0).flatten();
+    told.map_or_else(|| text.to_owned(), |day| day.to_string())
 }
 
 /// The last page or sheet that holds a result of a sample.
@@ -180,6 +188,14 @@ mod tests {
     use super::super::super::number::{Decimal, number};
     use super::*;
     use crate::place::Place;
+
+    #[test]
+    fn a_day_is_one_however_it_is_told() {
+        let day = |text| one_day(Field::SampledOn, text, DayOrder::Unknown);
+        assert_eq!(day("1 May 2025 Received 5"), day("1 May 2025"));
+        assert_ne!(day("1 May 2025"), day("2 May 2025"));
+        assert_eq!(one_day(Field::LabSample, "1 May 2025 b", DayOrder::Unknown), "1 May 2025 b");
+    }
 
     #[test]
     fn a_long_table_of_one_name_takes_no_square_of_its_length() {

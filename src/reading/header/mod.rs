@@ -28,6 +28,7 @@ mod whose;
 use super::date::{DayOrder, PrintedDate, asked};
 use super::layout::Layout;
 use super::vocabulary::{Context, Field};
+use super::words::List;
 use crate::place::Rect;
 pub use addressee::addressee;
 use cards::{cards, spelled};
@@ -103,9 +104,9 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
             }
             let parts = pairs_apart(&spelled(phrase), context);
             if parts.len() > 1 {
-                out.extend(
-                    parts.iter().filter_map(|p| phrase_field(page, p, None, &[], (false, false), context).0),
-                );
+                let found =
+                    parts.iter().filter_map(|p| phrase_field(page, p, None, &[], (false, false), context).0);
+                out.extend(found.map(|f| if parts.len() > 2 { without_what_asks(f) } else { f }));
                 at += 1;
                 continue;
             }
@@ -134,6 +135,22 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
     asked_in_two_lines(page, taken, &mut out);
     out.extend(goes_on(page, taken));
     out
+}
+
+/// `Site Memorial Oval` in `Client Moss Council Site Memorial Oval Lab no 2031-1`: among names of fields the word for ground
+/// asks for the name, where this is words and no number.
+fn without_what_asks(found: FieldValue) -> FieldValue {
+    let words = found.text.split_once(' ').filter(|(first, name)| {
+        let worded = |w: &str| w.chars().count() > 1 && w.chars().all(|c| c.is_alphabetic() || c == '\'');
+        List::Place.has(&first.to_lowercase())
+            && name.contains(' ')
+            && name.starts_with(char::is_uppercase)
+            && name.split(' ').all(worded)
+    });
+    match words.filter(|_| found.field == Field::SampleLabel && !found.firm) {
+        Some((_, name)) => FieldValue { text: name.to_owned(), ..found },
+        None => found,
+    }
 }
 
 /// `Report no. HT-24   Sampled 2024-10-03   Reported 2024-10-14`: two or more unlike fields, each with a value that it
@@ -195,6 +212,10 @@ mod tests {
         let found = of(&["Client Tollgate Bowls Club Sample Green 7 Lab no. 55120 Depth 0-4 in"]);
         assert!(found.contains(&(Field::Client, "Tollgate Bowls Club".to_owned())), "{found:?}");
         assert!(found.contains(&(Field::SampleLabel, "Green 7".to_owned())), "{found:?}");
+        let found = of(&["Client Moss Shire Council Site Memorial Oval Lab no 2031-1"]);
+        assert!(found.contains(&(Field::SampleLabel, "Memorial Oval".to_owned())), "{found:?}");
+        let found = of(&["Client Moss Shire Council Site Oval 3 Lab no 2031-1"]);
+        assert!(found.contains(&(Field::SampleLabel, "Site Oval 3".to_owned())), "{found:?}");
         assert_eq!(of(&["Depth of sample: 0 - 7 inches"]), [(Field::DepthTop, "0 - 7 inches".to_owned())]);
         assert_eq!(of(&["Sample mark: Rink 7"]), [(Field::SampleLabel, "Rink 7".to_owned())]);
         assert_eq!(of(&["Sample Mark 3"]), [(Field::SampleLabel, "Mark 3".to_owned())]);
