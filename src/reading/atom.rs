@@ -6,6 +6,7 @@ use super::label::{Label, label};
 use super::layout::{Line, Phrase, Token, Tokens, place_of};
 use super::number::{Decimal, PrintedNumber, first_of_several, is_range, number};
 use super::present::is_this_season;
+use super::signs;
 use super::vocabulary::{Context, Meaning, hits_where, leading_hit};
 use crate::place::{Place, Rect};
 use regex::Regex;
@@ -101,7 +102,16 @@ pub fn atoms(line: &Line, decimal: Decimal) -> Vec<Atom> {
     }
     let mut out: Vec<Atom> = Vec::new();
     for phrase in &line.phrases {
+        let first = out.len();
         for mut atom in phrase_atoms(phrase, decimal) {
+            // `13 *`: the sign is the number's, and stands for a note.
+            if out.len() > first
+                && let (Some(sign), Some(own)) = (signs::alone(&atom.text), out.last_mut())
+                && own.number().is_some()
+            {
+                own.marks.push(sign.to_owned());
+                continue;
+            }
             atom.marks.clone_from(&phrase.marks);
             // `Boron >   0.35`: the sign may be the number's. In a table file it has a cell of its own.
             let signed = out.last().is_some_and(ends_in_sign);

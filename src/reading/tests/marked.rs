@@ -1,7 +1,8 @@
 //! Marks beside names and titles: what their notes say is said of what they stand beside, and what nobody could place lets
 //! results wait.
 
-use super::{reading, reports, sample, value};
+use super::super::read;
+use super::{reading, reports, sample, sheets, value};
 use crate::soil::Method;
 
 #[test]
@@ -177,4 +178,28 @@ fn a_note_for_all_that_is_not_marked_gives_nothing_to_what_is_marked() {
     let found =
         in_a_sheet("K* ppm|Zn ppm", "170|0.75", &["Nutrients by Mehlich 3", "*Ammonium acetate extract"]);
     assert_eq!((of(&found, "potassium"), of(&found, "zinc")), ((acetate, true), (mehlich, true)));
+}
+
+#[test]
+fn a_sign_apart_behind_a_number_stands_for_a_note() {
+    let found = |note: &str| {
+        let rows = [
+            "Client:|Moss Trust",
+            "Report:|LP-3071|Reported:|2024-11-08",
+            "Sample|Depth (in)|pH|P ppm|K ppm",
+            "North end|0-6|6.5|25|278",
+            "South end|0-6|7.6|13 *|165",
+            "",
+            note,
+        ];
+        let reports = read(&sheets(&[("Results", &rows)])).unwrap();
+        ["North end", "South end"].map(|name| {
+            let r = reading(sample(&reports, name), "phosphorus");
+            (r.method.id(), r.doubts.is_empty())
+        })
+    };
+    assert_eq!(found("P: Bray P1"), [("bray-p1", true), ("bray-p1", false)]);
+    let [own, marked] = found("P: Bray P1, except values marked * which are Olsen");
+    assert_eq!(own, ("bray-p1", true));
+    assert!(!marked.1 || marked.0 == "olsen", "{marked:?}");
 }
