@@ -1,7 +1,7 @@
 //! `T552-1 - Vigna Alta`, `11842-2: Back lawn`: the laboratory's number of a sample and its name, set as one.
 
 use super::super::label::year_of;
-use super::super::numbered::{FIGURES, MANY_FIGURES, Parted, figures, parted};
+use super::super::numbered::{FIGURES, MANY_FIGURES, Parted, figures, is_number, parted};
 use crate::soil::{Doubt, Report, Sample};
 
 /// True where a number holds the number of its report: `7706/2` in report `OLL/7706`.
@@ -71,6 +71,65 @@ pub(super) fn numbers_off_names(report: &mut Report) {
     }
 }
 
+/// So many figures a code behind a name has that no client counts his ground by.
+const FIGURES_OF_A_CODE: usize = 4;
+
+/// So many codes that count on from one another are no chance.
+const RUN: usize = 3;
+
+/// Name and code, where a label ends in one: `Blok 1A G8810`.
+fn coded(label: &str) -> Option<(String, String)> {
+    let (name, code) = label.rsplit_once(' ')?;
+    let worded = name.contains(char::is_alphabetic) && !name.ends_with(|c: char| !c.is_alphanumeric());
+    let plain = is_number(code) && code.chars().all(|c| c.is_ascii_alphanumeric());
+    (worded && plain && figures(code) >= FIGURES_OF_A_CODE).then(|| (name.to_owned(), code.to_owned()))
+}
+
+/// `Blok 1A G8810`, `Blok 2C G8811`, `Lawn G8812`: names of which each ends in a code of its own. Codes that count on from
+/// sample to sample are the laboratory's; any others may be.
+pub(super) fn codes_off_names(report: &mut Report) {
+    let Some(found) = report.samples.iter().map(|s| coded(&s.label)).collect::<Option<Vec<_>>>() else {
+        return;
+    };
+    let unlike = |texts: Vec<&String>| {
+        let mut texts = texts;
+        texts.sort_unstable();
+        texts.dedup();
+        texts.len()
+    };
+    let names = unlike(found.iter().map(|f| &f.0).collect());
+    let codes = unlike(found.iter().map(|f| &f.1).collect());
+    // `Plot 1101`, `Plot 1102` are plots.
+    if names < 2 || codes < found.len() || report.samples.iter().any(|s| s.lab_number.is_some()) {
+        return;
+    }
+    let count = |code: &String| {
+        let at = code.rfind(|c: char| !c.is_ascii_digit()).map_or(0, |i| i + 1);
+        let (stem, count) = code.split_at(at);
+        Some((stem.to_owned(), count.parse::<u64>().ok()?))
+    };
+    let counts: Vec<_> = found.iter().map(|f| count(&f.1)).collect();
+    let next = |pair: &[Option<(String, u64)>]| match pair {
+        [Some(a), Some(b)] => a.0 == b.0 && a.1.checked_add(1) == Some(b.1),
+        _ => false,
+    };
+    let certain = counts.len() >= RUN && counts.windows(2).all(next);
+    for (sample, (name, code)) in report.samples.iter_mut().zip(found) {
+        if certain {
+            sample.label = name;
+            sample.lab_number = Some(code);
+        } else {
+            sample.doubts.push(Doubt::new(
+                "sample-unnamed",
+                format!(
+                    "`{}` may end with a number of the laboratory's that is no part of the name.",
+                    sample.label
+                ),
+            ));
+        }
+    }
+}
+
 fn take_off(sample: &mut Sample, parted: &Parted) {
     sample.label.clone_from(&parted.name);
     sample.lab_number = Some(parted.number.clone());
@@ -104,6 +163,7 @@ mod tests {
             layout: Default::default(),
         };
         numbers_off_names(&mut report);
+        codes_off_names(&mut report);
         report.samples.into_iter().map(|s| (s.label, s.lab_number, s.doubts.is_empty())).collect()
     }
 
@@ -128,6 +188,33 @@ mod tests {
             of(Some("7706"), &["7706-1 - Moss"]),
             [("Moss".to_owned(), Some("7706-1".to_owned()), true)]
         );
+    }
+
+    #[test]
+    fn codes_that_count_on_behind_names_are_the_laboratorys() {
+        let found = of(None, &["Blok 1A G8810", "Blok 1A G8811", "Lawn G8812"]);
+        let names: Vec<_> = found.iter().map(|f| (f.0.as_str(), f.1.as_deref(), f.2)).collect();
+        assert_eq!(
+            names,
+            [
+                ("Blok 1A", Some("G8810"), true),
+                ("Blok 1A", Some("G8811"), true),
+                ("Lawn", Some("G8812"), true)
+            ]
+        );
+        let waits = of(None, &["Blok 1A G8810", "Blok 2C G8815", "Lawn G8812"]);
+        assert!(waits.iter().all(|f| f.1.is_none() && !f.2), "{waits:?}");
+        for labels in [
+            ["Plot 1101", "Plot 1102", "Plot 1103"],
+            ["Hob 11", "Moss 12", "Fern 13"],
+            ["Hob 1101", "Moss", "Fern 1103"],
+        ] {
+            let whole = of(None, &labels);
+            assert!(
+                whole.iter().zip(labels).all(|(f, label)| f.0 == label && f.1.is_none() && f.2),
+                "{whole:?}"
+            );
+        }
     }
 
     #[test]

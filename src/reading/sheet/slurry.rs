@@ -14,14 +14,23 @@ pub(super) fn told(mut pages: Vec<Layout>) -> Vec<Layout> {
     pages
 }
 
+/// Figures in words.
+const SPELLED: [(&str, &str); 5] = [("one", "1"), ("two", "2"), ("three", "3"), ("four", "4"), ("five", "5")];
+
 /// A ratio told in the words at `at`, and how many words tell it: `1 part soil to 2 parts of water`.
 fn ratio(words: &[&str], at: usize) -> Option<(String, usize)> {
     let bare = |i: usize| words.get(i).map(|w| w.trim_matches(['(', ')', ',', ':', ';', '.']).to_lowercase());
-    let figure = |i: usize| bare(i).filter(|w| w.parse::<f32>().is_ok_and(|n| n > 0.0));
+    let figure = |i: usize| {
+        let word = bare(i)?;
+        let spelled = SPELLED.iter().find(|(name, _)| *name == word).map(|(_, figure)| (*figure).to_owned());
+        spelled.or_else(|| Some(word).filter(|w| w.parse::<f32>().is_ok_and(|n| n > 0.0)))
+    };
+    // `two of water` goes on from `one part soil`.
     let of = |i: usize, what: &str| -> Option<usize> {
         let part = bare(i).is_some_and(|w| w == "part" || w == "parts");
-        let next = if bare(i + 1).as_deref() == Some("of") { i + 2 } else { i + 1 };
-        (part && bare(next).as_deref() == Some(what)).then_some(next + 1)
+        let at = if part { i + 1 } else { i };
+        let next = if bare(at).as_deref() == Some("of") { at + 1 } else { at };
+        ((part || next > i) && bare(next).as_deref() == Some(what)).then_some(next + 1)
     };
     let soil = figure(at)?;
     let mut next = of(at + 1, "soil")?;
@@ -59,5 +68,23 @@ fn words(phrase: &mut Phrase) {
         phrase
             .tokens
             .insert(at, Token { text: text.into(), area: first.area.union(&last.area), ..first.clone() });
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn parts_are_told_in_figures_and_in_words() {
+        for (text, told) in [
+            ("water, one part soil to two of water; organic", "water, 1:2 soil:water; organic"),
+            ("one part of soil in five parts of water", "1:5 soil:water"),
+            ("1 part soil to 2.5 parts water.", "1:2.5 soil:water."),
+            ("one part soil, two of sand", "one part soil, two of sand"),
+            ("one of soil and two pints water", "one of soil and two pints water"),
+        ] {
+            assert_eq!(ratios(text), told);
+        }
     }
 }
