@@ -11,7 +11,9 @@ pub fn holds(number: &str, report: &str) -> bool {
         parts.map(str::to_lowercase).filter(|p| figures(p) >= FIGURES && year_of(p).is_none()).collect()
     };
     let own = parts(number);
-    parts(report).iter().any(|p| own.contains(p))
+    // `T0871-1` in report `23T0871`: without the year before it.
+    let ends = |p: &String| own.iter().any(|o| figures(o) >= FIGURES_OF_A_CODE && p.ends_with(o.as_str()));
+    parts(report).iter().any(|p| own.contains(p) || ends(p))
 }
 
 /// True where a number holds so long a number of its report that no field has it: `26-00418-001` in `CoA-26-00418`.
@@ -176,6 +178,7 @@ mod tests {
             ("7706", ["Hob field - 7706.1", "Moss - 7706.2"]),
             ("GO-7706", ["Hob field (sample 7706-1)", "Moss (sample 7706-2)"]),
             ("GO-7706", ["Hob field (monster 7706-1)", "Moss (Probe 7706-2)"]),
+            ("23T0871", ["Hob field (sample T0871-1)", "Moss (sample T0871-2)"]),
             ("K12", ["880231 - Hob field", "880232 - Moss"]),
             ("K12", ["88023-1, Hob field", "88023-2, Moss"]),
         ] {
