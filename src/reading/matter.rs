@@ -1,4 +1,4 @@
-//! What was analysed: soil, or water, plants, manure, a growing mix; and whether it is a report at all.
+//! What was analysed: soil, or water, plants, manure, a growing mix, laboratories; and whether it is a report at all.
 
 use super::across;
 use super::found::{Found, FoundSample};
@@ -36,6 +36,15 @@ pattern!(
     r"(?i)\binvoice\b|\bamount due\b|\btotal due\b|\bbill to\b|\breceipt\b|\bpurchase order\b|\brechnung\b|\bfacture\b|\bprice list\b|\b(?:tests|services) and (?:prices|fees)\b|\bfee schedule\b|\bquotation\b|\bpreisliste\b|\bangebot nr|\bauftragsbestätigung\b|\bgebührenverzeichnis\b|\bdevis n|\btarifs?\b.*\bht\b|\bbon de commande\b|\bfactura\b|\bpresupuesto\b|\blista de precios\b|\bfatura\b|\borçamento\b|\btabela de preços\b|\bfattura\b|\bpreventivo\b|\blistino prezzi\b|\bfactuur\b|\bofferte\b|\bprijslijst\b|\bopdrachtbevestiging\b"
 );
 
+pattern!(
+    ROUND,
+    r"(?i)\bproficiency\b|\bring[- ]?(?:versuch|test|trial|onderzoek|analys)|\binter-?laborator|\bround[- ]robin|\beignungsprüfung|\bessais? (?:inter-?laboratoires?|d'aptitude)|\bensayos? (?:de aptitud|interlaboratorios?)|\bensaios? (?:de profici[êe]ncia|interlaboratoria(?:l|is))|\bprove? interlaboratorio|\bbadania biegłości"
+);
+pattern!(
+    SCORES,
+    r"(?i)\bz[- ]?(?:scores?|werte?|values?)\b|\bassigned values?\b|\bconsensus\b|\brobust (?:mean|median|sd|standard|average|mittel)|\bmad\b|\bvaleurs? assignées?\b|\bvalor(?:es)? (?:asignados?|designados?)\b|\bsollwert"
+);
+
 pattern!(EARTH, r"(?i)\b(?:soils?|boden|erde|terre|sols?|suelos?|solos?|suolo|terreno|grond)\b");
 pattern!(
     OFFICE,
@@ -47,7 +56,8 @@ fn holds(pattern: &LazyLock<Option<Regex>>, text: &str) -> bool {
 }
 
 /// The patterns, each with its place in what is kept of a line.
-const PATTERNS: [&LazyLock<Option<Regex>>; 7] = [&SOIL, &WATER, &TISSUE, &MIX, &INVOICE, &EARTH, &OFFICE];
+const PATTERNS: [&LazyLock<Option<Regex>>; 9] =
+    [&SOIL, &WATER, &TISSUE, &MIX, &INVOICE, &EARTH, &OFFICE, &ROUND, &SCORES];
 
 thread_local! {
     static SAYS: RefCell<Kept<[bool; PATTERNS.len()]>> = RefCell::default();
@@ -69,6 +79,14 @@ fn is_sentence(phrase: &str) -> bool {
     phrase.split_whitespace().count() > MOST_WORDS_OF_A_TITLE
         || phrase.ends_with(['.', '!', '?'])
         || phrase.starts_with(char::is_lowercase)
+}
+
+/// True for what compares laboratories with each other on one soil: a title of such a round, and the words for its scores.
+/// A report says in passing that its laboratory takes part in one.
+fn is_round(text: &str) -> bool {
+    let phrases = || text.lines().flat_map(|line| line.split("  "));
+    let title = |phrase: &str| !phrase.trim_end().ends_with(['.', '!', '?']) && found(&ROUND, phrase);
+    found(&SCORES, text) && phrases().any(title)
 }
 
 /// What the results of a soil report are called together.
@@ -151,6 +169,9 @@ pub fn other(what: &str, format: Format) -> Refusal {
 /// # Errors
 /// `wrong-matter` for water, tissue or mixes; `not-a-report` where no measurement was found.
 pub fn judge(text: &str, head: &str, readings: usize, of_soil: bool, format: Format) -> Result<(), Refusal> {
+    if is_round(text) {
+        return Err(other("a comparison of laboratories with each other", format));
+    }
     let wrong = [
         (&WATER, "a water analysis"),
         (&TISSUE, "a plant or feed analysis"),
@@ -237,6 +258,25 @@ mod tests {
             "Bodenuntersuchung Acker, Gülleuntersuchung auf Anfrage",
         ] {
             assert_eq!(cause(text, 9), None, "{text}");
+        }
+    }
+
+    #[test]
+    fn a_round_that_compares_laboratories_is_refused_and_a_word_of_one_is_not() {
+        let refused = |text: &str| judge(text, "", 9, true, Format::Pdf).is_err();
+        for text in [
+            "Hob Soil Round - proficiency summary 2024-2\nTest  Median  MAD  Laboratories\npH  5.85  0.12  56",
+            "Ringversuch Boden 12\npH  6,4  z-Wert  0,3",
+            "Soil proficiency round 44: participant 17\nDetermination  Consensus A  Yours A",
+        ] {
+            assert!(refused(text), "{text}");
+        }
+        for text in [
+            "Soil report\npH  6.4\nOur laboratory takes part in proficiency rounds; z-scores on request.",
+            "Soil report\nProficiency tested laboratory\npH  6.4",
+            "Soil report\nIn the consensus of growers this is enough\npH  6.4",
+        ] {
+            assert!(!refused(text), "{text}");
         }
     }
 
