@@ -191,6 +191,28 @@ fn doubt(columns: &mut [Column], headings: &[Rect], em: f32) {
                 .filter(|(i, _)| !used.contains(i))
                 .all(|(_, h)| distance(&column.area, h, em) - own > CLEARLY_NEARER);
     }
+    doubt_between(columns, headings, &used);
+}
+
+/// Columns that stand under no heading, but between one and the next, may all be of the heading at their other side: they
+/// are unsure in a row from a heading on that was left over at that side.
+fn doubt_between(columns: &mut [Column], headings: &[Rect], used: &[usize]) {
+    for right in [true, false] {
+        let mut free: Vec<usize> = (0..headings.len()).filter(|i| !used.contains(i)).collect();
+        while let Some(at) = free.pop() {
+            let next = if right { at.checked_add(1) } else { at.checked_sub(1) };
+            let (Some(next), Some(h)) = (next, headings.get(at)) else { continue };
+            let Some(chosen) = headings.get(next) else { continue };
+            let between = |c: &&mut Column| {
+                let (left, own) = if right { (h, chosen) } else { (chosen, h) };
+                c.heading == Some(next) && c.area.x0 >= left.x1 && c.area.x1 <= own.x0
+            };
+            if let Some(column) = columns.iter_mut().find(between) {
+                column.sure = false;
+                free.push(next);
+            }
+        }
+    }
 }
 
 #[cfg(test)]
@@ -224,5 +246,15 @@ mod tests {
     fn a_column_between_two_headings_of_which_one_is_blank_is_unsure() {
         let found = run(&["P        K", "    11    ", "    12    "]);
         assert!(found.iter().any(|(_, sure)| !sure));
+    }
+
+    #[test]
+    fn columns_between_headings_are_unsure_from_a_heading_on_that_is_left_over() {
+        let found = run(&[
+            "Sample      pH             P              K              S              B              Zn",
+            "S1                   7.0           113          197              18                         8.5",
+            "S2                   6.1            68            97              8                        10.5",
+        ]);
+        assert!(found.iter().take(4).all(|(at, sure)| !sure || at.is_none()), "{found:?}");
     }
 }

@@ -1,5 +1,6 @@
 //! Tables of the web's making whose headings begin at the left edge of their columns, while what stands under them ends at
-//! the right edge: in wide columns a value then lies nearer to the next heading than to its own.
+//! the right edge: in wide columns a value then lies nearer to the next heading than to its own. The same mirrored, where
+//! headings end at the right edge and values begin at the left.
 
 use super::atom::Atom;
 use crate::place::Rect;
@@ -10,9 +11,10 @@ const SAME_EDGE: f32 = 0.15;
 /// From so many columns whose cells end as far before the next heading, that is how the table is set.
 const ENOUGH: usize = 2;
 
-/// The heading of each column, where all cells of numbers end equally far before the next heading and none reaches over
-/// the edge at which one begins. The last heading has values behind its left edge too, so that nothing is left over that a
-/// heading to the right of its values would leave.
+/// A cell: its box, and whether it holds a value.
+type Cell = (Rect, bool);
+
+/// The heading of each column, where the cells of numbers say by their edges that they are set so.
 pub fn flush(
     areas: &[Rect],
     rows: &[Vec<Atom>],
@@ -20,6 +22,14 @@ pub fn flush(
     em: f32,
     is_value: &dyn Fn(&Atom) -> bool,
 ) -> Option<Vec<usize>> {
+    let cells: Vec<Cell> = rows.iter().flatten().map(|a| (a.area, is_value(a))).collect();
+    at_the_right(areas, &cells, headings, em).or_else(|| at_the_left(areas, &cells, headings, em))
+}
+
+/// The headings of columns whose cells all end equally far before the next heading, none reaching over the edge at which
+/// one begins. The last heading has values behind its left edge too, so that nothing is left over that a heading to the
+/// right of its values would leave.
+fn at_the_right(areas: &[Rect], cells: &[Cell], headings: &[Rect], em: f32) -> Option<Vec<usize>> {
     let same = |a: f32, b: f32| (a - b).abs() < SAME_EDGE * em;
     if headings.windows(2).any(|pair| matches!(pair, [a, b] if b.x0 <= a.x1)) {
         return None;
@@ -37,19 +47,58 @@ pub fn flush(
     }
     let mut gaps: Vec<f32> = Vec::new();
     for (at, next) in headings.iter().skip(1).enumerate() {
-        let cells: Vec<&Atom> = rows.iter().flatten().filter(|a| of(&a.area) == Some(at)).collect();
-        let valued = cells.iter().any(|a| is_value(a));
-        let Some(edge) = cells.iter().map(|a| a.area.x1).reduce(f32::max) else { continue };
-        let ends = |a: &&Atom| same(a.area.x1, edge);
-        if cells.iter().filter(|a| !valued || is_value(a)).all(ends) {
-            gaps.push(next.x0 - edge);
+        let here: Vec<&Cell> = cells.iter().filter(|c| of(&c.0) == Some(at)).collect();
+        let valued = here.iter().any(|c| c.1);
+        let Some(edge) = here.iter().map(|c| c.0.x1).reduce(f32::max) else { continue };
+        let begin = here.iter().map(|c| c.0.x0).reduce(f32::min).unwrap_or(edge);
+        // Names of one length that begin at one edge end at one as well, wherever their cell ends.
+        let names = !valued && here.iter().all(|c| same(c.0.x0, begin));
+        if here.iter().filter(|c| !valued || c.1).all(|c| same(c.0.x1, edge)) {
+            gaps.extend((!names).then_some(next.x0 - edge));
         } else if valued {
             return None;
         }
     }
-    let first = *gaps.first()?;
-    let set_so = gaps.len() >= ENOUGH && gaps.iter().all(|gap| same(*gap, first));
-    set_so.then_some(owners)
+    set_so(&gaps, same).then_some(owners)
+}
+
+/// The headings of columns whose cells all begin equally far behind the heading before, none reaching over the edge at
+/// which its own ends. Every heading but that of the names at the left has values before its right edge, or has none, and
+/// the first of them has some: nothing is left over that a heading to the left of its values would leave.
+fn at_the_left(areas: &[Rect], cells: &[Cell], headings: &[Rect], em: f32) -> Option<Vec<usize>> {
+    let same = |a: f32, b: f32| (a - b).abs() < SAME_EDGE * em;
+    if headings.windows(2).any(|pair| matches!(pair, [a, b] if b.x0 <= a.x1)) {
+        return None;
+    }
+    let of = |area: &Rect| {
+        let at = headings.iter().position(|h| h.x1 > area.x1 - SAME_EDGE * em)?;
+        let before = at.checked_sub(1).and_then(|at| headings.get(at));
+        before.is_none_or(|before| area.x0 > before.x1).then_some(at)
+    };
+    let owners: Vec<usize> = areas.iter().map(of).collect::<Option<_>>()?;
+    let once = owners.windows(2).all(|pair| matches!(pair, [a, b] if a < b));
+    let apart = areas.iter().zip(&owners).any(|(a, at)| headings.get(*at).is_some_and(|h| a.x1 < h.x0));
+    let names = |h: &Rect| cells.iter().any(|c| !c.1 && c.0.overlap_x(h) > 0.0);
+    let first = headings.iter().position(|h| !names(h));
+    if !once || !apart || owners.first().copied() != first {
+        return None;
+    }
+    let mut gaps: Vec<f32> = Vec::new();
+    for (at, before) in (1..headings.len()).zip(headings) {
+        let here: Vec<Rect> = cells.iter().filter(|c| c.1 && of(&c.0) == Some(at)).map(|c| c.0).collect();
+        let Some(edge) = here.iter().map(|c| c.x0).reduce(f32::min) else { continue };
+        if !here.iter().all(|c| same(c.x0, edge)) {
+            return None;
+        }
+        // The heading of the names does not end where their cells do.
+        gaps.extend((Some(at) != first).then_some(edge - before.x1));
+    }
+    set_so(&gaps, same).then_some(owners)
+}
+
+/// True where enough columns leave the same gap.
+fn set_so(gaps: &[f32], same: impl Fn(f32, f32) -> bool) -> bool {
+    gaps.first().is_some_and(|first| gaps.len() >= ENOUGH && gaps.iter().all(|gap| same(*gap, *first)))
 }
 
 #[cfg(test)]
@@ -104,5 +153,34 @@ mod tests {
             "             2             6.2                 2.7            15.0",
         ]);
         assert_ne!(ragged, (0..4).map(|at| (Some(at), true)).collect::<Vec<_>>());
+    }
+
+    #[test]
+    fn names_of_one_length_at_the_left_say_nothing_of_the_edge_of_numbers() {
+        // The second column of results has no heading with numbers nearer than its own, and one is blank.
+        let found = run(&[
+            "Sample      pH             P              K              S              B              Zn",
+            "S1                     7.0            113            197             18                          8.5",
+            "S2                     6.1             68             97              8                         10.5",
+        ]);
+        let own = |at| (Some(at), true);
+        assert_eq!(found, [own(1), own(2), own(3), own(4), own(6)]);
+    }
+
+    #[test]
+    fn values_at_the_left_edge_belong_to_the_heading_at_the_right_edge() {
+        let found = run(&[
+            "Plot                     pH   Phosphorus    Potassium         Zinc",
+            "Terrace   5.6               17           0.81         16.6",
+            "Saddle    6.2               153          10.81        1.2",
+        ]);
+        assert_eq!(found, (1..5).map(|at| (Some(at), true)).collect::<Vec<_>>());
+        // Values under the wrong headings by one: the first heading has none before it, so each may be of the one before.
+        let found = run(&[
+            "Plot      pH   Phosphorus    Potassium         Zinc",
+            "Terrace          17           0.81         16.6",
+            "Saddle           153          10.81        1.2",
+        ]);
+        assert!(found.iter().any(|(_, sure)| !sure) || found.first() == Some(&(Some(2), true)), "{found:?}");
     }
 }

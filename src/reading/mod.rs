@@ -51,6 +51,8 @@ mod counted_as;
 
 mod one_line;
 
+mod hyphen;
+
 mod rewrap;
 
 mod threefold;

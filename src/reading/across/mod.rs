@@ -62,6 +62,33 @@ fn is_pair(line: &Line, context: Context) -> bool {
         && leading_field(name.text(), context).is_some_and(|(_, rest, _)| rest.is_empty())
 }
 
+/// Words of a line of running text, and how large a part of it they are at the least.
+const MANY_WORDS: usize = 8;
+
+/// The widest space between words of running text, in ems.
+const WORD_SPACE: f32 = 0.95;
+
+/// `1 as P2O5 in the dry soil 2 mean of two runs 3 repeated`: words one close behind the other, with a figure here and there,
+/// are running text, wherever the columns of the table over it part them.
+fn runs_on(line: &Line, page: &Layout) -> bool {
+    let close = |pair: &[Phrase]| matches!(pair, [a, b] if b.area.x0 - a.area.x1 < WORD_SPACE * page.em);
+    let words = || line.phrases.iter().flat_map(|p| p.tokens.iter());
+    let letters = words().filter(|t| t.text.chars().filter(|c| c.is_alphabetic()).count() > 1).count();
+    let count = words().count();
+    !page.cells && count >= MANY_WORDS && 3 * letters >= 2 * count && line.phrases.windows(2).all(close)
+}
+
+/// The rows without those that hold ranges alone, where others hold numbers: what is usual stands at edges of its own, and
+/// says nothing of where the results of a column stand.
+fn of_results(rows: &[Vec<Atom>]) -> Vec<Vec<Atom>> {
+    let ranges = |row: &Vec<Atom>| row.len() > 1 && row.iter().all(|a| matches!(a.kind, Kind::Range));
+    let numbers = |row: &Vec<Atom>| row.iter().any(|a| a.number().is_some());
+    if !rows.iter().any(numbers) {
+        return rows.to_vec();
+    }
+    rows.iter().map(|row| if ranges(row) { Vec::new() } else { row.clone() }).collect()
+}
+
 /// Reads the lines `from..to` of a page under the band of one table. Lines that fit no column are left for others:
 /// the second value lists the lines that were taken.
 fn read_one(
@@ -85,6 +112,7 @@ fn read_one(
                 let [phrase] = l.phrases.as_slice() else { return false };
                 phrase.text().split(' ').count() > 5 && band.leaves.len() > 2
             });
+            let sentence = sentence || page.lines.get(i).is_some_and(|l| runs_on(l, page));
             let sentence = sentence || page.lines.get(i).is_some_and(is_of_lime);
             if sentence || page.lines.get(i).is_some_and(|l| is_pair(l, context)) {
                 Vec::new()
@@ -96,11 +124,11 @@ fn read_one(
         .collect();
     let headings: Vec<Rect> = band.leaves.iter().map(|l| l.area).collect();
     let is_value = |a: &Atom| !matches!(a.kind, Kind::Text);
-    let before = columns(&rows, &headings, page.em, &is_value);
+    let before = columns(&of_results(&rows), &headings, page.em, &is_value);
     let rows: Vec<Vec<Atom>> =
         rows.into_iter().map(|row| part_names(row, &before, page.em, decimal)).collect();
     let rows: Vec<Vec<Atom>> = rows.into_iter().map(|row| part_fields(row, band, page, decimal)).collect();
-    let mut columns = columns(&rows, &headings, page.em, &is_value);
+    let mut columns = columns(&of_results(&rows), &headings, page.em, &is_value);
     columns = cells::in_cells(columns, band);
     two_under_one(&mut columns, &headings);
     let band = &without_procedures(page, &without_values(band, &columns, &rows));

@@ -20,6 +20,7 @@ use super::header::{
     name_over_a_table, names_sample, numbered_titles, over_report, over_tables, profiles, settle,
     speaks_inches, titles_over_numbers, told_in_a_strip,
 };
+use super::hyphen::rejoined;
 use super::layout::{Layout, Line, Phrase, layout};
 use super::lost;
 use super::marks;
@@ -124,7 +125,8 @@ fn doubted(document: &Document) -> HashSet<String> {
 
 /// Reads every page.
 pub fn gather(document: &Document) -> Gathered {
-    let pages = marks::plain(document.pages.iter().map(layout).map(rewrap).map(threefold).collect());
+    let pages =
+        marks::plain(document.pages.iter().map(layout).map(rejoined).map(rewrap).map(threefold).collect());
     let pages = sheet::plain(codes::written_out(pages));
     gather_mail(document, pages, QUOTATIONS)
 }

@@ -6,6 +6,7 @@
 mod cells;
 mod mark;
 mod print;
+mod ruled;
 mod subscript;
 mod tokens;
 

@@ -4,6 +4,7 @@ use super::super::fold::fold;
 use super::super::words::List;
 use super::super::{gutter, lane};
 use super::mark::{mark_apart, opens_footnote, without_marks};
+use super::ruled::{self, Border};
 use super::subscript::with_subscripts;
 use super::{Layout, Line, Phrase, Token};
 use crate::document::{Turn, Word};
@@ -21,13 +22,14 @@ pub(super) fn words_layout(number: u32, words: &[Word]) -> Layout {
         size: w.size,
         confidence: w.confidence,
     };
-    let mut upright: Vec<Token> = words
+    let upright: Vec<Token> = words
         .iter()
         .filter(|w| w.turn == Turn::None)
         .flat_map(|w| mark_apart(w, token(w)))
         .filter(|t| !t.text.is_empty())
         .collect();
     let em = median_size(&upright);
+    let (mut upright, borders) = ruled::borders(upright, em);
     upright = with_subscripts(upright);
     upright.sort_by(|a, b| a.area.mid_y().total_cmp(&b.area.mid_y()).then(a.area.x0.total_cmp(&b.area.x0)));
     let mut lines: Vec<Vec<Token>> = Vec::new();
@@ -47,7 +49,7 @@ pub(super) fn words_layout(number: u32, words: &[Word]) -> Layout {
         }
     }
     let mut lines: Vec<Line> =
-        settled(lines).into_iter().flat_map(apart).filter_map(|tokens| line(tokens, em)).collect();
+        settled(lines).into_iter().flat_map(apart).filter_map(|tokens| line(tokens, em, &borders)).collect();
     lane::part(&mut lines, em);
     gutter::part(&mut lines, em);
     lines.iter_mut().for_each(|line| title_of_a_table(line, em));
@@ -145,12 +147,15 @@ fn median_size(tokens: &[Token]) -> f32 {
     sizes.get(sizes.len() / 2).copied().unwrap_or(10.0)
 }
 
-fn line(tokens: Vec<Token>, em: f32) -> Option<Line> {
+fn line(tokens: Vec<Token>, em: f32, borders: &[Border]) -> Option<Line> {
+    let whole = tokens.iter().map(|t| t.area).reduce(|a, b| a.union(&b))?;
+    let borders = ruled::of_line(borders, &whole);
     let mut phrases: Vec<Vec<Token>> = Vec::new();
     for token in tokens {
         let near = phrases.last().and_then(|p| p.last()).is_some_and(|last| {
             let gap = token.area.x0 - last.area.x1;
             gap <= PHRASE_GAP_EM * last.size.max(token.size).max(0.5 * em)
+                && !ruled::parts(&borders, &last.area, &token.area)
         });
         match phrases.last_mut() {
             Some(phrase) if near => phrase.push(token),
@@ -158,7 +163,10 @@ fn line(tokens: Vec<Token>, em: f32) -> Option<Line> {
         }
     }
     let footnote = phrases.first().is_some_and(|p| opens_footnote(p));
-    let phrases: Vec<Phrase> = phrases.into_iter().filter_map(|p| without_marks(p, footnote)).collect();
+    let mut phrases: Vec<Phrase> = phrases.into_iter().filter_map(|p| without_marks(p, footnote)).collect();
+    if !borders.is_empty() {
+        ruled::widen(&mut phrases, &borders);
+    }
     let area = phrases.iter().map(|p| p.area).reduce(|a, b| a.union(&b))?;
     Some(Line { phrases, area, footnote })
 }

@@ -4,7 +4,7 @@ use super::super::band::behind_number;
 use super::super::fold::pieces;
 use super::super::label::label;
 use super::super::units::{Rule, conversion};
-use super::super::vocabulary::{Context, Hit, Meaning, hits_where};
+use super::super::vocabulary::{Context, Hit, Meaning, Role, hits_where};
 use super::super::words::List;
 use super::factor::pounds;
 use super::method::says_colour;
@@ -14,6 +14,15 @@ use super::said::Notes;
 use super::strange::{half_told, numbered_family, strangely_extracted};
 use crate::soil::{Analyte, Method};
 use compact_str::CompactString;
+
+/// `Unit mg/kg`, and nothing else: with what it excepts it speaks for all results.
+fn only_the_unit(words: &[CompactString], units: &[Hit]) -> bool {
+    let [unit] = units else { return false };
+    let before = words.get(..unit.start).unwrap_or_default().join(" ");
+    let before = before.trim_end_matches([':', '=', ' ']);
+    let said = label(before, Context { symbols: false, capitals: false });
+    said.role == Some(Role::Unit) && said.unknown.is_empty() && unit.end == words.len()
+}
 
 /// True for a word of a condition; `all nutrients below were extracted` points at a table, and sets none.
 fn is_condition(words: &[CompactString], at: usize) -> bool {
@@ -56,7 +65,8 @@ fn save_exceptions(words: &[CompactString]) -> bool {
 }
 
 /// `Mehlich-3 except Zn (DTPA) and boron`: what is left out has what is said of it there, and nothing of what is said of all.
-fn excepted(rest: &[CompactString], context: Context, out: &mut Notes) {
+/// Where a unit alone is said of all, pH has none: nothing is said of how it was measured.
+fn excepted(rest: &[CompactString], unit_alone: bool, context: Context, out: &mut Notes) {
     let Some((word, rest)) = rest.split_first() else { return };
     if !List::Excepts.has(&word.to_lowercase()) {
         return;
@@ -69,6 +79,7 @@ fn excepted(rest: &[CompactString], context: Context, out: &mut Notes) {
             && !out.methods.contains_key(&analyte)
             && !out.outside.contains(&analyte)
             && !out.strange.contains(&analyte)
+            && !(unit_alone && analyte == Analyte::Ph)
         {
             out.strange.push(analyte);
         }
@@ -90,8 +101,12 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     let end = (0..words.len()).find(|at| is_condition(&words, *at));
     let all_but = end.is_some_and(|end| save_exceptions(words.get(end..).unwrap_or_default()));
     if let Some(rest) = end.and_then(|end| words.get(end..)).filter(|_| !all_but) {
-        excepted(rest, context, out);
+        let told = words.get(..end.unwrap_or_default()).unwrap_or_default();
+        let unit_alone = hits_where(told, context, &|m| matches!(m, Meaning::Method(_))).is_empty()
+            && !hits_where(told, context, &|m| matches!(m, Meaning::Unit(_))).is_empty();
+        excepted(rest, unit_alone, context, out);
     }
+    let excepts = end.and_then(|end| words.get(end)).is_some_and(|w| List::Excepts.has(&w.to_lowercase()));
     words.truncate(end.unwrap_or(words.len()));
     let lower: Vec<CompactString> = words.iter().map(|w| w.to_lowercase()).collect();
     let says = |word: &str| lower.iter().any(|w| w.trim_end_matches('.') == word);
@@ -127,7 +142,8 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     }
     let all = (says("all") || says("results") || says("nutrients") || says("values"))
         && (says("results") || says("nutrients") || says("values") || says("reported"))
-        || all_but && hits_where(&words, context, &|m| matches!(m, Meaning::Analyte(..))).is_empty();
+        || all_but && hits_where(&words, context, &|m| matches!(m, Meaning::Analyte(..))).is_empty()
+        || excepts && only_the_unit(&words, &units);
     if let [unit] = units.as_slice()
         && let Meaning::Unit(id) = unit.meaning
         && all

@@ -396,3 +396,15 @@ fn an_extract_of_micronutrients_alone_is_theirs_where_no_other_may_be() {
     }
     assert!(of("Mehlich 3 extraction. DTPA extraction.").strange.contains(&Analyte::Zinc));
 }
+
+#[test]
+fn a_unit_with_its_exceptions_is_that_of_all_results_but_these() {
+    let said = of("Unit mg/kg except pH and organic matter (%).");
+    assert_eq!(said.common_unit.map(|u| u.0), Some("mg/kg"));
+    assert!(!said.strange.contains(&Analyte::Ph), "a unit says nothing of how pH was measured");
+    // A unit by itself may be of anything, and what is excepted does not have it.
+    assert_eq!(of("Unit mg/kg").common_unit, None);
+    assert_eq!(of("Lime in mg/kg except pH").common_unit, None);
+    assert!(of("Unit mg/kg except boron").strange.contains(&Analyte::Boron));
+    assert!(of("Mehlich-3, mg/kg, except pH").strange.contains(&Analyte::Ph));
+}

@@ -14,6 +14,7 @@ mod cards;
 mod close;
 mod codes;
 mod columns;
+mod edges;
 mod exports;
 mod forms;
 mod found_rows;

@@ -16,6 +16,7 @@ use super::super::atom::{Atom, Kind};
 use super::super::header::{asks_size, is_form_line, leading_field, names_in_quotes, names_tables};
 use super::super::label::label;
 use super::super::layout::Layout;
+use super::super::notes::names_a_method;
 use super::super::vocabulary::{Context, Field, Role};
 use super::super::words::List;
 use super::column::is_current;
@@ -103,6 +104,25 @@ pub fn above(
             below = area.y0;
             continue;
         }
+        // `P, K, Ca: Mehlich 3` in the place of the names, beside the heading of the results: a note of the table.
+        let noted = here
+            .first()
+            .is_some_and(|a| a.area.x0 < names_right && a.text.contains(": ") && names_a_method(&a.text))
+            && here.iter().skip(1).filter(|a| a.label(context).role == Some(Role::Result)).count() == 1;
+        let here: Vec<&Atom> = here.into_iter().skip(usize::from(noted)).collect();
+        // `below   below      above   above`: the ends of classes, which the line over it names.
+        let upper = i.checked_sub(1).and_then(|up| page.lines.get(up)).filter(|_| !page.cells);
+        let ends = |a: &&Atom| {
+            let over = upper.is_some_and(|l| l.phrases.iter().any(|p| p.area.overlap_x(&a.area) > 0.0));
+            over && List::Sign.has(&a.text.to_lowercase())
+        };
+        let result =
+            upper.is_some_and(|l| l.phrases.iter().any(|p| p.label(context).role == Some(Role::Result)));
+        if result && here.len() > 1 && here.iter().all(ends) {
+            lines.push(i);
+            below = area.y0;
+            continue;
+        }
         if here.iter().any(|a| a.text.contains(": ") && a.tokens.len() > 2) {
             break;
         }
@@ -113,7 +133,7 @@ pub fn above(
         if !page.cells && here.first().is_some_and(|a| a.area.x0 < names_right && asked(a)) {
             break;
         }
-        if is_line_of_a_form(page, i, context) || page.lines.get(i).is_some_and(names_in_quotes) {
+        if !noted && is_line_of_a_form(page, i, context) || page.lines.get(i).is_some_and(names_in_quotes) {
             break;
         }
         if names_tables(page, i + 1, context) {
@@ -340,6 +360,10 @@ pub fn above(
             break;
         }
         fields.extend(layers.filter(|_| lines.last() == Some(&i)));
+        if noted {
+            // What the note says is still to be read.
+            lines.retain(|line| *line != i);
+        }
         below = area.y0;
     }
     stack(&mut headings);
