@@ -223,6 +223,7 @@ fn understand(text: &str, context: Context) -> Label {
     };
     let salt = found.iter().any(in_salt);
     let ratio = |h: &Hit| h.end == h.start + 1 && words.get(h.start).is_some_and(|w| w.contains(':'));
+    let mut unit_ends = None;
     for hit in found {
         for mark in explained.iter_mut().take(hit.end).skip(hit.start) {
             *mark = true;
@@ -252,7 +253,19 @@ fn understand(text: &str, context: Context) -> Label {
                 symbol_alone &= one_letter(&words, hit.start, hit.end);
                 buffer |= analyte == Analyte::BufferPh;
                 ph |= analyte == Analyte::Ph;
+                let named = out.analyte == Some(analyte) && hit.end == words.len();
                 out.add_analyte(analyte, form);
+                // `Nitrates, mg/kg NO3`: what is named and then counted in milligrams of its ion.
+                if named
+                    && form == Form::IonOrElement
+                    && unit_ends == Some(hit.start)
+                    && out.form != Some(Form::Ion)
+                {
+                    out.form = Some(match out.form {
+                        Some(Form::IonOrElement) => Form::Ion,
+                        _ => Form::IonOrElement,
+                    });
+                }
                 out.methods.extend(method.map(Some));
             }
             Meaning::Method(_) if salt && ratio(&hit) => {}
@@ -261,7 +274,10 @@ fn understand(text: &str, context: Context) -> Label {
             Meaning::Unit("index") if in_brackets(&words, &hit) && counted_otherwise(&words, context) => {}
             // `pH Index` counts on a scale of the laboratory's own.
             Meaning::Unit("index") => out.decoy = true,
-            Meaning::Unit(unit) => percent |= unit == "%",
+            Meaning::Unit(unit) => {
+                percent |= unit == "%";
+                unit_ends = Some(hit.end);
+            }
             Meaning::Field(field) => out.field = out.field.or(Some(field)),
             Meaning::Decoy => out.decoy = true,
             // `CEC sum of bases` is computed; only by itself is the sum of bases a measurement of its own.

@@ -375,6 +375,7 @@ fn element(analyte: Analyte, number: f64, form: Option<Form>, printed: &str, dou
         Form::Ion => match analyte {
             Analyte::NitrateN => convert::no3_to_n(number),
             Analyte::Sulfur => convert::so4_to_s(number),
+            Analyte::AmmoniumN => convert::nh4_to_n(number),
             _ => number,
         },
         Form::OxideOrElement => {
@@ -389,6 +390,7 @@ fn element(analyte: Analyte, number: f64, form: Option<Form>, printed: &str, dou
             let other = match analyte {
                 Analyte::NitrateN => Some(convert::no3_to_n(number)),
                 Analyte::Sulfur => Some(convert::so4_to_s(number)),
+                Analyte::AmmoniumN => Some(convert::nh4_to_n(number)),
                 _ => None,
             };
             either(doubts, format!("The name of `{printed}` may mean the ion or the element in it."), other);

@@ -120,6 +120,8 @@ pub enum List {
     Rank,
     /// Words after which a clause speaks of when, not of how.
     Condition,
+    /// Amounts of whatever was measured, `Gehalte`.
+    Contents,
     /// Words for what a note leaves out by a mark or by words of its own, behind `unless`.
     Marked,
     /// Words behind which stands in which case a note does not hold.
@@ -234,6 +236,7 @@ impl List {
             "group" => Self::Group,
             "rank" => Self::Rank,
             "condition" => Self::Condition,
+            "contents" => Self::Contents,
             "marked" => Self::Marked,
             "unless" => Self::Unless,
             "unmarked" => Self::Unmarked,

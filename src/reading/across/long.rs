@@ -7,7 +7,7 @@ use super::super::found::{Found, FoundSample};
 use super::super::label::{Label, label};
 use super::super::layout::{Layout, Line};
 use super::super::notes::{has_methods, method_told, strange_words};
-use super::super::vocabulary::{Context, Field, Role};
+use super::super::vocabulary::{Context, Field, Form, Role};
 use super::super::words::List;
 use super::beside::says_nothing;
 use super::row::{Row, text_of};
@@ -100,22 +100,58 @@ pub fn long_row(
     {
         reading.doubts.push(Doubt::new("unit-unknown", format!("The unit `{text}` is not known.")));
     }
+    if let Some(text) = &unit_text {
+        counted_as_ion(&mut reading, text, context);
+    }
     if !sure {
         reading.doubts.push(Doubt::new(
             "column-unsure",
             format!("It is not clear that `{}` is the result.", atom.text),
         ));
     }
+    if let Some(sign) = sign_before(row, band) {
+        qualify(&mut reading, sign);
+    }
     if let Some((_, flags, _)) = cell(Role::Qualifier) {
         qualify(&mut reading, &text_of(flags));
     }
+    let signed = sign_before(row, band);
     let beside =
-        row.cells.iter().filter(|(h, ..)| band.leaves.get(*h).is_some_and(|l| says_nothing(&l.label)));
+        row.cells.iter().filter(|(_, atoms, _)| signed.is_none_or(|sign| text_of(atoms).trim() != sign));
+    let beside = beside.filter(|(h, ..)| band.leaves.get(*h).is_some_and(|l| says_nothing(&l.label)));
     for (_, atoms, _) in beside {
         changed_beside(&mut reading, &text_of(atoms));
     }
     sample.readings.push(reading);
     Some(sample)
+}
+
+/// `mg/kg NH4` in the column of units: a unit that names an ion counts it, and not the element.
+fn counted_as_ion(reading: &mut Found, unit: &str, context: Context) {
+    let said = label(unit, Context { symbols: true, ..context });
+    if said.form != Some(Form::IonOrElement) || said.unit.is_none() {
+        return;
+    }
+    match reading.label.form {
+        Some(Form::IonOrElement | Form::Ion) if said.analyte == reading.label.analyte => {
+            reading.label.form = Some(Form::Ion);
+        }
+        _ => reading.doubts.push(Doubt::new(
+            "unit-odd",
+            format!("`{unit}` counts something else than the name of this result says."),
+        )),
+    }
+}
+
+/// `<` under a heading that nobody explains, in the column right before the results.
+fn sign_before<'a>(row: &'a Row<'_>, band: &Band) -> Option<&'a str> {
+    let result =
+        band.leaves.iter().position(|l| l.label.role == Some(Role::Result) && l.label.analyte.is_none())?;
+    let before = result.checked_sub(1)?;
+    band.leaves.get(before).filter(|l| says_nothing(&l.label))?;
+    let (_, atoms, _) = row.cells.iter().find(|(h, ..)| *h == before)?;
+    let [sign] = atoms.as_slice() else { return None };
+    Some(sign.text.trim()).filter(|s| matches!(*s, "<" | ">" | "≤" | "≥" | "<=" | ">="))
 }
 
 /// `LT` under `Operator`, `cancelled` under `Status`: what stands under a heading that nobody explains, and changes or takes

@@ -75,7 +75,8 @@ pub(super) fn sample(gathered: &Gathered, forms: &Forms, found: &FoundSample) ->
             .find_map(|f| get(f).and_then(|t| day(&t, gathered.order).1))
     });
     let two_ph = found.readings.iter().filter(|r| r.label.analyte == Some(Analyte::Ph)).count() > 1;
-    let around = Around { notes: &gathered.notes, depth, two_ph, dissolved: dissolved(found) };
+    let notes = gathered.sheet_notes.get(&found.page).unwrap_or(&gathered.notes);
+    let around = Around { notes, depth, two_ph, dissolved: dissolved(found) };
     let mut readings: Vec<Reading> = Vec::new();
     for raw in &found.readings {
         if let Some(reading) = normalise(raw, around) {

@@ -14,6 +14,9 @@ const CODES: usize = 3;
 /// So many of them measure something.
 const MEASURED: usize = 2;
 
+/// Letters of the longest code in a list without a heading.
+const LONGEST_CODE: usize = 5;
+
 const CONTEXT: Context = Context { symbols: true, capitals: false };
 
 /// A table that explains codes: where it stands, and what each code means (`None` where two rows do not agree).
@@ -70,19 +73,51 @@ fn keys(pages: &[Layout]) -> Vec<Key> {
     for (number, page) in pages.iter().enumerate().filter(|(_, p)| p.cells) {
         for (at, line) in page.lines.iter().enumerate() {
             out.extend(key(number, page, at, line));
+            out.extend(pairs(number, page, at));
         }
     }
     out
 }
 
+/// True for `F1`, `P-2`: one short word with a letter and a figure.
+fn is_code(text: &str) -> bool {
+    text.len() <= LONGEST_CODE
+        && text.starts_with(|c: char| c.is_ascii_alphabetic())
+        && text.contains(|c: char| c.is_ascii_digit())
+        && text.chars().all(|c| c.is_ascii_alphanumeric() || c == '-')
+}
+
+/// A list without a heading, a code and its meaning on each line: `F1 | pH in water`, `F2 | phosphorus, Olsen, mg/kg`.
+fn pairs(number: usize, page: &Layout, at: usize) -> Option<Key> {
+    let pair = |line: &Line| match line.phrases.as_slice() {
+        [code, meaning] if is_code(code.text()) && !label(code.text(), CONTEXT).is_result() => {
+            Some((code.text().to_owned(), meaning.text().to_owned()))
+        }
+        _ => None,
+    };
+    let before = at.checked_sub(1).and_then(|at| page.lines.get(at));
+    if before.is_some_and(|line| pair(line).is_some()) {
+        return None;
+    }
+    let found: Vec<(String, String)> = page.lines.get(at..)?.iter().map_while(pair).collect();
+    let mut meanings: HashMap<String, Option<String>> = HashMap::new();
+    for (code, meaning) in &found {
+        let said = in_words(code, meaning, true);
+        meanings.entry(code.clone()).and_modify(|kept| *kept = None).or_insert(said);
+    }
+    (meanings.len() >= CODES).then_some(Key { page: number, lines: at..at + found.len(), meanings })
+}
+
 /// The table below a line that asks for codes and their meaning, up to the first row without either.
 fn key(number: usize, page: &Layout, at: usize, heading: &Line) -> Option<Key> {
     let place = |list| heading.phrases.iter().find(|p| asks(p, list)).map(|p| p.area.x0);
-    let (code, meaning) = (place(List::AsksCode)?, place(List::AsksMeaning)?);
     let role = |role| {
         let says = |p: &&Phrase| p.label(CONTEXT).role == Some(role);
         heading.phrases.iter().find(says).map(|p| p.area.x0)
     };
+    // `Code | Determination | Unit`; beside results these are rows of a report, and explain nothing.
+    let named = || role(Role::Analyte).filter(|_| role(Role::Result).is_none());
+    let (code, meaning) = (place(List::AsksCode)?, place(List::AsksMeaning).or_else(named)?);
     let (method, unit) = (role(Role::Method), role(Role::Unit));
     let mut meanings: HashMap<String, Option<String>> = HashMap::new();
     let mut end = at + 1;

@@ -4,6 +4,7 @@ mod advice;
 mod client_names;
 mod roster;
 mod sentences;
+mod sheet_notes;
 mod some;
 mod spoken;
 mod tables;
@@ -38,7 +39,7 @@ use crate::soil::Analyte;
 use sentences::sentences;
 use spoken::{decimal, is_example, latest_year, shouting, shouts_symbols};
 use std::borrow::Cow;
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 use std::sync::OnceLock;
 use tables::{Open, page_samples};
 use unread::{blank_rows, is_row};
@@ -54,6 +55,8 @@ pub struct Gathered {
     pub fields: Vec<FieldValue>,
     /// Captions and footnotes of the whole document.
     pub notes: Notes,
+    /// Those of sheets that tell methods of their own, by page.
+    pub sheet_notes: HashMap<u32, Notes>,
     /// The laboratory's name from the letterhead.
     pub letterhead: Option<String>,
     /// All text, a line a line.
@@ -158,7 +161,18 @@ fn line_text(line: &Line) -> String {
 fn note_text(line: &Line, cells: bool) -> String {
     let clause = |p: &Phrase| p.text().split(' ').count() > LONGEST_KEY && !p.text().ends_with([':', '=']);
     let apart = cells && line.phrases.first().is_some_and(clause);
+    if let ([name, told], true) = (line.phrases.as_slice(), cells)
+        && is_key(name)
+    {
+        return format!("{}: {}", name.text(), told.text());
+    }
     line.phrases.iter().map(|p| p.text()).collect::<Vec<_>>().join(if apart { "; " } else { "  " })
+}
+
+/// `K, Mg, Ca`: measurements alone, in a cell before what is told of them.
+fn is_key(name: &Phrase) -> bool {
+    let said = name.label(Context { symbols: true, capitals: false });
+    (said.analyte.is_some() || said.several) && said.unknown.is_empty() && !name.text().ends_with([':', '='])
 }
 
 /// Words of the longest key before its value in a cell of its own: `Extraction of nutrients`, with room.
@@ -183,6 +197,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     }
     let mut carried = Open::default();
     let mut left_over: Vec<NoteLine> = Vec::new();
+    let mut left_on: Vec<u32> = Vec::new();
     let mut untold: Vec<(&Layout, Vec<bool>)> = Vec::new();
     let mut titled = Titled::default();
     for page in &pages {
@@ -231,6 +246,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
             footnote: l.footnote,
             apart: i.checked_sub(1).is_none_or(|above| taken.get(above) == Some(&true)),
         }));
+        left_on.resize(left_over.len(), page.number);
         untold.push((page, taken));
     }
     let by_tables = |s: &FoundSample| s.named_by_table && s.field(Field::SampleLabel).is_some();
@@ -284,7 +300,14 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
         sentences(page, context, decimal, &taken, &measured, &mut out.samples);
     }
     out.samples.sort_by(|a, b| a.page.cmp(&b.page).then(a.y.total_cmp(&b.y)));
-    left_over.retain(|l| !names_sample(&l.text, context));
+    let mut pages_left = left_on.into_iter();
+    let mut kept_on: Vec<u32> = Vec::new();
+    left_over.retain(|l| {
+        let page = pages_left.next();
+        let kept = !names_sample(&l.text, context);
+        kept_on.extend(page.filter(|_| kept));
+        kept
+    });
     some::doubt_some(&mut out.samples, &left_over);
     out.notes = notes(&left_over, context);
     let orders = printed_orders(&out.samples);
@@ -292,6 +315,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     out.notes.titled = titled;
     out.notes.letters = legend(&out.text);
     out.notes.lost = lost::extracts(&lines, &pages, &out.samples, &out.notes);
+    out.sheet_notes = sheet_notes::of_each(&pages, &kept_on, &left_over, &out, context);
     out
 }
 

@@ -6,8 +6,10 @@ use super::super::label::year_of;
 use super::super::layout::{Layout, Line, Phrase};
 use super::super::vocabulary::{Context, Field};
 use super::super::words::List;
+use super::head_line::head_line;
 use super::person::is_people;
 use super::plausible::{is_depth, plausible};
+use super::strip::is_name;
 use super::whose::is_party;
 use super::{FieldValue, leading_field};
 use crate::place::Rect;
@@ -110,6 +112,10 @@ static SUBJECT: LazyLock<Option<Regex>> = LazyLock::new(|| {
 static CLIENT: LazyLock<Option<Regex>> =
     LazyLock::new(|| Regex::new(r"\b[Cc]lient:? ([A-Z][^,.;:)]{2,60})[,.;)]").ok());
 
+/// `For Hob Ridge Cooperative. Nitrate by KCl; ...`: the first sentence of a text is nothing but whose it is.
+static FOR_FIRST: LazyLock<Option<Regex>> =
+    LazyLock::new(|| Regex::new(r"^For (?:the )?(\p{Lu}[^,.;:0-9]{2,60})\. \p{Lu}").ok());
+
 /// `Mrs` of `Client: Mrs. A. Quern`: a title cut short ends with a point of its own, and the name goes on.
 fn is_cut_short(name: &str) -> bool {
     name.rsplit(' ').next().is_some_and(|last| List::Courtesy.has(&last.to_lowercase()))
@@ -122,6 +128,27 @@ static LAYER: LazyLock<Option<Regex>> = LazyLock::new(|| {
     )
     .ok()
 });
+
+/// `Depth 0-7.5 cm. P by Olsen.`, `TOPSOIL 0-20 cm. Cations: ...`: a layer that is a sentence of its own.
+static OWN_SENTENCE: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(
+        r"(?i)(?:^|[.;] )(?:(?:(?:sampl(?:e|ed|ing)|soil|core) )?(?:depth|layer)|topsoils?|subsoils?):? ([0-9]+(?:[.,][0-9]+)?\s*(?:-|–|to)\s*[0-9]+(?:[.,][0-9]+)?\s*(?:inches|inch|in|cm|mm))\b(?: throughout| \(all(?: samples)?\)| (?:for|of|in) all(?: samples)?)?(?:[.;]|,? ?$)",
+    )
+    .ok()
+});
+
+/// A layer anywhere in a text.
+static ANY_LAYER: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(r"(?i)[0-9]\s*(?:-|–|to)\s*[0-9]+(?:[.,][0-9]+)?\s*(?:inches|inch|in|cm|mm)\b").ok()
+});
+
+/// The layer that a sentence of its own tells, where the text tells of no other.
+fn layer_of_a_sentence(text: &str) -> Option<(String, std::ops::Range<usize>)> {
+    let captures = OWN_SENTENCE.as_ref()?.captures(text)?;
+    let (whole, layer) = (captures.get(0)?, captures.get(1)?);
+    let one = ANY_LAYER.as_ref()?.find_iter(text).count() == 1;
+    one.then(|| (layer.as_str().to_owned(), whole.start()..layer.end()))
+}
 
 /// True where one of a few words is one for a piece of ground.
 fn holds_ground(name: &str) -> bool {
@@ -269,7 +296,7 @@ fn find_told(text: &str) -> Vec<Told> {
     {
         add(field, first(regex, 1).filter(|(t, _)| date(t, DayOrder::Unknown).is_some()));
     }
-    add(Field::DepthTop, first(&DEPTH, 1).or_else(|| first(&LAYER, 1)));
+    add(Field::DepthTop, first(&DEPTH, 1).or_else(|| first(&LAYER, 1)).or_else(|| layer_of_a_sentence(text)));
     let named = first(&QUOTED, 1).or_else(|| first(&CALLED, 1)).or_else(|| first(&SAMPLE_FROM, 1));
     add(Field::SampleLabel, named.or_else(|| first(&RESULTS_OF, 1).filter(|(name, _)| is_ground(name))));
     add(Field::LabSample, first(&OUR_NUMBER, 1));
@@ -285,6 +312,10 @@ fn find_told(text: &str) -> Vec<Told> {
     let whose =
         first(&FOR_ISSUED, 2).or_else(|| first(&REPORT_FOR_UNTIL, 1)).or_else(|| first(&REPORT_FOR, 2));
     let whose = whose.map(|(name, at)| (before_a_verb(&name).to_owned(), at));
+    let over = head_line(text);
+    add(Field::ReportedOn, over.as_ref().map(|h| (h.day.clone(), h.at.clone())));
+    let opens = first(&FOR_FIRST, 1).filter(|(name, _)| is_people(name) && is_name(name));
+    let whose = whose.or(opens).or_else(|| over.and_then(|h| Some((h.client?, h.at))));
     add(Field::Client, whose.or_else(|| first(&CLIENT, 1).filter(|(name, _)| !is_cut_short(name))));
     add(Field::ReceivedOn, first(&DAY_BEFORE, 1).filter(|(t, _)| date(t, DayOrder::Unknown).is_some()));
     add(

@@ -6,6 +6,7 @@ mod cards;
 mod counted;
 mod depth;
 mod greeting;
+mod head_line;
 mod leading;
 mod letter;
 mod letterhead;

@@ -4,11 +4,12 @@
 use super::super::date::{DayOrder, date};
 use super::super::fold::fold;
 use super::super::label::label;
-use super::super::layout::{Layout, Line, joined};
+use super::super::layout::{Layout, Line, Phrase, joined};
 use super::super::vocabulary::{Context, Field};
 use super::super::words::List;
 use super::depth::depth;
 use super::person::is_people;
+use super::plausible::names_a_part;
 use super::told::parts_by_strokes;
 use super::whose::is_party;
 use super::{FieldValue, leading_field};
@@ -16,6 +17,9 @@ use crate::place::Rect;
 
 /// Lines at the head of a page among which such a line stands.
 const LINES: usize = 14;
+
+/// Lines at the top of a sheet of which one may name the laboratory.
+const LINES_OF_A_SHEET: usize = 3;
 
 /// The longest day: `10 de noviembre de 2014`, with the word before it.
 const WORDS_OF_A_DAY: usize = 7;
@@ -54,8 +58,9 @@ pub fn told_in_a_strip(pages: &[Layout], lab: Option<&str>) -> Vec<FieldValue> {
     let Some(lab) = lab.map(str::to_lowercase) else { return Vec::new() };
     let mut names: Vec<FieldValue> = Vec::new();
     let mut days: Vec<FieldValue> = Vec::new();
-    for page in pages.iter().filter(|p| !p.cells) {
-        for group in groups(page) {
+    for page in pages {
+        let groups = if page.cells { group_of_a_sheet(page, &lab) } else { groups(page) };
+        for group in groups {
             let items: Vec<(Item, Rect)> =
                 group.into_iter().flat_map(|(text, area)| items(&text, area)).collect();
             let items = without_lab(items, &lab);
@@ -103,6 +108,20 @@ fn groups(page: &Layout) -> Vec<Vec<(String, Rect)>> {
     out
 }
 
+/// The first line of a sheet that names the laboratory, without it, and a name alone in the line right below.
+fn group_of_a_sheet(page: &Layout, lab: &str) -> Vec<Vec<(String, Rect)>> {
+    let head = page.lines.iter().take(LINES_OF_A_SHEET);
+    let is_lab = |text: &str| text.to_lowercase() == lab;
+    let Some((at, line)) = head.enumerate().find(|(_, l)| l.phrases.iter().any(|p| is_lab(p.text()))) else {
+        return Vec::new();
+    };
+    let below = page.lines.get(at + 1).map(|l| l.phrases.as_slice());
+    let name = |p: &&Phrase| matches!(item(p.text()), Item::Name(_)) && is_people(p.text());
+    let below = below.filter(|phrases| phrases.len() == 1).and_then(<[Phrase]>::first).filter(name);
+    let own = line.phrases.iter().filter(|p| !is_lab(p.text())).chain(below);
+    vec![own.map(|p| (joined(&p.tokens), p.area)).collect()]
+}
+
 /// The name and the bare day of a line that holds the report's number or a day, and another of these or a layer besides.
 fn read<'a>(items: &'a [(Item, Rect)], lab: &str) -> (Option<(&'a str, Rect)>, Option<(&'a str, Rect)>) {
     let count = |kind: fn(&Item) -> bool| items.iter().filter(|(item, _)| kind(item)).count();
@@ -146,7 +165,13 @@ fn read<'a>(items: &'a [(Item, Rect)], lab: &str) -> (Option<(&'a str, Rect)>, O
 /// What a text holds, piece by piece. Of the sentences behind the first of each part only days, numbers and layers count.
 fn items(text: &str, area: Rect) -> Vec<(Item, Rect)> {
     let told = |(at, sentence): (usize, String)| {
-        let items = runs(&sentence).into_iter().map(|piece| item(&piece)).collect::<Vec<_>>();
+        let mut items = runs(&sentence).into_iter().map(|piece| item(&piece)).collect::<Vec<_>>();
+        // `CS-700 part 1: main elements`.
+        if let Some((piece, [Item::Number, of])) = runs(&sentence).last().zip(items.first_chunk_mut::<2>())
+            && names_a_part(piece)
+        {
+            *of = Item::Title;
+        }
         items.into_iter().filter(move |i| at == 0 || !matches!(i, Item::Other | Item::Name(_) | Item::Title))
     };
     let parts = parts_by_strokes(&fold(text));
@@ -323,7 +348,7 @@ fn is_code(text: &str) -> bool {
 
 /// `Corrie Mains`, `Moss Homeowners`: two words or more, each with a capital, that are no ground, no crop, no heading and no
 /// title, and of no laboratory.
-fn is_name(text: &str) -> bool {
+pub(super) fn is_name(text: &str) -> bool {
     let words: Vec<&str> = text.split(' ').collect();
     let lower = |w: &str| w.trim_matches(['.', ',']).to_lowercase();
     let joins = |w: &str| {

@@ -140,8 +140,12 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     if units.iter().any(|u| amount(u.start)) {
         units.clear();
     }
-    let all = (says("all") || says("results") || says("nutrients") || says("values"))
-        && (says("results") || says("nutrients") || says("values") || says("reported"))
+    // `Gehalte in mg/100 g Boden`.
+    let contents = lower.first().is_some_and(|w| List::Contents.has(w))
+        && lower.get(1).is_some_and(|w| w == "in" || w == "en");
+    let all = contents && hits_where(&words, context, &|m| matches!(m, Meaning::Analyte(..))).is_empty()
+        || (says("all") || says("results") || says("nutrients") || says("values"))
+            && (says("results") || says("nutrients") || says("values") || says("reported"))
         || all_but && hits_where(&words, context, &|m| matches!(m, Meaning::Analyte(..))).is_empty()
         || excepts && only_the_unit(&words, &units);
     if let [unit] = units.as_slice()
@@ -321,9 +325,15 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
         && let Meaning::Unit(id) = unit.meaning
     {
         let text = words.get(unit.start..unit.end).map(|w| w.join(" ")).unwrap_or_default();
-        for (_, analyte) in &named {
-            let fits = conversion(id, analyte.unit())
-                .is_some_and(|c| matches!(c.rule, Rule::Plain | Rule::Area | Rule::Volume));
+        // `Cations: ammonium acetate, cmol/kg`: a clause that a group opens is of all of it.
+        let opens = lower.first().map(|w| group(w)).filter(|_| lower.get(1).is_some_and(|w| w == ":"));
+        let opens = opens.unwrap_or_default();
+        for analyte in named.iter().map(|(_, a)| a).chain(opens) {
+            let fits = conversion(id, analyte.unit()).is_some_and(|c| match c.rule {
+                Rule::Plain | Rule::Area | Rule::Volume => true,
+                Rule::Charge => opens.contains(analyte),
+                _ => false,
+            });
             if fits {
                 out.units.entry(*analyte).or_insert((id, text.trim_end_matches('.').to_owned()));
             }

@@ -54,6 +54,15 @@ fn begins_a_pair(last: &str, line: &str) -> bool {
     is_pair(last) && is_pair(line) && is_whole(last)
 }
 
+/// `Gehalte in mg/100 g Boden.`: what opens so is a sentence of its own, whatever stands over it.
+fn tells_contents(line: &str) -> bool {
+    let mut words = line.split(' ');
+    let contents = words
+        .next()
+        .is_some_and(|w| w.starts_with(char::is_uppercase) && List::Contents.has(&w.to_lowercase()));
+    contents && words.next().is_some_and(|w| matches!(w, "in" | "en"))
+}
+
 /// Footnotes wrap: a line that ends without a full stop goes on in the next.
 pub(super) fn paragraphs(lines: &[NoteLine]) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
@@ -67,6 +76,7 @@ pub(super) fn paragraphs(lines: &[NoteLine]) -> Vec<String> {
                     && !footnote
                     && !table
                     && !begins_a_pair(last, &line)
+                    && !tells_contents(&line)
                     && (!is_legend(last) || !line.starts_with(char::is_uppercase)) =>
             {
                 last.push(' ');

@@ -4,6 +4,7 @@
 mod bracketed;
 mod machine;
 mod register;
+mod seasons;
 mod shift;
 mod slurry;
 mod two_names;
@@ -14,5 +15,5 @@ use super::layout::Layout;
 
 /// The pages, each sheet of results with the names that another sheet gives its codes.
 pub fn plain(pages: Vec<Layout>) -> Vec<Layout> {
-    two_names::joined(register::named(bracketed::apart(machine::plain(slurry::told(pages)))))
+    two_names::joined(register::named(bracketed::apart(machine::plain(slurry::told(seasons::latest(pages))))))
 }

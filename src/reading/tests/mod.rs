@@ -21,6 +21,7 @@ mod found_rows;
 mod goes_on;
 mod groups;
 mod headings;
+mod heads;
 mod layers;
 mod letters;
 mod marked;
