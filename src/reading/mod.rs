@@ -95,6 +95,7 @@ mod another;
 mod former;
 mod former_rows;
 
+mod levels;
 mod lost;
 
 mod dated;

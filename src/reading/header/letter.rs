@@ -110,6 +110,14 @@ static SUBJECT: LazyLock<Option<Regex>> = LazyLock::new(|| {
 static CLIENT: LazyLock<Option<Regex>> =
     LazyLock::new(|| Regex::new(r"\b[Cc]lient:? ([A-Z][^,.;:)]{2,60})[,.;)]").ok());
 
+/// `was issued on 26 February 2024 to Moss Growers for five soils`: whom a report went to.
+static ISSUED_TO: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(
+        r"\b[Rr]eport\b[^.;]*? (?:was|is) (?:issued|sent|made|written)(?: on .{6,22}?)? to (?:the )?(\p{Lu}[^,.;:()]{2,60}?) (?:for|on|about|covering)\b",
+    )
+    .ok()
+});
+
 /// `Mrs` of `Client: Mrs. A. Quern`: a title cut short ends with a point of its own, and the name goes on.
 fn is_cut_short(name: &str) -> bool {
     name.rsplit(' ').next().is_some_and(|last| List::Courtesy.has(&last.to_lowercase()))
@@ -285,6 +293,11 @@ fn find_told(text: &str) -> Vec<Told> {
     let whose =
         first(&FOR_ISSUED, 2).or_else(|| first(&REPORT_FOR_UNTIL, 1)).or_else(|| first(&REPORT_FOR, 2));
     let whose = whose.map(|(name, at)| (before_a_verb(&name).to_owned(), at));
+    // `(No. 7/24)` ends a sentence for the eye of a pattern only.
+    let unbroken = text.replace("No. ", "No ");
+    let sent =
+        ISSUED_TO.as_ref().and_then(|r| r.captures(&unbroken)?.get(1).map(|m| m.as_str().trim().to_owned()));
+    let whose = whose.or_else(|| sent.filter(|name| names_two(name)).map(|name| (name, 0..text.len())));
     add(Field::Client, whose.or_else(|| first(&CLIENT, 1).filter(|(name, _)| !is_cut_short(name))));
     add(Field::ReceivedOn, first(&DAY_BEFORE, 1).filter(|(t, _)| date(t, DayOrder::Unknown).is_some()));
     add(
@@ -292,6 +305,11 @@ fn find_told(text: &str) -> Vec<Told> {
         first(&LEAD_IN, 1).or_else(|| of_subject(text).map(|name| (name, 0..text.len()))),
     );
     out
+}
+
+/// Two words or more with capitals.
+fn names_two(name: &str) -> bool {
+    name.split(' ').filter(|w| w.starts_with(char::is_uppercase)).count() > 1
 }
 
 /// `Moss Trust are below`: a sentence goes on behind whose the report is.
