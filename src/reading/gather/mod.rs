@@ -16,9 +16,9 @@ use super::dated::days_behind_names;
 use super::former;
 use super::found::{Found, FoundSample};
 use super::header::{
-    FieldValue, addressee, boxes, depth_unit_said, fields, greeted, letter_head, letterhead, margin,
-    name_horizons, name_over_a_table, names_sample, numbered_titles, over_report, over_tables, profiles,
-    settle, speaks_inches, titles_over_numbers, told_in_a_strip,
+    FieldValue, addressee, boxes, days_abreast, depth_unit_said, fields, greeted, letter_head, letterhead,
+    margin, name_horizons, name_over_a_table, names_sample, numbered_titles, over_report, over_tables,
+    profiles, settle, speaks_inches, titles_over_numbers, told_in_a_strip,
 };
 use super::layout::{Layout, Line, Phrase, layout};
 use super::levels;
@@ -206,6 +206,14 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
         if !beside.is_empty() {
             own.retain(|f| !beside.iter().any(|b| b.field == f.field));
             own.extend(beside);
+            own.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
+        }
+        for (line, days) in days_abreast(page, &taken) {
+            let day = |f: &FieldValue| {
+                matches!(f.field, Field::SampledOn | Field::ReceivedOn | Field::ReportedOn | Field::Day)
+            };
+            own.retain(|f| !day(f) || f.area.overlap_y(&line) <= 0.0);
+            own.extend(days);
             own.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
         }
         let boxed = boxes(page, &taken);

@@ -5,6 +5,7 @@ use super::super::vocabulary::{Context, Field};
 use super::asked::asked;
 use super::plausible::plausible;
 use super::{FieldValue, leading_field};
+use crate::place::Rect;
 
 /// Lines at the head of a page among which such a strip stands.
 const LINES: usize = 20;
@@ -27,6 +28,36 @@ pub fn boxes(page: &Layout, taken: &[bool]) -> Vec<FieldValue> {
     let free = |row: usize| taken.get(row) != Some(&true);
     let rows = 0..page.lines.len().min(LINES);
     rows.filter(|row| free(*row) && free(row + 1)).find_map(|row| strip(page, row)).unwrap_or_default()
+}
+
+/// `Sampled / Received / Reported   3 Oct 2023 / 5 Oct 2023 / 11 Oct 2023`: the lines in which one name asks for several days,
+/// and each day with what asks for it; none where there are not as many days as names.
+pub fn days_abreast(page: &Layout, taken: &[bool]) -> Vec<(Rect, Vec<FieldValue>)> {
+    let free = page.lines.iter().enumerate().filter(|(row, _)| taken.get(*row) != Some(&true));
+    free.filter_map(|(_, line)| abreast(page, line).map(|days| (line.area, days))).collect()
+}
+
+fn abreast(page: &Layout, line: &Line) -> Option<Vec<FieldValue>> {
+    let whole = line.phrases.iter().map(Phrase::text).collect::<Vec<_>>().join(" ");
+    let first = line.phrases.first()?;
+    let (names, values) =
+        whole.split_once(':').or_else(|| whole.get(first.text().len()..).map(|rest| (first.text(), rest)))?;
+    let fields: Vec<Field> = names.split('/').map(|n| asks_for(n.trim())).collect::<Option<_>>()?;
+    if fields.len() < 2 || !fields.iter().all(|f| is_day(*f)) {
+        return None;
+    }
+    let days: Vec<&str> = values.split(" / ").map(str::trim).collect();
+    let each = fields.len() == days.len()
+        && fields.iter().enumerate().all(|(i, f)| !fields.iter().skip(i + 1).any(|o| o == f))
+        && days.iter().all(|d| plausible(Field::Day, d, true));
+    let make = |(field, day): (&Field, &&str)| FieldValue {
+        field: *field,
+        text: (*day).to_owned(),
+        page: page.number,
+        area: line.area,
+        firm: true,
+    };
+    Some(if each { fields.iter().zip(&days).map(make).collect() } else { Vec::new() })
 }
 
 fn strip(page: &Layout, row: usize) -> Option<Vec<FieldValue>> {
@@ -76,8 +107,11 @@ fn strip(page: &Layout, row: usize) -> Option<Vec<FieldValue>> {
 
 /// What a box asks for: something of a whole report, or nothing that is read.
 fn asks(name: &Phrase) -> Option<Field> {
+    asks_for(name.text().trim_end_matches([':', ' ']))
+}
+
+fn asks_for(text: &str) -> Option<Field> {
     let context = Context { symbols: false, capitals: false };
-    let text = name.text().trim_end_matches([':', ' ']);
     let whole = leading_field(text, context).filter(|(_, rest, _)| rest.is_empty()).map(|(field, ..)| field);
     let field = whole.or_else(|| asked(&format!("{text}:")).map(|(field, ..)| field))?;
     matches!(
@@ -156,6 +190,29 @@ mod tests {
             "Club",
         ]);
         assert_eq!(found.first(), Some(&said(Field::Farm, "Hob Golf Club")), "{found:?}");
+    }
+
+    #[test]
+    fn days_abreast_go_each_to_what_asks_for_it() {
+        let of = |line: &str| {
+            let found = days_abreast(&layout(&typed(&[line])), &[]);
+            found
+                .into_iter()
+                .map(|(_, d)| d.into_iter().map(|f| (f.field, f.text)).collect())
+                .collect::<Vec<Vec<_>>>()
+        };
+        let said = |field, text: &str| (field, text.to_owned());
+        let days = [
+            said(Field::SampledOn, "Oct 3, 2023"),
+            said(Field::ReceivedOn, "Oct 5, 2023"),
+            said(Field::ReportedOn, "Oct 11, 2023"),
+        ];
+        let names = "Sampled / Received / Reported";
+        assert_eq!(of(&format!("{names}      Oct 3, 2023 / Oct 5, 2023 / Oct 11, 2023")), [days.to_vec()]);
+        assert_eq!(of(&format!("{names}: Oct 3, 2023 / Oct 5, 2023 / Oct 11, 2023")), [days.to_vec()]);
+        // Of fewer days nobody knows which is missing.
+        assert_eq!(of(&format!("{names}      Oct 3, 2023 / Oct 11, 2023")), [Vec::new()]);
+        assert!(of("Sampled      Oct 3, 2023").is_empty() && of("Client / Grower   Moss").is_empty());
     }
 
     #[test]

@@ -31,7 +31,7 @@ use super::layout::Layout;
 use super::vocabulary::{Context, Field};
 use crate::place::Rect;
 pub use addressee::addressee;
-pub use boxes::boxes;
+pub use boxes::{boxes, days_abreast};
 use cards::{cards, spelled};
 use counted::{name_behind_an_account, number_before_a_name, number_beside_a_name};
 pub use depth::{depth, depth_unit, depth_unit_said, speaks_inches};

@@ -117,24 +117,34 @@ fn over_their_numbers<'a>(
     context: Context,
 ) -> Option<Vec<Title<'a>>> {
     let near = numbers.area.y0 - names_line.area.y1 < NEAR * page.em;
-    if !near || names_line.phrases.len() < 2 || names_line.phrases.len() != numbers.phrases.len() {
+    if !near || names_line.phrases.len() < 2 {
+        return None;
+    }
+    let edges: Vec<f32> = names_line.phrases.iter().map(|p| p.area.x0).collect();
+    let at_edge = |p: &&Phrase| edges.iter().any(|x| (x - p.area.x0).abs() < SAME_EDGE * page.em);
+    let (own, aside): (Vec<&Phrase>, Vec<&Phrase>) = numbers.phrases.iter().partition(at_edge);
+    // `12.4 ha   pasture` in places of their own: how large each is, and words that ask for nothing.
+    let says_nothing = |p: &&Phrase| {
+        let plain = !p.text().contains(|c: char| c.is_ascii_digit() || c == ':');
+        is_size(p.text()) || plain && leading_field(p.text(), context).is_none()
+    };
+    if own.len() != names_line.phrases.len() || !aside.iter().all(says_nothing) {
         return None;
     }
     let title = |(name, number): (&'a Phrase, &Phrase)| {
-        let edge = (name.area.x0 - number.area.x0).abs() < SAME_EDGE * page.em;
         let (field, rest, _) = leading_field(number.text(), context)?;
         let (number, behind) = rest.split_once(' ').unwrap_or((rest.as_str(), ""));
         let numbered = matches!(field, Field::LabSample | Field::Lab)
             && is_number(number)
             && plausible(Field::LabSample, number, true);
-        let said = edge && numbered && (behind.is_empty() || is_size(behind)) && names(name.text(), context);
+        let said = numbered && (behind.is_empty() || is_size(behind)) && names(name.text(), context);
         said.then(|| Title {
             name,
             text: name.text().to_owned(),
             pairs: vec![(Field::LabSample, number.to_owned())],
         })
     };
-    names_line.phrases.iter().zip(&numbers.phrases).map(title).collect()
+    names_line.phrases.iter().zip(own).map(title).collect()
 }
 
 /// `Report 14` asks for something else than a name; `Field 14` is one.

@@ -41,6 +41,7 @@ mod sheets;
 mod side_by_side;
 mod stated;
 mod titled;
+mod told_heads;
 mod values;
 mod workbooks;
 
