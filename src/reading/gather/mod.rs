@@ -208,7 +208,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
             own.extend(beside);
             own.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
         }
-        for (line, days) in days_abreast(page, &taken) {
+        for (line, days) in days_abreast(page) {
             let day = |f: &FieldValue| {
                 matches!(f.field, Field::SampledOn | Field::ReceivedOn | Field::ReportedOn | Field::Day)
             };

@@ -32,24 +32,28 @@ pub fn boxes(page: &Layout, taken: &[bool]) -> Vec<FieldValue> {
 
 /// `Sampled / Received / Reported   3 Oct 2023 / 5 Oct 2023 / 11 Oct 2023`: the lines in which one name asks for several days,
 /// and each day with what asks for it; none where there are not as many days as names.
-pub fn days_abreast(page: &Layout, taken: &[bool]) -> Vec<(Rect, Vec<FieldValue>)> {
-    let free = page.lines.iter().enumerate().filter(|(row, _)| taken.get(*row) != Some(&true));
-    free.filter_map(|(_, line)| abreast(page, line).map(|days| (line.area, days))).collect()
+pub fn days_abreast(page: &Layout) -> Vec<(Rect, Vec<FieldValue>)> {
+    page.lines.iter().filter_map(|line| abreast(page, line).map(|days| (line.area, days))).collect()
 }
 
 fn abreast(page: &Layout, line: &Line) -> Option<Vec<FieldValue>> {
     let whole = line.phrases.iter().map(Phrase::text).collect::<Vec<_>>().join(" ");
-    let first = line.phrases.first()?;
-    let (names, values) =
-        whole.split_once(':').or_else(|| whole.get(first.text().len()..).map(|rest| (first.text(), rest)))?;
-    let fields: Vec<Field> = names.split('/').map(|n| asks_for(n.trim())).collect::<Option<_>>()?;
-    if fields.len() < 2 || !fields.iter().all(|f| is_day(*f)) {
+    let asked = |names: &str| names.split('/').map(|n| asks_for(n.trim())).collect::<Option<Vec<Field>>>();
+    let (fields, values) = match whole.split_once(':') {
+        Some((names, values)) => (asked(names)?, values),
+        None => {
+            let cuts: Vec<usize> = whole.match_indices(' ').map(|(at, _)| at).collect();
+            let cut = |at: &usize| whole.split_at_checked(*at).and_then(|(n, v)| Some((asked(n)?, v)));
+            cuts.iter().rev().find_map(cut)?
+        }
+    };
+    // `Ontvang / Received` asks for one day in two languages.
+    let unlike = fields.iter().enumerate().all(|(i, f)| !fields.iter().skip(i + 1).any(|o| o == f));
+    if fields.len() < 2 || !unlike || values.contains(':') || !fields.iter().all(|f| is_day(*f)) {
         return None;
     }
     let days: Vec<&str> = values.split(" / ").map(str::trim).collect();
-    let each = fields.len() == days.len()
-        && fields.iter().enumerate().all(|(i, f)| !fields.iter().skip(i + 1).any(|o| o == f))
-        && days.iter().all(|d| plausible(Field::Day, d, true));
+    let each = fields.len() == days.len() && days.iter().all(|d| plausible(Field::Day, d, true));
     let make = |(field, day): (&Field, &&str)| FieldValue {
         field: *field,
         text: (*day).to_owned(),
@@ -195,7 +199,7 @@ mod tests {
     #[test]
     fn days_abreast_go_each_to_what_asks_for_it() {
         let of = |line: &str| {
-            let found = days_abreast(&layout(&typed(&[line])), &[]);
+            let found = days_abreast(&layout(&typed(&[line])));
             found
                 .into_iter()
                 .map(|(_, d)| d.into_iter().map(|f| (f.field, f.text)).collect())
@@ -213,6 +217,7 @@ mod tests {
         // Of fewer days nobody knows which is missing.
         assert_eq!(of(&format!("{names}      Oct 3, 2023 / Oct 11, 2023")), [Vec::new()]);
         assert!(of("Sampled      Oct 3, 2023").is_empty() && of("Client / Grower   Moss").is_empty());
+        assert!(of("Ontvang / Received: 2025-06-02      Datum / Date reported: 2025-06-11").is_empty());
     }
 
     #[test]
