@@ -97,6 +97,7 @@ mod another;
 mod former;
 mod former_rows;
 
+mod levels;
 mod lost;
 
 mod dated;

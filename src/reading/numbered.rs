@@ -70,6 +70,10 @@ pub fn parted(label: &str) -> Option<Parted> {
         return of(number, name, false);
     }
     let (last, rest) = words.split_last()?;
+    // `Main lawn (7706-1)`.
+    if let Some(number) = last.strip_prefix('(').and_then(|w| w.strip_suffix(')')) {
+        return of(number, rest, false).filter(|_| number.contains(['/', '-', '.']) && !rest.is_empty());
+    }
     let (end, name) = rest.split_last()?;
     if STROKES.contains(end) {
         return of(last, name, false);

@@ -142,6 +142,12 @@ pub enum List {
     AskedReceived,
     /// Names before a colon for the day results went out.
     AskedReported,
+    /// Names before a colon for whom a letter is to.
+    Addressed,
+    /// Names before a colon for who shall read it there.
+    Attention,
+    /// Names before a colon for who wrote it.
+    Sender,
     /// Words for people at large in a salutation: nobody's name.
     Greeted,
     /// Words in names of firms, families and societies.
@@ -244,6 +250,9 @@ impl List {
             "interval" => Self::Interval,
             "asked-party" => Self::AskedParty,
             "asked-place" => Self::AskedPlace,
+            "addressed" => Self::Addressed,
+            "attention" => Self::Attention,
+            "sender" => Self::Sender,
             "asked-day" => Self::AskedDay,
             "asked-received" => Self::AskedReceived,
             "asked-reported" => Self::AskedReported,

@@ -307,7 +307,20 @@ pub fn named_by_place(band: &Band, rows: &[Vec<Atom>]) -> Band {
         .filter(|i| band.leaves.get(*i).is_some_and(silent))
         .filter(|i| !words(*i).is_empty())
         .collect();
+    // `Property | Street`: whose soil each row is names it already where no two are alike, and what stands beside it may be
+    // where they live.
+    let owned = band.leaves.iter().enumerate().any(|(i, l)| {
+        let owners = matches!(l.label.field, Some(Field::Client | Field::Farm)) && l.label.analyte.is_none();
+        let mut own = if owners { words(i) } else { Vec::new() };
+        own.sort_unstable();
+        let all = own.len();
+        own.dedup();
+        all >= FEW_ROWS && all == rows.len() && own.len() == all
+    });
     let mut out = band.clone();
+    if owned {
+        return out;
+    }
     if let [one] = candidates.as_slice() {
         let names = words(*one);
         let mut unlike: Vec<(&str, &String)> = names.iter().copied().zip(&layers).collect();

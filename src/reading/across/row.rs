@@ -3,7 +3,7 @@
 use super::super::align::inside;
 use super::super::atom::{Atom, Kind};
 use super::super::band::Band;
-use super::super::vocabulary::Context;
+use super::super::vocabulary::{Context, Field};
 
 /// A row of a table: its pieces by heading.
 pub(super) struct Row<'a> {
@@ -102,13 +102,41 @@ pub(super) fn edges(rows: &[Vec<Atom>], band: &Band) -> Vec<Edge> {
         }
         let mut own: Vec<usize> =
             words().filter(|a| near(a.area.x0, x)).filter_map(|a| under(a, band)).collect();
-        let rows = own.len();
+        let all = own.len();
+        own.sort_unstable();
         own.dedup();
-        if let ([heading], true) = (own.as_slice(), rows >= ROWS) {
-            out.push(Edge { x, heading: *heading });
+        match own.as_slice() {
+            [heading] if all >= ROWS => out.push(Edge { x, heading: *heading }),
+            [] | [_] => out.extend(next_to_a_full_one(rows, band, x).map(|heading| Edge { x, heading })),
+            _ => {}
         }
     }
     out
+}
+
+/// The heading of names at an edge that ends before it, as headings in the middle of wide columns and names at their left
+/// edges stand: in each row another piece fills the column before, and nothing but these names stands near the next, which
+/// asks for a name.
+fn next_to_a_full_one(rows: &[Vec<Atom>], band: &Band, x: f32) -> Option<usize> {
+    let names: Vec<(&Vec<Atom>, &Atom)> = rows
+        .iter()
+        .filter_map(|row| {
+            Some((row, row.iter().find(|a| matches!(a.kind, Kind::Text) && near(a.area.x0, x))?))
+        })
+        .collect();
+    let before = band.leaves.iter().rposition(|l| l.area.x1 <= x)?;
+    let own = band.leaves.get(before + 1)?;
+    let asks = own.label.field == Some(Field::SampleLabel) && own.label.analyte.is_none();
+    let full = |(row, name): &(&Vec<Atom>, &Atom)| {
+        let leaf = band.leaves.get(before);
+        leaf.is_some_and(|l| row.iter().any(|a| a.area.x1 <= name.area.x0 && l.area.overlap_x(&a.area) > 0.0))
+    };
+    let free = |(row, name): &(&Vec<Atom>, &Atom)| {
+        row.iter().all(|a| near(a.area.x0, name.area.x0) || a.area.overlap_x(&own.area) <= 0.0)
+    };
+    let next = band.leaves.get(before + 2).map_or(f32::INFINITY, |l| l.area.x0);
+    (asks && names.len() >= ROWS && names.iter().all(|n| full(n) && free(n) && n.1.area.x1 < next))
+        .then_some(before + 1)
 }
 
 fn near(a: f32, b: f32) -> bool {

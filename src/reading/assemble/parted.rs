@@ -25,16 +25,20 @@ fn holds_all(number: &str, report: &str) -> bool {
 }
 
 /// The long run of figures in a number, and the count behind or in it: `88231-4`, `880234`.
-fn counted(number: &str) -> Option<(String, u64)> {
+fn counted(number: &str, least: usize) -> Option<(String, u64)> {
     let at = number.rfind(|c: char| !c.is_ascii_digit()).map_or(0, |i| i + 1);
     let (stem, count) = number.split_at(at);
-    let long = figures(stem) >= MANY_FIGURES || stem.is_empty() && count.len() >= MANY_FIGURES;
+    // `V61020`: letters of the laboratory's before a long number.
+    let letters = stem.chars().all(|c| c.is_ascii_alphabetic());
+    let long = figures(stem) >= least || letters && count.len() >= MANY_FIGURES;
     Some((stem.to_owned(), count.parse().ok()?)).filter(|_| long)
 }
 
 /// True where numbers run on from one another, none twice: those a laboratory gave in the order of its bags.
-fn run_on(numbers: &[&str]) -> bool {
-    let Some(counts) = numbers.iter().map(|n| counted(n)).collect::<Option<Vec<_>>>() else { return false };
+fn run_on(numbers: &[&str], least: usize) -> bool {
+    let Some(counts) = numbers.iter().map(|n| counted(n, least)).collect::<Option<Vec<_>>>() else {
+        return false;
+    };
     let next = |w: &[(String, u64)]| matches!(w, [a, b] if a.0 == b.0 && a.1.checked_add(1) == Some(b.1));
     counts.len() > 1 && counts.windows(2).all(next)
 }
@@ -50,7 +54,15 @@ pub(super) fn numbers_off_names(report: &mut Report) {
     unlike.dedup();
     let all = numbers.len() == found.len() && unlike.len() == numbers.len();
     let holds = |p: &Parted| report.number.as_ref().is_some_and(|report| holds(&p.number, report));
-    let certain = all && (found.iter().flatten().all(holds) || run_on(&numbers));
+    // `Hob field (0688-1)`: set apart by brackets, shorter ones that run on are no part of the name either, where the names
+    // are unlike without them.
+    let mut names: Vec<&str> = found.iter().flatten().map(|p| p.name.as_str()).collect();
+    names.sort_unstable();
+    let apart = names.windows(2).all(|w| w.first() != w.last())
+        && report.samples.len() > 2
+        && report.samples.iter().all(|s| s.label.ends_with(')'));
+    let bracketed = apart && run_on(&numbers, FIGURES);
+    let certain = all && (found.iter().flatten().all(holds) || run_on(&numbers, MANY_FIGURES) || bracketed);
     let by_itself = |p: &Parted| report.number.as_ref().is_some_and(|report| holds_all(&p.number, report));
     let by_itself: Vec<bool> = found.iter().map(|p| p.as_ref().is_some_and(by_itself)).collect();
     for ((sample, parted), by_itself) in report.samples.iter_mut().zip(&found).zip(by_itself) {
@@ -181,6 +193,8 @@ mod tests {
             ("23T0871", ["Hob field (sample T0871-1)", "Moss (sample T0871-2)"]),
             ("K12", ["880231 - Hob field", "880232 - Moss"]),
             ("K12", ["88023-1, Hob field", "88023-2, Moss"]),
+            ("K12", ["Hob field V61020", "Moss V61021"]),
+            ("GO-7706", ["Hob field (7706-1)", "Moss (7706-2)"]),
         ] {
             let found = of(Some(report), &labels);
             let names: Vec<&str> = found.iter().map(|f| f.0.as_str()).collect();
@@ -231,6 +245,15 @@ mod tests {
         ] {
             let found = of(Some("K-7706"), &labels);
             assert!(found.iter().zip(labels).all(|(f, l)| f.0 == l && !f.2), "{found:?}");
+        }
+        let brackets = of(None, &["Hob field (0688-1)", "Moss (0688-2)", "Fern (0688-3)"]);
+        assert!(brackets.iter().all(|f| f.1.is_some() && f.2 && !f.0.contains('(')), "{brackets:?}");
+        for labels in [
+            ["Hob field (0688-1)", "Moss (0688-2)", "Fern (0688-4)"],
+            ["Moss (0688-1)", "Moss (0688-2)", "Fern (0688-3)"],
+            ["Hob field (0688-1)", "Moss (0688-2)", "Fern"],
+        ] {
+            assert!(of(None, &labels).iter().zip(labels).all(|(f, l)| f.0 == l), "{labels:?}");
         }
         let long = of(Some("CoA-26-00418"), &["26-00418-001 TP01 topsoil", "26-00418-002", "Moss"]);
         assert_eq!(long[0], ("TP01 topsoil".to_owned(), Some("26-00418-001".to_owned()), true));

@@ -50,7 +50,7 @@ fn explained(pages: &[Layout]) -> FxHashMap<String, String> {
         // `Methods: SM-01 pH in water`.
         let text = text
             .split_once(": ")
-            .filter(|(head, _)| !head.contains(' '))
+            .filter(|(head, _)| !head.contains(' ') && !is_code(head))
             .map_or(text.as_str(), |(_, rest)| rest);
         for (code, meaning) in
             text.split(". ").flat_map(|part| part.split(';')).filter_map(|s| explains(s.trim()))

@@ -4,6 +4,7 @@ mod dictionary;
 mod legend;
 mod letters;
 mod lines;
+mod marked;
 mod methods;
 mod samples;
 mod table;
@@ -12,7 +13,7 @@ use super::layout::Layout;
 
 /// The pages with every code over a column in the words of the table or the legend that explains it.
 pub fn written_out(pages: Vec<Layout>) -> Vec<Layout> {
-    samples::written_out(letters::spelled(methods::spelled(legend::spelled(table::written_out(
-        dictionary::written_out(lines::written_out(pages)),
+    samples::written_out(marked::spelled(letters::spelled(methods::spelled(legend::spelled(
+        table::written_out(dictionary::written_out(lines::written_out(pages))),
     )))))
 }

@@ -17,12 +17,13 @@ use super::dated::days_behind_names;
 use super::former;
 use super::found::{Found, FoundSample};
 use super::header::{
-    FieldValue, addressee, depth_unit_said, fields, greeted, letter_head, letterhead, margin, name_horizons,
-    name_over_a_table, names_sample, numbered_titles, over_report, over_tables, profiles, settle,
-    speaks_inches, titles_over_numbers, told_in_a_strip,
+    FieldValue, addressee, boxes, days_abreast, depth_unit_said, fields, greeted, letter_head, letterhead,
+    margin, name_horizons, name_over_a_table, names_sample, numbered_titles, over_report, over_tables,
+    profiles, settle, speaks_inches, titles_over_numbers, told_in_a_strip,
 };
 use super::hyphen::rejoined;
 use super::layout::{Layout, Line, Phrase, layout};
+use super::levels;
 use super::lost;
 use super::marks;
 use super::matter;
@@ -130,7 +131,7 @@ fn doubted(document: &Document) -> HashSet<String> {
 pub fn gather(document: &Document) -> Gathered {
     let pages =
         marks::plain(document.pages.iter().map(layout).map(rejoined).map(rewrap).map(threefold).collect());
-    let pages = sheet::plain(codes::written_out(pages));
+    let pages = sheet::plain(codes::written_out(levels::told(pages)));
     gather_mail(document, pages, QUOTATIONS)
 }
 
@@ -224,8 +225,30 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
             own.extend(beside);
             own.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
         }
+        for (line, days) in days_abreast(page) {
+            let day = |f: &FieldValue| {
+                matches!(f.field, Field::SampledOn | Field::ReceivedOn | Field::ReportedOn | Field::Day)
+            };
+            own.retain(|f| !day(f) || f.area.overlap_y(&line) <= 0.0);
+            own.extend(days);
+            own.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
+        }
+        let boxed = boxes(page, &taken);
+        if !boxed.is_empty() {
+            let within = |f: &FieldValue| boxed.iter().any(|b| b.area.overlap_y(&f.area) > 0.0);
+            own.retain(|f| !boxed.iter().any(|b| b.field == f.field) && !within(f));
+            own.extend(boxed);
+            own.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
+        }
         let over = titles.iter().filter(|f| f.page == page.number).cloned().collect::<Vec<_>>();
         if !over.is_empty() {
+            // `Ref. 4400` beside the name over a table numbers what stands in it, and no report.
+            let numbers = |f: &FieldValue| {
+                let same = |o: &&FieldValue| o.field == Field::LabSample && o.text == f.text;
+                f.field == Field::Report
+                    && over.iter().find(same).is_some_and(|o| o.area.overlap_y(&f.area) > 0.0)
+            };
+            own.retain(|f| !numbers(f));
             own.extend(over);
             own.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
         }

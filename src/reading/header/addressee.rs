@@ -32,6 +32,9 @@ pub fn addressee(page: &Layout, lab: Option<&str>) -> Option<FieldValue> {
     if page.cells {
         return firm_over_its_report(page, &lines, lab);
     }
+    if let Some(told) = written_to(page, &lines, lab) {
+        return Some(told);
+    }
     let towns: Vec<(usize, &Phrase)> = lines
         .iter()
         .enumerate()
@@ -76,6 +79,53 @@ pub fn addressee(page: &Layout, lab: Option<&str>) -> Option<FieldValue> {
             firm: false,
         },
     )
+}
+
+/// `To: Hob District Council, Grounds Team`, or `City of Hob` right over `Attention: Parks Foreman`: whom a letter is to, where
+/// one alone is named so, no laboratory, and no sender, which turns a letter round.
+fn written_to(page: &Layout, lines: &[&Line], lab: Option<&str>) -> Option<FieldValue> {
+    let phrases: Vec<&Phrase> = lines.iter().flat_map(|l| &l.phrases).collect();
+    let opens = |p: &Phrase, list: List| -> Option<String> {
+        let (word, rest) = p.text().split_once(':')?;
+        list.has(&word.trim().to_lowercase()).then(|| rest.trim().to_owned())
+    };
+    if phrases.iter().any(|p| opens(p, List::Sender).is_some()) {
+        return None;
+    }
+    let to = phrases.iter().filter_map(|p| Some((opens(p, List::Addressed)?, *p)));
+    let over = phrases.iter().filter_map(|p| {
+        opens(p, List::Attention)?;
+        let above = phrases.iter().find(|a| {
+            let gap = p.area.y0 - a.area.y1;
+            (a.area.x0 - p.area.x0).abs() < 0.5 * page.em && gap > -1.0 && gap < page.em
+        })?;
+        Some((above.text().to_owned(), *above))
+    });
+    let found: Vec<(String, &Phrase)> = to.chain(over).collect();
+    let [(text, phrase)] = found.as_slice() else { return None };
+    // The team behind a comma is of the council before it; `Ltd` behind one is of the name.
+    let name = match text.split_once(", ") {
+        Some((name, rest))
+            if name.contains(' ') && !rest.split(' ').any(|w| List::Firm.has(&w.to_lowercase())) =>
+        {
+            name
+        }
+        _ => text.as_str(),
+    };
+    let word = |list: List| name.to_lowercase().split(|c: char| !c.is_alphabetic()).any(|w| list.has(w));
+    let own = lab.is_some_and(|lab| lab.to_lowercase().contains(&name.to_lowercase()));
+    let plain = plausible(Field::Client, name, false)
+        && name.contains(' ')
+        && !name.contains(|c: char| c.is_ascii_digit() || c == '@')
+        && !word(List::Laboratory)
+        && !word(List::Agent);
+    (plain && !own).then(|| FieldValue {
+        field: Field::Client,
+        text: name.to_owned(),
+        page: page.number,
+        area: phrase.area,
+        firm: false,
+    })
 }
 
 /// `Ada Fernshaw` over `Hob Mill, Quillmar`, between the letterhead and the first field: the one block of its kind, of
@@ -216,6 +266,29 @@ mod tests {
             let [name, street, town] = address;
             let street = format!("{street}              Auftragsnummer: 44");
             assert_eq!(of(&["Bodenlabor Moosquell", "", name, &street, town]).as_deref(), Some(name));
+        }
+    }
+
+    #[test]
+    fn whom_a_letter_is_to_is_the_client_and_a_letter_to_the_laboratory_has_none() {
+        let named = |lines: &[&str]| of(lines);
+        let head = ["Fern Turf Analysts", "", "7 Hob Row", ""];
+        let with = |more: &[&'static str]| [head.as_slice(), more].concat();
+        assert_eq!(
+            named(&with(&["To: Hob District Council, Grounds Team", "Our reference: F/24"])).as_deref(),
+            Some("Hob District Council")
+        );
+        assert_eq!(
+            named(&with(&["City of Hob", "Attention: Parks Foreman"])).as_deref(),
+            Some("City of Hob")
+        );
+        for turned in [
+            ["To: Fern Soil Laboratory", "From: Hob District Council"],
+            ["To: Hob District Council", "From: Moss Trust"],
+            ["To: Hob District Council", "To: Moss Parish Council"],
+            ["To: Fern Soil Laboratory", "Our reference: F/24"],
+        ] {
+            assert_eq!(named(&with(&turned)), None, "{turned:?}");
         }
     }
 

@@ -116,6 +116,14 @@ static CLIENT: LazyLock<Option<Regex>> =
 static FOR_FIRST: LazyLock<Option<Regex>> =
     LazyLock::new(|| Regex::new(r"^For (?:the )?(\p{Lu}[^,.;:0-9]{2,60})\. \p{Lu}").ok());
 
+/// `was issued on 26 February 2024 to Moss Growers for five soils`: whom a report went to.
+static ISSUED_TO: LazyLock<Option<Regex>> = LazyLock::new(|| {
+    Regex::new(
+        r"\b[Rr]eport\b[^.;]*? (?:was|is) (?:issued|sent|made|written)(?: on .{6,22}?)? to (?:the )?(\p{Lu}[^,.;:()]{2,60}?) (?:for|on|about|covering)\b",
+    )
+    .ok()
+});
+
 /// `Mrs` of `Client: Mrs. A. Quern`: a title cut short ends with a point of its own, and the name goes on.
 fn is_cut_short(name: &str) -> bool {
     name.rsplit(' ').next().is_some_and(|last| List::Courtesy.has(&last.to_lowercase()))
@@ -316,6 +324,11 @@ fn find_told(text: &str) -> Vec<Told> {
     add(Field::ReportedOn, over.as_ref().map(|h| (h.day.clone(), h.at.clone())));
     let opens = first(&FOR_FIRST, 1).filter(|(name, _)| is_people(name) && is_name(name));
     let whose = whose.or(opens).or_else(|| over.and_then(|h| Some((h.client?, h.at))));
+    // `(No. 7/24)` ends a sentence for the eye of a pattern only.
+    let unbroken = text.replace("No. ", "No ");
+    let sent =
+        ISSUED_TO.as_ref().and_then(|r| r.captures(&unbroken)?.get(1).map(|m| m.as_str().trim().to_owned()));
+    let whose = whose.or_else(|| sent.filter(|name| names_two(name)).map(|name| (name, 0..text.len())));
     add(Field::Client, whose.or_else(|| first(&CLIENT, 1).filter(|(name, _)| !is_cut_short(name))));
     add(Field::ReceivedOn, first(&DAY_BEFORE, 1).filter(|(t, _)| date(t, DayOrder::Unknown).is_some()));
     add(
@@ -323,6 +336,11 @@ fn find_told(text: &str) -> Vec<Told> {
         first(&LEAD_IN, 1).or_else(|| of_subject(text).map(|name| (name, 0..text.len()))),
     );
     out
+}
+
+/// Two words or more with capitals.
+fn names_two(name: &str) -> bool {
+    name.split(' ').filter(|w| w.starts_with(char::is_uppercase)).count() > 1
 }
 
 /// `Moss Trust are below`: a sentence goes on behind whose the report is.

@@ -2,6 +2,7 @@
 
 mod addressee;
 mod asked;
+mod boxes;
 mod cards;
 mod counted;
 mod depth;
@@ -32,6 +33,7 @@ use super::vocabulary::{Context, Field};
 use super::words::List;
 use crate::place::Rect;
 pub use addressee::addressee;
+pub use boxes::{boxes, days_abreast};
 use cards::{cards, spelled};
 use counted::{name_behind_an_account, number_before_a_name, number_beside_a_name};
 pub use depth::{depth, depth_unit, depth_unit_said, speaks_inches};

@@ -10,7 +10,7 @@ use super::super::words::List;
 use super::FieldValue;
 use super::cards::{MOST_WORDS, is_name, unlike};
 use super::leading::leading_field;
-use super::plausible::{is_depth, plausible};
+use super::plausible::{is_depth, is_size, plausible};
 use super::told::{day_told, layer_told, parts_told};
 use regex::Regex;
 use std::sync::LazyLock;
@@ -34,7 +34,12 @@ pub fn numbered_titles(pages: &[Layout], context: Context) -> Vec<FieldValue> {
         .flat_map(|page| (1..page.lines.len()).flat_map(|first| title(pages, page, first, context)))
         .collect();
     let of = |field| found.iter().filter(move |f| f.field == field).cloned().collect::<Vec<_>>();
-    if unlike(&of(Field::SampleLabel)) && unlike(&of(Field::LabSample)) { found } else { Vec::new() }
+    // Whose the soil is stands the same over every table, or nobody knows what it is.
+    let owners = of(Field::Client);
+    let one = owners.is_empty()
+        || owners.len() == of(Field::SampleLabel).len()
+            && owners.iter().all(|o| Some(&o.text) == owners.first().map(|f| &f.text));
+    if one && unlike(&of(Field::SampleLabel)) && unlike(&of(Field::LabSample)) { found } else { Vec::new() }
 }
 
 /// True for a line that is such a title by itself.
@@ -69,7 +74,13 @@ fn title(pages: &[Layout], page: &Layout, first: usize, context: Context) -> Vec
         true => below.area.y0 - above.area.y0 < ROWS,
         false => below.area.y0 - above.area.y1 < NEAR * page.em,
     };
-    let begins = |line: &Line| line.phrases.first().is_some_and(|p| begins_table(p, context));
+    // `Depth   pH   Nitrate-N`: the layers of one sample.
+    let layers = |line: &Line| {
+        let layer = |p: &Phrase| p.label(context).field == Some(Field::DepthTop);
+        let measured = |p: &&Phrase| p.label(context).is_result();
+        line.phrases.first().is_some_and(layer) && line.phrases.iter().skip(1).filter(measured).count() > 1
+    };
+    let begins = |line: &Line| line.phrases.first().is_some_and(|p| begins_table(p, context)) || layers(line);
     // `Saturated paste extract   Exchangeable (NH4OAc)` may stand over the parts of the table.
     let parts = || {
         let below = page.lines.get(first + 1).filter(|below| near(row, below));
@@ -95,6 +106,11 @@ fn title(pages: &[Layout], page: &Layout, first: usize, context: Context) -> Vec
         let name = line(2).filter(|name| near(name, over))?;
         let more = described(over, context)?;
         Some((name, [named(name)?, more].concat()))
+    });
+    // `Report 77. Pulled 1 April 2024 (0-4 in).` below the title is of the form.
+    let found = found.or_else(|| {
+        let name = line(2).filter(|name| near(name, over) && of_a_form(over, context))?;
+        Some((name, named(name)?))
     });
     let Some((line, said)) = found else { return Vec::new() };
     let make = |(field, text)| FieldValue { field, text, page: page.number, area: line.area, firm: true };
@@ -150,15 +166,67 @@ fn led(line: &Line, context: Context) -> Option<Said> {
     Some(out)
 }
 
+/// True for a line that opens with what is of a whole report: its number, a day, a layer.
+fn of_a_form(line: &Line, context: Context) -> bool {
+    let of_all = |f: Field| {
+        matches!(
+            f,
+            Field::Report | Field::SampledOn | Field::ReceivedOn | Field::ReportedOn | Field::DepthTop
+        )
+    };
+    let [one] = line.phrases.as_slice() else { return false };
+    let first = one.text().split(". ").next().unwrap_or_default();
+    leading_field(first, context)
+        .is_some_and(|(field, rest, _)| of_all(field) && !rest.is_empty() && plausible(field, &rest, false))
+}
+
+/// `Moss Club - Green 3 - lab sample 7720-1`: whose it is, the name and the number, with strokes between; without the first
+/// where only two stand there.
+fn by_strokes(text: &str, context: Context) -> Option<Said> {
+    let parts: Vec<&str> = [" - ", " – ", " — ", " | "]
+        .iter()
+        .map(|stroke| text.split(stroke).map(str::trim).collect::<Vec<_>>())
+        .find(|parts| parts.len() > 1)?;
+    let (owner, name, number) = match parts.as_slice() {
+        [name, number] => (None, name, number),
+        [owner, name, number] => (Some(owner), name, number),
+        _ => return None,
+    };
+    let (Field::LabSample, number, _) = leading_field(number, context)? else { return None };
+    let one = !number.contains(' ') && plausible(Field::LabSample, &number, true);
+    let mut out = numbered(name, &number, context).filter(|_| one)?;
+    if let Some(owner) = owner {
+        let plain = plausible(Field::Client, owner, false) && leading_field(owner, context).is_none();
+        if !plain {
+            return None;
+        }
+        out.push((Field::Client, (*owner).to_owned()));
+    }
+    Some(out)
+}
+
 /// `Practice green | Lab no. 5519-D`: a name, and behind it what says whose number it tells, in a cell of its own or not.
 fn beside(line: &Line, context: Context) -> Option<Said> {
     if let [one] = line.phrases.as_slice() {
-        return behind(one.text(), context);
+        return by_strokes(one.text(), context).or_else(|| behind(one.text(), context));
     }
-    let [name, number] = line.phrases.as_slice() else { return None };
-    let (field, number, _) = leading_field(number.text(), context)?;
+    let [name, number, rest @ ..] = line.phrases.as_slice() else { return None };
+    let (field, told, _) = leading_field(number.text(), context)?;
+    // `Ref. 4400` over each table of a report is of what stands in it.
+    let refers = number.text().split([' ', '.', ':']).next().unwrap_or_default();
+    let refers = field == Field::Report && List::Reference.has(&refers.to_lowercase());
+    let number = told;
     // `Lab 318-01`: a number is no name of a laboratory.
-    if !(field == Field::LabSample || field == Field::Lab && is_number(&number)) {
+    if !(field == Field::LabSample || (field == Field::Lab || refers) && is_number(&number)) {
+        return None;
+    }
+    // `140 acres   next crop: oats` behind them says nothing else of it.
+    let aside = |p: &Phrase| {
+        let asks = leading_field(p.text(), context);
+        is_size(p.text())
+            || p.text().contains(": ") && asks.is_none_or(|(f, _, colon)| f == Field::Ignored && colon)
+    };
+    if !rest.iter().all(aside) {
         return None;
     }
     let one = !number.contains(' ') && plausible(Field::LabSample, &number, true);

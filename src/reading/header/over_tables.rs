@@ -1,11 +1,12 @@
 //! Names right over tables, alone or side by side, each with the laboratory's number of its sample behind it.
 
 use super::super::layout::{Layout, Line, Phrase};
+use super::super::numbered::is_number;
 use super::super::vocabulary::{Context, Field, Role};
 use super::FieldValue;
 use super::cards::{MOST_WORDS, is_name, name_and_number, unlike};
 use super::leading_field;
-use super::plausible::{is_place, plausible};
+use super::plausible::{is_place, is_size, plausible};
 
 /// How far, in ems, a name stands over its table.
 const NEAR: f32 = 2.6;
@@ -42,7 +43,11 @@ fn titles(page: &Layout, below: usize, context: Context) -> Vec<FieldValue> {
     let over = below.checked_sub(1).and_then(|i| page.lines.get(i));
     let (Some(over), Some(first)) = (over, page.lines.get(below)) else { return Vec::new() };
     let near = first.area.y0 - over.area.y1 < NEAR * page.em;
-    let Some(titles) = named(over, context).filter(|_| near) else { return Vec::new() };
+    let told = named(over, context).or_else(|| {
+        let names = below.checked_sub(2).and_then(|i| page.lines.get(i))?;
+        over_their_numbers(page, names, over, context)
+    });
+    let Some(titles) = told.filter(|_| near) else { return Vec::new() };
     let tables: Vec<&Phrase> = first.phrases.iter().filter(|p| begins_table(p, context)).collect();
     // One name over a table in two halves side by side is that of both.
     let halves = || {
@@ -101,6 +106,45 @@ fn named(line: &Line, context: Context) -> Option<Vec<Title<'_>>> {
     }
     let numbered = |t: &Title| t.pairs.iter().filter(|(field, _)| *field == Field::LabSample).count() == 1;
     titles.iter().all(numbered).then_some(titles)
+}
+
+/// `Race Flats   Hill Block` over `lab 415.1 12.4 ha pasture   lab 415.2 31.0 ha pasture`: names side by side, and below each
+/// the laboratory's number with at most how large the piece is, and what grows there behind that.
+fn over_their_numbers<'a>(
+    page: &Layout,
+    names_line: &'a Line,
+    numbers: &Line,
+    context: Context,
+) -> Option<Vec<Title<'a>>> {
+    let near = numbers.area.y0 - names_line.area.y1 < NEAR * page.em;
+    if !near || names_line.phrases.len() < 2 {
+        return None;
+    }
+    let edges: Vec<f32> = names_line.phrases.iter().map(|p| p.area.x0).collect();
+    let at_edge = |p: &&Phrase| edges.iter().any(|x| (x - p.area.x0).abs() < SAME_EDGE * page.em);
+    let (own, aside): (Vec<&Phrase>, Vec<&Phrase>) = numbers.phrases.iter().partition(at_edge);
+    // `12.4 ha   pasture` in places of their own: how large each is, and words that ask for nothing.
+    let says_nothing = |p: &&Phrase| {
+        let plain = !p.text().contains(|c: char| c.is_ascii_digit() || c == ':');
+        is_size(p.text()) || plain && leading_field(p.text(), context).is_none()
+    };
+    if own.len() != names_line.phrases.len() || !aside.iter().all(says_nothing) {
+        return None;
+    }
+    let title = |(name, number): (&'a Phrase, &Phrase)| {
+        let (field, rest, _) = leading_field(number.text(), context)?;
+        let (number, behind) = rest.split_once(' ').unwrap_or((rest.as_str(), ""));
+        let numbered = matches!(field, Field::LabSample | Field::Lab)
+            && is_number(number)
+            && plausible(Field::LabSample, number, true);
+        let said = numbered && (behind.is_empty() || is_size(behind)) && names(name.text(), context);
+        said.then(|| Title {
+            name,
+            text: name.text().to_owned(),
+            pairs: vec![(Field::LabSample, number.to_owned())],
+        })
+    };
+    names_line.phrases.iter().zip(own).map(title).collect()
 }
 
 /// `Report 14` asks for something else than a name; `Field 14` is one.
@@ -171,6 +215,29 @@ mod tests {
         let names: Vec<&str> =
             halves.iter().filter(|f| f.0 == Field::SampleLabel).map(|f| f.1.as_str()).collect();
         assert_eq!(names, ["Bay 3", "Bay 4"]);
+    }
+
+    #[test]
+    fn names_over_their_numbers_are_those_of_the_tables_below() {
+        let lines = |second: &'static str| {
+            [
+                "Race Flats                  Hill Block",
+                second,
+                "Test       Found            Test       Found",
+                "pH         6.6              pH         6.4",
+            ]
+        };
+        let found = of(&lines("lab 90415.1 12.4 ha grass   lab 90415.2 31.0 ha grass"));
+        let names: Vec<&str> =
+            found.iter().filter(|f| f.0 == Field::SampleLabel).map(|f| f.1.as_str()).collect();
+        assert_eq!(names, ["Race Flats", "Hill Block"]);
+        for other in [
+            "lab 90415.1 12.4 ha grass   lab 90415.1 31.0 ha grass",
+            "lab 90415.1 limed in May    lab 90415.2 limed in May",
+            "lab Hobside                 lab Quillmar",
+        ] {
+            assert_eq!(of(&lines(other)), [], "{other}");
+        }
     }
 
     #[test]

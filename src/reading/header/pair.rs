@@ -40,6 +40,9 @@ pub(super) fn under(page: &Layout, row: usize, name: &Phrase) -> Vec<Phrase> {
     below.map(|l| l.phrases.clone()).unwrap_or_default()
 }
 
+/// Words behind one for ground among which the end of a firm's name stands.
+const FIRM: usize = 3;
+
 /// How close, in ems, the lines of one text follow each other.
 const TIGHT: f32 = 0.75;
 
@@ -72,7 +75,14 @@ pub(super) fn pairs_apart(phrase: &Phrase, context: Context) -> Vec<Phrase> {
     // A second word of a kind already asked for (`Green`) is part of a value.
     let capital = |start: usize| words.get(start).is_some_and(|w| w.starts_with(char::is_uppercase));
     let mut kinds: Vec<(Field, usize)> = Vec::new();
-    for hit in hits.iter().filter(|h| capital(h.start)) {
+    // `Prepared for Moss Lawn Care LLC`: words of a firm go on behind one for ground.
+    let of_a_firm = |h: &Hit| {
+        let behind = words.get(h.end..words.len().min(h.end + FIRM)).unwrap_or_default();
+        let bare = |w: &CompactString| w.trim_end_matches(['.', ',']).to_lowercase();
+        h.meaning == Meaning::Field(Field::SampleLabel)
+            && behind.iter().take_while(|w| *w != "." && *w != ":").any(|w| List::Firm.has(&bare(w)))
+    };
+    for hit in hits.iter().filter(|h| capital(h.start) && !of_a_firm(h)) {
         if let Meaning::Field(field) = hit.meaning
             && field != Field::Ignored
             && kinds.iter().all(|(f, _)| *f != field)

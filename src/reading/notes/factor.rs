@@ -30,9 +30,12 @@ static OF_AN_INCH: LazyLock<Option<Regex>> = LazyLock::new(|| {
     .ok()
 });
 
-/// `to a depth of six inches`: how deep the one layer is that a factor stands for.
+/// `to a depth of six inches`, `(plow layer, 0-6.5 inches)`: how deep the one layer is that a factor stands for.
 static SLICE: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    Regex::new(r"(?:^|[ (])(?:six|seven|eight|[0-9]+(?:[ -][0-9]/[0-9])?)[ -]inch(?:es)?\b").ok()
+    Regex::new(
+        r"(?:^|[ (])(?:six|seven|eight|(?:0 ?(?:-|to) ?)?[0-9]+(?:\.[0-9]+)?(?:[ -][0-9]/[0-9])?)[ -]inch(?:es)?\b",
+    )
+    .ok()
 });
 
 /// The factors that a text states for layers counted in inches.
