@@ -79,6 +79,12 @@ fn behind_the_number(text: &str) -> usize {
 /// begins behind it. `J. Moss 3rd` goes on.
 fn before_the_next(text: &str) -> usize {
     let stroke = text.find(" | ").unwrap_or(text.len());
+    // `Moss Vineyards depth 0 to 30 cm`.
+    let layer = text
+        .match_indices(" depth ")
+        .map(|(at, _)| at)
+        .find(|at| text.get(at + 7..).is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit())));
+    let stroke = stroke.min(layer.unwrap_or(text.len()));
     let ends = |at: &usize| {
         let (name, rest) = text.split_at(*at);
         let last = name.rsplit(' ').next().unwrap_or_default();
@@ -137,7 +143,12 @@ mod tests {
     #[test]
     fn a_sentence_behind_a_name_is_no_part_of_it() {
         let name = |text: &str| text.get(..before_the_next(text)).unwrap_or_default().to_owned();
-        for text in ["Moss Trust. Taken at 0-15 cm", "Moss Trust | Recibo: 44", "Moss Trust | Fern"] {
+        for text in [
+            "Moss Trust. Taken at 0-15 cm",
+            "Moss Trust | Recibo: 44",
+            "Moss Trust | Fern",
+            "Moss Trust depth 0 to 30 cm",
+        ] {
             assert_eq!(name(text), "Moss Trust");
         }
         for text in ["A. Moss 3rd", "Mrs. Moss", "Moss Trust. North end", "Moss Bros. Unit 4"] {
