@@ -91,7 +91,7 @@ fn parts(
     lines: Range<usize>,
 ) -> Option<Vec<(Band, f32, f32)>> {
     let all = &band.leaves;
-    let long = (2..=all.len() / 2).find(|n| all.len() % n == 0 && is_period(all, *n))?;
+    let long = (2..=all.len() / 2).find(|n| all.len().is_multiple_of(*n) && is_period(all, *n))?;
     // What stands over one of the tables alone may say that it is of another season.
     let over = band.first.checked_sub(1).and_then(|i| page.lines.get(i));
     let behind = all.get(long).map(|l| l.area.x0)?;

@@ -56,7 +56,7 @@ pub(super) fn set_apart(mut found: Vec<FoundSample>) -> Vec<FoundSample> {
                 value: r.printed.clone(),
                 unit: r.unit.as_ref().map_or_else(String::new, |u| u.1.clone()),
             },
-            place: r.place.clone(),
+            place: r.place,
         }));
         for reading in stay.iter_mut().filter(|r| may_be_dissolved(r)) {
             reading.doubts.push(Doubt::new(

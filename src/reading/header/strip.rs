@@ -393,7 +393,7 @@ pub(super) fn is_name(text: &str) -> bool {
         && is_party(text)
         && (is_people(text)
             || !words.iter().any(no_owner) && !words.iter().any(|w| List::Crop.has(&lower(w))))
-        && !words.iter().any(|w| laboratory(&w))
+        && !words.iter().any(laboratory)
         && !crop
         && !heading
 }
