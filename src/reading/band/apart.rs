@@ -2,6 +2,7 @@
 
 use super::super::cut::cut;
 use super::super::fold::{is_punctuation, pieces};
+use super::super::former::word_of_the_past;
 use super::super::kept::{Kept, kept};
 use super::super::label::{Label, label};
 use super::super::layout::{Layout, Line, Phrase};
@@ -78,9 +79,28 @@ pub fn parts(line: &Line, below: &[Phrase], space: f32, context: Context) -> Vec
         .iter()
         .flat_map(|p| wide_apart(p, space))
         .flat_map(|p| units_apart(&p))
-        .flat_map(|p| if several(&p, context) && !one(&p) { split(&p, context) } else { vec![p] })
+        .flat_map(|p| {
+            if several(&p, context) && !one(&p) { with_their_past(split(&p, context)) } else { vec![p] }
+        })
         .map(|phrase| Part { label: phrase.label(context), phrase })
         .collect()
+}
+
+/// `Lime T/A Previous` and `pH`, parted from one phrase: the word of the past is of the name behind it.
+fn with_their_past(mut parts: Vec<Phrase>) -> Vec<Phrase> {
+    for at in 1..parts.len() {
+        let Some([before, own]) = parts.get_mut(at - 1..=at) else { continue };
+        let past =
+            before.tokens.last().filter(|t| before.tokens.len() > 1 && word_of_the_past(&t.text)).cloned();
+        let Some((word, rest)) = past.and_then(|word| Some((word, before.part(0, before.tokens.len() - 1)?)))
+        else {
+            continue;
+        };
+        own.area = own.area.union(&word.area);
+        own.tokens = std::iter::once(word).chain(own.tokens.iter().cloned()).collect();
+        *before = rest;
+    }
+    parts
 }
 
 /// A heading in capitals alone prints `CA` for calcium, whatever the rest of the document does.

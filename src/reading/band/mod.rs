@@ -348,6 +348,21 @@ mod tests {
     const CONTEXT: Context = Context { symbols: true, capitals: false };
 
     #[test]
+    fn a_word_of_the_past_is_of_the_name_behind_it_however_close_they_stand() {
+        let page = layout(&typed(&[
+            "Area   Depth pHw Lime T/A Previous pH %OM STP  K    Ca",
+            "",
+            "A1     0-6 in  6.5      0         6.7  7.1  59 479 7377",
+        ]));
+        let found = bands(&page, CONTEXT, Decimal::Point);
+        let former = |l: &&Leaf| l.text.contains("Previous");
+        let leaves: Vec<String> = found.iter().flat_map(|b| &b.leaves).map(|l| l.text.clone()).collect();
+        let past = found.iter().flat_map(|b| &b.leaves).find(former);
+        assert!(past.is_none_or(|l| l.text.starts_with("Previous pH")), "{leaves:?}");
+        assert!(!leaves.iter().any(|text| text == "pH"), "{leaves:?}");
+    }
+
+    #[test]
     fn units_set_close_together_are_those_of_their_columns() {
         let texts = |text: &str| {
             let page = layout(&typed(&[text]));

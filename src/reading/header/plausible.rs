@@ -82,6 +82,8 @@ pub fn reads_like_a_heading(name: &str) -> bool {
     };
     // `(mg/100` is the first half of a unit.
     let half = name.matches('(').count() > name.matches(')').count();
+    // `OM, % p/p`: what was measured and its unit, whatever stands behind.
+    let measured = l.analyte.is_some() && l.unit.is_some();
     // `1 as P2O5 in`: the beginning of a note.
     let note = match words.split_first() {
         Some((mark, rest)) if mark.chars().all(|c| c.is_ascii_digit()) && rest.len() > 1 => {
@@ -91,7 +93,7 @@ pub fn reads_like_a_heading(name: &str) -> bool {
         }
         _ => false,
     };
-    note || half || List::Heading.has(&name.to_lowercase())
+    note || measured || half || List::Heading.has(&name.to_lowercase())
         || asked >= 3
         || asked == 2 && !words.iter().enumerate().any(said_by_none)
         || l.role.is_some() && words.len() > 1 && words.iter().enumerate().all(asks_on)

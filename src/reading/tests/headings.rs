@@ -49,6 +49,7 @@ fn words_of_a_heading_name_no_sample() {
         "Your",
         "% OM",
         "Extractable P",
+        "OM, % p/p",
         "Result",
         "Mehlich 3",
         "Description Lab # Nutrient Result Unit",
