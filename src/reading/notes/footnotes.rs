@@ -15,7 +15,9 @@ pub(super) fn marked(line: &str) -> Vec<(String, String)> {
     }
     let begins =
         |pair: &[&str]| matches!(pair, [before, sign] if before.ends_with([':', '.']) && is_sign(sign));
-    if !words.first().is_some_and(|w| is_sign(w))
+    let opens =
+        |w: &&str| signs::alone(w).is_some() || w.starts_with(|c: char| c.is_ascii_digit() || c == '(');
+    if !words.first().is_some_and(opens)
         && let Some(before) = words.windows(2).position(begins)
     {
         words.drain(..=before);
@@ -98,6 +100,16 @@ mod tests {
 
     fn of(line: &str) -> Vec<(String, String)> {
         marked(line)
+    }
+
+    #[test]
+    fn a_sign_that_opens_a_note_is_kept_before_another_behind_a_sentence() {
+        let found = marked("* ammonium acetate. † DTPA");
+        let notes: Vec<_> = found.iter().map(|(sign, text)| (sign.as_str(), text.as_str())).collect();
+        assert_eq!(notes, [("*", "ammonium acetate."), ("†", "DTPA")]);
+        let signs = |line: &str| marked(line).into_iter().map(|(sign, _)| sign).collect::<Vec<_>>();
+        assert_eq!(signs("1 water 2 Olsen. † DTPA").first().map(String::as_str), Some("1"));
+        assert_eq!(signs("All by Mehlich 3 except where marked: † DTPA ‡ hot water"), ["†", "‡"]);
     }
 
     #[test]
