@@ -8,8 +8,13 @@ use super::super::vocabulary::{Context, Field};
 use super::super::words::List;
 use crate::soil::{Doubt, Method};
 
-/// Shorter names (`B`, `12`) stand in a sentence for something else too.
+/// Shorter names (`B`, `12`) stand in a sentence for something else too, but for a code (`B2`).
 const LETTERS: usize = 3;
+
+fn may_be_meant(label: &str) -> bool {
+    label.chars().count() >= LETTERS
+        || label.contains(char::is_alphabetic) && label.contains(|c: char| c.is_ascii_digit())
+}
 
 /// Lets what a note may have named another extract for wait, where it speaks of a sample by its name. A sentence with
 /// results of its own says how these were found.
@@ -25,7 +30,7 @@ pub(super) fn doubt_some(samples: &mut [FoundSample], lines: &[NoteLine]) {
         return;
     }
     for sample in samples {
-        let Some(label) = sample.field(Field::SampleLabel).filter(|l| l.chars().count() >= LETTERS) else {
+        let Some(label) = sample.field(Field::SampleLabel).filter(|label| may_be_meant(label)) else {
             continue;
         };
         let name = spaced(label);
@@ -55,8 +60,7 @@ fn spaced(text: &str) -> String {
 
 /// `... by Olsen for the`: what stands before a name that something is said of.
 fn singles_out(before: &str) -> bool {
-    let last =
-        before.split(' ').rev().filter(|w| !w.is_empty()).find(|w| !List::Article.has(w) && *w != "the");
+    let last = before.split(' ').rev().filter(|w| !w.is_empty()).find(|w| !List::Article.has(w));
     last.is_some_and(|w| List::SinglesOut.has(w))
 }
 

@@ -239,6 +239,19 @@ fn what_a_note_says_of_one_sample_is_not_said_of_all() {
     assert_eq!((two[0][0], two[1][1]), (("bray-p1", true), ("ammonium-acetate", true)));
     let all = found("Phosphorus was extracted by Bray 1; potassium and magnesium by ammonium acetate.");
     assert_eq!(all[1], [("bray-p1", true), ("ammonium-acetate", true)]);
+    // A short code names a sample as well as a word does.
+    let page = [
+        "Quill Soil Laboratory",
+        "Client: Moss Trust      Report: AD-640      Reported: 5 September 2023",
+        "Phosphorus was extracted by Bray 1, but by Olsen for B2.",
+        "",
+        "Sample              P (mg/kg)     K (mg/kg)     Mg (mg/kg)",
+        "B1                  81            227           245",
+        "B2                  16            383           436",
+    ];
+    let codes = reports(&[&page]);
+    assert!(!value(sample(&codes, "B2"), "phosphorus").1);
+    assert!(value(sample(&codes, "B1"), "phosphorus").1);
 }
 
 #[test]
