@@ -75,11 +75,6 @@ fn past(title: &str) -> Option<i16> {
         .then(|| words.iter().filter_map(|w| year_of(w)).min().unwrap_or(0))
 }
 
-/// `Previous`, `former`: a word that makes what stands behind it a result of the past.
-pub fn word_of_the_past(word: &str) -> bool {
-    WORDS.get(word.to_lowercase().as_str()) == Some(&Says::Past)
-}
-
 /// True for a text of nothing but words that tell of a former result: `(earlier test)`, `Last year`.
 pub fn tells(text: &str) -> bool {
     let known = |w: &String| year_of(w).is_some() || WORDS.contains_key(w.as_str());

@@ -2,7 +2,7 @@
 
 use super::super::cut::cut;
 use super::super::fold::{is_punctuation, pieces};
-use super::super::former::word_of_the_past;
+use super::super::former::is_word_for_the_past;
 use super::super::kept::{Kept, kept};
 use super::super::label::{Label, label};
 use super::super::layout::{Layout, Line, Phrase};
@@ -91,7 +91,7 @@ fn with_their_past(mut parts: Vec<Phrase>) -> Vec<Phrase> {
     for at in 1..parts.len() {
         let Some([before, own]) = parts.get_mut(at - 1..=at) else { continue };
         let past =
-            before.tokens.last().filter(|t| before.tokens.len() > 1 && word_of_the_past(&t.text)).cloned();
+            before.tokens.last().filter(|t| before.tokens.len() > 1 && is_word_for_the_past(&t.text)).cloned();
         let Some((word, rest)) = past.and_then(|word| Some((word, before.part(0, before.tokens.len() - 1)?)))
         else {
             continue;

@@ -196,6 +196,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
     if titles.is_empty() {
         titles = numbered_titles(&pages, context);
     }
+    let owner = |f: &FieldValue| f.field.names_an_owner();
     let mut carried = Open::default();
     let mut left_over: Vec<NoteLine> = Vec::new();
     let mut left_on: Vec<u32> = Vec::new();
@@ -252,9 +253,6 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
             own.extend(over);
             own.sort_by(|a, b| a.area.y0.total_cmp(&b.area.y0));
         }
-        let owner = |f: &FieldValue| {
-            matches!(f.field, Field::Client | Field::Farm | Field::Account | Field::Party | Field::Submitter)
-        };
         if !own.iter().chain(&out.fields).any(owner) {
             out.fields.extend(over_report(page, out.letterhead.as_deref()));
         }
@@ -277,17 +275,16 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
         name_over_a_table(&pages, &mut out.fields);
     }
     let sampled = out.fields.iter().any(|f| f.field == Field::SampleLabel && !f.text.is_empty());
-    let owner = |f: &FieldValue| {
-        matches!(f.field, Field::Client | Field::Farm | Field::Account | Field::Party | Field::Submitter)
-    };
     // A name that nothing asks for may be the sample's, where no sample has one of its own.
     let labelled = |s: &FoundSample| s.field(Field::SampleLabel).is_some();
     if sampled || out.samples.iter().any(labelled) {
         let named = out.fields.iter().any(owner);
         let dated = out.fields.iter().any(|f| f.firm && f.field == Field::ReportedOn);
-        let told = told_in_a_strip(&pages, out.letterhead.as_deref());
         let needed = |f: &FieldValue| if f.field == Field::Client { !named } else { !dated };
-        out.fields.extend(told.into_iter().filter(needed));
+        if !(named && dated) {
+            let told = told_in_a_strip(&pages, out.letterhead.as_deref());
+            out.fields.extend(told.into_iter().filter(needed));
+        }
     }
     settle(&mut out.fields);
     client_names::name_samples(&mut out.samples, &out.fields);

@@ -11,9 +11,7 @@ use super::FieldValue;
 /// soil it is: where it stands beside the report's number and is two plain words, no ground's, the other is words and no number, and no
 /// client is named.
 pub fn name_of_a_person(page: &Layout, fields: &mut [FieldValue]) {
-    let owner = |f: &FieldValue| {
-        matches!(f.field, Field::Client | Field::Farm | Field::Account | Field::Party | Field::Submitter)
-    };
+    let owner = |f: &FieldValue| f.field.names_an_owner();
     let of_sample: Vec<usize> =
         fields.iter().enumerate().filter(|(_, f)| f.field == Field::SampleLabel).map(|(i, _)| i).collect();
     let [first, second] = of_sample.as_slice() else { return };
@@ -62,9 +60,7 @@ fn beside_a_numbered_name(
 /// `Name: J. & L. Quern` or `Name: Quern Brothers` above `Sample: South forty` or `Field: Hill 30`: words that are people's or
 /// a firm's, over a sample that is named in words of its own, are whose soil it is.
 pub fn name_of_people(page: &Layout, fields: &mut [FieldValue]) {
-    let owner = |f: &FieldValue| {
-        matches!(f.field, Field::Client | Field::Farm | Field::Account | Field::Party | Field::Submitter)
-    };
+    let owner = |f: &FieldValue| f.field.names_an_owner();
     let of_sample: Vec<usize> =
         fields.iter().enumerate().filter(|(_, f)| f.field == Field::SampleLabel).map(|(i, _)| i).collect();
     let plain = |i: &usize| {
@@ -95,9 +91,7 @@ pub fn name_of_people(page: &Layout, fields: &mut [FieldValue]) {
 /// the whole report asks whose soil it is, where people or a firm stand behind it and no other field names an owner.
 /// `pages` are those of the fields.
 pub fn name_over_a_table(pages: &[Layout], fields: &mut [FieldValue]) {
-    let owner = |f: &FieldValue| {
-        matches!(f.field, Field::Client | Field::Farm | Field::Account | Field::Party | Field::Submitter)
-    };
+    let owner = |f: &FieldValue| f.field.names_an_owner();
     let page = |f: &FieldValue| pages.iter().find(|p| p.number == f.page);
     let of_report = |f: &FieldValue| {
         let level = |o: &&FieldValue| o.page == f.page && o.area.overlap_y(&f.area) > 0.0;

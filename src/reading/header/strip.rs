@@ -247,9 +247,7 @@ fn item(text: &str) -> Item {
 /// `for Moss Dairy`, `Prepared for: Moss Dairy`.
 fn asked(text: &str) -> Option<Item> {
     let (field, rest, _) = leading_field(text, CONTEXT)?;
-    let owner =
-        matches!(field, Field::Client | Field::Farm | Field::Party | Field::Account | Field::Submitter);
-    (owner && is_name(&rest)).then_some(Item::Asked(rest))
+    (field.names_an_owner() && is_name(&rest)).then_some(Item::Asked(rest))
 }
 
 /// A number, a day or a layer with at most the words that ask for it.

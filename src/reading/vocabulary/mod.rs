@@ -114,6 +114,13 @@ pub enum Field {
     Ignored,
 }
 
+impl Field {
+    /// True for what may name whose soil it is.
+    pub fn names_an_owner(self) -> bool {
+        matches!(self, Self::Client | Self::Farm | Self::Account | Self::Party | Self::Submitter)
+    }
+}
+
 /// What a column of a table of analytes holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Role {
