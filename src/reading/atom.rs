@@ -54,6 +54,15 @@ impl Atom {
         if self.text == self.tokens.text() { self.tokens.label(context) } else { label(&self.text, context) }
     }
 
+    /// True for words that are a unit and nothing else.
+    pub fn is_unit(&self, context: Context) -> bool {
+        let said = self.label(Context { symbols: false, ..context });
+        matches!(self.kind, Kind::Text)
+            && said.unit.is_some()
+            && said.unknown.is_empty()
+            && said.analyte.is_none()
+    }
+
     /// The number, if it is one.
     pub fn number(&self) -> Option<&PrintedNumber> {
         match &self.kind {

@@ -25,13 +25,23 @@ fn holds_all(number: &str, report: &str) -> bool {
 }
 
 /// The long run of figures in a number, and the count behind or in it: `88231-4`, `880234`.
-fn counted(number: &str, least: usize) -> Option<(String, u64)> {
-    let at = number.rfind(|c: char| !c.is_ascii_digit()).map_or(0, |i| i + 1);
-    let (stem, count) = number.split_at(at);
+fn counted(number: &str, least: usize) -> Option<(&str, u64)> {
+    let (stem, count) = stem_and_count(number);
     // `V61020`: letters of the laboratory's before a long number.
     let letters = stem.chars().all(|c| c.is_ascii_alphabetic());
     let long = figures(stem) >= least || letters && count.len() >= MANY_FIGURES;
-    Some((stem.to_owned(), count.parse().ok()?)).filter(|_| long)
+    Some((stem, count.parse().ok()?)).filter(|_| long)
+}
+
+/// `G` and `8810` of `G8810`.
+fn stem_and_count(number: &str) -> (&str, &str) {
+    number.split_at(number.rfind(|c: char| !c.is_ascii_digit()).map_or(0, |i| i + 1))
+}
+
+/// True where each number is one more than the one before.
+fn count_on(numbers: &[(&str, u64)]) -> bool {
+    let next = |w: &[(&str, u64)]| matches!(w, [a, b] if a.0 == b.0 && a.1.checked_add(1) == Some(b.1));
+    numbers.windows(2).all(next)
 }
 
 /// True where numbers run on from one another, none twice: those a laboratory gave in the order of its bags.
@@ -39,8 +49,7 @@ fn run_on(numbers: &[&str], least: usize) -> bool {
     let Some(counts) = numbers.iter().map(|n| counted(n, least)).collect::<Option<Vec<_>>>() else {
         return false;
     };
-    let next = |w: &[(String, u64)]| matches!(w, [a, b] if a.0 == b.0 && a.1.checked_add(1) == Some(b.1));
-    counts.len() > 1 && counts.windows(2).all(next)
+    counts.len() > 1 && count_on(&counts)
 }
 
 /// Takes the laboratory's number off the names of a report that prints all of them so, where it is one beyond doubt: it
@@ -117,17 +126,10 @@ pub(super) fn codes_off_names(report: &mut Report) {
     if names < 2 || codes < found.len() || report.samples.iter().any(|s| s.lab_number.is_some()) {
         return;
     }
-    let count = |code: &String| {
-        let at = code.rfind(|c: char| !c.is_ascii_digit()).map_or(0, |i| i + 1);
-        let (stem, count) = code.split_at(at);
-        Some((stem.to_owned(), count.parse::<u64>().ok()?))
-    };
-    let counts: Vec<_> = found.iter().map(|f| count(&f.1)).collect();
-    let next = |pair: &[Option<(String, u64)>]| match pair {
-        [Some(a), Some(b)] => a.0 == b.0 && a.1.checked_add(1) == Some(b.1),
-        _ => false,
-    };
-    let certain = counts.len() >= RUN && counts.windows(2).all(next);
+    let count = |(_, code): &(String, String)| stem_and_count(code).1.parse::<u64>().ok();
+    let counts: Option<Vec<(&str, u64)>> =
+        found.iter().map(|f| Some((stem_and_count(&f.1).0, count(f)?))).collect();
+    let certain = found.len() >= RUN && counts.is_some_and(|counts| count_on(&counts));
     for (sample, (name, code)) in report.samples.iter_mut().zip(found) {
         if certain {
             sample.label = name;

@@ -90,8 +90,11 @@ pub fn parts(line: &Line, below: &[Phrase], space: f32, context: Context) -> Vec
 fn with_their_past(mut parts: Vec<Phrase>) -> Vec<Phrase> {
     for at in 1..parts.len() {
         let Some([before, own]) = parts.get_mut(at - 1..=at) else { continue };
-        let past =
-            before.tokens.last().filter(|t| before.tokens.len() > 1 && is_word_for_the_past(&t.text)).cloned();
+        let past = before
+            .tokens
+            .last()
+            .filter(|t| before.tokens.len() > 1 && is_word_for_the_past(&t.text))
+            .cloned();
         let Some((word, rest)) = past.and_then(|word| Some((word, before.part(0, before.tokens.len() - 1)?)))
         else {
             continue;

@@ -13,13 +13,7 @@ const UNITS: usize = 2;
 /// The rows without the dashes that stand at the left edge of a column of units and of no number.
 pub(super) fn without_dashes_for_units(table: &[Row], context: Context) -> Vec<Row> {
     let cells = || table.iter().flat_map(|r| &r.cells);
-    let unit = |c: &Atom| {
-        let said = c.label(Context { symbols: false, ..context });
-        matches!(c.kind, Kind::Text)
-            && said.unit.is_some()
-            && said.unknown.is_empty()
-            && said.analyte.is_none()
-    };
+    let unit = |c: &Atom| c.is_unit(context);
     let of_units = |dash: &Atom| {
         let here = |c: &&Atom| (c.area.x0 - dash.area.x0).abs() < SAME_EDGE;
         let number = |c: &Atom| c.number().is_some() && c.area.overlap_x(&dash.area) > 0.0;

@@ -161,13 +161,7 @@ const SAME: f64 = 0.3;
 /// A column of units, and of dashes where a row has none: no number stands there.
 fn of_units(table: &[Row], column: &Column, context: Context) -> bool {
     let here = || table.iter().flat_map(|r| &r.cells).filter(|c| inside(&column.area, &c.area));
-    let unit = |c: &Atom| {
-        let said = c.label(Context { symbols: false, ..context });
-        matches!(c.kind, Kind::Text)
-            && said.unit.is_some()
-            && said.unknown.is_empty()
-            && said.analyte.is_none()
-    };
+    let unit = |c: &Atom| c.is_unit(context);
     here().any(unit) && here().all(|c| matches!(c.kind, Kind::Blank) || unit(c))
 }
 
