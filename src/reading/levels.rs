@@ -15,6 +15,9 @@ pub fn told(mut pages: Vec<Layout>) -> Vec<Layout> {
         let levels: Vec<usize> = (0..line.phrases.len())
             .filter(|i| line.phrases.get(*i).is_some_and(|p| p.text().eq_ignore_ascii_case(LEVEL)))
             .collect();
+        if levels.is_empty() {
+            continue;
+        }
         let role = |i: Option<usize>| i.and_then(|i| line.phrases.get(i)).and_then(|p| p.label(context).role);
         let between = |i: &usize| {
             role(i.checked_sub(1)) == Some(Role::Analyte) && role(i.checked_add(1)) == Some(Role::Unit)
@@ -27,7 +30,7 @@ pub fn told(mut pages: Vec<Layout>) -> Vec<Layout> {
             })
         };
         let results = line.phrases.iter().any(|p| p.label(context).role == Some(Role::Result));
-        if levels.is_empty() || results || !levels.iter().all(|i| between(i) && wanted(i)) {
+        if results || !levels.iter().all(|i| between(i) && wanted(i)) {
             continue;
         }
         for i in levels {

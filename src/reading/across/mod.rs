@@ -51,6 +51,7 @@ use row::{Row, edges, place_row, value_count};
 pub use running::is_running;
 pub use side_by_side::read;
 pub use statistic::opens_or_ends_with_a_mean;
+use std::borrow::Cow;
 pub use summary::{asks, is_summary};
 use summary::{numbered_plot, plot_perhaps};
 use wide::wide_row;
@@ -80,11 +81,11 @@ fn runs_on(line: &Line, page: &Layout) -> bool {
 
 /// The rows without those that hold ranges alone, where others hold numbers: what is usual stands at edges of its own, and
 /// says nothing of where the results of a column stand.
-fn of_results(rows: &[Vec<Atom>]) -> Vec<Vec<Atom>> {
+fn of_results(rows: &[Vec<Atom>]) -> Cow<'_, [Vec<Atom>]> {
     let ranges = |row: &Vec<Atom>| row.len() > 1 && row.iter().all(|a| matches!(a.kind, Kind::Range));
     let numbers = |row: &Vec<Atom>| row.iter().any(|a| a.number().is_some());
-    if !rows.iter().any(numbers) {
-        return rows.to_vec();
+    if !rows.iter().any(ranges) || !rows.iter().any(numbers) {
+        return Cow::Borrowed(rows);
     }
     rows.iter().map(|row| if ranges(row) { Vec::new() } else { row.clone() }).collect()
 }

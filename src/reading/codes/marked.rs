@@ -79,7 +79,9 @@ fn explained(pages: &[Layout], keys: &'static LazyLock<Option<Regex>>) -> FxHash
     for page in pages {
         for (row, line) in page.lines.iter().enumerate() {
             let [note] = line.phrases.as_slice() else { continue };
-            if keys.find_iter(note.text()).count() < MARKS {
+            // What stands at each key: few lines hold several, and the patterns are dearer.
+            let may = note.text().matches(['(', ':', '=']).count() >= MARKS;
+            if !may || keys.find_iter(note.text()).count() < MARKS {
                 continue;
             }
             // The last of a note may go on in the line below.

@@ -37,7 +37,14 @@ pub fn days_abreast(page: &Layout) -> Vec<(Rect, Vec<FieldValue>)> {
 }
 
 fn abreast(page: &Layout, line: &Line) -> Option<Vec<FieldValue>> {
+    // Strokes part the days; hardly a line holds one.
+    if !line.phrases.iter().flat_map(|p| &p.tokens).any(|t| t.text.contains('/')) {
+        return None;
+    }
     let whole = line.phrases.iter().map(Phrase::text).collect::<Vec<_>>().join(" ");
+    if !whole.contains(" / ") {
+        return None;
+    }
     let asked = |names: &str| names.split('/').map(|n| asks_for(n.trim())).collect::<Option<Vec<Field>>>();
     let (fields, values) = match whole.split_once(':') {
         Some((names, values)) => (asked(names)?, values),

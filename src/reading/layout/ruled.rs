@@ -59,6 +59,9 @@ pub(super) fn borders(tokens: Vec<Token>, em: f32) -> (Vec<Token>, Vec<Border>) 
 
 /// The bars among the letters of a word: the middle of each.
 fn bars_of(token: &Token) -> Vec<(f32, f32)> {
+    if !token.text.contains('|') {
+        return Vec::new();
+    }
     let width = letter(token);
     let bars = token.text.chars().enumerate().filter(|(_, c)| *c == '|');
     bars.map(|(i, _)| (token.area.x0 + (i as f32 + 0.5) * width, token.area.mid_y())).collect()
