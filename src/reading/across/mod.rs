@@ -51,7 +51,6 @@ use row::{Row, edges, place_row, value_count};
 pub use running::is_running;
 pub use side_by_side::read;
 pub use statistic::opens_or_ends_with_a_mean;
-use std::borrow::Cow;
 pub use summary::{asks, is_summary};
 use summary::{numbered_plot, plot_perhaps};
 use wide::wide_row;
@@ -77,17 +76,6 @@ fn runs_on(line: &Line, page: &Layout) -> bool {
     let letters = words().filter(|t| t.text.chars().filter(|c| c.is_alphabetic()).count() > 1).count();
     let count = words().count();
     !page.cells && count >= MANY_WORDS && 3 * letters >= 2 * count && line.phrases.windows(2).all(close)
-}
-
-/// The rows without those that hold ranges alone, where others hold numbers: what is usual stands at edges of its own, and
-/// says nothing of where the results of a column stand.
-fn of_results(rows: &[Vec<Atom>]) -> Cow<'_, [Vec<Atom>]> {
-    let ranges = |row: &Vec<Atom>| row.len() > 1 && row.iter().all(|a| matches!(a.kind, Kind::Range));
-    let numbers = |row: &Vec<Atom>| row.iter().any(|a| a.number().is_some());
-    if !rows.iter().any(ranges) || !rows.iter().any(numbers) {
-        return Cow::Borrowed(rows);
-    }
-    rows.iter().map(|row| if ranges(row) { Vec::new() } else { row.clone() }).collect()
 }
 
 /// Reads the lines `from..to` of a page under the band of one table. Lines that fit no column are left for others:
@@ -125,11 +113,11 @@ fn read_one(
         .collect();
     let headings: Vec<Rect> = band.leaves.iter().map(|l| l.area).collect();
     let is_value = |a: &Atom| !matches!(a.kind, Kind::Text);
-    let before = columns(&of_results(&rows), &headings, page.em, &is_value);
+    let before = columns(&rows, &headings, page.em, &is_value);
     let rows: Vec<Vec<Atom>> =
         rows.into_iter().map(|row| part_names(row, &before, page.em, decimal)).collect();
     let rows: Vec<Vec<Atom>> = rows.into_iter().map(|row| part_fields(row, band, page, decimal)).collect();
-    let mut columns = columns(&of_results(&rows), &headings, page.em, &is_value);
+    let mut columns = columns(&rows, &headings, page.em, &is_value);
     columns = cells::in_cells(columns, band);
     two_under_one(&mut columns, &headings);
     let band = &without_procedures(page, &without_values(band, &columns, &rows));
