@@ -2,7 +2,7 @@
 
 use super::label::Label;
 use super::notes::adapt;
-use super::number::PrintedNumber;
+use super::number::{MARK, PrintedNumber};
 use super::vocabulary::Field;
 use crate::place::Place;
 use crate::soil::{Doubt, Method, OtherMeasurement};
@@ -63,6 +63,17 @@ pub struct Found {
 }
 
 impl Found {
+    /// The sign close behind its number, `170*`.
+    pub fn sign(&self) -> Option<&str> {
+        let own = self.printed.trim_end_matches(|c: char| !c.is_alphanumeric());
+        self.printed.get(own.len()..).map(str::trim).filter(|_| self.number.odd == Some(MARK))
+    }
+
+    /// All marks beside its name or its value, with that sign.
+    pub fn signs(&self) -> Vec<String> {
+        self.marks.iter().cloned().chain(self.sign().map(str::to_owned)).collect()
+    }
+
     /// True where this may be the method of it: it can measure what the name says, and the name tells of no other.
     pub fn may_be_by(&self, method: Method) -> bool {
         let own =

@@ -4,7 +4,6 @@ use super::counted_as::form;
 use super::found::Found;
 use super::label::{Liquid, are_ends_of_a_share};
 use super::notes::{Notes, adapt, half_understood, has_methods, method_in};
-use super::number::MARK;
 use super::units::{Rule, conversion};
 use super::vocabulary::{Context, Form};
 use crate::soil::closure::{Limit, Tolerances};
@@ -59,7 +58,7 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
         analyte = Analyte::BufferPh;
     }
     let explained = found.number.rating.as_ref().is_some_and(|l| around.notes.letters.contains(l))
-        || sign_of(found).is_some_and(|sign| around.notes.marked.contains_key(sign));
+        || found.sign().is_some_and(|sign| around.notes.marked.contains_key(sign));
     if let Some(odd) = found.number.odd.filter(|_| !explained) {
         doubts.push(Doubt::new("odd-number", format!("`{}`: {odd}.", found.printed)));
     }
@@ -165,12 +164,6 @@ pub fn normalise(found: &Found, around: Around<'_>) -> Option<Reading> {
     })
 }
 
-/// The sign behind the number, `170*`.
-fn sign_of(found: &Found) -> Option<&str> {
-    let own = found.printed.trim_end_matches(|c: char| !c.is_alphanumeric());
-    found.printed.get(own.len()..).map(str::trim).filter(|_| found.number.odd == Some(MARK))
-}
-
 /// Recognition confidence (0 to 100) below which two passes did not agree or the engine itself was unsure.
 pub(super) const SURE_RECOGNITION: f32 = 60.0;
 
@@ -208,7 +201,7 @@ fn method(found: &Found, analyte: Analyte, around: Around<'_>, doubts: &mut Vec<
     let notes = around.notes;
     let mut named: Vec<Method> = Vec::new();
     let context = Context { symbols: false, capitals: false };
-    let marks = || found.marks.iter().map(String::as_str).chain(sign_of(found));
+    let marks = || found.marks.iter().map(String::as_str).chain(found.sign());
     let by_mark = marks()
         .filter_map(|mark| notes.marked.get(mark))
         .flat_map(|text| method_in(text, analyte, context))

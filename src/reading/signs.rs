@@ -97,6 +97,12 @@ fn take_off(phrase: &mut Phrase, stands: &dyn Fn(&str) -> bool) {
     if !text.contains(is_letter_of_signs) || text.split(' ').next().is_some_and(|w| alone(w).is_some()) {
         return;
     }
+    // `Elements by Mehlich 3. * Olsen`: behind the end of a sentence a sign opens a note.
+    let words: Vec<&str> = text.split(' ').collect();
+    let opens = |pair: &[&str]| matches!(pair, [before, sign] if before.ends_with(['.', ';']) && alone(sign).is_some());
+    if words.windows(2).any(opens) {
+        return;
+    }
     let mut signs: Vec<String> = Vec::new();
     let mut own: Vec<CompactString> = Vec::new();
     for token in phrase.tokens.iter() {

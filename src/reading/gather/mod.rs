@@ -329,13 +329,14 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
         kept
     });
     some::doubt_some(&mut out.samples, &left_over);
-    out.notes = notes(&left_over, context);
+    let borne: Vec<String> = out.samples.iter().flat_map(|s| &s.readings).flat_map(Found::signs).collect();
+    out.notes = notes(&left_over, &borne, context);
     let orders = printed_orders(&out.samples);
     settle_ranges(&mut out.notes, &orders);
     out.notes.titled = titled;
     out.notes.letters = legend(&out.text);
     out.notes.lost = lost::extracts(&lines, &pages, &out.samples, &out.notes);
-    out.sheet_notes = sheet_notes::of_each(&pages, &kept_on, &left_over, &out, context);
+    out.sheet_notes = sheet_notes::of_each(&pages, &kept_on, &left_over, &borne, &out, context);
     out
 }
 

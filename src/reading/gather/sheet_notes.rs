@@ -14,6 +14,7 @@ pub(super) fn of_each(
     pages: &[Layout],
     on: &[u32],
     lines: &[NoteLine],
+    borne: &[String],
     all: &Gathered,
     context: Context,
 ) -> HashMap<u32, Notes> {
@@ -27,7 +28,7 @@ pub(super) fn of_each(
         let here = |page: u32| page == sheet.number || !holds(page);
         let own: Vec<NoteLine> =
             on.iter().zip(lines).filter(|(page, _)| here(**page)).map(|(_, line)| line.clone()).collect();
-        let mut own = notes(&own, context);
+        let mut own = notes(&own, borne, context);
         if own.methods.is_empty() {
             return HashMap::new();
         }

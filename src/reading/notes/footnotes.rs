@@ -62,8 +62,17 @@ pub(super) fn within(clause: &str) -> Vec<(String, String)> {
             (None, None) => {}
         }
     }
-    let noted = out.into_iter().map(|(sign, note)| (sign, note.join(" ")));
+    let noted = out.into_iter().map(|(sign, note)| (sign, note.join(" ").trim_end_matches('.').to_owned()));
     noted.filter(|(_, note)| names_a_method(note)).collect()
+}
+
+/// What a clause says before the first of these signs: `Elements by Mehlich 3.` of `Elements by Mehlich 3. * Olsen`.
+pub(super) fn before_a_sign<'a>(clause: &'a str, borne: &[String]) -> &'a str {
+    let is = |word: &str| signs::alone(word).is_some_and(|sign| borne.iter().any(|own| own == sign));
+    let starts = std::iter::once(0).chain(clause.match_indices(' ').map(|(at, _)| at + 1));
+    let word = |at: &usize| clause.get(*at..).and_then(|rest| rest.split(' ').next());
+    let at = starts.into_iter().find(|at| word(at).is_some_and(is));
+    at.and_then(|at| clause.get(..at)).unwrap_or(clause).trim_end()
 }
 
 /// `a 1:1 soil:water. b Walkley-Black. c ...`: footnotes under raised letters that follow the alphabet.

@@ -17,7 +17,7 @@ mod titled;
 use super::fold::fold;
 use super::vocabulary::Context;
 use clause::{read_clause, sums};
-use footnotes::marked;
+use footnotes::{before_a_sign, marked};
 pub use legend::legend;
 use legend::zero_is_blank;
 pub use method::{adapt, by_colour, half_understood, has_methods, method_in, method_told, strange_words};
@@ -33,8 +33,9 @@ pub fn whole_texts(lines: &[NoteLine]) -> Vec<String> {
     paragraphs(lines)
 }
 
-/// Reads the notes in the lines of text that no table has taken.
-pub fn notes(lines: &[NoteLine], context: Context) -> Notes {
+/// Reads the notes in the lines of text that no table has taken. What stands behind one of the signs that results bear,
+/// `borne`, is said of these results alone.
+pub fn notes(lines: &[NoteLine], borne: &[String], context: Context) -> Notes {
     let mut out = Notes::default();
     let text = paragraphs(lines);
     for line in &text {
@@ -52,7 +53,7 @@ pub fn notes(lines: &[NoteLine], context: Context) -> Notes {
         sums(&line.text, context, &mut out);
     }
     for clause in text.iter().flat_map(|t| clauses(t)) {
-        read_clause(&clause, context, &mut out);
+        read_clause(before_a_sign(&clause, borne), context, &mut out);
         for (sign, note) in footnotes::within(&clause) {
             out.marked.entry(sign).or_insert(note);
         }

@@ -67,7 +67,7 @@ mod tests {
 
     fn of(text: &str, orders: &[Vec<Analyte>]) -> Notes {
         let line = NoteLine { text: text.to_owned(), footnote: false, apart: false };
-        let mut out = notes(&[line], Context { symbols: true, capitals: false });
+        let mut out = notes(&[line], &[], Context { symbols: true, capitals: false });
         settle_ranges(&mut out, orders);
         out
     }

@@ -6,7 +6,7 @@ use crate::soil::{Analyte, Method};
 const C: Context = Context { symbols: true, capitals: false };
 
 pub(super) fn of(text: &str) -> Notes {
-    notes(&[NoteLine { text: text.to_owned(), footnote: false, apart: false }], C)
+    notes(&[NoteLine { text: text.to_owned(), footnote: false, apart: false }], &[], C)
 }
 
 #[test]
@@ -37,6 +37,7 @@ fn a_line_behind_a_table_is_no_end_of_a_line_before_it() {
                 line("Table 1. Available nutrients, kg/ha (except where shown)", false),
                 line("kg/ha = mg/kg x 2.6", apart),
             ],
+            &[],
             C,
         )
     };
@@ -95,7 +96,7 @@ fn the_heading_of_a_table_goes_on_in_no_note() {
         "pH by equal parts of soil and water; organic matter by Walkley-Black.",
     ];
     let lines = lines.map(|t| NoteLine { text: t.to_owned(), footnote: false, apart: false });
-    assert_eq!(notes(&lines, C).methods.get(&Analyte::Ph), Some(&Some(Method::Water1to1)));
+    assert_eq!(notes(&lines, &[], C).methods.get(&Analyte::Ph), Some(&Some(Method::Water1to1)));
 }
 
 #[test]
@@ -187,7 +188,7 @@ fn conditions_are_no_procedures_and_factors_are_stated() {
 #[test]
 fn raised_letters_open_footnotes_in_the_order_of_the_alphabet() {
     let line = "a one part soil, a part water. b Olsen bicarbonate. c DTPA.".to_owned();
-    let n = notes(&[NoteLine { text: line, footnote: true, apart: false }], C);
+    let n = notes(&[NoteLine { text: line, footnote: true, apart: false }], &[], C);
     assert_eq!(n.marked.get("b").map(|t| t.trim()), Some("Olsen bicarbonate."));
     assert_eq!(n.marked.get("a").map(|t| t.trim()), Some("one part soil, a part water."));
 }
@@ -211,6 +212,7 @@ fn shouted_notes_name_method_and_unit() {
             footnote: false,
             apart: false,
         }],
+        &[],
         Context { symbols: true, capitals: true },
     );
     assert_eq!(n.methods.get(&Analyte::Calcium).copied().flatten(), Some(Method::Mehlich1));

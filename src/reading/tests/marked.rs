@@ -203,3 +203,29 @@ fn a_sign_apart_behind_a_number_stands_for_a_note() {
     assert_eq!(own, ("bray-p1", true));
     assert!(!marked.1 || marked.0 == "olsen", "{marked:?}");
 }
+
+#[test]
+fn what_stands_behind_a_sign_in_a_note_is_said_of_what_bears_it_alone() {
+    let found = |south: &str, note: &str| {
+        let page = [
+            "Quill Soil Laboratory",
+            "Client: Moss Trust      Report: LP-3071      Reported: 2024-11-08",
+            "",
+            "Sample              pH            P mg/kg       K mg/kg",
+            "North end           6.4           31            140",
+            &format!("South end           6.1           {south}          155"),
+            "",
+            note,
+        ];
+        let found = reports(&[&page]);
+        ["North end", "South end"].map(|name| {
+            let r = reading(sample(&found, name), "phosphorus");
+            (r.method.id(), r.doubts.is_empty())
+        })
+    };
+    let note = "Elements by Mehlich 3. * Olsen.";
+    assert_eq!(found("28 *", note), [("mehlich-3", true), ("olsen", true)]);
+    assert_eq!(found("28*", note)[0], ("mehlich-3", true));
+    // Where nothing bears it, the sign is none of a note's.
+    assert_ne!(found("28", "* P by Olsen.")[0].0, "unstated");
+}
