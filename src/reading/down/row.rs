@@ -55,10 +55,13 @@ pub fn line_rows(
         said.analyte.is_none() && matches!(said.role, Some(Role::Analyte | Role::Result | Role::Unit))
     };
     let opens = atoms.first().is_some_and(|a| said(a).role == Some(Role::Analyte) && column(&a));
+    // `Units   Method   B 1` over names that stand on a line below.
+    let units = atoms.first().is_some_and(|a| said(a).role == Some(Role::Unit) && column(&a));
     let limits = |a: &&Atom| matches!(a.kind, Kind::Text) && said(a).decoy;
     let method = |a: &Atom| said(a).role == Some(Role::Method) && said(a).analyte.is_none();
     let others = opens && atoms.iter().skip(1).any(|a| limits(&a) || method(a));
-    if atoms.iter().filter(column).count() >= 2 || others {
+    let beside = units && atoms.iter().skip(1).any(method);
+    if atoms.iter().filter(column).count() >= 2 || others || beside {
         return rows;
     }
     // `Recommendation: N 120   P2O5 40   K2O 60 lb/acre` is advice, in however many cells.

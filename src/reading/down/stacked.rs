@@ -541,6 +541,19 @@ mod tests {
     }
 
     #[test]
+    fn the_end_of_a_broken_name_is_no_result_of_a_row_of_headings() {
+        let table = ["Lab", "No.                                 63451"].into_iter().chain([
+            "pH                 an equal amount   7.9",
+            "P         ppm      Mehlich 3         22",
+            "K         ppm      Mehlich 3         246",
+        ]);
+        let head = ["                                    Zone", "          Units    Method           B 1"];
+        let found = of(&head.into_iter().chain(table).collect::<Vec<_>>()).unwrap();
+        let names = found.iter().find(|f| f.0 == Field::SampleLabel).map(|f| f.1.join("|"));
+        assert_eq!(names.as_deref(), Some("Zone B 1"), "{found:?}");
+    }
+
+    #[test]
     fn layers_and_broken_days_over_columns_are_whole() {
         let found = of(&[
             "Test          Unit     Home      Mill",
