@@ -50,6 +50,8 @@ pub enum List {
     BeforeDay,
     /// Names of people whom extracts are called after.
     Inventor,
+    /// Words that make another extract of the one they stand beside.
+    Changed,
     /// Words that may stand in a name without changing it.
     Filler,
     /// Words before the whole of which something is a share.
@@ -207,6 +209,7 @@ impl List {
             "before-depth" => Self::BeforeDepth,
             "before-day" => Self::BeforeDay,
             "inventor" => Self::Inventor,
+            "changed" => Self::Changed,
             "filler" => Self::Filler,
             "of" => Self::Of,
             "article" => Self::Article,

@@ -12,7 +12,10 @@ pub fn holds(number: &str, report: &str) -> bool {
     };
     let own = parts(number);
     // `T0871-1` in report `23T0871`: without the year before it.
-    let ends = |p: &String| own.iter().any(|o| figures(o) >= FIGURES_OF_A_CODE && p.ends_with(o.as_str()));
+    let year = |before: &str| matches!(before.len(), 2 | 4) && before.chars().all(|c| c.is_ascii_digit());
+    let ends = |p: &String| {
+        own.iter().any(|o| figures(o) >= FIGURES_OF_A_CODE && p.strip_suffix(o.as_str()).is_some_and(year))
+    };
     parts(report).iter().any(|p| own.contains(p) || ends(p))
 }
 
@@ -250,6 +253,7 @@ mod tests {
         }
         let brackets = of(None, &["Hob field (0688-1)", "Moss (0688-2)", "Fern (0688-3)"]);
         assert!(brackets.iter().all(|f| f.1.is_some() && f.2 && !f.0.contains('(')), "{brackets:?}");
+        assert!(holds("T0871-1", "23T0871") && !holds("00000", "A16-000000"), "all but one of its noughts");
         for labels in [
             ["Hob field (0688-1)", "Moss (0688-2)", "Fern (0688-4)"],
             ["Moss (0688-1)", "Moss (0688-2)", "Fern (0688-3)"],

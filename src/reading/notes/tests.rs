@@ -18,6 +18,18 @@ fn the_letter_of_a_table_is_no_element() {
 }
 
 #[test]
+fn an_extract_that_was_changed_is_another_one() {
+    let said = |text: &str| of(text).methods.get(&Analyte::Phosphorus).copied().flatten();
+    let modified = Some(Method::ModifiedMorgan);
+    assert_eq!(said("Phosphorus and potassium: Modified Morgan's solution, mg per litre of soil."), modified);
+    assert_eq!(said("Phosphorus by Morgan's solution"), Some(Method::Morgan));
+    assert_eq!(said("Phosphore : Morgan modifié"), modified);
+    for text in ["Phosphorus by modified Olsen", "Phosphorus: Morgan (modif.)", "P: Bray 1, modificado"] {
+        assert_eq!(said(text), None, "{text}");
+    }
+}
+
+#[test]
 fn the_metals_are_those_of_the_micronutrients_and_no_heavy_ones() {
     let said = |text: &str, analyte| of(text).methods.get(&analyte).copied().flatten();
     let text = "Phosphorus, potassium and the metals are by the AB-DTPA extract.";

@@ -1,5 +1,6 @@
 //! Printed phrase to meaning: an analyte, a method, a unit, a field, a column's role, or a decoy that is never a result.
 
+mod changed;
 mod load;
 mod tree;
 
@@ -307,7 +308,8 @@ fn hit_at(
     while end > hit.start + 1 && words.get(end - 1).is_some_and(|w| is_punctuation(w)) {
         end -= 1;
     }
-    Some(Hit { end, ..hit })
+    let hit = Hit { end, ..hit };
+    Some(Hit { meaning: changed::beside(hit, words), ..hit })
 }
 
 /// The phrases in a run of pieces, longest first from the left, never overlapping.
