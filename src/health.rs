@@ -44,8 +44,10 @@ pub struct Check {
 /// Kinds of checks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Kind {
-    /// The store alone, every day.
+    /// The pages and rows of the store alone, every day.
     Store,
+    /// Every row of the store against the rules of its columns, every week.
+    Rules,
     /// The store, every original, and what they say.
     Verify,
 }
@@ -54,6 +56,7 @@ impl Kind {
     fn file(self) -> &'static str {
         match self {
             Self::Store => "store.json",
+            Self::Rules => "rules.json",
             Self::Verify => "verify.json",
         }
     }
@@ -66,6 +69,8 @@ pub struct Health {
     pub pass: Option<Pass>,
     /// The last check of the store.
     pub store: Option<Check>,
+    /// The last check of its rows against the rules of their columns.
+    pub rules: Option<Check>,
     /// The last check of everything.
     pub verify: Option<Check>,
 }
@@ -87,6 +92,7 @@ impl Health {
         Self {
             pass: read(home, "pass.json"),
             store: read(home, Kind::Store.file()),
+            rules: read(home, Kind::Rules.file()),
             verify: read(home, Kind::Verify.file()),
         }
     }
@@ -117,17 +123,19 @@ impl Health {
             None => unknown("The history was not checked yet: run `loamline verify`."),
             Some(check) => of_check("The history", check, now).unwrap_or_else(well),
         };
+        // That a row goes by its rules is no news of its own; that one does not is.
+        let rules = self.rules.as_ref().and_then(|check| of_check("The history", check, now).ok());
         let verify = self.verify.as_ref();
         let verify = verify.map(|c| of_check("The history with its originals", c, now).unwrap_or_else(well));
-        [Some(pass), Some(store), verify].into_iter().flatten().collect()
+        [Some(pass), Some(store), rules, verify].into_iter().flatten().collect()
     }
 }
 
 impl Health {
     /// What a page says where something is amiss, without its inside.
     pub fn note(&self, now: Timestamp) -> Option<String> {
-        let unsound =
-            [&self.store, &self.verify].into_iter().flatten().any(|check| !check.findings.is_empty());
+        let checks = [&self.store, &self.rules, &self.verify];
+        let unsound = checks.into_iter().flatten().any(|check| !check.findings.is_empty());
         let pass = self.pass.as_ref();
         let mut notes = Vec::new();
         if pass.is_some_and(|pass| now > pass.until) {
@@ -177,10 +185,11 @@ pub fn checked(home: &Home, kind: Kind, findings: Vec<String>) {
 }
 
 /// True where the last check of this kind is older than so much, or lies in the future. One that was never made is due
-/// at once for the store; the whole of a home is checked for the first time so long after the store was.
+/// at once for the store and its rows; the whole of a home is checked for the first time so long after the store was.
 pub fn is_due(health: &Health, kind: Kind, age: Duration, now: Timestamp) -> bool {
     let last = match kind {
         Kind::Store => health.store.as_ref().map(|check| check.at),
+        Kind::Rules => health.rules.as_ref().map(|check| check.at),
         Kind::Verify => {
             let first = || health.store.as_ref().map_or(now, |check| check.first_at);
             Some(health.verify.as_ref().map_or_else(first, |check| check.at))
@@ -299,6 +308,10 @@ mod tests {
         checked(&home, Kind::Verify, Vec::new());
         assert!(well(&Health::of(&home), now()));
         assert_eq!(Health::of(&home).note(now()), None);
+        checked(&home, Kind::Rules, vec!["The history is damaged: CHECK.".to_owned()]);
+        assert!(!well(&Health::of(&home), now()) && Health::of(&home).note(now()).is_some());
+        checked(&home, Kind::Rules, Vec::new());
+        assert!(well(&Health::of(&home), now()));
         checked(&home, Kind::Store, vec!["The history is damaged: page 3.".to_owned()]);
         assert!(!well(&Health::of(&home), now()));
         let note = Health::of(&home).note(now()).unwrap();
@@ -326,7 +339,9 @@ mod tests {
         let (_dir, home) = home();
         let (day, now) = (Duration::from_secs(86_400), Timestamp::now());
         let due = |kind, now| is_due(&Health::of(&home), kind, day, now);
-        assert!(due(Kind::Store, now) && !due(Kind::Verify, now));
+        assert!(due(Kind::Store, now) && due(Kind::Rules, now) && !due(Kind::Verify, now));
+        checked(&home, Kind::Rules, Vec::new());
+        assert!(!due(Kind::Rules, now) && due(Kind::Rules, Timestamp::now() + 24.hours()));
         checked(&home, Kind::Store, Vec::new());
         let later = Timestamp::now() + 24.hours();
         assert!(!due(Kind::Store, now) && due(Kind::Store, later));

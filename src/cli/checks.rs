@@ -1,4 +1,5 @@
-//! The checks that come by themselves: of the store every day, of the store and every original every month.
+//! The checks that come by themselves: of the store every day, of its rows against their rules every week, of the store
+//! and every original every month.
 
 use crate::health::{self, Health, Kind};
 use crate::history::{self, Finding, History};
@@ -10,6 +11,10 @@ use std::time::Duration;
 /// The store is checked once it was not for so long: a little less than a day, since a timer is never on time.
 const DAILY: Duration = Duration::from_secs(20 * 3_600);
 
+/// Every row is held against the rules of its columns once it was not for so long: as many days as copies are kept of, so
+/// that one of them is always sound.
+const WEEKLY: Duration = Duration::from_secs(7 * 86_400 - 4 * 3_600);
+
 /// Everything is checked once it was not for so long.
 const MONTHLY: Duration = Duration::from_secs(30 * 86_400);
 
@@ -18,11 +23,7 @@ const MONTHLY: Duration = Duration::from_secs(30 * 86_400);
 /// # Errors
 /// What the store says where nothing can be checked.
 pub fn due(home: &Home, history: &History, stop: &AtomicBool) -> anyhow::Result<Vec<String>> {
-    let mut found = Vec::new();
-    if is_due(home, Kind::Store) {
-        found = quick(history);
-        health::checked(home, Kind::Store, found.clone());
-    }
+    let mut found = alone(home, history);
     if is_due(home, Kind::Verify)
         && let Some(findings) = history.verify_until(home.root(), stop)?
     {
@@ -34,22 +35,40 @@ pub fn due(home: &Home, history: &History, stop: &AtomicBool) -> anyhow::Result<
 
 /// The same of the store alone, where others may work on the originals meanwhile.
 pub fn store(home: &Home) {
-    if !is_due(home, Kind::Store) {
+    if !is_due(home, Kind::Store) && !is_due(home, Kind::Rules) {
         return;
     }
     let found = match History::open(&home.history()) {
-        Ok(history) => quick(&history),
-        Err(error) => vec![not_checked(&error)],
+        Ok(history) => alone(home, &history),
+        Err(error) => {
+            let found = vec![not_checked(&error)];
+            health::checked(home, Kind::Store, found.clone());
+            found
+        }
     };
     for sentence in &found {
         tracing::error!("{sentence}");
     }
-    health::checked(home, Kind::Store, found);
 }
 
-/// A store that cannot even be checked is not sound.
-fn quick(history: &History) -> Vec<String> {
-    history.quick_check().map_or_else(|error| vec![not_checked(&error)], sentences)
+/// What is due of the store alone. One that cannot even be checked is not sound.
+fn alone(home: &Home, history: &History) -> Vec<String> {
+    let said = |check: history::Result<Vec<Finding>>| {
+        check.map_or_else(|error| vec![not_checked(&error)], sentences)
+    };
+    // The check of the rules holds the quick one.
+    if is_due(home, Kind::Rules) {
+        let found = said(history.rules_check());
+        health::checked(home, Kind::Rules, found.clone());
+        health::checked(home, Kind::Store, found.clone());
+        return found;
+    }
+    if is_due(home, Kind::Store) {
+        let found = said(history.quick_check());
+        health::checked(home, Kind::Store, found.clone());
+        return found;
+    }
+    Vec::new()
 }
 
 fn not_checked(error: &history::Error) -> String {
@@ -59,6 +78,7 @@ fn not_checked(error: &history::Error) -> String {
 fn is_due(home: &Home, kind: Kind) -> bool {
     let age = match kind {
         Kind::Store => DAILY,
+        Kind::Rules => WEEKLY,
         Kind::Verify => MONTHLY,
     };
     health::is_due(&Health::of(home), kind, age, Timestamp::now())

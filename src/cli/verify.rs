@@ -57,7 +57,9 @@ impl Verify {
         // Whatever was wrong with the store before, this has looked at all of it.
         let damage =
             lines.iter().filter(|line| line.starts_with("store-damaged") || line.starts_with("foreign-key"));
-        health::checked(&context.home, Kind::Store, damage.cloned().collect());
+        let damage: Vec<String> = damage.cloned().collect();
+        health::checked(&context.home, Kind::Store, damage.clone());
+        health::checked(&context.home, Kind::Rules, damage);
         health::checked(&context.home, Kind::Verify, lines.clone());
         for line in lines.iter().chain(&drift) {
             context.say.line(line)?;

@@ -19,7 +19,8 @@ impl History {
     }
 
     /// The same for every night, with the quick check: the copy is the store page by page, so what holds of it holds of the
-    /// store. The whole check costs by all that was ever kept; it comes with `verify`.
+    /// store. The whole check, and that of every row against its rules, cost by all that was ever kept; they come by the
+    /// week and by the month.
     ///
     /// # Errors
     /// As [`History::backup`].
