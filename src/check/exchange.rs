@@ -30,6 +30,7 @@ pub fn check(sample: &mut Sample) {
     settle_unit(sample, tolerances);
     let shares = saturations(sample, tolerances);
     sum(sample, tolerances, shares);
+    over(sample);
     full(sample, tolerances);
 }
 
@@ -318,6 +319,28 @@ fn sum(sample: &mut Sample, tolerances: &Tolerances, shares: Shares) {
     hold(sample, &GROUP, "cec-closure", &sentence, &others);
 }
 
+/// Cations other than calcium, which lime in the soil adds to, hold no more charge than the whole complex: where they do, a
+/// unit or a column was taken for another, whatever else is missing.
+fn over(sample: &mut Sample) {
+    let mass = |a: Analyte| only(sample, a).filter(|r| r.quantity.basis != Some(Basis::Volume));
+    let Some(cec) = mass(Analyte::Cec).map(|r| r.quantity.value) else { return };
+    let charges: Vec<(Analyte, f64)> = CATIONS
+        .into_iter()
+        .filter(|c| *c != Analyte::Calcium)
+        .filter_map(|c| Some((c, mass(c)?.quantity.value / c.mg_per_cmol()?)))
+        .collect();
+    let sum: f64 = charges.iter().map(|(_, charge)| charge).sum();
+    if sum > limit("over-cec") * cec {
+        let names: Vec<&str> = charges.iter().map(|(c, _)| c.name()).collect();
+        let sentence = format!(
+            "{} alone hold {sum:.1} cmol/kg, more than the CEC of {cec} that is printed.",
+            names.join(", ")
+        );
+        let held: Vec<Analyte> = charges.iter().map(|(c, _)| *c).chain([Analyte::Cec]).collect();
+        hold(sample, &held, "cations-over-cec", &sentence, &[]);
+    }
+}
+
 /// Printed saturations that should fill a hundred.
 fn full(sample: &mut Sample, tolerances: &Tolerances) {
     const ALL: [Analyte; 5] = [Analyte::SatK, Analyte::SatCa, Analyte::SatMg, Analyte::SatNa, Analyte::SatH];
@@ -431,6 +454,17 @@ mod tests {
         check(&mut s);
         assert_eq!(doubted(&s), []);
         assert_eq!(s.readings[2].quantity.value, 2400.0);
+    }
+
+    #[test]
+    fn sodium_beyond_the_whole_complex_is_held_though_the_other_cations_are_missing() {
+        // 97 mg/kg read as 97 cmol/kg: 22300 mg/kg.
+        let with = |na| sample(&[(Analyte::Sodium, na), (Analyte::Calcium, "9000"), (Analyte::Cec, "24.4")]);
+        let (mut odd, mut plain) = (with("22300"), with("97"));
+        check(&mut odd);
+        check(&mut plain);
+        assert_eq!(doubted(&odd), [Analyte::Sodium, Analyte::Cec]);
+        assert_eq!(doubted(&plain), [], "calcium may come of lime in the soil");
     }
 
     #[test]
