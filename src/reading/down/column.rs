@@ -153,6 +153,23 @@ fn season_of(text: &str) -> Option<i16> {
     day(text, DayOrder::default()).1.or_else(|| year_of_month(text))
 }
 
+/// `Result by sampling date Apr 6, 2021` beside `Mar 29, 2023`: a heading of results that was set over the days of several
+/// samplings went to one of these, and is a season as the others are.
+pub fn seasons_beside(holds: &mut [Holds], texts: &[Option<&String>]) {
+    if !holds.iter().any(|h| matches!(h, Holds::Season(_))) {
+        return;
+    }
+    for (h, text) in holds.iter_mut().zip(texts) {
+        let Some(text) = text.filter(|text| matches!(h, Holds::Result) && !is_current(text)) else {
+            continue;
+        };
+        let ends = text.match_indices(' ').filter_map(|(at, _)| text.get(at + 1..));
+        if let Some(year) = ends.filter_map(season_of).next() {
+            *h = Holds::Season(year);
+        }
+    }
+}
+
 /// True for a heading that is a day or a month of a year.
 pub fn tells_a_season(text: &str) -> bool {
     season_of(text).is_some()

@@ -11,7 +11,7 @@ use super::super::vocabulary::{Field, Role};
 use super::above::{Above, Heading, above, fields_of, says_several};
 use super::around::Around;
 use super::carried::{Carried, Column, go_on};
-use super::column::{Holds, column_holds, is_current, settle, tells_a_season};
+use super::column::{Holds, column_holds, is_current, seasons_beside, settle, tells_a_season};
 use super::dashes::without_dashes_for_units;
 use super::former_columns;
 use super::issues;
@@ -119,6 +119,9 @@ pub(super) fn read_table(
             }
         })
         .collect();
+    let over: Vec<Option<&String>> =
+        placed.iter().map(|c| c.heading.and_then(|h| headings.get(h)).map(|h| &h.2)).collect();
+    seasons_beside(&mut holds, &over);
     let said: Vec<Option<String>> = placed
         .iter()
         .zip(&holds)
