@@ -52,6 +52,10 @@ pub enum List {
     Inventor,
     /// Words that make another extract of the one they stand beside.
     Changed,
+    /// Words that make a note speak of its own page alone.
+    OfPage,
+    /// Words before the number of one of several of a name.
+    Number,
     /// Words that may stand in a name without changing it.
     Filler,
     /// Words before the whole of which something is a share.
@@ -210,6 +214,8 @@ impl List {
             "before-day" => Self::BeforeDay,
             "inventor" => Self::Inventor,
             "changed" => Self::Changed,
+            "of-page" => Self::OfPage,
+            "number" => Self::Number,
             "filler" => Self::Filler,
             "of" => Self::Of,
             "article" => Self::Article,

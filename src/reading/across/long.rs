@@ -126,6 +126,14 @@ pub fn long_row(
     Some(sample)
 }
 
+/// True for a row with a number in the column of results: one that cannot be read so is a result lost.
+pub fn has_result(row: &Row<'_>, band: &Band) -> bool {
+    let result = |h: usize| {
+        band.leaves.get(h).is_some_and(|l| l.label.role == Some(Role::Result) && l.label.analyte.is_none())
+    };
+    row.cells.iter().any(|(h, atoms, _)| result(*h) && atoms.iter().any(|a| a.number().is_some()))
+}
+
 /// `mg/kg NH4` in the column of units: a unit that names an ion counts it, and not the element.
 fn counted_as_ion(reading: &mut Found, unit: &str, context: Context) {
     let said = label(unit, Context { symbols: true, ..context });

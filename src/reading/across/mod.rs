@@ -140,6 +140,7 @@ fn read_one(
     let wraps = wrapped::wraps(page, &placed, from..from + rows.len(), band);
     let mut blank: Vec<bool> = Vec::new();
     let mut another = false;
+    let mut unread = false;
     let mut controls = false;
     // The sample that rows count in several ways.
     let by_ways =
@@ -171,7 +172,10 @@ fn read_one(
         } else {
             wide_row(page, row, own, decimal)
         };
-        let Some(mut sample) = found else { continue };
+        let Some(mut sample) = found else {
+            unread |= band.long() && !page.cells && !samples.is_empty() && long::has_result(row, band);
+            continue;
+        };
         if !band.long() {
             units::units_behind(&mut sample, row);
         }
@@ -224,7 +228,9 @@ fn read_one(
             continue;
         }
         let heading = sample.field(Field::SampleLabel).is_some_and(is_of_a_heading);
-        if heading || samples.is_empty() && is_heading_row(&sample) {
+        // `Sampled   Sikora   burning   (MMor)   4.8`: more words that say what columns hold than values.
+        let says_columns = || !band.long() && is_another_heading(page, line, atoms);
+        if heading || samples.is_empty() && (is_heading_row(&sample) || says_columns()) {
             continue;
         }
         taken.push(line);
@@ -317,6 +323,9 @@ fn read_one(
         }
     }
     if !page.cells && !band.long() && shifted(band, all_placed, &taken) {
+        doubt_all(&mut samples, Some(&heading_unread()));
+    }
+    if unread {
         doubt_all(&mut samples, Some(&heading_unread()));
     }
     running::unname(&mut samples, running);

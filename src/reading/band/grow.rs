@@ -184,12 +184,40 @@ pub fn grow(
     }
     while first > floor
         && near(first - 1, first)
-        && heading_like(page, lines, first - 1, first..end, context, decimal)
+        && (heading_like(page, lines, first - 1, first..end, context, decimal)
+            || asks_beside(page, lines, first - 1, first..end, decimal))
         && !is_caption(page, first - 1, first..end)
     {
         first -= 1;
     }
     whole(page, lines, first, end, seed, context)
+}
+
+/// `Lab no.   Sample   Reaction   Available` over `pH   P` in a table file: cells merged down ask for the names of the rows in
+/// columns that no line below heads, whatever the groups beside them are called.
+fn asks_beside(
+    page: &Layout,
+    lines: &[Vec<Part>],
+    at: usize,
+    band: std::ops::Range<usize>,
+    decimal: Decimal,
+) -> bool {
+    let (Some(line), Some(parts)) = (page.lines.get(at).filter(|_| page.cells), lines.get(at)) else {
+        return false;
+    };
+    let taken = || page.lines.get(band.clone()).unwrap_or_default().iter().flat_map(|l| &l.phrases);
+    let alone = |p: &Part| taken().all(|t| t.area.overlap_x(&p.phrase.area) <= 0.0);
+    let asks = |p: &Part| {
+        matches!(p.label.field, Some(Field::SampleLabel | Field::LabSample))
+            && p.label.unknown.is_empty()
+            && p.label.analyte.is_none()
+            && !p.phrase.text().ends_with(':')
+    };
+    let field = |p: &Part| p.label.field.is_some();
+    parts.len() > 2
+        && numbers(line, decimal) == 0
+        && parts.iter().any(|p| asks(p) && alone(p))
+        && parts.iter().all(|p| field(p) == alone(p))
 }
 
 /// `Reporting limit   0.1   1.0   2`: a row of a heading whose figures are no values.

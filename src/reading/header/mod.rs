@@ -48,7 +48,7 @@ pub use over_numbers::titles_over_numbers;
 pub use over_report::over_report;
 pub use over_tables::{names_tables, over_tables};
 pub use owner::settle;
-use pair::{asks_side_by_side, ends_with_ground, is_card, pairs_apart, phrase_field, under};
+use pair::{asks_side_by_side, ends_with_ground, heads_units, is_card, pairs_apart, phrase_field, under};
 pub use person::name_over_a_table;
 use person::{name_of_a_person, name_of_people};
 use plausible::plausible;
@@ -84,7 +84,7 @@ pub fn fields(page: &Layout, taken: &[bool], context: Context) -> Vec<FieldValue
         // The rows and headings of tables are no pairs of a form.
         let heading =
             asks_side_by_side(line, context) && !is_card(page, row) && !ends_with_ground(page, row, context);
-        if taken.get(row) == Some(&true) || heading {
+        if taken.get(row) == Some(&true) || heading || heads_units(line, context) {
             continue;
         }
         let quoted = named_in_quotes(page, line);
@@ -234,6 +234,17 @@ mod tests {
         assert_eq!(of(&["Identificación: Tabla 7"]), [(Field::SampleLabel, "Tabla 7".to_owned())]);
         assert!(of(&["Identificación: 1720445-9"]).iter().all(|(f, _)| *f != Field::SampleLabel));
         assert_eq!(of(&["Sample Green 1"]), [(Field::SampleLabel, "Green 1".to_owned())]);
+    }
+
+    #[test]
+    fn the_figures_of_broken_units_beside_a_name_are_no_value() {
+        let found = of(&[
+            "Field    1000    1000   mg pro 1000   CEC",
+            "ID       g       g      g             mmol/kg",
+        ]);
+        assert!(found.iter().all(|(f, _)| *f != Field::SampleLabel), "{found:?}");
+        let form = of(&["Field    12      Report    1000    Client    Hob Trust"]);
+        assert!(form.contains(&(Field::SampleLabel, "12".to_owned())), "{form:?}");
     }
 
     #[test]

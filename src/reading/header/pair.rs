@@ -56,6 +56,18 @@ pub(super) fn asks_side_by_side(line: &Line, context: Context) -> bool {
         && line.phrases.iter().any(|p| leading_field(p.text(), context).is_none())
 }
 
+/// `Field   1000   1000   mg pro 1000`: one figure again and again beside a name without a colon is of the units of a
+/// heading, broken over its lines, and no value.
+pub(super) fn heads_units(line: &Line, context: Context) -> bool {
+    let figures: Vec<&str> = line.phrases.iter().map(Phrase::text).filter(|t| is_figure(t)).collect();
+    let again = figures.iter().any(|f| figures.iter().filter(|o| *o == f).count() >= AGAIN);
+    let colon = |p: &Phrase| leading_field(p.text(), context).is_some_and(|(.., colon)| colon);
+    again && line.phrases.len() > AGAIN && !line.phrases.iter().any(colon)
+}
+
+/// So often one figure stands in a line of units.
+const AGAIN: usize = 2;
+
 /// `Sample ID: Tunnel 3 Lab # 66120 Report # 2023-66` set close together: cut before each further name that a colon
 /// or number sign follows.
 pub(super) fn pairs_apart(phrase: &Phrase, context: Context) -> Vec<Phrase> {

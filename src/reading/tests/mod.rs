@@ -43,6 +43,7 @@ mod sheets;
 mod side_by_side;
 mod stated;
 mod titled;
+mod told_apart;
 mod told_heads;
 mod values;
 mod workbooks;

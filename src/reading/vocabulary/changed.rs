@@ -1,4 +1,5 @@
-//! `Modified Olsen`, `Morgan (mod.)`: an extract that somebody changed is another one, whatever the one it comes of.
+//! What words beside the name of an extract make of it: `Modified Olsen` and `Morgan (mod.)` are other ones, whatever the one
+//! they come of, and `Bray nr. 2` is the second of its name.
 
 use super::super::fold::is_punctuation;
 use super::super::words::List;
@@ -9,6 +10,18 @@ use compact_str::CompactString;
 /// What a phrase means beside the words around it: an extract that these say was changed is none of the contract's, where
 /// the phrase does not hold them itself, as `modified Morgan` does.
 pub(super) fn beside(hit: Hit, words: &[CompactString]) -> Meaning {
+    let numbered = |m: Option<Method>| match numbered(m?, hit, words) {
+        Some(own) => own,
+        None => m,
+    };
+    let hit = match hit.meaning {
+        Meaning::Method(m) => Hit { meaning: Meaning::Method(numbered(m)), ..hit },
+        Meaning::Analyte(a, Some(m), form) => {
+            let (method, form) = numbered(Some(m)).map_or((None, Form::Foreign), |m| (Some(m), form));
+            Hit { meaning: Meaning::Analyte(a, method, form), ..hit }
+        }
+        _ => hit,
+    };
     let other = match hit.meaning {
         Meaning::Method(Some(m)) if is_extract(m) => Meaning::Method(None),
         Meaning::Analyte(a, Some(m), _) if is_extract(m) => Meaning::Analyte(a, None, Form::Foreign),
@@ -20,6 +33,30 @@ pub(super) fn beside(hit: Hit, words: &[CompactString]) -> Meaning {
     let changed =
         |w: &CompactString| List::Changed.has(w.to_lowercase().trim_matches(|c: char| !c.is_alphanumeric()));
     if before().is_some_and(changed) || behind().is_some_and(changed) { other } else { hit.meaning }
+}
+
+/// `P Bray nr. 2`: which of the two of its name an extract is where a number that the phrase does not hold follows it. The
+/// inner value is none for a number that none of them has; nothing where no number is told so.
+fn numbered(method: Method, hit: Hit, words: &[CompactString]) -> Option<Option<Method>> {
+    if !matches!(method, Method::BrayP1 | Method::BrayP2) {
+        return None;
+    }
+    let held = words.get(hit.start..hit.end).unwrap_or_default();
+    if held.iter().any(|w| w.contains(|c: char| c.is_ascii_digit()) || is_roman(w)) {
+        return None;
+    }
+    let mut behind = words.get(hit.end..)?.iter().skip_while(|w| is_punctuation(w)).peekable();
+    behind.next_if(|w| List::Number.has(w.to_lowercase().trim_end_matches('.')))?;
+    let number = behind.find(|w| !is_punctuation(w))?;
+    Some(match number.as_str() {
+        "1" | "I" => Some(Method::BrayP1),
+        "2" | "II" => Some(Method::BrayP2),
+        _ => None,
+    })
+}
+
+fn is_roman(word: &str) -> bool {
+    matches!(word, "I" | "II")
 }
 
 fn is_extract(method: Method) -> bool {
@@ -59,6 +96,12 @@ mod tests {
         for text in ["modified Olsen", "Morgan (modif.)", "mod. Bray 1", "Mehlich 3, modificado"] {
             assert_eq!(methods(text), [None], "{text}");
         }
+        let second = [Some(Method::BrayP2)];
+        for text in ["P Bray nr. 2", "Bray no. 2", "P Bray number 2", "P Bray n° II"] {
+            assert_eq!(methods(text), second, "{text}");
+        }
+        assert_eq!(methods("P Bray nr. 1"), [Some(Method::BrayP1)]);
+        assert_eq!(methods("P Bray nr. 4"), [None]);
         assert_eq!(methods("Olsen, a sheet that was modified in May"), [Some(Method::Olsen)]);
     }
 }
