@@ -180,6 +180,8 @@ pub enum List {
     SinglesOut,
     /// Words for kinds of report, copies, packages and seasons: nobody whose soil it is.
     NoOwner,
+    /// Words that alone over a column of a table ask for names, and mean something else or are a name anywhere else.
+    NamesRows,
 }
 
 impl List {
@@ -187,6 +189,7 @@ impl List {
         Some(match id {
             "title" => Self::Title,
             "no-owner" => Self::NoOwner,
+            "names-rows" => Self::NamesRows,
             "singles-out" => Self::SinglesOut,
             "opens-name" => Self::OpensName,
             "link" => Self::Link,

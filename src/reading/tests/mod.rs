@@ -29,6 +29,7 @@ mod method_lines;
 mod methods;
 mod names;
 mod none_of_these;
+mod north;
 mod opened;
 mod other_rows;
 mod over_columns;
