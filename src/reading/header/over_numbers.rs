@@ -113,6 +113,9 @@ fn title<'a>(page: &'a Layout, number: &FieldValue, context: Context) -> Option<
     let row = page.lines.iter().position(|l| l.phrases.iter().any(|p| p.area == number.area))?;
     let line = page.lines.get(row)?;
     let own = line.phrases.iter().find(|p| p.area == number.area)?;
+    if heads_columns(line, &number.text) {
+        return None;
+    }
     let first = line.phrases.first().filter(|p| p.area != own.area);
     if let Some(first) = first {
         let larger = size(first) >= LARGER * size(own) && names(first, context);
@@ -136,6 +139,17 @@ fn title<'a>(page: &'a Layout, number: &FieldValue, context: Context) -> Option<
     let below = || page.lines.get(row + 1).and_then(|l| alone(l, l.area.y0 - line.area.y1));
     over.or_else(|| below().map(|one| (one, false)))
 }
+
+/// `Sample   #1   #4   #7`: several numbers of one kind in a line head the columns of samples, and what stands over that
+/// line is the title of their table.
+fn heads_columns(line: &Line, number: &str) -> bool {
+    let kind = |text: &str| text.replace(|c: char| c.is_ascii_digit(), "");
+    let alike = |p: &&Phrase| is_number(p.text()) && p.text() != number && kind(p.text()) == kind(number);
+    line.phrases.iter().filter(alike).count() >= COLUMNS
+}
+
+/// So many numbers beside one head columns; a report's own number may stand beside that of its sample.
+const COLUMNS: usize = 2;
 
 fn size(phrase: &Phrase) -> f32 {
     phrase.tokens.iter().map(|t| t.size).fold(f32::INFINITY, f32::min)
