@@ -182,6 +182,8 @@ pub enum List {
     NoOwner,
     /// Words that alone over a column of a table ask for names, and mean something else or are a name anywhere else.
     NamesRows,
+    /// Words before the form that something is counted as: `come P2O5`.
+    CountedAs,
 }
 
 impl List {
@@ -190,6 +192,7 @@ impl List {
             "title" => Self::Title,
             "no-owner" => Self::NoOwner,
             "names-rows" => Self::NamesRows,
+            "counted-as" => Self::CountedAs,
             "singles-out" => Self::SinglesOut,
             "opens-name" => Self::OpensName,
             "link" => Self::Link,

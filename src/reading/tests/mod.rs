@@ -46,6 +46,7 @@ mod stated;
 mod titled;
 mod told_heads;
 mod values;
+mod words_abroad;
 mod workbooks;
 
 use super::layout::tests::typed;
