@@ -206,6 +206,18 @@ mod tests {
     }
 
     #[test]
+    fn the_title_over_a_line_of_numbered_samples_is_that_of_their_table() {
+        let waiting = |line: &str| of(&[&["#Otherby", line, "Client: Fern Trust"]]).2;
+        assert_eq!(waiting("Sample      #1      #4      #7"), 0);
+        // Days and a report's number beside one sample's head no columns.
+        for one in
+            ["Sample      #1", "Sample      HM-1      3/5/2021      4/5/2021", "Sample      #1      #4"]
+        {
+            assert_eq!(waiting(one), 1, "{one}");
+        }
+    }
+
+    #[test]
     fn where_nobody_can_tell_the_name_from_the_number_all_waits() {
         let line = "Sample HM-2041     Client: Fern Trust";
         for forms in [
