@@ -253,6 +253,14 @@ fn understand(text: &str, context: Context) -> Label {
                 symbol_alone &= one_letter(&words, hit.start, hit.end);
                 buffer |= analyte == Analyte::BufferPh;
                 ph |= analyte == Analyte::Ph;
+                // `Nitrate nitrogen as NO3` is said to be both.
+                if form == Form::IonOrElement
+                    && out.analyte == Some(analyte)
+                    && out.form == Some(Form::Plain)
+                    && counted_as(words.get(..hit.start).unwrap_or_default())
+                {
+                    out.unknown.push("the ion or the element in it".to_owned());
+                }
                 let named = out.analyte == Some(analyte) && hit.end == words.len();
                 out.add_analyte(analyte, form);
                 // `Nitrates, mg/kg NO3`: what is named and then counted in milligrams of its ion.
@@ -387,6 +395,11 @@ fn behind_of(words: &[CompactString]) -> bool {
     let of = |w: &CompactString| List::Of.has(&w.to_lowercase());
     let article = |w: &&CompactString| List::Article.has(&w.to_lowercase());
     words.iter().rev().find(|w| !article(w)).is_some_and(of)
+}
+
+/// True where words end in one that tells as what something is counted.
+fn counted_as(words: &[CompactString]) -> bool {
+    words.last().is_some_and(|w| List::CountedAs.has(&w.to_lowercase()))
 }
 
 /// Ratings of no more letters (`O`, `VH`) may be part of a name that is cut short: `M.O.`.

@@ -22,8 +22,11 @@ pub fn rewrap(page: Layout) -> Layout {
             at += 3;
             continue;
         }
-        let three =
-            || page.lines.get(at..at + 3).filter(|_| staggered(&page.lines, at) || tall(&page.lines, at));
+        let three = || {
+            let wrapped =
+                staggered(&page.lines, at) || tall(&page.lines, at) || ends_by_its_value(&page.lines, at);
+            page.lines.get(at..at + 3).filter(|_| wrapped)
+        };
         let (joined, count) = match three() {
             Some(part) => (one_line(part), 3),
             None => match page.lines.get(at..at + 2).filter(|_| broken_off(&page.lines, at)) {
@@ -64,6 +67,26 @@ fn staggered(lines: &[Line], at: usize) -> bool {
             .iter()
             .chain(&down.phrases)
             .all(|p| middle.phrases.iter().all(|m| m.area.overlap_x(&p.area) <= 0.0))
+}
+
+/// `Matière organique (perte au` over `feu)   2,3   %`, and between the two a row of another table beside them: the value of a
+/// cell of two lines stands by the last, where its bracket closes.
+fn ends_by_its_value(lines: &[Line], at: usize) -> bool {
+    let Some([up, middle, down]) = lines.get(at..at + 3) else { return false };
+    let ([name], [rest, cells @ ..]) = (up.phrases.as_slice(), down.phrases.as_slice()) else { return false };
+    let height = name.area.height();
+    let runs = |a: &Line, b: &Line| a.area.overlap_y(&b.area) > 0.05 * height;
+    let gap = down.area.y0 - up.area.y1;
+    let own = [name, rest].into_iter().chain(cells);
+    let free = |p: &Phrase| middle.phrases.iter().all(|m| m.area.overlap_x(&p.area) <= 0.0);
+    runs(up, middle)
+        && runs(middle, down)
+        && (-0.15 * height..HALVES * height).contains(&gap)
+        && (name.area.x0 - rest.area.x0).abs() < 0.3 * height
+        && in_bracket(name, rest)
+        && cells.first().is_some_and(value)
+        && cells.iter().all(|p| p.area.x0 > name.area.x1)
+        && own.into_iter().all(free)
 }
 
 /// `Matière organique (C x` over `1,72)`: a figure in the bracket of a name is no value.
@@ -267,6 +290,23 @@ pub(super) mod tests {
             .len()
         };
         assert_eq!((lines("95201"), lines("Upper")), (4, 2));
+    }
+
+    #[test]
+    fn a_value_beside_the_end_of_a_wrapped_name_is_that_names() {
+        let of = |up: &str, down: &str| {
+            of(&[
+                (0.0, &format!("                          {up}")),
+                (5.0, "pH (KCl)      6,9"),
+                (10.0, &format!("                          {down}")),
+                (30.0, "Sodium        14          Calcium               1137"),
+            ])
+        };
+        let joined = of("Organic matter (loss on", "ignition)                   2,3");
+        assert_eq!(joined[0], "pH (KCl) | 6,9 | Organic matter (loss on ignition) | 2,3");
+        // A name with a value of its own, and one that closes no bracket, are rows.
+        assert_eq!(of("Organic matter (loss on 4,1", "ignition)                   2,3").len(), 4);
+        assert_eq!(of("Organic matter (ash)", "Clay (fine)                 2,3").len(), 4);
     }
 
     #[test]

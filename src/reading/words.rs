@@ -184,6 +184,10 @@ pub enum List {
     SinglesOut,
     /// Words for kinds of report, copies, packages and seasons: nobody whose soil it is.
     NoOwner,
+    /// Words that alone over a column of a table ask for names, and mean something else or are a name anywhere else.
+    NamesRows,
+    /// Words before the form that something is counted as: `come P2O5`.
+    CountedAs,
 }
 
 impl List {
@@ -191,6 +195,8 @@ impl List {
         Some(match id {
             "title" => Self::Title,
             "no-owner" => Self::NoOwner,
+            "names-rows" => Self::NamesRows,
+            "counted-as" => Self::CountedAs,
             "singles-out" => Self::SinglesOut,
             "opens-name" => Self::OpensName,
             "link" => Self::Link,

@@ -281,6 +281,9 @@ pub fn named_by_place(band: &Band, rows: &[Vec<Atom>]) -> Band {
         return band.clone();
     };
     let rows: Vec<&Vec<Atom>> = rows.iter().filter(|r| r.iter().any(|a| a.number().is_some())).collect();
+    if let Some(out) = named_by_word(band, results, &rows) {
+        return out;
+    }
     let words = |i: usize| -> Vec<&str> {
         rows.iter()
             .filter_map(|row| {
@@ -336,6 +339,34 @@ pub fn named_by_place(band: &Band, rows: &[Vec<Atom>]) -> Band {
         }
     }
     out
+}
+
+/// `Mark` over `1-0`, `Prov` over `3:1`: words that only a table beside its results asks for names with, where no two rows
+/// answer alike. Nothing where two columns ask so.
+fn named_by_word(band: &Band, results: usize, rows: &[&Vec<Atom>]) -> Option<Band> {
+    let asks = |l: &Leaf| {
+        let said = &l.label;
+        let word = l.text.trim().trim_end_matches(['.', ':']).to_lowercase();
+        List::NamesRows.has(&word) && !said.names_column() && said.unit.is_none()
+    };
+    let mut own = (0..results).filter(|i| band.leaves.get(*i).is_some_and(asks));
+    let (one, None) = (own.next()?, own.next()) else { return None };
+    let mut names: Vec<String> = rows
+        .iter()
+        .filter_map(|row| {
+            let under: Vec<&Atom> = row.iter().filter(|a| text_heading(a, band) == Some(one)).collect();
+            (!under.is_empty()).then(|| text_of(&under))
+        })
+        .collect();
+    let all = names.len();
+    names.sort_unstable();
+    names.dedup();
+    if all != rows.len() || names.len() != all {
+        return None;
+    }
+    let mut out = band.clone();
+    out.leaves.get_mut(one)?.label.field = Some(Field::SampleLabel);
+    Some(out)
 }
 
 /// A few words with letters among them that neither rate nor tell of what kind a soil is.

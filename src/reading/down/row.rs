@@ -6,7 +6,7 @@ use super::super::fold::pieces;
 use super::super::header::leading_field;
 use super::super::label::{Label, buffered, label};
 use super::super::layout::Token;
-use super::super::notes::method_in;
+use super::super::notes::{method_in, opens_with_a_factor};
 use super::super::number::{Decimal, number};
 use super::super::units::{Rule, conversion};
 use super::super::vocabulary::{Context, Field, Meaning, Role, hits, leading_hit};
@@ -66,6 +66,11 @@ pub fn line_rows(
     }
     // `Recommendation: N 120   P2O5 40   K2O 60 lb/acre` is advice, in however many cells.
     if atoms.first().is_some_and(|a| a.text.contains(':') && said(a).decoy) {
+        return rows;
+    }
+    // `1 ppm = 2.24 kg/ha. Dose: 10 kg N, 20 kg P2O5` tells how results are reckoned, and holds none.
+    let text = || atoms.iter().map(|a| a.text.as_str()).collect::<Vec<_>>().join(" ");
+    if atoms.first().is_some_and(|a| a.text.starts_with('1')) && opens_with_a_factor(&text()) {
         return rows;
     }
     // `2.0 mm (gravel)   1.0 mm   0.5 mm   0.25 mm`: sieves over what they keep.

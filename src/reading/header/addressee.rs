@@ -1,5 +1,6 @@
 //! Whom a report is sent to: the block of an address in the field of a window envelope.
 
+use super::super::label::year_of;
 use super::super::layout::{Layout, Line, Phrase};
 use super::super::vocabulary::{Context, Field};
 use super::super::words::List;
@@ -43,7 +44,9 @@ pub fn addressee(page: &Layout, lab: Option<&str>) -> Option<FieldValue> {
         .collect();
     let [(line, town)] = towns.as_slice() else {
         return if towns.is_empty() {
-            person_over_a_place(page, &lines, lab).or_else(|| firm_over_its_report(page, &lines, lab))
+            person_over_a_place(page, &lines, lab)
+                .or_else(|| firm_over_a_street(page, &lines, lab))
+                .or_else(|| firm_over_its_report(page, &lines, lab))
         } else {
             None
         };
@@ -131,25 +134,7 @@ fn written_to(page: &Layout, lines: &[&Line], lab: Option<&str>) -> Option<Field
 /// `Ada Fernshaw` over `Hob Mill, Quillmar`, between the letterhead and the first field: the one block of its kind, of
 /// a person or a firm and a place without a postcode, as countries write it that have none.
 fn person_over_a_place(page: &Layout, lines: &[&Line], lab: Option<&str>) -> Option<FieldValue> {
-    let context = Context { symbols: false, capitals: false };
-    let asks = |l: &&Line| {
-        l.phrases.len() > 2
-            || l.phrases.iter().any(|p| p.text().contains(':') || leading_field(p.text(), context).is_some())
-    };
-    let head: Vec<&Line> = lines.iter().copied().take_while(|l| !asks(l)).collect();
-    let mut blocks: Vec<Vec<&Phrase>> = Vec::new();
-    for phrase in head.iter().flat_map(|l| &l.phrases) {
-        let goes_on = |block: &&mut Vec<&Phrase>| {
-            block.last().is_some_and(|last| {
-                let gap = phrase.area.y0 - last.area.y1;
-                gap > -1.0 && gap < page.em && (phrase.area.x0 - last.area.x0).abs() < 0.5 * page.em
-            })
-        };
-        match blocks.iter_mut().find(goes_on) {
-            Some(block) => block.push(phrase),
-            None => blocks.push(vec![phrase]),
-        }
-    }
+    let blocks = head_blocks(page, lines);
     let opens = |p: &Phrase| lines.first().is_some_and(|l| l.area.overlap_y(&p.area) > 0.0);
     let word = |p: &Phrase, list: List| {
         p.text().to_lowercase().split(|c: char| !c.is_alphabetic()).any(|w| list.has(w))
@@ -175,6 +160,80 @@ fn person_over_a_place(page: &Layout, lines: &[&Line], lab: Option<&str>) -> Opt
     let sure =
         (1..MOST).contains(&places.len()) && placed && block.iter().all(plain) && is_addressee(text, lab);
     sure.then_some(FieldValue {
+        field: Field::Client,
+        text: text.to_owned(),
+        page: page.number,
+        area: name.area,
+        firm: false,
+    })
+}
+
+/// What stands between the top of a page and its first field, in blocks of lines at one left edge.
+fn head_blocks<'a>(page: &Layout, lines: &[&'a Line]) -> Vec<Vec<&'a Phrase>> {
+    let context = Context { symbols: false, capitals: false };
+    let asks = |l: &&Line| {
+        l.phrases.len() > 2
+            || l.phrases.iter().any(|p| p.text().contains(':') || leading_field(p.text(), context).is_some())
+    };
+    let head: Vec<&Line> = lines.iter().copied().take_while(|l| !asks(l)).collect();
+    let mut blocks: Vec<Vec<&Phrase>> = Vec::new();
+    for phrase in head.iter().flat_map(|l| &l.phrases) {
+        let goes_on = |block: &&mut Vec<&Phrase>| {
+            block.last().is_some_and(|last| {
+                let gap = phrase.area.y0 - last.area.y1;
+                gap > -1.0 && gap < page.em && (phrase.area.x0 - last.area.x0).abs() < 0.5 * page.em
+            })
+        };
+        match blocks.iter_mut().find(goes_on) {
+            Some(block) => block.push(phrase),
+            None => blocks.push(vec![phrase]),
+        }
+    }
+    blocks
+}
+
+/// `Moss Dairy I/S` over `Hob Row 2, Quillmar`: the one firm over a street below the sender, whose own street stands under the
+/// sender's name, so that this one is not the sender's.
+fn firm_over_a_street(page: &Layout, lines: &[&Line], lab: Option<&str>) -> Option<FieldValue> {
+    let blocks = head_blocks(page, lines);
+    let opens = |p: &Phrase| lines.first().is_some_and(|l| l.area.overlap_y(&p.area) > 0.0);
+    let street = |p: &&&Phrase| {
+        // A year is no number of a house.
+        let number = |w: &str| {
+            let figures = w.trim_matches(|c: char| !c.is_alphanumeric());
+            figures.starts_with(|c: char| c.is_ascii_digit()) && year_of(figures).is_none()
+        };
+        p.text().contains(", ") && p.text().split(' ').any(number)
+    };
+    let (sender, own_street) = match blocks.iter().find(|b| b.first().is_some_and(|p| opens(p)))?.as_slice() {
+        [sender, more @ ..] => (sender.text().to_lowercase(), more.iter().any(|p| street(&p))),
+        [] => return None,
+    };
+    let word = |p: &Phrase, list: List| {
+        let lower = p.text().to_lowercase();
+        lower.split(' ').any(|w| list.has(w))
+            || lower.split(|c: char| !c.is_alphabetic()).any(|w| list.has(w))
+    };
+    let plain = |p: &&Phrase| {
+        !matches(&REACHED, p.text())
+            && !matches(&TELEPHONE, p.text())
+            && !word(p, List::Agent)
+            && !word(p, List::Laboratory)
+    };
+    let mut firms = blocks.iter().filter_map(|block| {
+        let [name, places @ ..] = block.as_slice() else { return None };
+        (!opens(name) && word(name, List::Firm)).then_some((*name, places, block))
+    });
+    let (name, places, block) = firms.next().filter(|_| firms.next().is_none())?;
+    let text = name.text();
+    let shares = text.to_lowercase().split(' ').any(|w| w.chars().count() > 3 && sender.contains(w));
+    let sure = own_street
+        && (1..MOST).contains(&places.len())
+        && places.iter().any(|p| street(&p))
+        && block.iter().all(plain)
+        && !shares
+        && is_addressee(text, lab);
+    sure.then(|| FieldValue {
         field: Field::Client,
         text: text.to_owned(),
         page: page.number,
@@ -266,6 +325,27 @@ mod tests {
             let [name, street, town] = address;
             let street = format!("{street}              Auftragsnummer: 44");
             assert_eq!(of(&["Bodenlabor Moosquell", "", name, &street, town]).as_deref(), Some(name));
+        }
+    }
+
+    #[test]
+    fn a_firm_over_a_street_below_the_senders_own_is_whom_the_report_is_for() {
+        let named = |sender: &[&'static str], block: &[&'static str]| {
+            let end: &[&str] = &["", "Analyserapport nr.: 17-4471"];
+            of(&[sender, &["", ""], block, end].concat())
+        };
+        let sender = ["Hobmose Jordanalyse", "Hedevej 21, Hobmose"];
+        let block = ["Moss Dairy I/S", "Åvej 2, Quillmar"];
+        assert_eq!(named(&sender, &block).as_deref(), Some("Moss Dairy I/S"));
+        // Under a sender without a street this one may be the sender's; so may one that shares its name.
+        assert_eq!(named(&sender[..1], &block), None);
+        for other in [
+            ["Hobmose Holding A/S", "Åvej 2, Quillmar"],
+            ["Moss Advisory Ltd, consultants", "Åvej 2, Quillmar"],
+            ["Moss Dairy I/S", "Results, spring 2024"],
+            ["Meadow survey", "Åvej 2, Quillmar"],
+        ] {
+            assert_eq!(named(&sender, &other), None, "{other:?}");
         }
     }
 

@@ -80,7 +80,9 @@ fn title(pages: &[Layout], page: &Layout, first: usize, context: Context) -> Vec
         let measured = |p: &&Phrase| p.label(context).is_result();
         line.phrases.first().is_some_and(layer) && line.phrases.iter().skip(1).filter(measured).count() > 1
     };
-    let begins = |line: &Line| line.phrases.first().is_some_and(|p| begins_table(p, context)) || layers(line);
+    let begins = |line: &Line| {
+        line.phrases.first().is_some_and(|p| begins_table(p, context)) || layers(line) || heads_results(line)
+    };
     // `Saturated paste extract   Exchangeable (NH4OAc)` may stand over the parts of the table.
     let parts = || {
         let below = page.lines.get(first + 1).filter(|below| near(row, below));
@@ -318,9 +320,9 @@ fn described(line: &Line, context: Context) -> Option<Said> {
 
 /// `Front yard` over `Lab ID 10442-1 taken June 27, 2025 0-6 in`.
 fn under_a_name(name: &Line, numbers: &Line, context: Context) -> Option<Said> {
-    let ([name], [numbers]) = (name.phrases.as_slice(), numbers.phrases.as_slice()) else { return None };
-    let (name, text) = (name.text(), numbers.text());
-    let (Field::LabSample, rest, _) = leading_field(text, context)? else { return None };
+    let [name] = name.phrases.as_slice() else { return None };
+    let (name, text) = (name.text(), whole(numbers));
+    let (Field::LabSample, rest, _) = leading_field(&text, context)? else { return None };
     let (number, rest) = rest.split_once(' ').unwrap_or((rest.as_str(), ""));
     let mut out = vec![(Field::SampleLabel, name.to_owned()), (Field::LabSample, number.to_owned())];
     out.extend(all_told(rest)?);
@@ -368,6 +370,19 @@ fn says_an_extract(phrase: &Phrase, context: Context) -> bool {
     let group = |w: &str| List::Group.has(&w.to_lowercase()) || List::Kind.has(&w.to_lowercase());
     let named = said.methods.iter().any(Option::is_some) && said.unknown.is_empty();
     (named || phrase.text().split(' ').all(group)) && said.field.is_none() && !said.decoy && !said.is_result()
+}
+
+/// `Chemistry   Result   Unit`: whatever stands over the names, a heading of results and units begins a table.
+fn heads_results(line: &Line) -> bool {
+    let plain = Context { symbols: false, capitals: false };
+    let said: Vec<_> = line.phrases.iter().map(|p| p.label(plain)).collect();
+    let has = |role| said.iter().skip(1).any(|l| l.role == Some(role) && l.unknown.is_empty());
+    let asks = said.iter().any(|l| l.field.is_some() || l.decoy) || line.phrases.iter().any(holds_figures);
+    has(Role::Result) && has(Role::Unit) && !asks
+}
+
+fn holds_figures(phrase: &Phrase) -> bool {
+    phrase.text().contains(|c: char| c.is_ascii_digit())
 }
 
 /// The heading over the names of what was measured, or the first of these.
@@ -441,7 +456,41 @@ mod tests {
             [said("Front yard", "10442-1"), told.to_vec(), said("Back yard", "10442-2")].concat()
         );
         assert_eq!(of(&lines("Lab ID 10442-2 limed in spring")), []);
+        let found = of(&lines("Lab ID: 10442-2   Sampled: June 27, 2025   Depth: 0-6 in"));
+        assert_eq!(found.iter().filter(|(_, text)| text == "0-6 in").count(), 2, "{found:?}");
+        assert_eq!(of(&lines("Lab ID: 10442-2   Limed: June 27, 2025   Depth: 0-6 in")), []);
         assert_eq!(of(&lines("Invoice 10442-2")), []);
+    }
+
+    #[test]
+    fn a_heading_of_results_and_units_begins_the_table_of_a_title() {
+        let lines = |heading: &'static str, second: &'static str| {
+            [
+                "Main pitch",
+                "Lab ref: FQ-7740 Sampled: 5 June 2020",
+                heading,
+                "pH          7.2      -",
+                "",
+                "",
+                "Academy pitch",
+                second,
+                heading,
+                "pH          6.6      -",
+            ]
+        };
+        let names = |lines: &[&str]| {
+            of(lines)
+                .into_iter()
+                .filter(|(f, _)| *f == Field::SampleLabel)
+                .map(|(_, n)| n)
+                .collect::<Vec<_>>()
+        };
+        let second = "Lab ref: FQ-7741 Sampled: 5 June 2020";
+        assert_eq!(names(&lines("Chemistry   Result   Unit", second)), ["Main pitch", "Academy pitch"]);
+        // One number under two titles is of one sample, and words between figures are no heading.
+        let same = "Lab ref: FQ-7740 Sampled: 5 June 2020";
+        assert!(names(&lines("Chemistry   Result   Unit", same)).is_empty());
+        assert!(names(&lines("Chemistry   quite   good", second)).is_empty());
     }
 
     #[test]

@@ -113,6 +113,9 @@ fn title<'a>(page: &'a Layout, number: &FieldValue, context: Context) -> Option<
     let row = page.lines.iter().position(|l| l.phrases.iter().any(|p| p.area == number.area))?;
     let line = page.lines.get(row)?;
     let own = line.phrases.iter().find(|p| p.area == number.area)?;
+    if heads_columns(line, &number.text) {
+        return None;
+    }
     let first = line.phrases.first().filter(|p| p.area != own.area);
     if let Some(first) = first {
         let larger = size(first) >= LARGER * size(own) && names(first, context);
@@ -136,6 +139,17 @@ fn title<'a>(page: &'a Layout, number: &FieldValue, context: Context) -> Option<
     let below = || page.lines.get(row + 1).and_then(|l| alone(l, l.area.y0 - line.area.y1));
     over.or_else(|| below().map(|one| (one, false)))
 }
+
+/// `Sample   #1   #4   #7`: several numbers of one kind in a line head the columns of samples, and what stands over that
+/// line is the title of their table.
+fn heads_columns(line: &Line, number: &str) -> bool {
+    let kind = |text: &str| text.replace(|c: char| c.is_ascii_digit(), "");
+    let alike = |p: &&Phrase| is_number(p.text()) && p.text() != number && kind(p.text()) == kind(number);
+    line.phrases.iter().filter(alike).count() >= COLUMNS
+}
+
+/// So many numbers beside one head columns; a report's own number may stand beside that of its sample.
+const COLUMNS: usize = 2;
 
 fn size(phrase: &Phrase) -> f32 {
     phrase.tokens.iter().map(|t| t.size).fold(f32::INFINITY, f32::min)
@@ -189,6 +203,18 @@ mod tests {
         assert_eq!((numbers.as_slice(), waiting), (&["HM-2041".to_owned(), "HM-2042".to_owned()][..], 0));
         let (names, numbers, _) = of(&[&["#Back lawn", "Sample no: 44712", "Client: Fern Trust"]]);
         assert_eq!((names, numbers), (vec!["Back lawn".to_owned()], vec!["44712".to_owned()]));
+    }
+
+    #[test]
+    fn the_title_over_a_line_of_numbered_samples_is_that_of_their_table() {
+        let waiting = |line: &str| of(&[&["#Otherby", line, "Client: Fern Trust"]]).2;
+        assert_eq!(waiting("Sample      #1      #4      #7"), 0);
+        // Days and a report's number beside one sample's head no columns.
+        for one in
+            ["Sample      #1", "Sample      HM-1      3/5/2021      4/5/2021", "Sample      #1      #4"]
+        {
+            assert_eq!(waiting(one), 1, "{one}");
+        }
     }
 
     #[test]

@@ -169,7 +169,7 @@ pub(super) fn layer_told(part: &str) -> Option<String> {
 
 /// A text without the words of a list in front of it.
 fn without(text: &str, list: List) -> String {
-    let words = text.split(' ').skip_while(|w| list.has(&w.to_lowercase()));
+    let words = text.split(' ').skip_while(|w| list.has(w.to_lowercase().trim_end_matches(':')));
     words.collect::<Vec<_>>().join(" ")
 }
 

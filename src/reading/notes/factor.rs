@@ -1,5 +1,6 @@
 //! What a report says pounds or kilograms of an area are in parts per million.
 
+use super::super::fold::pieces;
 use super::said::Notes;
 use crate::soil::Depth;
 use compact_str::CompactString;
@@ -130,6 +131,17 @@ pub(super) fn pounds(lower: &[CompactString], out: &mut Notes) {
         Said::Once(_) | Said::Twice => out.hectare_unread = true,
         Said::Nothing => {}
     }
+}
+
+/// True for a line that opens with an equation of weights and parts, `1 ppm = 2.24 kg/ha`: it tells how results are reckoned,
+/// whatever is named behind it.
+pub fn opens_with_a_factor(text: &str) -> bool {
+    let (front, _) = text.split_once('=').unwrap_or_default();
+    let front = front.trim().to_lowercase();
+    let one = matches!(front.as_str(), "1 ppm" | "1 mg/kg");
+    let Some(equation) = text.split(['(', ';']).next().filter(|_| one) else { return false };
+    let lower: Vec<CompactString> = pieces(equation).iter().map(|w| w.to_lowercase()).collect();
+    stated(&lower, &lower.join(" ")) != Stated::default()
 }
 
 /// What a text says a weight of an area is in parts per million.

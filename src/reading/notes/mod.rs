@@ -17,6 +17,7 @@ mod titled;
 use super::fold::fold;
 use super::vocabulary::Context;
 use clause::{read_clause, sums};
+pub use factor::opens_with_a_factor;
 use footnotes::{before_a_sign, marked};
 pub use legend::legend;
 use legend::zero_is_blank;

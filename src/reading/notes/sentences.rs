@@ -51,8 +51,20 @@ fn is_whole(text: &str) -> bool {
 
 /// True where a line is the next pair of a list, and no rest of the one before.
 fn begins_a_pair(last: &str, line: &str) -> bool {
-    is_pair(last) && is_pair(line) && is_whole(last)
+    is_pair(last) && (is_pair(line) || opens_a_pair(line)) && is_whole(last)
 }
+
+/// `Texture: laser`: a word or two with a capital before a colon open a line of a list too, whatever they name.
+fn opens_a_pair(line: &str) -> bool {
+    let Some((names, told)) = line.split_once(": ") else { return false };
+    names.starts_with(char::is_uppercase)
+        && names.split(' ').count() <= MOST_NAMES
+        && names.split(' ').all(|w| w.chars().all(char::is_alphabetic))
+        && !told.trim().is_empty()
+}
+
+/// More words before a colon are a sentence.
+const MOST_NAMES: usize = 2;
 
 /// `Gehalte in mg/100 g Boden.`: what opens so is a sentence of its own, whatever stands over it.
 fn tells_contents(line: &str) -> bool {
@@ -165,6 +177,9 @@ mod tests {
         ] {
             assert_eq!(joined(&[broken, "Fe, Mn and Zn: DTPA"]), 1, "{broken}");
         }
+        let acetate = "Potassium, calcium, magnesium, sodium: 1 M ammonium acetate, pH 7";
+        assert_eq!(joined(&[acetate, "Texture: laser, fine earth"]), 2);
+        assert_eq!(joined(&[acetate, "fine earth: laser"]), 1);
         assert_eq!(joined(&["P, K, Ca, Mg, Na and S: Mehlich 3", "see the other side: page 2"]), 1);
     }
 

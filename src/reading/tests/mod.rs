@@ -29,6 +29,7 @@ mod method_lines;
 mod methods;
 mod names;
 mod none_of_these;
+mod north;
 mod opened;
 mod other_rows;
 mod over_columns;
@@ -46,6 +47,7 @@ mod titled;
 mod told_apart;
 mod told_heads;
 mod values;
+mod words_abroad;
 mod workbooks;
 
 use super::layout::tests::typed;

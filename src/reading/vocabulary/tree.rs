@@ -60,7 +60,7 @@ pub(super) struct Spelled {
 const EXACT: &[&str] = &[
     "Mg", "Mo", "Cl", "As", "Na", "NA", "N.A.", "Ca", "CA", "CL", "Ton", "MO", "AC", "Ac", "P", "K", "S",
     "B", "H", "C", "N", "O", "E", "A", "L", "M", "D", "Al", "Fe", "No", "Co", "IS", "Fer", "Bo", "Db", "Bor",
-    "SS", "AA", "SP", "MM", "BI", "LR", "DF",
+    "SS", "AA", "SP", "MM", "BI", "LR", "DF", "OP",
 ];
 
 /// Element symbols that a shouting document prints in capitals.
