@@ -92,13 +92,18 @@ impl Walk {
     fn open(&mut self, tag: &Tag<'_>) {
         let name = tag.name();
         let style = tag.attribute("style-name").unwrap_or_default();
-        if self.silent > 0 || SILENT.contains(&name) || self.hidden.contains(&style) {
+        let unseen = || match name {
+            "section" => tag.attribute("display").as_deref() == Some("none"),
+            "hidden-text" | "hidden-paragraph" => tag.flag("is-hidden"),
+            _ => self.hidden.contains(&style),
+        };
+        if self.silent > 0 || SILENT.contains(&name) || unseen() {
             self.silent += 1;
             return;
         }
         match name {
             "style" => self.style = tag.attribute("name").unwrap_or_default(),
-            "text-properties" => self.properties(tag),
+            "text-properties" | "table-properties" => self.properties(tag),
             _ if HEADS.contains(&name) && self.heads_alone => {
                 self.head += 1;
                 self.heads.push(String::new());
@@ -141,7 +146,11 @@ impl Walk {
 
     /// What a style says of the words that bear it.
     fn properties(&mut self, tag: &Tag<'_>) {
-        if tag.attribute("display").as_deref() == Some("none") {
+        // What stands outside a style, as in a level of a list, is said of nothing that is asked for here.
+        if self.style.is_empty() {
+            return;
+        }
+        if tag.attribute("display").is_some_and(|d| matches!(d.as_str(), "none" | "false")) {
             self.hidden.insert(self.style.clone());
         }
         if tag.attribute("text-position").is_some_and(|p| p.starts_with("super")) {
@@ -178,6 +187,7 @@ impl Walk {
             return;
         }
         match name {
+            "style" => self.style.clear(),
             _ if HEADS.contains(&name) && self.heads_alone => self.head = self.head.saturating_sub(1),
             _ if self.heads_alone && self.head == 0 => {}
             "p" | "h" => {
@@ -222,6 +232,8 @@ mod tests {
         let body = format!(
             "<o:document-content xmlns:o='o' xmlns:t='t' xmlns:b='b' xmlns:s='s'><o:automatic-styles>\
              <s:style s:name='up'><s:text-properties s:text-position='super 58%'/></s:style>\
+             <s:default-style><s:text-properties t:display='none'/></s:default-style>\
+             <s:style s:name='away'><s:table-properties b:display='false'/></s:style>\
              <s:style s:name='off'><s:text-properties t:display='none'/></s:style></o:automatic-styles>\
              <o:body><o:text>{body}</o:text></o:body></o:document-content>"
         );
@@ -230,11 +242,7 @@ mod tests {
             "<o:document-styles xmlns:o='o' xmlns:t='t' xmlns:s='s'><o:master-styles><s:master-page>{head}{styles}\
              <s:footer><t:p>Page 1</t:p></s:footer></s:master-page></o:master-styles></o:document-styles>"
         );
-        build::zip(&[
-            ("mimetype", KIND.as_bytes()),
-            (STYLES, styles.as_bytes()),
-            (CONTENT, body.as_bytes()),
-        ])
+        build::zip(&[("mimetype", KIND.as_bytes()), (STYLES, styles.as_bytes()), (CONTENT, body.as_bytes())])
     }
 
     fn cells(bytes: &[u8]) -> Vec<(u32, u32, u32, String)> {
@@ -311,7 +319,9 @@ mod tests {
         let body = "<t:tracked-changes><t:deletion><t:p>P 52</t:p></t:deletion></t:tracked-changes>\
                     <t:p>P 25<t:span t:style-name='off'> 54</t:span><o:annotation><t:p>53?</t:p></o:annotation>\
                     <t:note><t:note-citation>1</t:note-citation><t:note-body><t:p>Olsen</t:p></t:note-body></t:note>\
-                    <t:span> ppm</t:span></t:p>";
+                    <t:span> ppm</t:span></t:p>\
+                    <t:section t:display='none'><t:p>P 55</t:p></t:section>\
+                    <b:table b:style-name='away'><b:table-row><b:table-cell><t:p>56</t:p></b:table-cell></b:table-row></b:table>";
         let found = rows(&odt("", body));
         let texts: Vec<String> = found.concat();
         assert!(texts.iter().all(|t| !t.contains('5') || t.contains("25")), "{texts:?}");
