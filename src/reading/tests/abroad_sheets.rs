@@ -189,13 +189,8 @@ fn headings_of_two_words_or_letters_abroad_lose_no_column() {
     ]);
     assert_eq!(value(sample(&found, "Le Clos"), "organic_matter"), (3.28, true));
     // Molybdenum is no organic matter.
-    let found = sheet(&[
-        "CLIENT: MOSS FARM",
-        "SAMPLE|PH|P|MO",
-        "||PPM|PPM",
-        "NORTH|6.1|22|0.3",
-        "SOUTH|6.4|25|0.2",
-    ]);
+    let found =
+        sheet(&["CLIENT: MOSS FARM", "SAMPLE|PH|P|MO", "||PPM|PPM", "NORTH|6.1|22|0.3", "SOUTH|6.4|25|0.2"]);
     assert!(found[0].samples.iter().flat_map(|s| &s.readings).all(|r| r.analyte.id() != "organic_matter"));
 }
 
@@ -216,6 +211,51 @@ fn what_is_wanted_is_written_as_the_language_does_and_tells_nothing_of_the_resul
     // A comma among the results is a decimal or thousands, and nobody knows which.
     assert!(!of("1,160", "Streefwaarde").1);
     assert!(!of("11,6", "Streefwaarde").1);
+    assert!(!of("1.160", "Streefwaarde").1);
     // Under a heading that nobody knows stand results perhaps.
     assert!(!of("116", "Qwert").0.1);
+}
+
+#[test]
+fn danish_numbers_are_what_the_legend_says_and_no_ph() {
+    let found = sheet(&[
+        "Rekvirent: Vestkær I/S",
+        "Dybde: 0-25 cm",
+        "Prøve nr.|Mark|Rt|Pt|Kt|Mgt|Cut|Ler %",
+        "92-1|Mark 1-0|5,7|3,5|19,6|23,3|2,4|29",
+        "92-2|Engen|5,8|2,7|38,9|46,6|2,6|28",
+        "92-3|Mark 2-0|6,9|5,4|11,8|23,7|1,4|20",
+        "Rt: reaktionstal = pH (CaCl2) + 0,5",
+        "Pt: fosfortal, mg P pr. 100 g jord, Olsen",
+        "Kt: kaliumtal, mg K pr. 100 g jord",
+        "Mgt: magnesiumtal, mg Mg pr. 100 g jord",
+        "Cut: kobbertal, mg Cu pr. kg jord (EDTA)",
+    ]);
+    let s = sample(&found, "Engen");
+    assert_eq!(s.lab_number.as_deref(), Some("92-2"));
+    assert!(s.readings.iter().all(|r| r.analyte.id() != "ph"));
+    for (id, amount) in [("phosphorus", 27.0), ("potassium", 389.0), ("magnesium", 466.0), ("copper", 2.6)] {
+        assert_eq!(value(s, id), (amount, true), "{id}");
+    }
+    assert_eq!(reading(s, "phosphorus").method, Method::Olsen);
+}
+
+#[test]
+fn a_letter_that_the_note_explains_is_the_capacity() {
+    let of = |note: &str| {
+        let found = sheet(&[
+            "Produtor: Fazenda Boa Vista",
+            "Amostra|Nº Lab|pH H2O|Ca|Mg|T",
+            "|||cmolc/dm³|cmolc/dm³|cmolc/dm³",
+            "Talhão 01|33910|5,7|4,88|1,40|7,8",
+            "Talhão 02|33911|5,6|4,64|0,84|7,1",
+            note,
+        ]);
+        let s = sample(&found, "Talhão 01");
+        s.readings.iter().find(|r| r.analyte.id() == "cec").map(|r| (r.method, r.quantity.value))
+    };
+    let sum = Some((Method::Summation, 7.8));
+    assert_eq!(of("T = soma de Ca, Mg, K e H+Al.  V = saturação por bases."), sum);
+    assert_eq!(of("T: soma de Ca, Mg, K e H+Al."), None);
+    assert_eq!(of("T = temperatura da sala."), None);
 }
