@@ -17,7 +17,8 @@ pub(super) fn decimal(pages: &[Layout]) -> Decimal {
     let texts = pages.iter().flat_map(|p| &p.lines).flat_map(|l| &l.phrases).map(|p| p.text());
     let (alone, talk): (Vec<&str>, Vec<&str>) =
         texts.partition(|t| t.split(' ').count() <= MOST_WORDS_OF_A_CELL);
-    let told = decide_decimal(alone.iter().flat_map(|t| t.split(' ')), talk.iter().flat_map(|t| t.split(' ')));
+    let told =
+        decide_decimal(alone.iter().flat_map(|t| t.split(' ')), talk.iter().flat_map(|t| t.split(' ')));
     if told == Decimal::Unclear && pages.iter().all(|p| p.cells) { of_results(pages) } else { told }
 }
 
@@ -45,7 +46,15 @@ fn of_results(pages: &[Layout]) -> Decimal {
         let figures = |w: &&str| w.contains(',') && !w.contains(char::is_alphabetic);
         words.len() <= MOST_WORDS_OF_A_RESULT && words.iter().any(figures)
     };
-    if own.iter().any(comma) {
+    // `1.160` may be thousands of a language that writes decimals with a comma.
+    let thousands = |text: &&str| {
+        text.split(' ').any(|w| {
+            w.rsplit_once('.').is_some_and(|(whole, rest)| {
+                rest.len() == 3 && rest.parse::<u16>().is_ok() && whole.parse::<u32>().is_ok_and(|n| n > 0)
+            })
+        })
+    };
+    if own.iter().any(comma) || own.iter().any(thousands) {
         return Decimal::Unclear;
     }
     decide_decimal(own.into_iter(), [].into_iter())
