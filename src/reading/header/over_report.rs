@@ -14,10 +14,14 @@ const LINES: usize = 14;
 /// How close, in ems, the number of the report stands below.
 const NEAR: f32 = 1.2;
 
+/// The same in a letter laid out as cells, where a blank row stands between paragraphs.
+const NEXT_PARAGRAPH: f32 = 3.0;
+
 /// The one name at the head of a page that a title, the report's number or its own first word shows to be whose soil it is.
 /// `lab` is the laboratory's, which is never meant.
 pub fn over_report(page: &Layout, lab: Option<&str>) -> Option<FieldValue> {
     let lines: Vec<&Line> = page.lines.iter().take(LINES).collect();
+    let near = if page.cells { NEXT_PARAGRAPH } else { NEAR };
     let mut found: Vec<FieldValue> = Vec::new();
     for (at, line) in lines.iter().enumerate() {
         let alone = at > 0 && line.phrases.len() == 1;
@@ -29,7 +33,7 @@ pub fn over_report(page: &Layout, lab: Option<&str>) -> Option<FieldValue> {
                 .or_else(|| farm_beside_a_number(line, phrase).filter(|_| at > 0))
                 .filter(|_| !page.cells)
                 .or_else(|| farm_over_a_number(phrase, over?, page.em))
-                .or_else(|| farm_under_a_number(phrase, below?, page.em));
+                .or_else(|| farm_under_a_number(phrase, below?, near * page.em));
             found.extend(named.map(|(field, text)| FieldValue {
                 field,
                 text,
@@ -106,10 +110,11 @@ fn farm_over_a_number(phrase: &Phrase, next: &Line, em: f32) -> Option<(Field, S
 }
 
 /// `Hob Hall Farm` alone on its line, right under the line that opens with the report's number and holds at most a day besides.
-fn farm_under_a_number(phrase: &Phrase, above: &Line, em: f32) -> Option<(Field, String)> {
+fn farm_under_a_number(phrase: &Phrase, above: &Line, space: f32) -> Option<(Field, String)> {
     let context = Context { symbols: false, capitals: false };
     let first = above.phrases.first()?;
-    let near = phrase.area.y0 - above.area.y1 < NEAR * em && (first.area.x0 - phrase.area.x0).abs() < em;
+    let gap = (phrase.area.y0 - above.area.y1, (first.area.x0 - phrase.area.x0).abs());
+    let near = gap.0 < space && gap.1 < space;
     let told = above.phrases.iter().map(Phrase::text).collect::<Vec<_>>().join(" ");
     let Some((Field::Report, number, _)) = leading_field(&told, context) else { return None };
     let (number, rest) = number.split_once(' ').unwrap_or((&number, ""));

@@ -1,6 +1,6 @@
 //! Letters and mails: what they tell of samples in sentences, subjects and under quoted mails.
 
-use super::{document, reports, sample, value};
+use super::{document, reports, sample, sheets, value};
 use crate::document::{Document, Format, Page};
 use crate::reading::layout::tests::typed;
 use crate::reading::read;
@@ -329,4 +329,31 @@ fn a_line_over_each_list_is_a_part_of_it_and_the_same_everywhere_is_not() {
     assert!(!accepted(of("  pH: 5.4", "", "")));
     // Of two numbers of one sample one is another's.
     assert!(!accepted(of("  pH: 5.4", "  pH: 6.0", "  pH: 6.5")));
+}
+
+#[test]
+fn a_farm_in_the_paragraph_under_the_number_is_whose_soil_a_letter_tells_of() {
+    let client = |number: &str, name: &str, behind: &str| {
+        let lines = [
+            "Quill Soil Laboratory",
+            "",
+            number,
+            "",
+            name,
+            "",
+            behind,
+            "",
+            "Lab no|Land|pH (KCl)|K (mg/kg)",
+            "11901|Land 4A|5.3|282",
+            "11902|Land 4B|5.1|91",
+        ];
+        read(&sheets(&[("", &lines)])).unwrap()[0].client.clone()
+    };
+    let received = "Samples received: 20 May 2024. Topsoil, 0-300 mm.";
+    let number = "Report DV-1190 Date: 29 May 2024";
+    assert_eq!(client(number, "Rietvlei Boerdery", received).as_deref(), Some("Rietvlei Boerdery"));
+    assert_eq!(client(number, "Rietvlei Depot", received), None);
+    assert_eq!(client("Droogvlei", "Rietvlei Boerdery", received), None);
+    let named = client(number, "Rietvlei Boerdery", "Client: Quern Trust");
+    assert_eq!(named.as_deref(), Some("Quern Trust"));
 }
