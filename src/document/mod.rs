@@ -24,6 +24,8 @@ pub mod html;
 
 pub mod docx;
 
+pub mod odt;
+
 pub mod exchange;
 
 pub mod records;
@@ -270,6 +272,7 @@ pub fn open(bytes: &[u8], limits: &Limits) -> Result<Document, Refusal> {
         Format::Xlsx => workbook::open(bytes, limits),
         Format::Text => monospaced::open(bytes, limits),
         // A letter of a word processor is laid out as a page of the web is.
+        Format::Html if odt::is_letter(bytes, limits) => odt::open(bytes, limits),
         Format::Html if docx::is_packed(bytes) => docx::open(bytes, limits),
         Format::Html => html::open(bytes, limits),
         Format::ExchangeXml => {

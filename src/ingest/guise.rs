@@ -11,7 +11,7 @@ const ENDINGS: &[(&[&str], &[Format])] = &[
     (&["xlsx", "xlsm", "xls", "ods"], &[Format::Xlsx]),
     (&["eml", "mbox", "mht", "mhtml"], &[Format::Mail]),
     (&["zip"], &[Format::Archive]),
-    (&["htm", "html", "xhtml", "docx", "docm"], &[Format::Html]),
+    (&["htm", "html", "xhtml", "docx", "docm", "odt", "ott"], &[Format::Html]),
     (&["xml"], &[Format::ExchangeXml]),
     (&["png", "jpg", "jpeg", "tif", "tiff"], &[Format::Image, Format::Scan]),
 ];

@@ -23,6 +23,9 @@ pub fn lines_by_themselves(samples: &mut Vec<FoundSample>, measured: &[(Analyte,
     if measured.is_empty() {
         return;
     }
+    if parts_of_lists(samples) {
+        return;
+    }
     for sample in samples.iter_mut().filter(|s| s.lone) {
         sample.readings.retain(|r| !repeats(r, measured));
         for reading in &mut sample.readings {
@@ -36,6 +39,32 @@ pub fn lines_by_themselves(samples: &mut Vec<FoundSample>, measured: &[(Analyte,
         }
     }
     samples.retain(|s| !s.lone || !s.readings.is_empty() || !s.others.is_empty());
+}
+
+/// `pH: 5.4` over the lines of each sample's list: one such line, or as many of the same, stands right above each list, of
+/// what no list holds, and not everywhere with the same number, as what is wanted would.
+fn parts_of_lists(samples: &[FoundSample]) -> bool {
+    let mut order: Vec<&FoundSample> = samples.iter().collect();
+    order.sort_by(|a, b| a.page.cmp(&b.page).then(a.y.total_cmp(&b.y)));
+    let analytes = |s: &FoundSample| s.readings.iter().map(|r| r.label.analyte).collect::<Vec<_>>();
+    let pairs: Vec<(&FoundSample, &FoundSample)> =
+        order.chunks_exact(2).filter_map(|pair| Some((*pair.first()?, *pair.get(1)?))).collect();
+    let Some((first, _)) = pairs.first() else { return false };
+    let own = analytes(first);
+    let certain = |(lone, list): &(&FoundSample, &FoundSample)| {
+        let name = lone.field(Field::SampleLabel);
+        lone.lone
+            && !list.lone
+            && lone.page == list.page
+            && name == list.field(Field::SampleLabel)
+            && analytes(lone) == own
+            && own.iter().all(|a| a.is_some() && !analytes(list).contains(a))
+    };
+    let printed = |s: &FoundSample| s.readings.iter().map(|r| r.printed.clone()).collect::<Vec<_>>();
+    pairs.len() > 1
+        && order.len() == 2 * pairs.len()
+        && pairs.iter().all(certain)
+        && pairs.iter().any(|(lone, _)| printed(lone) != printed(first))
 }
 
 /// `Morgan` in a heading of a report that speaks of the modified Morgan extract elsewhere has perhaps lost a word.

@@ -55,6 +55,8 @@ mod hyphen;
 
 mod rewrap;
 
+mod spaced;
+
 mod threefold;
 
 mod found;

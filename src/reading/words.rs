@@ -158,6 +158,8 @@ pub enum List {
     Greeted,
     /// Words in names of firms, families and societies.
     Firm,
+    /// Words that end the name of a farm.
+    FarmWord,
     /// Titles before a person's name.
     Courtesy,
     /// Words for those who sample, advise or analyse, and own no ground of the report's.
@@ -273,6 +275,7 @@ impl List {
             "asked-reported" => Self::AskedReported,
             "greeted" => Self::Greeted,
             "firm" => Self::Firm,
+            "farm-word" => Self::FarmWord,
             "courtesy" => Self::Courtesy,
             "reference" => Self::Reference,
             "cations" => Self::Cations,

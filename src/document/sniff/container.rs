@@ -1,5 +1,6 @@
 //! What a ZIP or OLE container holds: a spreadsheet, a letter, something that is not read, or files.
 
+use crate::document::odt;
 use crate::document::packed::{self, Packed};
 use crate::document::wording;
 use crate::document::{Format, Limits, Refusal};
@@ -34,8 +35,11 @@ pub(super) fn zip(bytes: &[u8], limits: &Limits) -> Result<Format, Refusal> {
         if kind.trim().starts_with("application/vnd.oasis.opendocument.spreadsheet") {
             return Ok(Format::Xlsx);
         }
+        if matches!(kind.trim().strip_prefix(odt::KIND), Some("" | "-template")) {
+            return Ok(Format::Html);
+        }
         if kind.trim().starts_with("application/vnd.oasis.opendocument") {
-            return Err(wording::not_read("This is an OpenDocument text or drawing.", AS_PDF));
+            return Err(wording::not_read("This is an OpenDocument drawing or presentation.", AS_PDF));
         }
     }
     Ok(Format::Archive)
@@ -90,6 +94,9 @@ mod tests {
         assert_eq!(of(&[types, ("xl/workbook.xml", b"<workbook/>")]), Ok(Format::Xlsx));
         let ods = b"application/vnd.oasis.opendocument.spreadsheet";
         assert_eq!(of(&[("mimetype", ods), ("content.xml", b"")]), Ok(Format::Xlsx));
+        assert_eq!(of(&[("mimetype", odt::KIND.as_bytes()), ("content.xml", b"")]), Ok(Format::Html));
+        let drawn = b"application/vnd.oasis.opendocument.graphics";
+        assert!(of(&[("mimetype", drawn), ("content.xml", b"")]).is_err());
         assert_eq!(of(&[("report.pdf", b"%PDF-")]), Ok(Format::Archive));
         assert_eq!(of(&[types, ("word/document.xml", b"")]), Ok(Format::Html));
         let slides = of(&[types, ("ppt/presentation.xml", b"")]).unwrap_err();

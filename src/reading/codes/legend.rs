@@ -12,6 +12,11 @@ const COLUMNS: usize = 3;
 /// More letters are a word.
 const LETTERS: usize = 8;
 
+/// More letters with small ones among them are a word.
+const SPOKEN_LETTERS: usize = 4;
+/// So many codes with small letters are a legend.
+const SPOKEN: usize = 2;
+
 const PLAIN: Context = Context { symbols: false, capitals: false };
 
 /// The pages with every code over a column in the words of the legend.
@@ -64,7 +69,7 @@ fn explained(pages: &[Layout]) -> FxHashMap<String, String> {
     let mut out: FxHashMap<String, Option<String>> = FxHashMap::default();
     let texts = pages.iter().flat_map(|p| &p.lines).flat_map(|l| &l.phrases).map(|p| p.text());
     for text in texts.filter(|text| text.contains(['=', ':'])) {
-        for (code, meaning) in text.split(';').filter_map(explains) {
+        for (code, meaning) in sentences(text).into_iter().filter_map(explains) {
             out.entry(code)
                 .and_modify(|kept| {
                     if kept.as_ref() != Some(&meaning) {
@@ -74,7 +79,29 @@ fn explained(pages: &[Layout]) -> FxHashMap<String, String> {
                 .or_insert(Some(meaning));
         }
     }
-    out.into_iter().filter_map(|(code, meaning)| Some((code, meaning?))).collect()
+    let mut out: FxHashMap<String, String> =
+        out.into_iter().filter_map(|(code, meaning)| Some((code, meaning?))).collect();
+    // One word with a capital, explained, is a field of a form.
+    let spoken = |code: &String| code.contains(char::is_lowercase);
+    if out.keys().filter(|code| spoken(code)).count() < SPOKEN {
+        out.retain(|code, _| !spoken(code));
+    }
+    out
+}
+
+/// What stands between semicolons, and between full stops behind which the next code is explained: `T = CEC. V = bases`.
+fn sentences(text: &str) -> Vec<&str> {
+    text.split(';')
+        .flat_map(|part| STOPS.iter().find_map(|stop| cut(part, stop)).unwrap_or_else(|| vec![part]))
+        .collect()
+}
+
+/// One space is what print has, two what typewriters have.
+const STOPS: [&str; 2] = [".  ", ". "];
+
+fn cut<'a>(text: &'a str, stop: &str) -> Option<Vec<&'a str>> {
+    let parts: Vec<&str> = text.split(stop).collect();
+    (parts.len() > 1 && parts.iter().all(|part| part.contains('='))).then_some(parts)
 }
 
 /// `KA = K ppm, ammonium acetate (NH4OAc)`: the code, and what it means as far as that is understood.
@@ -82,21 +109,29 @@ fn explains(text: &str) -> Option<(String, String)> {
     let (code, meaning) = text.split_once(['=', ':'])?;
     let stated = text.get(code.len()..).is_some_and(|rest| rest.starts_with('='));
     let code = code.trim();
-    let short = (2..=LETTERS).contains(&code.chars().count());
-    let capitals = code.chars().all(|c| c.is_ascii_uppercase() || c.is_ascii_digit())
-        && code.starts_with(|c: char| c.is_ascii_uppercase());
+    let count = code.chars().count();
+    let opens = code.starts_with(|c: char| c.is_ascii_uppercase());
+    let short = (if stated { 1 } else { 2 }..=LETTERS).contains(&count);
+    let shouted = opens && code.chars().all(|c| c.is_ascii_uppercase() || c.is_ascii_digit());
+    // `Pt: phosphorus, mg P/100 g`.
+    let spoken = opens
+        && !shouted
+        && (2..=SPOKEN_LETTERS).contains(&count)
+        && code.chars().all(|c| c.is_ascii_alphabetic());
     let own = label(code, PLAIN);
     let known = own.known()
         || own.unknown.is_empty()
         || label(code, Context { symbols: true, capitals: true }).known();
-    if !short || !capitals || known {
+    if !short || !(shouted || spoken) || known {
         return None;
     }
     let named = |text: &&str| {
         let said = label(text, Context { symbols: true, capitals: false });
         // `AB: P` may be anybody's letters.
         let told = text.len() > 1 || stated;
-        told && said.is_result() && said.unknown.is_empty() && said.methods.len() < 2
+        // `Soil: Sand` is a field of a form: what a unit is told of is measured.
+        let measured = !spoken || said.unit.is_some();
+        told && measured && said.is_result() && said.unknown.is_empty() && said.methods.len() < 2
     };
     // What stands in brackets may go on about it: `nitrate-N, lb/ac (ppm x 2)`.
     let whole = meaning.trim().trim_end_matches('.');
@@ -114,16 +149,38 @@ mod tests {
         let of = |text: &str| explains(text).map(|(code, meaning)| format!("{code}|{meaning}"));
         assert_eq!(of("QP = Olsen P (mg/kg)").as_deref(), Some("QP|Olsen P (mg/kg)"));
         assert_eq!(of(" QK: potassium, ppm.").as_deref(), Some("QK|potassium, ppm"));
+        assert_eq!(
+            of("Qt: phosphorus, mg P/100 g, Olsen").as_deref(),
+            Some("Qt|phosphorus, mg P/100 g, Olsen")
+        );
+        assert_eq!(of("T = potassium, ppm").as_deref(), Some("T|potassium, ppm"));
         assert_eq!(of("QK = K ppm (acetate, see overleaf)").as_deref(), Some("QK|K ppm"));
         for text in [
             "QB: P. Abel ppm",
+            "T: potassium, ppm",
+            "Qt: Sand",
+            "Quern: potassium, ppm",
             "QB: P",
             "QP = P wanted, ppm",
             "QP = recommended P, lb/ac",
-            "Qp = Olsen P",
+            "qp = Olsen P, ppm",
             "EC = 1:1",
         ] {
             assert_eq!(of(text), None, "{text}");
         }
+    }
+
+    #[test]
+    fn codes_with_small_letters_are_explained_where_several_are() {
+        use super::super::super::layout::tests::typed;
+        let of = |lines: &[&str]| explained(&[super::super::super::layout::layout(&typed(lines))]).len();
+        assert_eq!(of(&["Qt: phosphorus, mg P/100 g", "Xt: potassium, mg K/100 g"]), 2);
+        assert_eq!(of(&["Bed: potassium, mg K/100 g"]), 0);
+    }
+
+    #[test]
+    fn sentences_that_explain_a_code_each_are_parted() {
+        assert_eq!(sentences("Q = CEC.  X = potassium, ppm."), ["Q = CEC", "X = potassium, ppm."]);
+        assert_eq!(sentences("QP = Olsen P. See overleaf"), ["QP = Olsen P. See overleaf"]);
     }
 }

@@ -33,6 +33,7 @@ use super::quoted::{one_mark_less, quotes, without_quotes};
 use super::recommendation::FoundNitrogen;
 use super::rewrap::rewrap;
 use super::sheet;
+use super::spaced::sentences_joined;
 use super::threefold::threefold;
 use super::vocabulary::{Context, Field};
 use crate::document::{Content, Document, Word};
@@ -129,8 +130,8 @@ fn doubted(document: &Document) -> HashSet<String> {
 
 /// Reads every page.
 pub fn gather(document: &Document) -> Gathered {
-    let pages =
-        marks::plain(document.pages.iter().map(layout).map(rejoined).map(rewrap).map(threefold).collect());
+    let laid = document.pages.iter().map(layout).map(sentences_joined);
+    let pages = marks::plain(laid.map(rejoined).map(rewrap).map(threefold).collect());
     let pages = sheet::plain(codes::written_out(levels::told(pages)));
     gather_mail(document, pages, QUOTATIONS)
 }

@@ -4,17 +4,60 @@ use super::super::date::DayOrder;
 use super::super::header::day;
 use super::super::layout::Layout;
 use super::super::number::{Decimal, decide_decimal};
-use super::super::vocabulary::symbol_in_capitals;
+use super::super::vocabulary::{Context, symbol_in_capitals};
 
 /// More words are a sentence.
 const MOST_WORDS_OF_A_CELL: usize = 4;
+
+/// More words than a result has with what stands before and behind it.
+const MOST_WORDS_OF_A_RESULT: usize = 2;
 
 /// How the document writes decimals.
 pub(super) fn decimal(pages: &[Layout]) -> Decimal {
     let texts = pages.iter().flat_map(|p| &p.lines).flat_map(|l| &l.phrases).map(|p| p.text());
     let (alone, talk): (Vec<&str>, Vec<&str>) =
         texts.partition(|t| t.split(' ').count() <= MOST_WORDS_OF_A_CELL);
-    decide_decimal(alone.iter().flat_map(|t| t.split(' ')), talk.iter().flat_map(|t| t.split(' ')))
+    let told =
+        decide_decimal(alone.iter().flat_map(|t| t.split(' ')), talk.iter().flat_map(|t| t.split(' ')));
+    if told == Decimal::Unclear && pages.iter().all(|p| p.cells) { of_results(pages) } else { told }
+}
+
+/// How the cells of a table file write decimals that stand beside what is wanted, which a laboratory types as its language
+/// does, `5,2 - 5,8`, while the program writes the results with a point. A comma in any other number leaves it unclear.
+fn of_results(pages: &[Layout]) -> Decimal {
+    let context = Context { symbols: true, capitals: false };
+    let mut own: Vec<&str> = Vec::new();
+    for page in pages {
+        let mut wished: Vec<f32> = Vec::new();
+        for line in page.lines.iter().filter(|l| l.phrases.len() > 1) {
+            for phrase in &line.phrases {
+                let said = phrase.label(context);
+                if said.decoy && said.analyte.is_none() && said.unknown.is_empty() {
+                    wished.push(phrase.area.x0);
+                } else if !wished.iter().any(|x| (x - phrase.area.x0).abs() < 1.0) {
+                    own.push(phrase.text());
+                }
+            }
+        }
+    }
+    // `0,01 M CaCl2` is a procedure, `12,5 H` or `12,5 ppm` a result.
+    let comma = |text: &&str| {
+        let words: Vec<&str> = text.split(' ').collect();
+        let figures = |w: &&str| w.contains(',') && !w.contains(char::is_alphabetic);
+        words.len() <= MOST_WORDS_OF_A_RESULT && words.iter().any(figures)
+    };
+    // `1.160` may be thousands of a language that writes decimals with a comma.
+    let thousands = |text: &&str| {
+        text.split(' ').any(|w| {
+            w.rsplit_once('.').is_some_and(|(whole, rest)| {
+                rest.len() == 3 && rest.parse::<u16>().is_ok() && whole.parse::<u32>().is_ok_and(|n| n > 0)
+            })
+        })
+    };
+    if own.iter().any(comma) || own.iter().any(thousands) {
+        return Decimal::Unclear;
+    }
+    decide_decimal(own.into_iter(), [].into_iter())
 }
 
 /// The latest year among the dates of a line.

@@ -15,8 +15,12 @@ static SALUTATION: LazyLock<Option<Regex>> = LazyLock::new(|| {
 
 /// `your soil`, `here are the results`: the letter is about the soil of whom it greets.
 static YOURS: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    Regex::new(r"\byour (?:soil |test |lawn |garden )*(?:results?|soil|samples?|report|lawn|garden|fields?)\b|\b(?:here|below|these) (?:are|is) the (?:soil |test )*(?:results?|report)\b").ok()
+    Regex::new(r"\byour (?:soil |test |lawn |garden )*(?:results?|soil|samples?|report|lawn|garden|fields?)\b|\b(?:here|below|these) (?:are|is) the (?:soil |test )*(?:results?|report)\b|\bfind (?:here|below|enclosed|attached) the (?:soil |test )*(?:results?|report)\b").ok()
 });
+
+/// `Your soil test, Hob Mill Lab`: the subject of a mail over the letter.
+static SUBJECT: LazyLock<Option<Regex>> =
+    LazyLock::new(|| Regex::new(r"^your soil (?:test|analysis|report|results?|samples?)\b").ok());
 
 /// `the report for Hob Mill`, `soil from Quern Farms`: of what or whom.
 static WHOSE: LazyLock<Option<Regex>> = LazyLock::new(|| {
@@ -53,7 +57,9 @@ pub fn greeted(page: &Layout, lab: Option<&str>) -> Option<FieldValue> {
     let others = WHOSE.as_ref()?.captures_iter(&letter).filter_map(|c| c.get(1));
     let others = others.into_iter().any(|m| !is_ground(m.as_str().trim()));
     let letter = letter.to_lowercase();
-    let yours = matches(&YOURS, &letter);
+    let subject = page.lines.first().filter(|_| at > 0).and_then(|l| l.phrases.first());
+    let subject = subject.is_some_and(|p| matches(&SUBJECT, &p.text().to_lowercase()));
+    let yours = subject || matches(&YOURS, &letter);
     let another = others
         || ["client", "customer", "on behalf", "grower", "farmer", "member"]
             .iter()
@@ -88,6 +94,16 @@ mod tests {
         assert_eq!(client(&["Hob Mill Lab", own]).as_deref(), Some("Ada Fernshaw"));
         let letter = ["Dear Mr. Adan Fernshaw,", "", "Thank you for sending us your soil."];
         assert_eq!(client(&letter).as_deref(), Some("Mr. Adan Fernshaw"));
+        let found = ["Dear Ada Fernshaw,", "", "Please find below the results for the samples we received."];
+        assert_eq!(client(&found).as_deref(), Some("Ada Fernshaw"));
+        // The subject of a mail tells as much as its letter; what is forwarded, or the laboratory's own words, does not.
+        let under = |subject: &str, letter: &str| client(&[subject, "", "Dear Ada Fernshaw,", "", letter]);
+        let plain = "Report 4471 of 3 May 2023.";
+        assert_eq!(under("Your soil test - Hob Mill 4471", plain).as_deref(), Some("Ada Fernshaw"));
+        for subject in ["Fwd: Your soil test - Hob Mill 4471", "Hob Mill, for your soil", "Soil test 4471"] {
+            assert_eq!(under(subject, plain), None, "{subject}");
+        }
+        assert_eq!(under("Your soil test - Hob Mill 4471", "The results for Quern Farms are below."), None);
         for other in [
             "Hello Ada, here are your results.",
             "Dear Mr Fernshaw, here are your results.",

@@ -14,21 +14,26 @@ const LINES: usize = 14;
 /// How close, in ems, the number of the report stands below.
 const NEAR: f32 = 1.2;
 
+/// The same in a letter laid out as cells, where a blank row stands between paragraphs.
+const NEXT_PARAGRAPH: f32 = 3.0;
+
 /// The one name at the head of a page that a title, the report's number or its own first word shows to be whose soil it is.
 /// `lab` is the laboratory's, which is never meant.
 pub fn over_report(page: &Layout, lab: Option<&str>) -> Option<FieldValue> {
-    if page.cells {
-        return None;
-    }
     let lines: Vec<&Line> = page.lines.iter().take(LINES).collect();
+    let near = if page.cells { NEXT_PARAGRAPH } else { NEAR };
     let mut found: Vec<FieldValue> = Vec::new();
     for (at, line) in lines.iter().enumerate() {
-        let over = lines.get(at + 1).filter(|_| at > 0 && line.phrases.len() == 1);
+        let alone = at > 0 && line.phrases.len() == 1;
+        let over = lines.get(at + 1).filter(|_| alone && !page.cells);
+        let below = at.checked_sub(1).and_then(|i| lines.get(i)).filter(|_| alone);
         for phrase in &line.phrases {
             let named = beside_a_title(phrase)
                 .or_else(|| farm_by_law(phrase))
                 .or_else(|| farm_beside_a_number(line, phrase).filter(|_| at > 0))
-                .or_else(|| farm_over_a_number(phrase, over?, page.em));
+                .filter(|_| !page.cells)
+                .or_else(|| farm_over_a_number(phrase, over?, page.em))
+                .or_else(|| farm_under_a_number(phrase, below?, near * page.em));
             found.extend(named.map(|(field, text)| FieldValue {
                 field,
                 text,
@@ -104,6 +109,20 @@ fn farm_over_a_number(phrase: &Phrase, next: &Line, em: f32) -> Option<(Field, S
     (near && numbered && is_farm(phrase.text())).then(|| (Field::Farm, phrase.text().to_owned()))
 }
 
+/// `Hob Hall Farm` alone on its line, right under the line that opens with the report's number and holds at most a day besides.
+fn farm_under_a_number(phrase: &Phrase, above: &Line, space: f32) -> Option<(Field, String)> {
+    let context = Context { symbols: false, capitals: false };
+    let first = above.phrases.first()?;
+    let gap = (phrase.area.y0 - above.area.y1, (first.area.x0 - phrase.area.x0).abs());
+    let near = gap.0 < space && gap.1 < space;
+    let told = above.phrases.iter().map(Phrase::text).collect::<Vec<_>>().join(" ");
+    let Some((Field::Report, number, _)) = leading_field(&told, context) else { return None };
+    let (number, rest) = number.split_once(' ').unwrap_or((&number, ""));
+    let dated = matches!(leading_field(rest, context), Some((Field::Day | Field::ReportedOn, _, true)));
+    let numbered = number.contains(|c: char| c.is_ascii_digit()) && (rest.is_empty() || dated);
+    (near && numbered && is_farm(phrase.text())).then(|| (Field::Farm, phrase.text().to_owned()))
+}
+
 /// `Report QA-607     Hob Hall Farm`: the report's number and a farm, alone side by side.
 fn farm_beside_a_number(line: &Line, phrase: &Phrase) -> Option<(Field, String)> {
     let [report, farm] = line.phrases.as_slice() else { return None };
@@ -120,8 +139,7 @@ fn farm_beside_a_number(line: &Line, phrase: &Phrase) -> Option<(Field, String)>
 /// Capitals that end in a word for a farm, or the name of people together; no laboratory, and nothing that a form asks for.
 fn is_farm(text: &str) -> bool {
     let Some((before, last)) = text.rsplit_once(' ') else { return false };
-    let farm =
-        matches!(last.to_lowercase().as_str(), "farm" | "farms" | "estate" | "ranch") || is_people(text);
+    let farm = List::FarmWord.has(&last.to_lowercase()) || is_people(text);
     let words = before
         .split(' ')
         .all(|w| w.starts_with(char::is_uppercase) || matches!(w, "of" | "the" | "&" | "and"));
@@ -201,5 +219,29 @@ mod tests {
         {
             assert_eq!(head(other), None, "{other}");
         }
+    }
+
+    #[test]
+    fn a_farm_right_under_the_number_is_whose_soil_it_is() {
+        let under = |number: &str, name: &str| {
+            of(&["Quill Analytical", number, name, "Samples received: 20 May 2024"])
+        };
+        let named = Some("Rietvlei Boerdery".to_owned());
+        assert_eq!(under("Report DV-1190     Date: 29 May 2024", "Rietvlei Boerdery"), named);
+        assert_eq!(under("Report DV-1190", "Rietvlei Boerdery"), named);
+        for (number, name) in [
+            ("Report DV-1190", "Fertiliser Depot"),
+            ("Report DV-1190", "Rietvlei"),
+            ("Report DV-1190", "Crop advisor: Rietvlei Boerdery"),
+            ("Report DV-1190", "Quill Analytical Farm"),
+            ("Report on soils", "Rietvlei Boerdery"),
+            ("Report DV-1190 of the trial at", "Rietvlei Boerdery"),
+        ] {
+            assert_eq!(under(number, name), None, "{number} {name}");
+        }
+        assert_eq!(
+            of(&["Quill Analytical", "Report DV-1190", "Hob Farm", "Quern Farm"]),
+            Some("Hob Farm".to_owned())
+        );
     }
 }

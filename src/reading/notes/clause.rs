@@ -328,6 +328,7 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
         // `Cations: ammonium acetate, cmol/kg`: a clause that a group opens is of all of it.
         let opens = lower.first().map(|w| group(w)).filter(|_| lower.get(1).is_some_and(|w| w == ":"));
         let opens = opens.unwrap_or_default();
+        let opens = if opens.is_empty() { group_of_a_caption(&words, &lower, unit) } else { opens };
         for analyte in named.iter().map(|(_, a)| a).chain(opens) {
             let fits = conversion(id, analyte.unit()).is_some_and(|c| match c.rule {
                 Rule::Plain | Rule::Area | Rule::Volume => true,
@@ -339,6 +340,20 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
             }
         }
     }
+}
+
+/// `Table 1. Phosphorus and cations (mg/kg)`: the group right before a unit in brackets that ends the clause, where the clause
+/// counts none of it together, and tells of nothing wanted.
+fn group_of_a_caption(words: &[CompactString], lower: &[CompactString], unit: &Hit) -> &'static [Analyte] {
+    let ends =
+        matches!(words.get(unit.end..), Some([]) | Some([_])) && words.get(unit.end).is_none_or(|w| w == ")");
+    let before = unit.start.checked_sub(2).and_then(|at| lower.get(..=at));
+    let Some([told @ .., named]) = before.filter(|_| ends) else { return &[] };
+    let bracketed = unit.start.checked_sub(1).and_then(|at| words.get(at)).is_some_and(|w| w == "(");
+    let context = Context { symbols: false, capitals: false };
+    let said = label(&told.join(" "), context);
+    let whole = told.iter().any(|w| List::Of.has(w));
+    if bracketed && !whole && !said.decoy && !said.rating { group(named) } else { &[] }
 }
 
 /// So near behind an amount stands what it is an amount of.

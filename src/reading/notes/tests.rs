@@ -422,3 +422,22 @@ fn a_unit_with_its_exceptions_is_that_of_all_results_but_these() {
     assert!(of("Unit mg/kg except boron").strange.contains(&Analyte::Boron));
     assert!(of("Mehlich-3, mg/kg, except pH").strange.contains(&Analyte::Ph));
 }
+
+#[test]
+fn the_unit_of_a_caption_is_that_of_the_group_before_it() {
+    let unit = |text: &str, analyte| of(text).units.get(&analyte).map(|u| u.0);
+    let text = "Table 1. Reaction, phosphorus and cations (mg/kg; cations in ammonium acetate, P Bray 1)";
+    for analyte in [Analyte::Phosphorus, Analyte::Potassium, Analyte::Sodium] {
+        assert_eq!(unit(text, analyte), Some("mg/kg"));
+    }
+    assert_eq!(of(text).methods.get(&Analyte::Calcium), Some(&Some(Method::AmmoniumAcetate)));
+    assert_eq!(unit("Table 2. Micronutrients (mg/kg)", Analyte::Zinc), Some("mg/kg"));
+    for other in [
+        "Table 1. Sum of cations (mg/kg)",
+        "Table 1. Optimum cations (mg/kg)",
+        "Table 1. Cations and clay (mg/kg)",
+        "Cations (mg/kg) are counted in another way",
+    ] {
+        assert_eq!(unit(other, Analyte::Potassium), None, "{other}");
+    }
+}

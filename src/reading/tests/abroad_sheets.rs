@@ -149,3 +149,113 @@ fn days_without_colons_over_a_table_are_no_line_of_its_heading() {
     assert!(s.readings.iter().all(|r| r.doubts.is_empty()) && s.readings.len() == 7);
     assert_eq!(reading(s, "phosphorus").method, Method::Olsen);
 }
+
+#[test]
+fn a_norwegian_sheet_loses_no_column() {
+    let found = sheet(&[
+        "Nordvik Jordlab",
+        "Oppdragsgiver: Solheim gård",
+        "Mottatt: 04.11.2024||Rapportert: 18.11.2024",
+        "Prøve|Skifte|pH|P-AL|Na-AL|Glødetap",
+        "|||mg/100g|mg/100g|%",
+        "44710|Heim|5,4|2|<5|4,0",
+        "44711|Bakken|6,8|5|<5|i.a.",
+        "44712|Myra|7,2|2|6|4,6",
+    ]);
+    assert_eq!(found[0].client.as_deref(), Some("Solheim gård"));
+    let s = sample(&found, "Heim");
+    assert_eq!(s.lab_number.as_deref(), Some("44710"));
+    assert_eq!((value(s, "sodium"), value(s, "organic_matter")), ((50.0, true), (4.0, true)));
+    assert_eq!(reading(s, "sodium").method, Method::Unstated);
+    assert!(sample(&found, "Bakken").readings.iter().all(|r| r.analyte.id() != "organic_matter"));
+}
+
+#[test]
+fn headings_of_two_words_or_letters_abroad_lose_no_column() {
+    let found = sheet(&[
+        "Cliente: Huerta Sol",
+        "Muestra|Nº lab|pH 1:2,5 en agua|CE 1:5|P Olsen",
+        "||-|dS/m|ppm",
+        "Olivar|25S1|7,2|0,53|20",
+        "La Vega|25S2|7,5|0,51|40",
+    ]);
+    assert_eq!(value(sample(&found, "Olivar"), "soluble_salts"), (0.53, true));
+    let found = sheet(&[
+        "Client : EARL du Tilleul",
+        "N° labo|Parcelle|pH eau|MO|CEC Metson",
+        "|||g/kg|cmol+/kg",
+        "T1|Les Vernes|5,6|22,8|14,9",
+        "T2|Le Clos|5,4|32,8|20,2",
+    ]);
+    assert_eq!(value(sample(&found, "Le Clos"), "organic_matter"), (3.28, true));
+    // Molybdenum is no organic matter.
+    let found =
+        sheet(&["CLIENT: MOSS FARM", "SAMPLE|PH|P|MO", "||PPM|PPM", "NORTH|6.1|22|0.3", "SOUTH|6.4|25|0.2"]);
+    assert!(found[0].samples.iter().flat_map(|s| &s.readings).all(|r| r.analyte.id() != "organic_matter"));
+}
+
+#[test]
+fn what_is_wanted_is_written_as_the_language_does_and_tells_nothing_of_the_results() {
+    let of = |value_of_k: &str, wanted: &str| {
+        let found = sheet(&[
+            "Opdrachtgever: Maatschap Hulst",
+            &format!("Bepaling|Methode|Eenheid|Bij huis|Hoge es|{wanted}"),
+            "Zuurgraad (pH)|1 M KCl|-|6.5|5.8|5,2 - 5,8",
+            "Organische stof|gloeiverlies|%|4.8|2.2|> 3,0",
+            &format!("Kali|0,01 M CaCl2|mg K/kg|{value_of_k}|74|70 - 110"),
+        ]);
+        let s = sample(&found, "Bij huis");
+        (value(s, "ph"), value(s, "potassium").1)
+    };
+    assert_eq!(of("116", "Streefwaarde"), ((6.5, true), true));
+    // A comma among the results is a decimal or thousands, and nobody knows which.
+    assert!(!of("1,160", "Streefwaarde").1);
+    assert!(!of("11,6", "Streefwaarde").1);
+    assert!(!of("1.160", "Streefwaarde").1);
+    // Under a heading that nobody knows stand results perhaps.
+    assert!(!of("116", "Qwert").0.1);
+}
+
+#[test]
+fn danish_numbers_are_what_the_legend_says_and_no_ph() {
+    let found = sheet(&[
+        "Rekvirent: Vestkær I/S",
+        "Dybde: 0-25 cm",
+        "Prøve nr.|Mark|Rt|Pt|Kt|Mgt|Cut|Ler %",
+        "92-1|Mark 1-0|5,7|3,5|19,6|23,3|2,4|29",
+        "92-2|Engen|5,8|2,7|38,9|46,6|2,6|28",
+        "92-3|Mark 2-0|6,9|5,4|11,8|23,7|1,4|20",
+        "Rt: reaktionstal = pH (CaCl2) + 0,5",
+        "Pt: fosfortal, mg P pr. 100 g jord, Olsen",
+        "Kt: kaliumtal, mg K pr. 100 g jord",
+        "Mgt: magnesiumtal, mg Mg pr. 100 g jord",
+        "Cut: kobbertal, mg Cu pr. kg jord (EDTA)",
+    ]);
+    let s = sample(&found, "Engen");
+    assert_eq!(s.lab_number.as_deref(), Some("92-2"));
+    assert!(s.readings.iter().all(|r| r.analyte.id() != "ph"));
+    for (id, amount) in [("phosphorus", 27.0), ("potassium", 389.0), ("magnesium", 466.0), ("copper", 2.6)] {
+        assert_eq!(value(s, id), (amount, true), "{id}");
+    }
+    assert_eq!(reading(s, "phosphorus").method, Method::Olsen);
+}
+
+#[test]
+fn a_letter_that_the_note_explains_is_the_capacity() {
+    let of = |note: &str| {
+        let found = sheet(&[
+            "Produtor: Fazenda Boa Vista",
+            "Amostra|Nº Lab|pH H2O|Ca|Mg|T",
+            "|||cmolc/dm³|cmolc/dm³|cmolc/dm³",
+            "Talhão 01|33910|5,7|4,88|1,40|7,8",
+            "Talhão 02|33911|5,6|4,64|0,84|7,1",
+            note,
+        ]);
+        let s = sample(&found, "Talhão 01");
+        s.readings.iter().find(|r| r.analyte.id() == "cec").map(|r| (r.method, r.quantity.value))
+    };
+    let sum = Some((Method::Summation, 7.8));
+    assert_eq!(of("T = soma de Ca, Mg, K e H+Al.  V = saturação por bases."), sum);
+    assert_eq!(of("T: soma de Ca, Mg, K e H+Al."), None);
+    assert_eq!(of("T = temperatura da sala."), None);
+}

@@ -1,6 +1,6 @@
 //! Letters and mails: what they tell of samples in sentences, subjects and under quoted mails.
 
-use super::{document, reports, sample, value};
+use super::{document, reports, sample, sheets, value};
 use crate::document::{Document, Format, Page};
 use crate::reading::layout::tests::typed;
 use crate::reading::read;
@@ -287,4 +287,73 @@ fn a_quoted_table_is_read_where_nothing_else_holds_results_and_the_older_one_in_
     assert_eq!(found.iter().flat_map(|r| &r.samples).count(), 2);
     let far = sample(&found, "Far Twelve");
     assert_eq!((far.lab_number.as_deref(), value(far, "ph")), (Some("41207"), (6.4, true)));
+}
+
+#[test]
+fn a_line_over_each_list_is_a_part_of_it_and_the_same_everywhere_is_not() {
+    let of = |first: &str, second: &str, behind: &str| {
+        let found = reports(&[&[
+            "Soil results KSU/25/0662",
+            "",
+            "Dear Ada Fernshaw,",
+            "",
+            "Please find below the results for the samples we received on 13 January 2025.",
+            "",
+            "Sample 0662-1: Lower Bawn",
+            first,
+            "  Phosphorus (Morgan): 2.5 mg/l  (Index 2)",
+            "  Potassium (Morgan): 116 mg/l  (Index 3)",
+            behind,
+            "",
+            "Sample 0662-2: Bog Field",
+            second,
+            "  Phosphorus (Morgan): 6.1 mg/l  (Index 3)",
+            "  Potassium (Morgan): 114 mg/l  (Index 3)",
+            "",
+            "Kind regards,",
+            "Quern Soil Unit",
+        ]]);
+        let acid = |name: &str| {
+            let own = found.iter().flat_map(|r| &r.samples).filter(|s| s.label == name);
+            let mut all = own.flat_map(|s| &s.readings).filter(|r| r.analyte.id() == "ph");
+            all.next().map(|r| (r.quantity.value, r.doubts.is_empty()))
+        };
+        (acid("Lower Bawn"), acid("Bog Field"))
+    };
+    assert_eq!(of("  pH: 5.4", "  pH: 6.0", ""), (Some((5.4, true)), Some((6.0, true))));
+    let accepted = |found: (Option<(f64, bool)>, Option<(f64, bool)>)| {
+        [found.0, found.1].into_iter().flatten().any(|(_, sure)| sure)
+    };
+    // The same number everywhere may be what is wanted, and one line alone a remark.
+    assert!(!accepted(of("  pH: 6.5", "  pH: 6.5", "")));
+    assert!(!accepted(of("  pH: 5.4", "", "")));
+    // Of two numbers of one sample one is another's.
+    assert!(!accepted(of("  pH: 5.4", "  pH: 6.0", "  pH: 6.5")));
+}
+
+#[test]
+fn a_farm_in_the_paragraph_under_the_number_is_whose_soil_a_letter_tells_of() {
+    let client = |number: &str, name: &str, behind: &str| {
+        let lines = [
+            "Quill Soil Laboratory",
+            "",
+            number,
+            "",
+            name,
+            "",
+            behind,
+            "",
+            "Lab no|Land|pH (KCl)|K (mg/kg)",
+            "11901|Land 4A|5.3|282",
+            "11902|Land 4B|5.1|91",
+        ];
+        read(&sheets(&[("", &lines)])).unwrap()[0].client.clone()
+    };
+    let received = "Samples received: 20 May 2024. Topsoil, 0-300 mm.";
+    let number = "Report DV-1190 Date: 29 May 2024";
+    assert_eq!(client(number, "Rietvlei Boerdery", received).as_deref(), Some("Rietvlei Boerdery"));
+    assert_eq!(client(number, "Rietvlei Depot", received), None);
+    assert_eq!(client("Droogvlei", "Rietvlei Boerdery", received), None);
+    let named = client(number, "Rietvlei Boerdery", "Client: Quern Trust");
+    assert_eq!(named.as_deref(), Some("Quern Trust"));
 }

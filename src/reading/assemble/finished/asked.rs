@@ -106,8 +106,9 @@ pub(super) fn numbers(labels: &[&str], report: Option<&str>) -> Vec<Option<Found
     let of_report = |a: &Asked| report.is_some_and(|report| holds(&a.number, report));
     let all = names.len() == labels.len() && unlike(&names) && unlike(&numbers);
     let certain = all && (run_on(&numbers) || found.iter().flatten().all(of_report));
-    // One name before unlike numbers is a word for the ground, which its number tells from the next.
-    let one = names.len() > 1 && names.windows(2).all(|w| w.first() == w.last());
+    // One name before unlike numbers is a word for the ground, which its number tells from the next, however short: `Sy. No.
+    // 14/2` beside `Sy. No. 15`.
+    let one = labels.len() > 1 && unlike(labels) && names.first().is_some_and(|name| all_of(name, labels));
     let judge = |(label, asked): (&&str, Option<Asked>)| {
         let asked = asked?;
         if certain {
@@ -121,6 +122,18 @@ pub(super) fn numbers(labels: &[&str], report: Option<&str>) -> Vec<Option<Found
         })
     };
     labels.iter().zip(found).map(judge).collect()
+}
+
+/// True where every label is this name, a word that asks for a number, and one number behind it.
+fn all_of(name: &str, labels: &[&str]) -> bool {
+    labels.iter().all(|label| {
+        let words: Vec<&str> = label.split(' ').filter(|w| !w.is_empty()).collect();
+        let Some((last, before)) = words.split_last() else { return false };
+        let end = before.iter().rposition(|w| !asks(w)).map_or(0, |i| i + 1);
+        let asked = end < before.len() || last.starts_with('#');
+        let own = before.get(..end).and_then(self::name);
+        asked && last.contains(|c: char| c.is_ascii_digit()) && own.as_deref() == Some(name)
+    })
 }
 
 #[cfg(test)]
@@ -167,6 +180,8 @@ mod tests {
             ["Hoyo 3 n.o 0775-1", "Vivero n.o 0918-4"],
             ["Hoyo 3 n.o 0775-1", "Vivero n.o 0775-1"],
             ["Hoyo 3 n.o 0775-1", "Vivero"],
+            ["Qwert no. 1402", "Qwert no. 1402"],
+            ["Qwert no. 1402", "Qwert 15"],
         ] {
             assert!(matches!(of(None, &labels)[0], Some(Found::Unsure(_))), "{labels:?}");
         }
@@ -176,6 +191,8 @@ mod tests {
             ["Lote n.o 1204", "Vivero"],
             ["Moss no. 101", "Moss no. 102"],
             ["Lab 4471", "Lab 4472"],
+            ["Sy. No. 14/2", "Sy. No. 15"],
+            ["Qwert no. 1402", "Qwert no. 22/A"],
         ] {
             assert!(of(None, &labels).iter().all(Option::is_none), "{labels:?}");
         }
