@@ -10,6 +10,7 @@ use super::super::notes::{method_in, opens_with_a_factor};
 use super::super::number::{Decimal, number};
 use super::super::units::{Rule, conversion};
 use super::super::vocabulary::{Context, Field, Meaning, Role, hits, leading_hit};
+use super::super::words::List;
 use crate::place::Rect;
 use crate::soil::Analyte;
 use std::collections::HashSet;
@@ -166,6 +167,11 @@ fn without_strengths(parts: Vec<Atom>, context: Context) -> Vec<Atom> {
     let strengths: Vec<bool> = (0..parts.len()).map(strength).collect();
     let text = |(a, is): (&Atom, bool)| if is { Atom { kind: Kind::Text, ..a.clone() } } else { a.clone() };
     parts.iter().zip(strengths).map(text).collect()
+}
+
+/// `P Bray nr. 2`: behind such a word stands the number of an extract, and no result.
+fn asks_number(word: &str) -> bool {
+    List::Number.has(word.to_lowercase().trim_end_matches('.'))
 }
 
 /// So many rows at one edge are a table.
@@ -413,7 +419,7 @@ fn name_and_value(atom: &Atom, decimal: Decimal, context: Context) -> Vec<Atom> 
             })
         };
         (glued(1) || (matches!(t.text.as_str(), "<" | ">") && glued(2)))
-            && words.get(i - 1).is_none_or(|last| !is_signed(&last.text))
+            && words.get(i - 1).is_none_or(|last| !is_signed(&last.text) && !asks_number(&last.text))
             && words.get(..*i).is_some_and(|head| {
                 let text = head.iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ");
                 let l = label(&text, Context { symbols: true, ..context });

@@ -109,3 +109,17 @@ fn a_result_of_a_long_table_whose_row_cannot_be_read_makes_the_others_wait() {
     let lost = with("South 40 0-8 in pH                  6.6");
     assert!(!value(sample(&lost, "North 40"), "phosphorus").1);
 }
+
+#[test]
+fn a_number_behind_an_extract_is_of_its_name_and_no_result() {
+    let found = reports(&[&[
+        "Client: Hob Mill Trust",
+        "",
+        "Test          Units   North    South",
+        "pH                    6.1      6.6",
+        "P Bray nr. 2  ug/g    43       60",
+        "K (Mehlich 3) ug/g    111      120",
+    ]]);
+    assert_eq!(method(&found, "South", "phosphorus"), (Method::BrayP2, true));
+    assert_eq!(value(sample(&found, "South"), "phosphorus").0, 60.0);
+}

@@ -7,52 +7,51 @@ use super::{Form, Hit, Meaning};
 use crate::soil::Method;
 use compact_str::CompactString;
 
-/// What a phrase means beside the words around it: an extract that these say was changed is none of the contract's, where
-/// the phrase does not hold them itself, as `modified Morgan` does.
-pub(super) fn beside(hit: Hit, words: &[CompactString]) -> Meaning {
-    let numbered = |m: Option<Method>| match numbered(m?, hit, words) {
-        Some(own) => own,
-        None => m,
-    };
-    let hit = match hit.meaning {
-        Meaning::Method(m) => Hit { meaning: Meaning::Method(numbered(m)), ..hit },
-        Meaning::Analyte(a, Some(m), form) => {
-            let (method, form) = numbered(Some(m)).map_or((None, Form::Foreign), |m| (Some(m), form));
-            Hit { meaning: Meaning::Analyte(a, method, form), ..hit }
-        }
-        _ => hit,
-    };
+/// A phrase beside the words around it: an extract that these say was changed is none of the contract's, where the phrase
+/// does not hold them itself, as `modified Morgan` does; a number behind one is part of its name.
+pub(super) fn beside(hit: Hit, words: &[CompactString]) -> Hit {
+    let hit = numbered(hit, words).unwrap_or(hit);
     let other = match hit.meaning {
         Meaning::Method(Some(m)) if is_extract(m) => Meaning::Method(None),
         Meaning::Analyte(a, Some(m), _) if is_extract(m) => Meaning::Analyte(a, None, Form::Foreign),
-        same => return same,
+        _ => return hit,
     };
     let word = |w: &&CompactString| !is_punctuation(w);
     let before = || words.get(..hit.start).and_then(|w| w.iter().rev().take(REACH).find(word));
     let behind = || words.get(hit.end..).and_then(|w| w.iter().take(REACH).find(word));
     let changed =
         |w: &CompactString| List::Changed.has(w.to_lowercase().trim_matches(|c: char| !c.is_alphanumeric()));
-    if before().is_some_and(changed) || behind().is_some_and(changed) { other } else { hit.meaning }
+    let changed = before().is_some_and(changed) || behind().is_some_and(changed);
+    if changed { Hit { meaning: other, ..hit } } else { hit }
 }
 
-/// `P Bray nr. 2`: which of the two of its name an extract is where a number that the phrase does not hold follows it. The
-/// inner value is none for a number that none of them has; nothing where no number is told so.
-fn numbered(method: Method, hit: Hit, words: &[CompactString]) -> Option<Option<Method>> {
-    if !matches!(method, Method::BrayP1 | Method::BrayP2) {
+/// `P Bray nr. 2`: which of the two of its name an extract is where a number that the phrase does not hold follows it, none of
+/// them for any other number; nothing where no number is told so.
+fn numbered(hit: Hit, words: &[CompactString]) -> Option<Hit> {
+    let (Meaning::Method(Some(Method::BrayP1 | Method::BrayP2))
+    | Meaning::Analyte(_, Some(Method::BrayP1 | Method::BrayP2), _)) = hit.meaning
+    else {
         return None;
-    }
+    };
     let held = words.get(hit.start..hit.end).unwrap_or_default();
     if held.iter().any(|w| w.contains(|c: char| c.is_ascii_digit()) || is_roman(w)) {
         return None;
     }
-    let mut behind = words.get(hit.end..)?.iter().skip_while(|w| is_punctuation(w)).peekable();
-    behind.next_if(|w| List::Number.has(w.to_lowercase().trim_end_matches('.')))?;
-    let number = behind.find(|w| !is_punctuation(w))?;
-    Some(match number.as_str() {
+    let mut behind = words.iter().enumerate().skip(hit.end).filter(|(_, w)| !is_punctuation(w));
+    behind.next().filter(|(_, w)| List::Number.has(w.to_lowercase().trim_end_matches('.')))?;
+    let (at, number) = behind.next()?;
+    let method = match number.as_str() {
         "1" | "I" => Some(Method::BrayP1),
         "2" | "II" => Some(Method::BrayP2),
         _ => None,
-    })
+    };
+    let meaning = match hit.meaning {
+        Meaning::Analyte(a, _, form) => {
+            Meaning::Analyte(a, method, if method.is_some() { form } else { Form::Foreign })
+        }
+        _ => Meaning::Method(method),
+    };
+    Some(Hit { meaning, end: at + 1, ..hit })
 }
 
 fn is_roman(word: &str) -> bool {

@@ -308,8 +308,7 @@ fn hit_at(
     while end > hit.start + 1 && words.get(end - 1).is_some_and(|w| is_punctuation(w)) {
         end -= 1;
     }
-    let hit = Hit { end, ..hit };
-    Some(Hit { meaning: changed::beside(hit, words), ..hit })
+    Some(changed::beside(Hit { end, ..hit }, words))
 }
 
 /// The phrases in a run of pieces, longest first from the left, never overlapping.
