@@ -31,6 +31,7 @@ pub fn check(sample: &mut Sample) {
     let shares = saturations(sample, tolerances);
     sum(sample, tolerances, shares);
     over(sample);
+    no_room(sample);
     full(sample, tolerances);
 }
 
@@ -341,6 +342,32 @@ fn over(sample: &mut Sample) {
     }
 }
 
+/// A share whose own cation is not printed, where the printed amounts of the others fill the complex without it and it has
+/// no room beside them: `Na` in mg/kg behind a group of saturations is none of these.
+fn no_room(sample: &mut Sample) {
+    let mass = |a: Analyte| only(sample, a).filter(|r| r.quantity.basis != Some(Basis::Volume));
+    let Some(cec) = mass(Analyte::Cec).map(|r| r.quantity.value).filter(|cec| *cec > 0.0) else { return };
+    let bases = [Analyte::Potassium, Analyte::Calcium, Analyte::Magnesium];
+    let charges = |c: &Analyte| Some(mass(*c)?.quantity.value / c.mg_per_cmol()?);
+    let Some(amounts) = bases.iter().map(charges).sum::<Option<f64>>() else { return };
+    let most = limit("over-cec") * cec;
+    let apart: Vec<(Analyte, f64)> = [Analyte::Sodium, Analyte::Acidity]
+        .into_iter()
+        .filter(|c| only(sample, *c).is_none())
+        .filter_map(|c| c.saturation())
+        .filter_map(|share| Some((share, value(sample, share)? * cec / 100.0)))
+        .collect();
+    for (share, charge) in apart {
+        if amounts <= most && amounts + charge > most {
+            let sentence = format!(
+                "K, Ca and Mg hold {amounts:.1} of the {cec} cmol/kg that are printed for the CEC, which leaves no room for {}.",
+                share.name()
+            );
+            hold(sample, &[share], "share-without-room", &sentence, &[]);
+        }
+    }
+}
+
 /// Printed saturations that should fill a hundred.
 fn full(sample: &mut Sample, tolerances: &Tolerances) {
     const ALL: [Analyte; 5] = [Analyte::SatK, Analyte::SatCa, Analyte::SatMg, Analyte::SatNa, Analyte::SatH];
@@ -465,6 +492,24 @@ mod tests {
         check(&mut plain);
         assert_eq!(doubted(&odd), [Analyte::Sodium, Analyte::Cec]);
         assert_eq!(doubted(&plain), [], "calcium may come of lime in the soil");
+    }
+
+    #[test]
+    fn a_share_that_has_no_room_beside_the_other_cations_is_held() {
+        let with = |share: Analyte, text: &str| {
+            let mut s = sample(&[
+                (Analyte::Potassium, "170"),
+                (Analyte::Calcium, "4702"),
+                (Analyte::Magnesium, "211"),
+                (Analyte::Cec, "26.6"),
+                (share, text),
+            ]);
+            check(&mut s);
+            doubted(&s)
+        };
+        assert_eq!(with(Analyte::SatNa, "31"), [Analyte::SatNa]);
+        assert_eq!(with(Analyte::SatNa, "2.1"), []);
+        assert_eq!(with(Analyte::SatH, "3"), []);
     }
 
     #[test]

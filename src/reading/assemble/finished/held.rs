@@ -1,8 +1,9 @@
 //! Names that hold what no name holds: the number of the report, a day, a season, a depth.
 
 use super::super::super::date::{DayOrder, date};
-use super::super::super::label::year_of;
+use super::super::super::label::{label, year_of};
 use super::super::super::numbered::{MANY_FIGURES, figures, is_number};
+use super::super::super::vocabulary::{Context, Field};
 use super::super::parted::holds;
 use super::Found;
 use super::layer::speaks_of_depth;
@@ -42,6 +43,16 @@ fn number_in<'a>(label: &'a str, report: Option<&str>, numbered: bool) -> Option
         .find(|w| report.is_some_and(|report| holds(w, report)) || worded && figures(w) >= MANY_FIGURES)
 }
 
+/// `Sample Date`, `Lab No.`: words of a heading that ask for what no sample is called.
+fn asks_for_a_day_or_number(text: &str) -> bool {
+    let said = label(text, Context { symbols: false, capitals: false });
+    let asks = matches!(
+        said.field,
+        Some(Field::SampledOn | Field::ReceivedOn | Field::ReportedOn | Field::LabSample | Field::Report)
+    );
+    asks && said.unknown.is_empty() && !text.contains(|c: char| c.is_ascii_digit())
+}
+
 /// Why the names of a report may be none, each by itself or beside the others.
 pub(super) fn unsure(report: &Report) -> Vec<Option<Found>> {
     let seasons: Vec<Option<(i16, String)>> = report.samples.iter().map(|s| season(&s.label)).collect();
@@ -50,6 +61,9 @@ pub(super) fn unsure(report: &Report) -> Vec<Option<Found>> {
         let label = &sample.label;
         if let Some(number) = number_in(label, report.number.as_deref(), sample.lab_number.is_some()) {
             return Some(format!("`{number}` in `{label}` looks like a number of the laboratory's."));
+        }
+        if asks_for_a_day_or_number(label) {
+            return Some(format!("`{label}` asks for something and names no sample."));
         }
         if speaks_of_depth(label) {
             return Some(format!("`{label}` holds a depth, which is no part of a name."));
@@ -91,6 +105,13 @@ mod tests {
         // Of these the laboratory's own numbers are known.
         assert_eq!(number_in("Moss 77120", None, true), None);
         assert_eq!(number_in("Moss 77120", Some("77120"), true), Some("77120"));
+    }
+
+    #[test]
+    fn words_that_ask_for_a_day_or_a_number_name_no_sample() {
+        let asked = ["Sample Date", "Lab No.", "Date Received", "Report No."];
+        assert_eq!(waits(None, &asked), [true; 4]);
+        assert_eq!(waits(None, &["Lab field", "Sample 3", "Date palm", "Moss"]), [false; 4]);
     }
 
     #[test]
