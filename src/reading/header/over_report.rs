@@ -226,16 +226,16 @@ mod tests {
         let under = |number: &str, name: &str| {
             of(&["Quill Analytical", number, name, "Samples received: 20 May 2024"])
         };
-        let named = Some("Rietvlei Boerdery".to_owned());
-        assert_eq!(under("Report DV-1190     Date: 29 May 2024", "Rietvlei Boerdery"), named);
-        assert_eq!(under("Report DV-1190", "Rietvlei Boerdery"), named);
+        let named = Some("Quillvlei Boerdery".to_owned());
+        assert_eq!(under("Report DV-1190     Date: 29 May 2024", "Quillvlei Boerdery"), named);
+        assert_eq!(under("Report DV-1190", "Quillvlei Boerdery"), named);
         for (number, name) in [
             ("Report DV-1190", "Fertiliser Depot"),
-            ("Report DV-1190", "Rietvlei"),
-            ("Report DV-1190", "Crop advisor: Rietvlei Boerdery"),
+            ("Report DV-1190", "Quillvlei"),
+            ("Report DV-1190", "Crop advisor: Quillvlei Boerdery"),
             ("Report DV-1190", "Quill Analytical Farm"),
-            ("Report on soils", "Rietvlei Boerdery"),
-            ("Report DV-1190 of the trial at", "Rietvlei Boerdery"),
+            ("Report on soils", "Quillvlei Boerdery"),
+            ("Report DV-1190 of the trial at", "Quillvlei Boerdery"),
         ] {
             assert_eq!(under(number, name), None, "{number} {name}");
         }

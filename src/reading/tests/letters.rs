@@ -351,9 +351,9 @@ fn a_farm_in_the_paragraph_under_the_number_is_whose_soil_a_letter_tells_of() {
     };
     let received = "Samples received: 20 May 2024. Topsoil, 0-300 mm.";
     let number = "Report DV-1190 Date: 29 May 2024";
-    assert_eq!(client(number, "Rietvlei Boerdery", received).as_deref(), Some("Rietvlei Boerdery"));
-    assert_eq!(client(number, "Rietvlei Depot", received), None);
-    assert_eq!(client("Droogvlei", "Rietvlei Boerdery", received), None);
-    let named = client(number, "Rietvlei Boerdery", "Client: Quern Trust");
+    assert_eq!(client(number, "Quillvlei Boerdery", received).as_deref(), Some("Quillvlei Boerdery"));
+    assert_eq!(client(number, "Quillvlei Depot", received), None);
+    assert_eq!(client("Droogvlei", "Quillvlei Boerdery", received), None);
+    let named = client(number, "Quillvlei Boerdery", "Client: Quern Trust");
     assert_eq!(named.as_deref(), Some("Quern Trust"));
 }
