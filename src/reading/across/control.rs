@@ -136,6 +136,12 @@ fn words(lower: &str) -> Option<Control> {
     }
 }
 
+/// True for a word that says of a row in whatever column that it is perhaps a control's.
+pub(super) fn is_kind_anywhere(text: &str) -> bool {
+    let lower = text.trim().to_lowercase();
+    is(Says::Bracket, &lower) || is(Says::Perhaps, &lower)
+}
+
 /// True for a name that only a control bears.
 pub fn is_control(name: &str) -> bool {
     of(name) == Some(Control::Surely)

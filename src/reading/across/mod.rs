@@ -137,6 +137,8 @@ fn read_one(
     let running = running::running(band, &placed);
     let band = &running::without_running(band, running);
     let band = &beside::with_methods(band, &placed);
+    let band = &kind::by_words(band, &placed);
+    let controls_perhaps = kind::perhaps_controls(band, &placed);
     let wraps = wrapped::wraps(page, &placed, from..from + rows.len(), band);
     let mut blank: Vec<bool> = Vec::new();
     let mut another = false;
@@ -180,6 +182,9 @@ fn read_one(
             units::units_behind(&mut sample, row);
         }
         beside::doubt(&mut sample, row, own);
+        if let Some(word) = controls_perhaps.get(&line) {
+            doubt_all(std::slice::from_mut(&mut sample), Some(&control::perhaps(word)));
+        }
         for reading in sample.readings.iter_mut().filter(|_| band.long()) {
             beside::strange(reading, row, band, all_placed);
         }

@@ -6,6 +6,7 @@ mod abroad_sheets;
 
 mod asides;
 mod asked;
+mod bags;
 mod beside;
 mod blank_rows;
 mod boxes;
