@@ -108,6 +108,10 @@ pub enum List {
     And,
     /// Words behind which stands what is left out.
     Excepts,
+    /// Words behind the names of what is left out, `Mn excepted`.
+    Excepted,
+    /// Words for `as in the line above`.
+    Ditto,
     /// Words over a column of years.
     AsksYear,
     /// Asks what a sample is called, in whatever words.
@@ -250,6 +254,8 @@ impl List {
             "leads-to" => Self::LeadsTo,
             "and" => Self::And,
             "excepts" => Self::Excepts,
+            "excepted" => Self::Excepted,
+            "ditto" => Self::Ditto,
             "asks-year" => Self::AsksYear,
             "asks-identity" => Self::AsksIdentity,
             "asks-label" => Self::AsksLabel,

@@ -6,6 +6,7 @@ use super::super::label::label;
 use super::super::units::{Rule, conversion};
 use super::super::vocabulary::{Context, Hit, Meaning, Role, hits_where};
 use super::super::words::List;
+use super::excepted::exception_behind;
 use super::factor::pounds;
 use super::method::says_colour;
 use super::pair::pair;
@@ -90,7 +91,7 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     // The letter of `Table B. Micronutrients by DTPA` is no boron.
     let clause = behind_number(clause).unwrap_or(clause);
     let context = context.of(clause);
-    let mut words = pieces(clause);
+    let words = pieces(clause);
     for hit in hits_where(&words, context, &|m| matches!(m, Meaning::Method(_) | Meaning::Analyte(..))) {
         match hit.meaning {
             Meaning::Method(method) => out.named.extend(method),
@@ -98,6 +99,7 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
             _ => {}
         }
     }
+    let Some(mut words) = exception_behind(words, context) else { return };
     let end = (0..words.len()).find(|at| is_condition(&words, *at));
     let all_but = end.is_some_and(|end| save_exceptions(words.get(end..).unwrap_or_default()));
     if let Some(rest) = end.and_then(|end| words.get(end..)).filter(|_| !all_but) {

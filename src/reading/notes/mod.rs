@@ -1,6 +1,7 @@
 //! Captions and footnotes: which method, and which unit, they give to which analytes.
 
 mod clause;
+mod excepted;
 mod factor;
 mod footnotes;
 mod legend;

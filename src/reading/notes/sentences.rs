@@ -114,6 +114,14 @@ fn sums_the_cec(behind: &str) -> bool {
         && said.method() == Some(Method::Summation)
 }
 
+/// `... and K2O`: the last word is a formula, and no short form of a word.
+fn ends_in_a_formula(text: &str) -> bool {
+    let last = text.rsplit([' ', '(']).next().unwrap_or_default();
+    last.starts_with(char::is_uppercase)
+        && last.ends_with(char::is_uppercase)
+        && last.contains(|c: char| c.is_ascii_digit())
+}
+
 /// Clauses end at semicolons and at full stops that end a sentence.
 pub(super) fn clauses(text: &str) -> Vec<String> {
     let mut out = Vec::new();
@@ -138,6 +146,7 @@ pub(super) fn clauses(text: &str) -> Vec<String> {
                 next.is_none_or(|n| n == ' ')
                     && (before_word.chars().count() > 3
                         || acronym(&before_word)
+                        || ends_in_a_formula(&current)
                         || current.ends_with(|c: char| c.is_ascii_digit() || c == ')'))
                     && after.is_none_or(|a| {
                         a.is_uppercase() || a.is_ascii_digit() || a == 'p' && chars.get(i + 3) == Some(&'H')

@@ -24,6 +24,7 @@ mod groups;
 mod headings;
 mod heads;
 mod layers;
+mod left_out;
 mod letters;
 mod marked;
 mod method_lines;
