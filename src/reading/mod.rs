@@ -31,6 +31,8 @@ mod marks;
 
 mod signs;
 
+mod ditto;
+
 mod codes;
 
 mod sheet;

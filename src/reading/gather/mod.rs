@@ -14,6 +14,7 @@ use super::aside::{half_methods, lines_by_themselves, measured_in_tables, named_
 use super::codes;
 use super::date::{DayOrder, decide_order};
 use super::dated::days_behind_names;
+use super::ditto;
 use super::former;
 use super::found::{Found, FoundSample};
 use super::header::{
@@ -132,6 +133,7 @@ fn doubted(document: &Document) -> HashSet<String> {
 pub fn gather(document: &Document) -> Gathered {
     let laid = document.pages.iter().map(layout).map(sentences_joined);
     let pages = marks::plain(laid.map(rejoined).map(rewrap).map(threefold).collect());
+    let pages = ditto::written_out(pages);
     let pages = sheet::plain(codes::written_out(levels::told(pages)));
     gather_mail(document, pages, QUOTATIONS)
 }

@@ -1,5 +1,6 @@
 //! The methods that a text beside an analyte names, as far as they can measure it.
 
+use super::super::ditto::is_sign;
 use super::super::fold::pieces;
 use super::super::label::{buffered, label};
 use super::super::vocabulary::{Context, Hit, Meaning, hits_where};
@@ -129,6 +130,10 @@ const MOST_INITIALS: usize = 4;
 
 /// The words of a method that is not known; none of a text that names one, or only the instrument or the step.
 pub fn strange_words(text: &str, context: Context) -> Vec<String> {
+    // What a sign repeats that was not written out is not known.
+    if is_sign(text) {
+        return vec![text.to_owned()];
+    }
     let said = label(text, Context { symbols: false, ..context });
     if !said.methods.is_empty() {
         return Vec::new();

@@ -15,6 +15,7 @@ mod cards;
 mod close;
 mod codes;
 mod columns;
+mod ditto;
 mod edges;
 mod exports;
 mod forms;
