@@ -354,6 +354,11 @@ fn understand(text: &str, context: Context) -> Label {
             None => out.unknown.push(word.to_string()),
         }
     }
+    // `pH in 1:5`: what the soil was stirred into stands in words that went elsewhere.
+    let into = |w: &[CompactString]| matches!(w, [word, ratio] if List::TellsIn.has(&word.to_lowercase()) && ratio.contains(':') && ratio.len() > 1);
+    if stirred && out.liquid.is_none() && words.windows(2).any(into) {
+        out.unknown.push("in what".to_owned());
+    }
     // `Sulfur (phosphate extr.)` is sulfur all the same, by a procedure that is not known.
     if out.several
         && let Some((outer, inner)) = bracket(text)
@@ -594,6 +599,15 @@ mod tests {
             assert_eq!(said.methods, [Some(Method::Kcl)], "{text}");
         }
         assert_eq!(label("pH (H2O) 1:2.5", HEADING).method(), Some(Method::Water1to2_5));
+    }
+
+    #[test]
+    fn a_ph_in_what_stands_elsewhere_is_not_known() {
+        let unknown = |text: &str| label(text, Context { symbols: true, capitals: false }).unknown.clone();
+        assert_eq!(unknown("pH in 1:5"), ["in what"]);
+        for text in ["pH 1:5", "pH in 1:5 CaCl2", "pH in 1:1 water", "pH in water 1:2.5"] {
+            assert_eq!(unknown(text), [""; 0], "{text}");
+        }
     }
 
     #[test]

@@ -6,7 +6,7 @@ use super::super::notes::adapt;
 use super::super::units::{Rule, conversion};
 use super::super::vocabulary::{Context, Field, Form};
 use super::Leaf;
-use crate::soil::{Analyte, Unit};
+use crate::soil::{Analyte, Method, Unit};
 
 /// How many columns on a method that stands over none may have pushed the others.
 const PUSHED: usize = 2;
@@ -218,6 +218,38 @@ pub fn half_shares(leaves: &mut [Leaf], context: Context) {
         let mixed = own.contains(&true) && run.len() > 1;
         for (leaf, _) in run.iter_mut().zip(&own).filter(|(_, own)| mixed && !**own) {
             leaf.label.unknown.push("a share or an amount".to_owned());
+        }
+    }
+}
+
+/// `LOI CaCl2` beside `pH in 1:5`, `pH Index Bray P-2`: a column of pH, salts or organic matter with a method that measures
+/// none of these has words of the column beside it, and neither of the two is sure of its own.
+pub fn methods_of_others(leaves: &mut [Leaf]) {
+    let own = |a: Analyte| {
+        matches!(
+            a,
+            Analyte::Ph
+                | Analyte::BufferPh
+                | Analyte::LimeIndex
+                | Analyte::OrganicMatter
+                | Analyte::SolubleSalts
+        )
+    };
+    let other = |l: &Leaf| -> Option<Method> {
+        let analyte = l.label.analyte.filter(|a| own(*a))?;
+        l.label.methods.iter().flatten().copied().find(|m| adapt(*m, analyte).is_none())
+    };
+    let found: Vec<(usize, Method)> =
+        leaves.iter().enumerate().filter_map(|(i, l)| Some((i, other(l)?))).collect();
+    for (i, method) in found {
+        if let Some(leaf) = leaves.get_mut(i) {
+            leaf.label.unknown.push("a method of something else".to_owned());
+        }
+        for beside in [i.checked_sub(1), i.checked_add(1)].into_iter().flatten() {
+            let leaf = leaves.get_mut(beside).filter(|l| l.label.analyte.is_some_and(|a| method.measures(a)));
+            if let Some(leaf) = leaf {
+                leaf.label.unknown.push("a method beside it".to_owned());
+            }
         }
     }
 }

@@ -10,8 +10,8 @@ use super::super::words::List;
 use super::Leaf;
 use super::beneath::named_above;
 use super::doubts::{
-    beside_shares, former_names, former_seasons, half_shares, is_reckoned, lone_methods, named_twice,
-    rates_of_a_crop, ratings, reckoned_beside,
+    beside_shares, former_names, former_seasons, half_shares, is_reckoned, lone_methods, methods_of_others,
+    named_twice, rates_of_a_crop, ratings, reckoned_beside,
 };
 use super::opened::{self, opened};
 use super::reach::{lone_methods_above, reach};
@@ -158,6 +158,7 @@ pub fn leaves(phrases: Vec<Phrase>, cells: bool, context: Context) -> Vec<Leaf> 
     half_shares(&mut leaves, context);
     beside_shares(&mut leaves);
     lone_methods(&mut leaves);
+    methods_of_others(&mut leaves);
     reckoned_beside(&mut leaves);
     rates_of_a_crop(&mut leaves);
     by_colours(&mut leaves);

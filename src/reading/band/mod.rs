@@ -341,7 +341,7 @@ fn turned_band(page: &Layout, context: Context, decimal: Decimal, others: &[Band
 mod tests {
     use super::super::layout::{Token, layout, tests::typed};
     use super::apart::units_apart;
-    use super::doubts::{beside_shares, lone_methods};
+    use super::doubts::{beside_shares, lone_methods, methods_of_others};
     use super::leaves::spread_shares;
     use super::*;
 
@@ -719,6 +719,18 @@ mod tests {
         leaves.insert(3, Leaf { text: "Mehlich 3".to_owned(), label: said, ..leaves[2].clone() });
         lone_methods(&mut leaves);
         assert!(!leaves[4].label.unknown.is_empty(), "{leaves:?}");
+    }
+
+    #[test]
+    fn a_method_of_something_else_leaves_its_column_and_the_next_unsure() {
+        let page = layout(&typed(&["Bed    pH    OM    P, ppm    Zinc", "Moss   6.5   3     120       2"]));
+        let mut leaves = bands(&page, CONTEXT, Decimal::Point).remove(0).leaves;
+        methods_of_others(&mut leaves);
+        assert!(leaves.iter().skip(1).all(|l| l.label.unknown.is_empty()), "{leaves:?}");
+        leaves[2].label.methods.clone_from(&label("Bray P-2", CONTEXT).methods);
+        methods_of_others(&mut leaves);
+        let unsure: Vec<bool> = leaves.iter().map(|l| !l.label.unknown.is_empty()).collect();
+        assert_eq!(unsure, [true, false, true, true, false], "nothing is known of the first: {leaves:?}");
     }
 
     #[test]

@@ -45,7 +45,7 @@ use std::borrow::Cow;
 use std::collections::{HashMap, HashSet};
 use std::sync::OnceLock;
 use tables::{Open, page_samples};
-use unread::{blank_rows, is_row};
+use unread::{blank_rows, is_row, is_row_between};
 
 /// What a document gives.
 #[derive(Debug, Default)]
@@ -265,6 +265,8 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
         let free = page.lines.iter().zip(taken.iter().zip(&blank)).enumerate();
         let free =
             free.filter(|(_, (l, (taken, blank)))| !**taken && !**blank && !is_row(l, decimal, context));
+        let beside = |i: usize| [i.checked_sub(1).and_then(|i| taken.get(i)), taken.get(i + 1)];
+        let free = free.filter(|(i, (l, _))| page.cells || !is_row_between(l, beside(*i), decimal));
         left_over.extend(free.map(|(i, (l, _))| NoteLine {
             text: note_text(l, page.cells),
             footnote: l.footnote,

@@ -38,6 +38,13 @@ pub(super) fn is_row(line: &Line, decimal: Decimal, context: Context) -> bool {
 /// More pieces are a sentence.
 const MOST_WORDS_OF_A_NAME: usize = 12;
 
+/// `M Mehlich-1 extract   mg/kg   3.1` right between two rows that were read, with a figure at the end of one of its pieces: a
+/// row that nobody understands, and no note on the others.
+pub(super) fn is_row_between(line: &Line, beside: [Option<&bool>; 2], decimal: Decimal) -> bool {
+    let figure = |p: &Phrase| p.tokens.last().is_some_and(|t| number(&t.text, decimal).is_some());
+    line.phrases.len() > 1 && line.phrases.iter().any(figure) && beside == [Some(&true), Some(&true)]
+}
+
 /// `Mn Mehlich 1 extract      mg/dm3` right below (or above) a row of results: a row whose value is blank, and no note.
 pub(super) fn blank_rows(page: &Layout, taken: &[bool], decimal: Decimal, context: Context) -> Vec<bool> {
     let result = |l: &Line| l.phrases.iter().skip(1).any(|p| number(p.text(), decimal).is_some());

@@ -123,3 +123,24 @@ fn a_number_behind_an_extract_is_of_its_name_and_no_result() {
     assert_eq!(method(&found, "South", "phosphorus"), (Method::BrayP2, true));
     assert_eq!(value(sample(&found, "South"), "phosphorus").0, 60.0);
 }
+
+#[test]
+fn a_row_that_nobody_understands_says_nothing_of_the_others() {
+    let with = |row: &str| {
+        reports(&[&[
+            "Client: Hob Mill Trust",
+            "Sample: F1",
+            "",
+            "Test                             Found",
+            "pH (1:2 water)                   6.2",
+            "P Mehlich 1      mg/kg           13",
+            "Zn               mg/kg           5.4",
+            row,
+            "Fe               mg/kg           71",
+            "Mn               mg/kg           50",
+        ]])
+    };
+    let unknown = with("M Mehlich-1 extract   mg/kg      3.1");
+    assert_ne!(method(&unknown, "F1", "iron"), (Method::Mehlich1, true));
+    assert_eq!(method(&unknown, "F1", "phosphorus"), (Method::Mehlich1, true));
+}

@@ -25,9 +25,9 @@ static LINES: LazyLock<Vec<[String; 4]>> = LazyLock::new(|| {
 });
 
 /// Wordings that hold a unit of their own: the unit is this generator's to add.
-const WITH_UNIT: [&str; 16] = [
+const WITH_UNIT: [&str; 18] = [
     "ppm", "lb", "meq", "mg/", "cmol", "mho", "dS/m", "S/m", "s.u.", "0-24", "mmol", "N/A", "(fr)", "w 1:1",
-    "g/kg", "pH 7",
+    "g/kg", "pH 7", "g/dm3", "dag/kg",
 ];
 
 static WORDINGS: LazyLock<Vec<Wording>> = LazyLock::new(|| {
