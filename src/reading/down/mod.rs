@@ -65,7 +65,7 @@ pub fn read(
             rows.extend(method::unknown(found, &methods, around.context));
         }
     }
-    row::end_at_neighbours(&mut rows, page.em);
+    row::end_at_neighbours(&mut rows, page.em, around.context);
     if rows.is_empty() {
         rows = stacked_rows(atoms, free, around.context);
     }

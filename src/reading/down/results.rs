@@ -125,10 +125,7 @@ pub(super) fn read_columns(
             if unsure || several {
                 found.doubts.push(competing_columns(row, &competing));
             } else if !column.sure {
-                found.doubts.push(Doubt::new(
-                    "column-unsure",
-                    format!("It is not clear that `{}` stands in the column of results.", atom.text),
-                ));
+                found.doubts.push(perhaps_of_another(row, atom));
             }
             sample.readings.push(found);
         }
@@ -157,6 +154,15 @@ fn is_one_core(columns: &[&Column]) -> bool {
 
 /// Ends of layers nearer than this, in cm, are one.
 const SAME: f64 = 0.3;
+
+/// A number of which it is not clear that it is the result. The others of its row are said: where they are of a former season
+/// they agree among themselves as well, and chemistry tells nothing.
+pub(super) fn perhaps_of_another(row: &Row, atom: &Atom) -> Doubt {
+    let sentence = format!("It is not clear that `{}` stands in the column of results.", atom.text);
+    let others = row.cells.iter().filter(|c| c.number().is_some() && c.area != atom.area);
+    let alternatives = others.map(|c| c.text.clone()).collect();
+    Doubt { alternatives, ..Doubt::new("column-unsure", sentence) }
+}
 
 /// A column of units, and of dashes where a row has none: no number stands there.
 fn of_units(table: &[Row], column: &Column, context: Context) -> bool {

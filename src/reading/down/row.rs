@@ -178,8 +178,9 @@ fn asks_number(word: &str) -> bool {
 const ROWS: usize = 3;
 
 /// `Zinc   2.9   mg/kg      Infiltration   18`: words at the edge where the names of the table beside stand are a name of
-/// that table, known or not, and what follows is none of this row's.
-pub fn end_at_neighbours(rows: &mut [Row], em: f32) {
+/// that table, known or not, and what follows is none of this row's, also where its own value is blank and only its unit
+/// stands before them.
+pub fn end_at_neighbours(rows: &mut [Row], em: f32, context: Context) {
     let edges: Vec<f32> = rows.iter().map(|r| r.name.area.x0).collect();
     let near = |a: f32, b: f32| (a - b).abs() < 0.5 * em;
     let named = |x: f32| edges.iter().filter(|e| near(**e, x)).count() >= ROWS;
@@ -187,7 +188,7 @@ pub fn end_at_neighbours(rows: &mut [Row], em: f32) {
         let (left, right) = (row.name.area.x0, row.name.area.x1);
         let begins = |(i, c): (usize, &Atom)| {
             matches!(c.kind, Kind::Text)
-                && row.cells.iter().take(i).any(|c| c.number().is_some())
+                && row.cells.iter().take(i).any(|c| c.number().is_some() || c.is_unit(context))
                 && c.area.x0 > right + em
                 && !near(c.area.x0, left)
                 && named(c.area.x0)

@@ -433,3 +433,15 @@ fn methods_before_the_names_and_set_in_the_middle_are_those_of_their_rows() {
     assert_eq!(method(Analyte::Sodium), Some(Method::AmmoniumAcetate));
     assert_eq!(method(Analyte::Zinc), Some(Method::Dtpa));
 }
+
+#[test]
+fn a_number_that_is_perhaps_of_another_column_names_the_others_of_its_row() {
+    let page = layout(&typed(&["Potassium   mg/kg   Low   60   72"]));
+    let context = Context { symbols: true, capitals: false };
+    let atoms = atoms(page.lines.first().unwrap(), Decimal::Point);
+    let rows = line_rows(0, &atoms, context, Decimal::Point, &|_| false);
+    let row = rows.first().unwrap();
+    let last = row.cells.last().unwrap();
+    // Chemistry frees no number that others compete with: a former season's agree among themselves as well.
+    assert_eq!(results::perhaps_of_another(row, last).alternatives, ["60"]);
+}

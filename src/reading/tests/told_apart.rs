@@ -144,3 +144,22 @@ fn a_row_that_nobody_understands_says_nothing_of_the_others() {
     assert_ne!(method(&unknown, "F1", "iron"), (Method::Mehlich1, true));
     assert_eq!(method(&unknown, "F1", "phosphorus"), (Method::Mehlich1, true));
 }
+
+#[test]
+fn a_blank_result_takes_no_number_of_the_table_beside_it() {
+    let found = reports(&[&[
+        "Client: Hob Mill Trust",
+        "Sample: B2",
+        "",
+        "Test    Found       Unit        Test          Found   Unit",
+        "pH      6.0                     Magnesium     149     mg/kg",
+        "OM %    6.1                     Sulfur        16      mg/kg",
+        "P       26          mg/kg       Zinc          6.8     mg/kg",
+        "K                   mg/kg       M             4.1     mg/kg",
+        "Ca      1168        mg/kg       CEC           9.1     cmol/kg",
+    ]]);
+    let own = sample(&found, "B2");
+    let potassium = own.readings.iter().find(|r| r.analyte.id() == "potassium");
+    assert!(potassium.is_none_or(|r| !r.doubts.is_empty()), "{potassium:?}");
+    assert_eq!(value(own, "zinc"), (6.8, true));
+}
