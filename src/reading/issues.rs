@@ -29,10 +29,9 @@ pub fn issue_of(heading: &str) -> Option<Issue> {
 /// be names.
 pub fn of_an_issue_alone(heading: &str) -> Option<Issue> {
     let said = Said::of(heading);
-    let results = !said.rest.is_empty() && {
-        let rest = label(&said.rest, PLAIN);
-        rest.role == Some(Role::Result) && rest.unknown.is_empty() && rest.analyte.is_none()
-    };
+    // `Result (old unit)` speaks of more than a result.
+    let result = |word: &str| label(word, PLAIN).role == Some(Role::Result);
+    let results = !said.rest.is_empty() && said.rest.split(' ').all(result);
     let alone = said.rest.is_empty() && said.surely;
     said.issue().filter(|_| results || alone)
 }

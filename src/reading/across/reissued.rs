@@ -2,7 +2,7 @@
 
 use super::super::atom::{Atom, is_blank};
 use super::super::band::{Band, Leaf};
-use super::super::issues::{Issue, issue_of, says_unchanged};
+use super::super::issues::{Issue, issue_of, of_an_issue_alone, says_unchanged};
 use super::super::layout::Layout;
 use super::super::vocabulary::Role;
 use super::row::{Row, text_of};
@@ -50,9 +50,13 @@ pub(super) fn reissued(band: &Band) -> (Band, Reissued) {
         ([], [plain]) => Some(*plain),
         _ => None,
     };
-    let Some(counts) = counts.filter(|_| before.len() + 1 == columns.len()) else {
-        let over: Vec<&str> =
-            columns.iter().filter_map(|c| band.leaves.get(c.0)).map(|l| l.text.as_str()).collect();
+    // `Result (old unit)` and `Result (new unit)`, or a unit behind each, are results printed in two ways.
+    let texts = columns.iter().filter_map(|c| band.leaves.get(c.0)).map(|l| l.text.as_str());
+    let whole = texts.clone().all(|text| issue_of(text).is_none() || of_an_issue_alone(text).is_some());
+    let units = band.leaves.iter().filter(|l| l.label.role == Some(Role::Unit)).count();
+    let certain = before.len() + 1 == columns.len() && whole && units < 2;
+    let Some(counts) = counts.filter(|_| certain) else {
+        let over: Vec<&str> = texts.collect();
         found.unsure = Some(Doubt::new(
             "column-unsure",
             format!(

@@ -75,10 +75,15 @@ fn where_nobody_knows_which_column_counts_all_wait() {
         "Corrected value|Amended value",
         "Value|Value corrected (was wrong)",
         "Wrong value|Annulled value",
+        "Result (old unit)|Result (new unit)",
+        "Result before drying|Result",
     ] {
         let found = long(headings, &rows, "");
         assert_eq!(values(&found, true), [], "{headings}: {found:?}");
     }
+    let twice = ["pH in water||6.1||6.3", "Phosphorus, Olsen|mg/kg|132|mg/100 g|66"];
+    let found = long("Annulled value|Unit|Corrected value", &twice, "");
+    assert_eq!(values(&found, true), [], "{found:?}");
     let one = ["pH in water||6.1", "Phosphorus, Olsen|mg/kg|132", "Potassium|mg/kg|343"];
     let found = long("Annulled value", &one, "");
     assert_eq!(values(&found, true), [], "{found:?}");
