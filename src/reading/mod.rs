@@ -100,6 +100,7 @@ mod another;
 
 mod former;
 mod former_rows;
+mod issues;
 
 mod levels;
 mod lost;

@@ -194,6 +194,16 @@ pub enum List {
     NamesRows,
     /// Words before the form that something is counted as: `come P2O5`.
     CountedAs,
+    /// Words over results that were taken back.
+    NoLonger,
+    /// Words over results of an earlier issue; of other columns they may be names.
+    Formerly,
+    /// Words over results that were put right.
+    Corrected,
+    /// Words over results that count now; of other columns they may be names.
+    AtPresent,
+    /// What is said of a value that an amended report leaves as it was.
+    Unchanged,
 }
 
 impl List {
@@ -203,6 +213,11 @@ impl List {
             "no-owner" => Self::NoOwner,
             "names-rows" => Self::NamesRows,
             "counted-as" => Self::CountedAs,
+            "no-longer" => Self::NoLonger,
+            "formerly" => Self::Formerly,
+            "corrected" => Self::Corrected,
+            "at-present" => Self::AtPresent,
+            "unchanged" => Self::Unchanged,
             "singles-out" => Self::SinglesOut,
             "opens-name" => Self::OpensName,
             "link" => Self::Link,
@@ -305,6 +320,18 @@ impl List {
     /// word of the list.
     pub fn within(self, text: &str) -> bool {
         LISTS.get(&self).is_some_and(|words| words.iter().any(|w| text.contains(w)))
+    }
+
+    /// True where a word of this list stands among the words of a text that has a space at each end; in lower case. Asks
+    /// each word of the list.
+    pub fn among(self, text: &str) -> bool {
+        let own = |w: &&str| {
+            text.match_indices(*w).any(|(at, w)| {
+                let before = text.get(..at).is_some_and(|t| t.ends_with(' '));
+                before && text.get(at + w.len()..).is_some_and(|t| t.starts_with(' '))
+            })
+        };
+        LISTS.get(&self).is_some_and(|words| words.iter().any(|w| own(w)))
     }
 }
 

@@ -157,7 +157,7 @@ fn take_row(row: Vec<Open>, plain: &mut Vec<Cell>, out: &mut Vec<Block>) {
             Block::Text(text) => Some(text),
             _ => None,
         });
-        let text = lines.collect::<Vec<_>>().join(" ");
+        let text = lines.collect::<Vec<_>>().join("\n");
         if !text.is_empty() {
             let Open { row, column, columns, rows, .. } = open;
             plain.push(Cell { columns, rows, ..cell(row, column, text) });

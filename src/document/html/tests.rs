@@ -136,4 +136,5 @@ fn the_lines_of_a_cell_of_pairs_in_a_table_of_one_row_stay_lines() {
     assert_eq!(found, expected);
     let table = read("<table><tr><th>Sample<th>P<br>mg/kg<tr><td>Moss<td>12</table>");
     assert_eq!(table.len(), 4);
+    assert_eq!(table[1], at(1, 2, "P\nmg/kg"));
 }

@@ -190,10 +190,17 @@ pub(super) fn unread_heading(page: &Layout, line: usize, band: &Band) -> bool {
     page.lines.get(line).is_some_and(|l| {
         let under = |p: &&super::super::layout::Phrase| {
             p.text().chars().any(char::is_alphabetic)
+                && !is_power_of_ten(p.text())
                 && band.leaves.iter().any(|leaf| leaf.label.is_result() && leaf.area.overlap_x(&p.area) > 0.0)
         };
         l.phrases.iter().filter(under).count() >= 1 && !is_pair_of_ground(l)
     })
+}
+
+/// `2.0E-01`, `<5E+1`: a number, whatever letter it holds.
+fn is_power_of_ten(text: &str) -> bool {
+    let figures = text.trim_start_matches(['<', '>', '=']).trim_start();
+    figures.starts_with(|c: char| c.is_ascii_digit()) && figures.parse::<f64>().is_ok()
 }
 
 /// `Field: Home quarter (oats before)`: the ground of the rows below, and no part of their heading.

@@ -10,6 +10,7 @@ use super::super::notes::{has_methods, method_told, strange_words};
 use super::super::vocabulary::{Context, Field, Form, Role};
 use super::super::words::List;
 use super::beside::says_nothing;
+use super::reissued::Reissued;
 use super::row::{Row, text_of};
 use super::wide::{add_field, found};
 use crate::soil::{Analyte, Doubt, OtherMeasurement, Printed, Qualifier};
@@ -22,6 +23,7 @@ pub fn long_row(
     page: &Layout,
     row: &Row<'_>,
     band: &Band,
+    issues: &Reissued,
     above: Option<&Fields>,
     context: Context,
 ) -> Option<FoundSample> {
@@ -43,7 +45,14 @@ pub fn long_row(
         (said.is_result() || said.other, said.unknown.is_empty(), said.methods.len())
     };
     let (_, name, _) = names.rev().max_by_key(|(_, atoms, _)| understood(atoms))?;
-    let (_, values, sure) = cell(Role::Result)?;
+    let mut still = None;
+    let (values, sure) = match issues.unchanged(page, row) {
+        Some((former, doubt)) => {
+            still = doubt;
+            (former, &true)
+        }
+        None => cell(Role::Result).map(|(_, values, sure)| (values, sure))?,
+    };
     let name_text = text_of(name);
     let mut name_label: Label = label(&name_text, Context { symbols: true, ..context });
     if let Some((_, method, _)) = cell(Role::Method) {
@@ -109,6 +118,7 @@ pub fn long_row(
             format!("It is not clear that `{}` is the result.", atom.text),
         ));
     }
+    reading.doubts.extend(still);
     if let Some(sign) = sign_before(row, band) {
         qualify(&mut reading, sign);
     }

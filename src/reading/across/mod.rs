@@ -16,6 +16,7 @@ mod layers;
 mod long;
 mod names;
 mod numbered;
+mod reissued;
 mod row;
 mod running;
 mod side_by_side;
@@ -136,6 +137,7 @@ fn read_one(
     let band = &numbered::numbered(page, band, &placed);
     let running = running::running(band, &placed);
     let band = &running::without_running(band, running);
+    let (band, issues) = &reissued::reissued(band);
     let band = &beside::with_methods(band, &placed);
     let band = &kind::by_words(band, &placed);
     let controls_perhaps = kind::perhaps_controls(band, &placed);
@@ -168,6 +170,7 @@ fn read_one(
                 page,
                 row,
                 band,
+                issues,
                 above.as_ref().filter(|(at, _)| long::goes_on(page, *at, line, band)).map(|(_, f)| f),
                 context,
             )
@@ -187,6 +190,7 @@ fn read_one(
         }
         for reading in sample.readings.iter_mut().filter(|_| band.long()) {
             beside::strange(reading, row, band, all_placed);
+            reading.doubts.extend(issues.unsure.clone());
         }
         above = Some((line, sample.fields.clone()));
         layers::with_their_unit(&mut sample);

@@ -22,7 +22,7 @@ use finished::{doubt_names, part_names};
 use forms::Forms;
 use name::clean;
 pub use parted::holds;
-use parted::{codes_off_names, numbers_off_names};
+use parted::{codes_off_names, doubt_codes_in_names, numbers_off_names};
 use sample::sample;
 use std::collections::HashMap;
 use tables::{join_tables, merge_forms};
@@ -58,6 +58,7 @@ pub fn assemble(gathered: &Gathered) -> Vec<Report> {
         part_names(report);
         numbers_off_names(report);
         codes_off_names(report);
+        doubt_codes_in_names(report);
         repeated_names(report);
         super::stems::doubt_numbers_in_names(report);
         doubt_names(report, &gathered.text);

@@ -149,6 +149,48 @@ pub(super) fn codes_off_names(report: &mut Report) {
     }
 }
 
+/// The letters of a code behind a name, and the code: `AL-` and `AL-31` of `Long field AL-31`.
+fn lettered(label: &str) -> Option<(&str, &str, &str)> {
+    let (name, code) = label.rsplit_once(' ')?;
+    let (letters, count) = code.split_once('-')?;
+    let own = (1..=MOST_LETTERS).contains(&letters.len()) && letters.chars().all(|c| c.is_ascii_uppercase());
+    let counted = count.len() >= FEWEST_FIGURES && count.chars().all(|c| c.is_ascii_digit());
+    (own && counted && name.contains(char::is_alphabetic)).then_some((name, letters, code))
+}
+
+/// More letters are a word, fewer figures count the parts of a name.
+const MOST_LETTERS: usize = 5;
+const FEWEST_FIGURES: usize = 2;
+
+/// `Long field AL-31`, `Moss AL-35`: unlike names that all end in codes of the same letters wait, where no other number is the
+/// laboratory's.
+pub(super) fn doubt_codes_in_names(report: &mut Report) {
+    let Some(found) = report.samples.iter().map(|s| lettered(&s.label)).collect::<Option<Vec<_>>>() else {
+        return;
+    };
+    let unlike = |mut texts: Vec<&str>| {
+        texts.sort_unstable();
+        texts.dedup();
+        texts.len()
+    };
+    let names = unlike(found.iter().map(|f| f.0).collect());
+    let codes = unlike(found.iter().map(|f| f.2).collect());
+    let stems = unlike(found.iter().map(|f| f.1).collect());
+    let numbered = report.samples.iter().any(|s| s.lab_number.is_some());
+    if names < 2 || codes < found.len() || stems > 1 || numbered {
+        return;
+    }
+    for sample in &mut report.samples {
+        sample.doubts.push(Doubt::new(
+            "sample-unnamed",
+            format!(
+                "`{}` may end with a number of the laboratory's that is no part of the name.",
+                sample.label
+            ),
+        ));
+    }
+}
+
 fn take_off(sample: &mut Sample, parted: &Parted) {
     sample.label.clone_from(&parted.name);
     sample.lab_number = Some(parted.number.clone());
@@ -183,6 +225,7 @@ mod tests {
         };
         numbers_off_names(&mut report);
         codes_off_names(&mut report);
+        doubt_codes_in_names(&mut report);
         report.samples.into_iter().map(|s| (s.label, s.lab_number, s.doubts.is_empty())).collect()
     }
 
@@ -236,6 +279,24 @@ mod tests {
                 whole.iter().zip(labels).all(|(f, label)| f.0 == label && f.1.is_none() && f.2),
                 "{whole:?}"
             );
+        }
+    }
+
+    #[test]
+    fn codes_of_the_same_letters_behind_unlike_names_wait() {
+        let waits = |labels: [&str; 2]| {
+            let mut names = of(None, &labels);
+            names.retain(|f| !f.2);
+            names.len()
+        };
+        assert_eq!(waits(["Hob field AL-31", "Moss AL-35"]), 2);
+        for labels in [
+            ["Plot AL-31", "Plot AL-32"],
+            ["Hob field AL-31", "Moss BL-32"],
+            ["Hob field AL-31", "Moss"],
+            ["Hob field B-1", "Moss B-2"],
+        ] {
+            assert_eq!(waits(labels), 0, "{labels:?}");
         }
     }
 

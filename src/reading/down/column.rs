@@ -68,6 +68,12 @@ pub fn column_holds(
     let ground = heading.is_some_and(|(_, text)| List::Interval.has(&text.to_lowercase()))
         && ranges == 0
         && fields.iter().any(|(f, text)| *f == Field::LabSample && is_number(text));
+    // `Twelve Acres` over a number of the laboratory's: ground that is named for its size, and no size.
+    let numbered = fields.iter().any(|(f, _)| *f == Field::LabSample);
+    let sized = heading.is_some_and(|(l, _)| {
+        l.decoy && !l.unknown.is_empty() && l.field.is_none_or(|f| f == Field::Ignored) && l.role.is_none()
+    }) && numbered
+        && heading.is_some_and(|(l, _)| l.analyte.is_none() && l.unit.is_none());
     if wished && !ground && !fields.is_empty() && fields.iter().all(|(f, _)| *f != Field::SampleLabel) {
         return Holds::Nothing;
     }
@@ -76,7 +82,7 @@ pub fn column_holds(
         let mut fields = fields;
         if let Some((heading, text)) = heading
             && fields.iter().all(|(f, _)| *f != Field::SampleLabel)
-            && (!heading.known() || ground)
+            && (!heading.known() || ground || sized)
             && heading.year.is_none()
         {
             fields.push((Field::SampleLabel, text.clone()));

@@ -1,7 +1,7 @@
 //! `First issued   Amended` over two columns of numbers: an amended report shows both, and the second counts.
 
+use super::super::issues::{Issue, of_an_issue_alone};
 use super::super::vocabulary::Field;
-use super::super::words::List;
 use super::column::Holds;
 
 /// True where one heading speaks of an earlier issue of the report and another of this one.
@@ -11,11 +11,11 @@ pub(super) fn of_two_issues<'a>(headings: impl Iterator<Item = &'a str> + Clone)
 }
 
 fn is_before(heading: &str) -> bool {
-    List::IssueBefore.has(&heading.to_lowercase())
+    of_an_issue_alone(heading) == Some(Issue::Before)
 }
 
 fn is_now(heading: &str) -> bool {
-    List::IssueNow.has(&heading.to_lowercase())
+    of_an_issue_alone(heading) == Some(Issue::Now)
 }
 
 /// The words over a column that were taken for the name of a sample.
@@ -29,6 +29,7 @@ pub(super) fn named(holds: &Holds) -> Option<String> {
 pub(super) fn settle(holds: &mut [Holds], headings: &[Option<String>]) {
     let said = || headings.iter().flatten().map(String::as_str);
     if !of_two_issues(said()) {
+        one_issue(holds, headings);
         return;
     }
     let of_an_issue = |h: &Option<String>| h.as_deref().is_some_and(|h| is_before(h) || is_now(h));
@@ -37,11 +38,28 @@ pub(super) fn settle(holds: &mut [Holds], headings: &[Option<String>]) {
     let others = holds.iter().zip(headings).any(|(own, h)| !of_an_issue(h) && numbers(own));
     let sure =
         !others && said().filter(|h| is_before(h)).count() == 1 && said().filter(|h| is_now(h)).count() == 1;
-    for (own, heading) in holds.iter_mut().zip(headings).filter(|(_, h)| of_an_issue(h)) {
+    let unsure = |own: &Holds| !sure && *own == Holds::Result;
+    for (own, heading) in holds.iter_mut().zip(headings).filter(|(own, h)| of_an_issue(h) || unsure(own)) {
         *own = match (sure, heading.as_deref().is_some_and(is_now)) {
             (true, true) => Holds::Result,
             (true, false) => Holds::Nothing,
             _ => Holds::Nameless,
         };
+    }
+}
+
+/// A column of what was taken back holds no results, whatever stands beside it. Beside a plain `Result` a corrected one may be
+/// corrected for something else.
+fn one_issue(holds: &mut [Holds], headings: &[Option<String>]) {
+    let numbers = |h: &Holds| matches!(h, Holds::Result | Holds::Sample(_) | Holds::Nameless);
+    let of = |h: &Option<String>, is: &dyn Fn(&str) -> bool| h.as_deref().is_some_and(is);
+    let now = holds.iter().zip(headings).any(|(own, h)| *own == Holds::Result && of(h, &is_now));
+    let plain = holds.iter().zip(headings).any(|(own, h)| *own == Holds::Result && !of(h, &is_now));
+    for (own, heading) in holds.iter_mut().zip(headings) {
+        if numbers(own) && of(heading, &is_before) {
+            *own = Holds::Nothing;
+        } else if *own == Holds::Result && now && plain {
+            *own = Holds::Nameless;
+        }
     }
 }

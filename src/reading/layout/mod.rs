@@ -9,6 +9,7 @@ mod print;
 mod ruled;
 mod subscript;
 mod tokens;
+mod under_names;
 
 use super::label::Label;
 use super::vocabulary::Context;

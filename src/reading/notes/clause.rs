@@ -148,6 +148,7 @@ pub(super) fn read_clause(clause: &str, context: Context, out: &mut Notes) {
     let all = contents && hits_where(&words, context, &|m| matches!(m, Meaning::Analyte(..))).is_empty()
         || (says("all") || says("results") || says("nutrients") || says("values"))
             && (says("results") || says("nutrients") || says("values") || says("reported"))
+        || lower.windows(2).any(|w| matches!(w, [all, what] if all == "all" && List::Nutrients.has(what)))
         || all_but && hits_where(&words, context, &|m| matches!(m, Meaning::Analyte(..))).is_empty()
         || excepts && only_the_unit(&words, &units);
     if let [unit] = units.as_slice()

@@ -297,3 +297,41 @@ fn an_extract_joined_to_one_without_a_name_of_ours_is_not_surely_either() {
     // How the extract was read afterwards makes no other of it.
     assert_eq!(potassium("K AcNH4, espectrofotometría (mg/kg)"), (Method::AmmoniumAcetate, true));
 }
+
+#[test]
+fn a_limit_as_a_power_of_ten_is_a_number_and_no_word_of_the_heading() {
+    let of = |limit: &str| {
+        let limit = format!("LOD||1|2|{limit}");
+        let lines = [
+            "Moss Soils",
+            "Client|Hob Farms",
+            "Received|2022-05-03",
+            "",
+            "Sample|pH|P (Olsen)|K|Cu",
+            "|-|mg/kg|mg/kg|mg/kg",
+            limit.as_str(),
+            "Hob mill|6.1|5.20E+01|4.1E+02|3.3E+00",
+            "Long acre|6.0|2.0E+01|4.0E+02|1.2E+00",
+        ];
+        value(sample(&sheet(&lines), "Hob mill"), "phosphorus")
+    };
+    assert_eq!(of("2.0E-01"), (52.0, true));
+    assert_eq!(of("<2E-1"), (52.0, true));
+    for word in ["ICP", "wet", "EDTA"] {
+        assert!(!of(word).1, "{word}");
+    }
+}
+
+#[test]
+fn a_sample_may_be_called_as_in_belgium_and_a_duplicate_of_it_waits() {
+    let found = sheet(&[
+        "Klant|Rapport|Type|Labonr|Staal|Bepaling|Methode|Resultaat|Eenheid|Datum rapport",
+        "Hob Farms|RB-881|staal|230501|Akker 1|Fosfor (P)|Olsen|63|mg/kg|17/11/2023",
+        "Hob Farms|RB-881|staal|230502|Akker 2|Fosfor (P)|Olsen|24|mg/kg|17/11/2023",
+        "Hob Farms|RB-881|duplo|230502D|Akker 2|Fosfor (P)|Olsen|26|mg/kg|17/11/2023",
+    ]);
+    assert_eq!(value(sample(&found, "Akker 1"), "phosphorus"), (63.0, true));
+    let sure = |s: &&crate::soil::Sample| s.doubts.is_empty() && value(s, "phosphorus").1;
+    let samples = found.iter().flat_map(|r| &r.samples).filter(|s| s.label == "Akker 2");
+    assert_eq!(samples.filter(sure).count(), 0, "{found:?}");
+}

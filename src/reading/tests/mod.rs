@@ -40,6 +40,7 @@ mod over_numbers;
 mod pages;
 mod procedures;
 mod rates;
+mod reissued;
 mod seasons;
 mod second_unit;
 mod set_as_one;

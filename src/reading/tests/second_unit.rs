@@ -69,3 +69,25 @@ fn the_oxide_beside_its_element_agrees_with_it_or_both_wait() {
     let found = of(pair, "19|60|147|120");
     assert!(!told(&found, "phosphorus").1 && !told(&found, "potassium").1);
 }
+
+#[test]
+fn a_unit_of_all_elements_is_that_of_each_and_one_of_some_is_not() {
+    let of = |note: &str| {
+        let found = super::reports(&[&[
+            "Moss Soils",
+            "Client: Hob Farms",
+            "Received: 10/22/2018",
+            note,
+            "",
+            "Sample       pH      P       K",
+            "Creek 1      5.6     29      171",
+            "Creek 2      5.5     37      233",
+        ]]);
+        super::value(super::sample(&found, "Creek 1"), "phosphorus")
+    };
+    assert_eq!(of("ALL ELEMENTS IN PPM, MEHLICH 3."), (29.0, true));
+    assert_eq!(of("All nutrients in ppm."), (29.0, true));
+    for note in ["All trace elements in ppm.", "All other elements in ppm.", "Elements by Mehlich 3."] {
+        assert!(!of(note).1, "{note}");
+    }
+}

@@ -463,3 +463,58 @@ fn of_seasons_under_a_name_merged_over_them_the_latest_is_read_and_what_is_wishe
     // A year after the report's own is one of a plan.
     assert!(of("2024|2025|2026").unwrap_or_default().iter().all(|(_, sure)| !sure));
 }
+
+#[test]
+fn a_number_in_the_last_line_of_a_cell_is_no_part_of_the_name() {
+    let of = |cells: [&str; 3]| {
+        let head = format!("Determination|Target|{}|{}|{}", cells[0], cells[1], cells[2]);
+        let lines = [
+            "Moss Soils",
+            "Report 556/22",
+            "Client: Hob Farms",
+            "Received: 7 November 2022",
+            "",
+            head.as_str(),
+            "pH in water (1:2.5)|6.2|5.3|5.6|5.1",
+            "Phosphorus, Olsen, mg/kg|20|67|22|50",
+            "Potassium, ammonium acetate, mg/kg|150|143|239|199",
+        ];
+        let found = read(&sheets(&[("", &lines)])).unwrap();
+        let samples = found.iter().flat_map(|r| &r.samples);
+        samples
+            .map(|s| {
+                let sure = s.doubts.is_empty() && s.readings.iter().all(|r| r.doubts.is_empty());
+                let p = s.readings.iter().find(|r| r.analyte.id() == "phosphorus").map(|r| r.quantity.value);
+                (s.label.clone(), s.lab_number.clone(), p, sure)
+            })
+            .collect::<Vec<_>>()
+    };
+    let own = |name: &str, number: &str, p: f64| (name.to_owned(), Some(number.to_owned()), Some(p), true);
+    let expected = [
+        own("Long Field behind the church", "AL-31", 67.0),
+        own("Long Field below the pylon", "AL-32", 22.0),
+        own("Mill (reseed)", "AL-33", 50.0),
+    ];
+    let found = of([
+        "Long Field behind\nthe church\nAL-31",
+        "Long Field below the pylon\nAL-32",
+        "Mill (reseed)\nAL-33",
+    ]);
+    assert_eq!(found, expected);
+    // Of numbers that do not count on nobody knows whose they are.
+    let found = of(["Long Field\nAL-31", "Hob field\nAL-35", "Mill\nAL-33"]);
+    assert!(found.iter().all(|f| !f.3), "{found:?}");
+    let rows = [
+        "Moss Soils",
+        "Report 556/22",
+        "Client: Hob Farms",
+        "Received: 7 November 2022",
+        "",
+        "Sample|pH in water (1:2.5)|P, Olsen, mg/kg",
+        "Long Field\nAL-31|5.3|67",
+        "Hob field\nAL-32|5.6|22",
+        "Mill\nAL-33|5.1|50",
+    ];
+    let found = read(&sheets(&[("", &rows)])).unwrap();
+    assert!(found.iter().flat_map(|r| &r.samples).all(|s| !s.doubts.is_empty()), "{found:?}");
+}
