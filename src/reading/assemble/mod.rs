@@ -4,6 +4,7 @@ mod finished;
 mod forms;
 mod name;
 mod numbers;
+mod one_name;
 mod parted;
 mod sample;
 mod solution;
@@ -36,7 +37,9 @@ pub fn assemble(gathered: &Gathered) -> Vec<Report> {
     let mut owners: Vec<(usize, Owner)> = Vec::new();
     let forms = &Forms::of(gathered);
     let found = join_tables(gathered, forms, merge_forms(gathered, forms));
-    for found in numbers::join_tables(gathered, forms, solution::set_apart(found)) {
+    let mut found = numbers::join_tables(gathered, forms, solution::set_apart(found));
+    one_name::doubt_forms(gathered, forms, &mut found);
+    for found in found {
         let head = head(gathered, forms, &found);
         let sample = sample(gathered, forms, &found);
         if sample.readings.is_empty() && sample.others.is_empty() {
