@@ -16,6 +16,7 @@ mod layers;
 mod long;
 mod names;
 mod numbered;
+mod repeat;
 mod row;
 mod running;
 mod side_by_side;
@@ -288,6 +289,7 @@ fn read_one(
     layers::name_deeper(&mut samples, &blank);
     kind::doubt_controls(&mut samples, controls);
     control::doubt_controls(&mut samples);
+    repeat::settle(&mut samples);
     foot::settle(&mut samples, &aside);
     // `5` among `0-6 inches` is the next column's, and no layer.
     let spoken = |text: &str| text.contains(char::is_alphabetic);
