@@ -75,6 +75,14 @@ fn told_apart(gathered: &Gathered, forms: &Forms, a: &FoundSample, b: &FoundSamp
     if day(a).zip(day(b)).is_some_and(|(a, b)| a != b) {
         return true;
     }
+    // Rows and columns of one table each have their own.
+    let own = |s: &FoundSample| {
+        [Field::DepthTop, Field::DepthBottom].map(|f| s.field(f).unwrap_or_default().to_owned())
+    };
+    let told = |s: &FoundSample| own(s).iter().any(|edge| !edge.is_empty());
+    if told(a) && told(b) && own(a) != own(b) {
+        return true;
+    }
     let layer = |s: &FoundSample| -> Option<Depth> {
         let bottom = get(s, Field::DepthBottom);
         depth(&get(s, Field::DepthTop)?, bottom.as_deref(), gathered.inches_spoken)
