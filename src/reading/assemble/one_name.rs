@@ -39,8 +39,9 @@ pub(super) fn doubt_forms(gathered: &Gathered, forms: &Forms, found: &mut [Found
             let named = at == 0
                 && over.is_some_and(|name| name.page == own.page && name.area.y0 <= own.y + 1.0)
                 && group.iter().skip(1).all(|(_, s)| below(s));
-            let other =
-                |(_, s): &(usize, &FoundSample)| contradict(own, s) && !told_apart(gathered, forms, own, s);
+            let other = |(_, s): &(usize, &FoundSample)| {
+                !std::ptr::eq(*own, *s) && contradict(own, s) && !told_apart(gathered, forms, own, s)
+            };
             let from = at.saturating_sub(FORMS_OF_A_NAME / 2);
             if !named && group.iter().skip(from).take(FORMS_OF_A_NAME).any(other) {
                 doubted.push(*place);
