@@ -21,6 +21,8 @@ enum Says {
     Whole,
     /// `(QC)`: a control, in brackets behind any name.
     Bracket,
+    /// `Wdh.`: measured once more, beside the name of what was.
+    Repeat,
     /// `(control)`: the laboratory's, or the plot of a trial that was left alone.
     Perhaps,
 }
@@ -40,6 +42,7 @@ fn load(add: impl FnMut(&'static str, Says) -> bool) -> Result<usize, Vocabulary
             "matter" => Says::Matter,
             "whole" => Says::Whole,
             "bracket" => Says::Bracket,
+            "repeat" => Says::Repeat,
             "perhaps" => Says::Perhaps,
             _ => return None,
         })
@@ -82,11 +85,39 @@ fn of(name: &str) -> Option<Control> {
     let both = lower
         .split_once(" / ")
         .is_some_and(|(one, other)| is(Says::Perhaps, one) && is(Says::Perhaps, other));
-    if both { Some(Control::Perhaps) } else { words(&lower) }
+    if both { Some(Control::Perhaps) } else { words(&lower).or_else(|| holds_whole(&lower)) }
+}
+
+/// `Kontrollboden Charge West`: words that only a control bears, beside others.
+fn holds_whole(lower: &str) -> Option<Control> {
+    let words: Vec<&str> =
+        lower.split(|c: char| !c.is_alphanumeric() && c != '\'').filter(|w| !w.is_empty()).collect();
+    let whole = |n: usize| words.windows(n).any(|w| is(Says::Whole, &w.join(" ")));
+    (1..=MOST_OF_WHOLE).any(whole).then_some(Control::Perhaps)
+}
+
+/// The most words of a name that is one of a control by itself.
+const MOST_OF_WHOLE: usize = 4;
+
+/// True for `Wdh.`, `duplo`: measured once more.
+pub(super) fn is_repeat(word: &str) -> bool {
+    is(Says::Repeat, word)
 }
 
 /// What the words of a name say, all of which have to be of this kind.
 fn words(lower: &str) -> Option<Control> {
+    // `Kontrollboden KB-7`: a code with a figure behind all that says what it is.
+    let coded = lower.rsplit_once(' ').filter(|(_, last)| {
+        last.chars().count() <= LONGEST_CODE
+            && last.contains(['-', '/', '.'])
+            && last.contains(|c: char| c.is_ascii_digit())
+            && last.chars().all(|c| c.is_alphanumeric() || matches!(c, '-' | '/' | '.'))
+    });
+    if let Some((before, _)) = coded
+        && let Some(told) = self::words(before.trim())
+    {
+        return Some(told);
+    }
     let spaced = lower.replace(['-', '_'], " ");
     let mut words: Vec<&str> = spaced
         .split_whitespace()
@@ -208,6 +239,10 @@ mod tests {
             "12 Reference soil",
             "Bed 4 [blank]",
             "Bed 4 (in-house reference)",
+            "Kontrollboden KB-7",
+            "Kontrolljord",
+            "Próbka kontrolna 2",
+            "Amostra de referência AR-1",
         ];
         for name in surely {
             assert_eq!(of(name), Some(Control::Surely), "{name}");
@@ -219,6 +254,8 @@ mod tests {
             "Plot 4 (control)",
             "Bed 2 (check)",
             "Kontrole / Control",
+            "Kontrollboden Charge West",
+            "Lot 7 suelo de referencia",
         ] {
             assert_eq!(of(name), Some(Control::Perhaps), "{name}");
         }
@@ -238,6 +275,9 @@ mod tests {
             "Internal road",
             "Material store",
             "Control / West",
+            "Kontrollacker KB-7",
+            "Referenzhof 2",
+            "Am Kontrollweg",
         ];
         for name in names {
             assert_eq!(of(name), None, "{name}");

@@ -17,6 +17,7 @@ mod long;
 mod names;
 mod numbered;
 mod reissued;
+mod repeat;
 mod row;
 mod running;
 mod side_by_side;
@@ -292,6 +293,7 @@ fn read_one(
     layers::name_deeper(&mut samples, &blank);
     kind::doubt_controls(&mut samples, controls);
     control::doubt_controls(&mut samples);
+    repeat::settle(&mut samples);
     foot::settle(&mut samples, &aside);
     // `5` among `0-6 inches` is the next column's, and no layer.
     let spoken = |text: &str| text.contains(char::is_alphabetic);

@@ -4,6 +4,7 @@ mod finished;
 mod forms;
 mod name;
 mod numbers;
+mod one_name;
 mod parted;
 mod sample;
 mod solution;
@@ -17,14 +18,14 @@ use super::header::day;
 use super::matter::revised;
 use super::recommendation::{Owner, attach};
 use super::vocabulary::Field;
-use crate::soil::Report;
+use crate::soil::{Doubt, Report};
 use finished::{doubt_names, part_names};
 use forms::Forms;
 use name::clean;
 pub use parted::holds;
 use parted::{codes_off_names, doubt_codes_in_names, numbers_off_names};
 use sample::sample;
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use tables::{join_tables, merge_forms};
 use twice::repeated_names;
 use value::value;
@@ -36,7 +37,9 @@ pub fn assemble(gathered: &Gathered) -> Vec<Report> {
     let mut owners: Vec<(usize, Owner)> = Vec::new();
     let forms = &Forms::of(gathered);
     let found = join_tables(gathered, forms, merge_forms(gathered, forms));
-    for found in numbers::join_tables(gathered, forms, solution::set_apart(found)) {
+    let mut found = numbers::join_tables(gathered, forms, solution::set_apart(found));
+    one_name::doubt_forms(gathered, forms, &mut found);
+    for found in found {
         let head = head(gathered, forms, &found);
         let sample = sample(gathered, forms, &found);
         if sample.readings.is_empty() && sample.others.is_empty() {
@@ -53,6 +56,7 @@ pub fn assemble(gathered: &Gathered) -> Vec<Report> {
             None => reports.push(Report { samples: vec![sample], ..head }),
         }
     }
+    let explained = super::codes::explained(&gathered.text);
     for report in &mut reports {
         report.samples.retain(|s| !s.readings.is_empty());
         part_names(report);
@@ -62,10 +66,24 @@ pub fn assemble(gathered: &Gathered) -> Vec<Report> {
         repeated_names(report);
         super::stems::doubt_numbers_in_names(report);
         doubt_names(report, &gathered.text);
+        doubt_codes(report, &explained);
     }
     recommended(&mut reports, gathered, owners);
     reports.retain(|r| !r.samples.is_empty());
     reports
+}
+
+/// Lets samples wait that bear a code which the report explains by words elsewhere: these are their names.
+fn doubt_codes(report: &mut Report, explained: &HashSet<String>) {
+    for sample in report.samples.iter_mut().filter(|s| explained.contains(&s.label)) {
+        sample.doubts.push(Doubt::new(
+            "sample-name-unsure",
+            format!(
+                "The report says elsewhere what `{}` stands for, and that may be the name.",
+                sample.label
+            ),
+        ));
+    }
 }
 
 /// Gives each sample the nitrogen that is recommended for it; `owners` are the samples with readings, each with its

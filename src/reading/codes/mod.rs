@@ -10,6 +10,7 @@ mod samples;
 mod table;
 
 use super::layout::Layout;
+pub use samples::explained;
 
 /// The pages with every code over a column in the words of the table or the legend that explains it.
 pub fn written_out(pages: Vec<Layout>) -> Vec<Layout> {

@@ -249,7 +249,7 @@ fn gather_pages(document: &Document, pages: Vec<Layout>) -> Gathered {
             // `Ref. 4400` beside the name over a table numbers what stands in it, and no report.
             let numbers = |f: &FieldValue| {
                 let same = |o: &&FieldValue| o.field == Field::LabSample && o.text == f.text;
-                f.field == Field::Report
+                matches!(f.field, Field::Report | Field::Lab)
                     && over.iter().find(same).is_some_and(|o| o.area.overlap_y(&f.area) > 0.0)
             };
             own.retain(|f| !numbers(f));

@@ -1,12 +1,13 @@
 //! Names right over tables, alone or side by side, each with the laboratory's number of its sample behind it.
 
+use super::super::label::year_of;
 use super::super::layout::{Layout, Line, Phrase};
 use super::super::numbered::is_number;
 use super::super::vocabulary::{Context, Field, Role};
 use super::FieldValue;
 use super::cards::{MOST_WORDS, is_name, name_and_number, unlike};
 use super::leading_field;
-use super::plausible::{is_place, is_size, plausible};
+use super::plausible::{is_place, is_size, looks_like_a_number, plausible};
 
 /// How far, in ems, a name stands over its table.
 const NEAR: f32 = 2.6;
@@ -46,6 +47,7 @@ fn titles(page: &Layout, below: usize, context: Context) -> Vec<FieldValue> {
     let told = named(over, context).or_else(|| {
         let names = below.checked_sub(2).and_then(|i| page.lines.get(i))?;
         over_their_numbers(page, names, over, context)
+            .or_else(|| over_their_layers(page, names, over, context))
     });
     let Some(titles) = told.filter(|_| near) else { return Vec::new() };
     let tables: Vec<&Phrase> = first.phrases.iter().filter(|p| begins_table(p, context)).collect();
@@ -91,6 +93,11 @@ fn named(line: &Line, context: Context) -> Option<Vec<Title<'_>>> {
             let of_sample = matches!(field, Field::LabSample | Field::DepthTop | Field::SampledOn);
             of_sample && !rest.is_empty() && plausible(*field, rest, false)
         });
+        // `Lab G4-1`: a number is no name of a laboratory.
+        let pair = pair.or_else(|| {
+            let (_, number, _) = leading_field(text, context).filter(|(field, ..)| *field == Field::Lab)?;
+            is_number_of_its_own(&number).then_some((Field::LabSample, number, false))
+        });
         // `Practice ground lab ref 77/4` holds both.
         if let Some((name, number)) = name_and_number(text, context) {
             titles.push(Title { name: phrase, text: name, pairs: vec![(Field::LabSample, number)] });
@@ -106,6 +113,32 @@ fn named(line: &Line, context: Context) -> Option<Vec<Title<'_>>> {
     }
     let numbered = |t: &Title| t.pairs.iter().filter(|(field, _)| *field == Field::LabSample).count() == 1;
     titles.iter().all(numbered).then_some(titles)
+}
+
+/// `G4-1`: one word of capitals, figures and strokes, and no year. Over tables side by side each has another.
+fn is_number_of_its_own(word: &str) -> bool {
+    looks_like_a_number(word) && year_of(word).is_none()
+}
+
+/// `Green 4   Lab G4-1   Green 11   Lab G11-1` over `Depth 0-4 in   Depth 0-4 in`: names with their numbers, and below each
+/// the layer or the day of its sample, and nothing else.
+fn over_their_layers<'a>(
+    page: &Layout,
+    names_line: &'a Line,
+    layers: &Line,
+    context: Context,
+) -> Option<Vec<Title<'a>>> {
+    if layers.area.y0 - names_line.area.y1 >= NEAR * page.em {
+        return None;
+    }
+    let mut titles = named(names_line, context).filter(|titles| titles.len() > 1)?;
+    for phrase in &layers.phrases {
+        let (field, rest, _) = leading_field(phrase.text(), context)?;
+        let of_sample = matches!(field, Field::DepthTop | Field::SampledOn) && plausible(field, &rest, false);
+        let own = |t: &&mut Title| (t.name.area.x0 - phrase.area.x0).abs() < SAME_EDGE * page.em;
+        titles.iter_mut().find(own).filter(|_| of_sample)?.pairs.push((field, rest));
+    }
+    Some(titles)
 }
 
 /// `Race Flats   Hill Block` over `lab 415.1 12.4 ha pasture   lab 415.2 31.0 ha pasture`: names side by side, and below each
@@ -238,6 +271,32 @@ mod tests {
         ] {
             assert_eq!(of(&lines(other)), [], "{other}");
         }
+    }
+
+    #[test]
+    fn names_with_their_numbers_over_the_layer_of_each_are_those_of_the_boxes_below() {
+        let boxes = |second: &'static str, layers: &'static str| {
+            let lines = [
+                "Green 4    Lab G4-1      Green 11         Lab G11-1",
+                layers,
+                "pH         5.6           pH               6.2",
+                "",
+                "",
+                second,
+                layers,
+                "pH         6.3           pH               6.1",
+            ];
+            let names = |found: Vec<(Field, String)>| {
+                found.into_iter().filter(|f| f.0 == Field::SampleLabel).map(|f| f.1).collect::<Vec<_>>()
+            };
+            names(of(&lines))
+        };
+        let layers = "Depth 0-4 in             Depth 0-4 in";
+        let second = "Tee 7      Lab T7-1      Practice green   Lab PG-1";
+        assert_eq!(boxes(second, layers), ["Green 4", "Green 11", "Tee 7", "Practice green"]);
+        // The name of one laboratory, the same over all, is no number of a sample.
+        assert!(boxes("Tee 7      Lab G4-1      Practice green   Lab PG-1", layers).is_empty());
+        assert!(boxes(second, "Limed in May             Limed in June").is_empty());
     }
 
     #[test]

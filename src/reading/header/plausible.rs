@@ -35,6 +35,8 @@ pub fn plausible(field: Field, value: &str, firm: bool) -> bool {
         // Without a colon such a word is of a name, or of a sentence.
         Field::Party | Field::Submitter => firm && plausible(Field::Client, value, firm),
         Field::Place => firm && plausible(Field::SampleLabel, value, firm),
+        // `Lab G4-1` is the laboratory's number.
+        Field::Lab if looks_like_a_number(value) => false,
         Field::SampleLabel | Field::Client | Field::Farm | Field::Lab => {
             !value.is_empty()
                 && !is_heading(value)
@@ -46,6 +48,12 @@ pub fn plausible(field: Field, value: &str, firm: bool) -> bool {
         Field::DepthUnit => super::depth::depth_unit(value).is_some(),
         Field::SampleKind | Field::Ignored => true,
     }
+}
+
+/// `G4-1`, `77/3`: one word of capitals, figures and strokes.
+pub(super) fn looks_like_a_number(value: &str) -> bool {
+    value.contains(|c: char| c.is_ascii_digit())
+        && value.chars().all(|c| c.is_ascii_uppercase() || c.is_ascii_digit() || matches!(c, '-' | '/' | '.'))
 }
 
 /// `MAJOR NUTRIENTS (MEHLICH 1)` over a table is the title of its part, and never the name of a sample.

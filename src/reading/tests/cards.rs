@@ -22,6 +22,104 @@ fn the_same_name_with_its_method_is_each_cards_own() {
     assert!(found[0].received_on.is_some() && found[0].reported_on.is_some());
 }
 
+/// Four boxes, two by two: the titles of the upper and of the lower, and the line below each.
+fn boxes(upper: &str, lower: &str, layers: [&str; 2]) -> Vec<crate::soil::Report> {
+    let lines = [
+        "Quill Soil Laboratory",
+        "Moss Golf Club     Report no.: HM-77     Reported: 3 May 2021",
+        "Mehlich-3 extraction. All nutrients in ppm.",
+        "",
+        upper,
+        layers[0],
+        "",
+        "pH (1:1 water)        5.6   [6.0-6.8]     pH (1:1 water)        6.2   [6.0-6.8]",
+        "Phosphorus             10     [25-50]     Phosphorus             26     [25-50]",
+        "Potassium             174    [75-150]     Potassium             163    [75-150]",
+        "Calcium              2085  [500-1000]     Calcium              1647  [500-1000]",
+        "",
+        "",
+        "",
+        "",
+        "",
+        "",
+        "",
+        "",
+        lower,
+        layers[1],
+        "",
+        "pH (1:1 water)        6.3   [6.0-6.8]     pH (1:1 water)        6.4   [6.0-6.8]",
+        "Phosphorus             58     [25-50]     Phosphorus             42     [25-50]",
+        "Potassium             243    [75-150]     Potassium             202    [75-150]",
+        "Calcium              2690  [500-1000]     Calcium              1559  [500-1000]",
+    ];
+    reports(&[&lines])
+}
+
+#[test]
+fn each_of_four_boxes_has_its_own_name_or_waits() {
+    let layer = "Depth 0-4 in                              Depth 0-4 in";
+    let found = boxes(
+        "Green 4                      Lab G4-1     Green 11                     Lab G11-1",
+        "Tee 7                        Lab T7-1     Practice green               Lab PG-1",
+        [layer, layer],
+    );
+    for (name, number, ph) in [
+        ("Green 4", "G4-1", 5.6),
+        ("Green 11", "G11-1", 6.2),
+        ("Tee 7", "T7-1", 6.3),
+        ("Practice green", "PG-1", 6.4),
+    ] {
+        let own = sample(&found, name);
+        assert_eq!((value(own, "ph"), own.lab_number.as_deref()), ((ph, true), Some(number)), "{name}");
+        assert!(own.doubts.is_empty() && own.depth.is_some(), "{own:?}");
+    }
+    // Titles that ask for nothing and are numbered nowhere are of no sample, and those above are none of these boxes'.
+    let deeper = "Depth 0-6 in                              Depth 0-6 in";
+    for (upper, lower, layers) in [
+        (
+            "Green 4                      Bag G4-1     Green 11                     Bag G11-1",
+            "Tee 7                        Bag T7-1     Practice green               Bag PG-1",
+            [layer, layer],
+        ),
+        (
+            "Green 4                      Ref G4-1     Green 11                     Ref G11-1",
+            "Tee 7                        Ref T7-1     Practice green               Ref PG-1",
+            [layer, layer],
+        ),
+        (
+            "Green 4                                   Green 11",
+            "Tee 7                                     Practice green",
+            [layer, deeper],
+        ),
+        (
+            "Green 4                      Report 41    Green 11                     Report 42",
+            "Tee 7                        Report 43    Practice green               Report 44",
+            [layer, deeper],
+        ),
+        (
+            "Tee 7                        Report 41    Practice green               Report 42",
+            "Green 4                      Report 43    Green 11                     Report 44",
+            [layer, layer],
+        ),
+    ] {
+        let found = boxes(upper, lower, layers);
+        let all = || found.iter().flat_map(|r| &r.samples);
+        let right = [("Green 4", 5.6), ("Green 11", 6.2), ("Tee 7", 6.3), ("Practice green", 6.4)];
+        let turned = [("Tee 7", 5.6), ("Practice green", 6.2), ("Green 4", 6.3), ("Green 11", 6.4)];
+        let right = if upper.starts_with("Tee") { turned } else { right };
+        for own in all().filter(|s| s.doubts.is_empty()) {
+            for r in own.readings.iter().filter(|r| r.analyte.id() == "ph" && r.doubts.is_empty()) {
+                assert!(
+                    right.contains(&(own.label.as_str(), r.quantity.value)),
+                    "{upper}: {} {}",
+                    own.label,
+                    r.quantity.value
+                );
+            }
+        }
+    }
+}
+
 #[test]
 fn a_long_table_goes_on_over_the_page() {
     let found = reports(&[

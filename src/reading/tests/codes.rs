@@ -1,6 +1,6 @@
 //! Columns headed by codes of a laboratory's own that a legend over the table explains.
 
-use super::{reading, sheets, value};
+use super::{reading, reports, sheets, value};
 use crate::reading::read;
 use crate::soil::{Depth, Method, Report, Sample};
 
@@ -110,4 +110,62 @@ fn codes_of_a_long_table_are_what_the_lines_above_it_say() {
     ] {
         assert!(long(second, code).iter().flat_map(|r| &r.samples).all(|s| s.readings.is_empty()));
     }
+}
+
+#[test]
+fn letters_over_columns_that_another_page_explains_are_no_names() {
+    let found = |key: &[&str]| {
+        reports(&[
+            &[
+                "Quill Soil Laboratory",
+                "Moss Vineyards     Report no.: HM-77     Reported: 3 May 2021",
+                "",
+                "                  Unit         Target    A        B        C        D        E",
+                "pH (1:5 water)                 6.0       5.3      5.2      5.4      5.5      5.8",
+                "Bray-1 P          mg/kg        25        15       32       35       22       61",
+                "Exch. K           meq/100 g    0.5       0.67     0.75     0.43     0.45     0.60",
+                "Exch. Ca          meq/100 g    8         8.66     12.81    12.59    6.28     8.17",
+                "",
+                "The letters are explained overleaf.",
+            ],
+            key,
+        ])
+    };
+    let all = found(&[
+        "Key to samples, job 61409",
+        "",
+        "Letter    Lab number    Your name        Depth",
+        "A         M-301         Pinot block 2    0-15 cm",
+        "B         M-302         Pinot block 2    15-30 cm",
+        "C         M-303         Syrah terrace    0-15 cm",
+        "D         M-304         Syrah terrace    15-30 cm",
+        "E         M-305         New planting     0-15 cm",
+    ]);
+    let samples: Vec<_> = all.iter().flat_map(|r| &r.samples).collect();
+    let told: Vec<_> = samples
+        .iter()
+        .map(|s| (s.label.as_str(), s.depth.map(|d| d.bottom_cm), s.lab_number.as_deref(), value(s, "ph").0))
+        .collect();
+    assert_eq!(
+        told,
+        [
+            ("Pinot block 2", Some(15.0), Some("M-301"), 5.3),
+            ("Pinot block 2", Some(30.0), Some("M-302"), 5.2),
+            ("Syrah terrace", Some(15.0), Some("M-303"), 5.4),
+            ("Syrah terrace", Some(30.0), Some("M-304"), 5.5),
+            ("New planting", Some(15.0), Some("M-305"), 5.8),
+        ]
+    );
+    assert!(samples.iter().all(|s| s.doubts.is_empty()), "{samples:?}");
+    // A key that is not understood lets them wait.
+    let other = found(&[
+        "A         Pinot block 2, upper rows       young",
+        "B         Pinot block 2, lower rows",
+        "C         Syrah terrace                   young",
+        "D         Syrah terrace, below the wall",
+        "E         New planting",
+    ]);
+    let waits =
+        |s: &crate::soil::Sample| !s.doubts.is_empty() || s.readings.iter().all(|r| !r.doubts.is_empty());
+    assert!(other.iter().flat_map(|r| &r.samples).all(waits), "{other:?}");
 }

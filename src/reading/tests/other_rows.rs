@@ -18,6 +18,56 @@ fn a_check_soil_whose_words_stand_for_a_number_is_no_sample() {
 }
 
 #[test]
+fn controls_repeats_and_means_in_other_languages_are_no_samples() {
+    let names = |rows: [&'static str; 4]| {
+        let found = reports(&[&[
+            "Bodenlabor Quill",
+            "Auftraggeber: Gut Hob    Prüfbericht: HM-77    Ausgang: 14.03.2025",
+            "",
+            "Probe                  pH       P mg/kg   K mg/kg",
+            "Am Moos                5,2      23        364",
+            "Hinterm Farn           4,8      108       160",
+            "Breite Wiese           4,7      46        175",
+            rows[0],
+            rows[1],
+            "Ochsenkamp             5,5      39        314",
+            rows[2],
+            rows[3],
+        ]]);
+        let sure =
+            |s: &&crate::soil::Sample| s.doubts.is_empty() && s.readings.iter().any(|r| r.doubts.is_empty());
+        found.iter().flat_map(|r| &r.samples).filter(sure).map(|s| s.label.clone()).collect::<Vec<_>>()
+    };
+    let own = ["Am Moos", "Hinterm Farn", "Breite Wiese", "Ochsenkamp"];
+    assert_eq!(
+        names([
+            " Wdh. Breite Wiese     4,7      50        172",
+            "Kontrollboden KB-7     6,2      141       188",
+            "Mittel                 5,2      72        271",
+            "Richtwert (Klasse C)   5,8      150       180",
+        ]),
+        own
+    );
+    assert_eq!(
+        names([
+            "Breite Wiese duplo     4,7      50        172",
+            "Lot 7 Referenzboden    6,2      141       188",
+            "Gennemsnit             5,2      72        271",
+            "Próbka kontrolna 2     5,8      150       180",
+        ]),
+        own
+    );
+    // Ground that is called after what lies there is the client's.
+    let ground = names([
+        "Kontrollturm           4,7      50        172",
+        "Referenzhof 2          6,2      141       188",
+        "Mittelfeld             5,2      72        271",
+        "Wiederholz             5,8      150       180",
+    ]);
+    assert_eq!(ground.len(), 8, "{ground:?}");
+}
+
+#[test]
 fn the_ground_of_the_rows_below_is_no_part_of_their_heading() {
     let page = |ground: &str| {
         reports(&[&[
