@@ -331,7 +331,7 @@ impl List {
                 before && text.get(at + w.len()..).is_some_and(|t| t.starts_with(' '))
             })
         };
-        LISTS.get(&self).is_some_and(|words| words.iter().any(|w| own(w)))
+        LISTS.get(&self).is_some_and(|words| words.iter().any(own))
     }
 }
 

@@ -84,7 +84,7 @@ fn a_line_of_methods_with_a_figure_in_it_is_no_first_row_of_samples() {
         "2          2024-03-18   6.3    6.7       6.7        96",
         "3          2024-03-19   6.4    6.6       7.1        54",
     ]]);
-    assert_eq!(method(&found, "1", "organic_matter").1, false, "how it was measured was not read");
+    assert!(!method(&found, "1", "organic_matter").1, "how it was measured was not read");
 }
 
 #[test]

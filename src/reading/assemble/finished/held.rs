@@ -53,6 +53,18 @@ fn asks_for_a_day_or_number(text: &str) -> bool {
     asks && said.unknown.is_empty() && !text.contains(|c: char| c.is_ascii_digit())
 }
 
+/// `Front lawn 1 15785 17 March 2024`: among other words and numbers a day in figures, or in three words.
+fn holds_a_day(text: &str) -> bool {
+    let words: Vec<&str> = text.split(' ').filter(|w| !w.is_empty()).collect();
+    let day = |w: &[&str]| date(&w.join(" "), DayOrder::Unknown).is_some();
+    // `NE 14-27-3` is a piece of ground by its section.
+    let dated = |w: &str| w.split(['-', '/', '.']).any(|part| part.len() == 4 && year_of(part).is_some());
+    let alone =
+        |w: &[&str]| w.iter().any(|w| w.matches(['-', '/', '.']).count() == 2 && dated(bare(w))) && day(w);
+    let worded = |w: &[&str]| w.iter().any(|w| w.chars().any(char::is_alphabetic)) && day(w);
+    words.windows(1).any(alone) || words.windows(3).any(worded)
+}
+
 /// Why the names of a report may be none, each by itself or beside the others.
 pub(super) fn unsure(report: &Report) -> Vec<Option<Found>> {
     let seasons: Vec<Option<(i16, String)>> = report.samples.iter().map(|s| season(&s.label)).collect();
@@ -68,7 +80,7 @@ pub(super) fn unsure(report: &Report) -> Vec<Option<Found>> {
         if speaks_of_depth(label) {
             return Some(format!("`{label}` holds a depth, which is no part of a name."));
         }
-        if date(label, DayOrder::Unknown).is_some() {
+        if date(label, DayOrder::Unknown).is_some() || holds_a_day(label) {
             return Some(format!("`{label}` holds a day, which is no part of a name."));
         }
         let (year, rest) = seasons.get(at)?.as_ref()?;
@@ -117,6 +129,8 @@ mod tests {
     #[test]
     fn a_depth_a_day_or_a_season_in_a_name_waits() {
         assert_eq!(waits(None, &["Moss 15-30 cm", "Moss 3 May 2021", "Moss 2021-05-03"]), [true, true, true]);
+        assert_eq!(waits(None, &["Moss 1 15785 17 March 2024", "Moss 15785 2024-03-17 A"]), [true, true]);
+        assert_eq!(waits(None, &["NE-14-27-3", "Block 2 May tree 7", "Field 1.2.3"]), [false; 3]);
         // 2024 is the season of the report.
         assert_eq!(waits(None, &["Moss 2024", "Hob (2024)", "Planted 2019"]), [true, true, false]);
         assert_eq!(waits(None, &["Long acre 2021", "Long acre", "Hob"]), [true, false, false]);
